@@ -1,0 +1,224 @@
+//! Cards: a pattern in front, an answer with its evidence behind.
+
+use chrono::NaiveDate;
+
+use crate::domain::circuit::FamilyId;
+use crate::domain::ids;
+use crate::domain::job::Finding;
+
+/// What a card is about. This slice makes `Fix`; the others keep their place in the format.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CardKind {
+    /// A pattern and the fix it led to.
+    Fix,
+    /// Which measurement now.
+    Next,
+    /// Two look-alikes and the finding that separates them.
+    Contrast,
+    /// Go on or call it.
+    Stop,
+    /// The fix is given: what would you have seen?
+    Expect,
+    /// It looked fixed: what was missed?
+    Caution,
+    /// A bench rule.
+    Rule,
+    /// A photo.
+    Look,
+}
+
+impl CardKind {
+    /// Every kind.
+    pub const ALL: [Self; 8] = [
+        Self::Fix,
+        Self::Next,
+        Self::Contrast,
+        Self::Stop,
+        Self::Expect,
+        Self::Caution,
+        Self::Rule,
+        Self::Look,
+    ];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Fix => "fix",
+            Self::Next => "next",
+            Self::Contrast => "contrast",
+            Self::Stop => "stop",
+            Self::Expect => "expect",
+            Self::Caution => "caution",
+            Self::Rule => "rule",
+            Self::Look => "look",
+        }
+    }
+}
+
+/// How well the archive supports an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Support {
+    /// One job.
+    Single,
+    /// Fewer than three, or the runner-up has at least half as many.
+    Thin,
+    /// Better than that.
+    Supported,
+}
+
+impl Support {
+    /// Returns the word used in files and on screens.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Single => "single",
+            Self::Thin => "thin",
+            Self::Supported => "supported",
+        }
+    }
+}
+
+/// One action of a right answer.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Step {
+    /// Act, from the job vocabulary.
+    pub act: String,
+    /// Designator or function.
+    pub part: String,
+    /// What the part does, where the board says.
+    pub name: Option<String>,
+}
+
+/// One right answer: all its steps together fix the board.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Answer {
+    /// What to do; usually one step.
+    pub steps: Vec<Step>,
+    /// Wordings that a lead accepts as well.
+    pub also: Vec<String>,
+}
+
+/// Of the matching jobs, how many ended in this fix.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Share {
+    /// Ended in this fix.
+    pub k: usize,
+    /// Matching A and B jobs of the board, not bounced for diagnosis.
+    pub n: usize,
+    /// Of `k`, with proof.
+    pub proved: usize,
+    /// Wilson 95 % lower limit of k/n.
+    pub low: f64,
+    /// Wilson 95 % upper limit of k/n.
+    pub high: f64,
+}
+
+/// A fix that other matching jobs ended in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OtherFix {
+    /// Its steps.
+    pub steps: Vec<Step>,
+    /// How many matching jobs.
+    pub k: usize,
+}
+
+/// A drill card.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Card {
+    /// Mark of (kind, board, canonical fix, variant).
+    pub id: String,
+    /// Kind.
+    pub kind: CardKind,
+    /// Board id.
+    pub board: String,
+    /// Revisions among its jobs; empty means none was recorded.
+    pub revs: Vec<String>,
+    /// The circuit asked for.
+    pub family: FamilyId,
+    /// Circuits that count as right as well.
+    pub contributing: Vec<FamilyId>,
+    /// Customer's words of the shown job.
+    pub complaint: Vec<String>,
+    /// What is shown.
+    pub front: Vec<Finding>,
+    /// What would give the answer away: shown with the answer.
+    pub held_back: Vec<Finding>,
+    /// Indices into `front` of the readings that decide it, strongest first.
+    pub deciding: Vec<usize>,
+    /// Right answers, the card's own first.
+    pub answers: Vec<Answer>,
+    /// Evidence.
+    pub share: Share,
+    /// Other fixes of the matching jobs, most frequent first.
+    pub others: Vec<OtherFix>,
+    /// How many jobs with this fix came back, whatever the cause.
+    pub bounced: usize,
+    /// Support.
+    pub support: Support,
+    /// Evidence jobs, latest first.
+    pub jobs: Vec<String>,
+    /// Closing day of the latest.
+    pub last: Option<NaiveDate>,
+    /// Why it is so, from the archive.
+    pub why: String,
+    /// Hazards whose caution stands first.
+    pub cautions: Vec<String>,
+    /// What a lead should look at before trusting it.
+    pub warn: Vec<String>,
+    /// Who signed it.
+    pub signed: Option<String>,
+}
+
+impl Card {
+    /// Returns the mark of what is asked (board, complaint, front), to tell a changed front.
+    pub fn asked_mark(&self) -> String {
+        let front = format!("{:?}", self.front);
+        let complaint = self.complaint.join(",");
+        ids::short_mark([self.kind.word(), &self.board, &complaint, &front])
+    }
+
+    /// Returns the mark of what is accepted (circuit, acts and parts), to tell a corrected card.
+    ///
+    /// Names and other wordings do not enter: a synonym is no correction.
+    pub fn accepted_mark(&self) -> String {
+        let mut answers: Vec<String> = self
+            .answers
+            .iter()
+            .map(|answer| {
+                let steps: Vec<String> = answer
+                    .steps
+                    .iter()
+                    .map(|s| format!("{} {}", s.act, s.part))
+                    .collect();
+                steps.join(" + ")
+            })
+            .collect();
+        answers.sort();
+        ids::short_mark([self.family.as_str(), &answers.join(" | ")])
+    }
+
+    /// Returns a key shared by all cards of one fix on one board, whatever their variant.
+    pub fn fix_key(&self) -> String {
+        let steps = self.answers.first().map_or(String::new(), |answer| {
+            let steps: Vec<String> = answer
+                .steps
+                .iter()
+                .map(|s| format!("{} {}", s.act, s.part))
+                .collect();
+            steps.join(" + ")
+        });
+        format!("{}|{steps}", self.board)
+    }
+}
+
+/// A built deck.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Deck {
+    /// File name without ending.
+    pub deck: String,
+    /// Name a person reads.
+    pub name: String,
+    /// Fingerprint of the archive it was built from.
+    pub from: String,
+    /// Cards in a fixed order.
+    pub cards: Vec<Card>,
+}

@@ -1,0 +1,10 @@
+//! The rules: jobs, patterns, cards, memory, queue, judging. Pure: no files, clock, terminal.
+
+pub mod card;
+pub mod circuit;
+pub mod families;
+pub mod ids;
+pub mod job;
+pub mod review;
+pub mod text;
+pub mod units;

@@ -1,0 +1,46 @@
+//! Text from files is data: what may reach a terminal.
+//!
+//! `clean` stands between any text of a shop folder and any screen, line or message.
+
+/// Returns `text` fit for one line of a terminal.
+///
+/// Tabs and line breaks become a space; control characters, bidirectional overrides and zero-width
+/// characters become U+FFFD, so that a hostile name shows rather than acts.
+pub fn clean(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\t' | '\n' | '\r' => ' ',
+            c if c.is_control() || is_invisible(c) => '\u{fffd}',
+            c => c,
+        })
+        .collect()
+}
+
+fn is_invisible(c: char) -> bool {
+    matches!(c,
+        '\u{00ad}' | '\u{061c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn escape_sequences_lose_their_teeth() {
+        assert_eq!(
+            clean("a\tb\u{1b}[31mred\u{9b}2J\u{202e}x"),
+            "a b\u{fffd}[31mred\u{fffd}2J\u{fffd}x"
+        );
+        assert_eq!(clean("1.4 kΩ, µA, é"), "1.4 kΩ, µA, é");
+    }
+
+    proptest! {
+        #[test]
+        fn no_control_character_survives(text in "\\PC*|[\\x00-\\x1f\\x7f-\\u{9f}a]*") {
+            prop_assert!(!clean(&text).chars().any(char::is_control));
+            prop_assert_eq!(clean(&text).chars().count(), text.chars().count());
+        }
+    }
+}

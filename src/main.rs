@@ -1,0 +1,2 @@
+//! Starts the program; everything else is in the library.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Wiring tests: flags reach the code, exit codes, files on disk.
