@@ -1,1 +1,10 @@
-//! Placeholder.
+//! One function a job: load, ask the domain, append. Screens and commands both call these.
+
+pub mod archive;
+pub mod demo;
+pub mod face;
+pub mod home;
+pub mod people;
+pub mod practice;
+pub mod trace;
+pub mod workbench;

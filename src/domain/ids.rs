@@ -8,12 +8,12 @@ use sha2::Sha256;
 
 /// Returns the first 16 hexadecimal digits of the mark of `parts` (card ids).
 pub fn long_mark<'a>(parts: impl IntoIterator<Item = &'a str>) -> String {
-    hex(parts, 8)
+    format!("{:016x}", seed(parts))
 }
 
 /// Returns the first 8 hexadecimal digits of the mark of `parts` (what a front or an answer was).
 pub fn short_mark<'a>(parts: impl IntoIterator<Item = &'a str>) -> String {
-    hex(parts, 4)
+    format!("{:08x}", seed(parts) >> 32)
 }
 
 /// Returns a 64-bit number made from `parts`, to draw seeded chance from.
@@ -22,14 +22,6 @@ pub fn seed<'a>(parts: impl IntoIterator<Item = &'a str>) -> u64 {
         .iter()
         .take(8)
         .fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
-}
-
-fn hex<'a>(parts: impl IntoIterator<Item = &'a str>, bytes: usize) -> String {
-    digest(parts)
-        .iter()
-        .take(bytes)
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
 }
 
 fn digest<'a>(parts: impl IntoIterator<Item = &'a str>) -> Vec<u8> {

@@ -1,1 +1,3 @@
 //! Wiring tests: flags reach the code, exit codes, files on disk.
+
+mod layers;

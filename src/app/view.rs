@@ -1,0 +1,209 @@
+//! What the faces of the program show, as plain values: the screen and the plain lines draw from
+//! these, so neither can say more than the other. How they are filled is in `face.rs` and `home.rs`.
+
+use crate::domain::review::Grade;
+
+/// One reading: `name  value  reference`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// Net, place or test.
+    pub name: String,
+    /// What was found.
+    pub value: String,
+    /// What a good board shows, or the circumstances.
+    pub reference: String,
+    /// It decides the answer; known only once the verdict is shown.
+    pub decides: bool,
+}
+
+/// The front of a card.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Front {
+    /// Board name.
+    pub board: String,
+    /// `rev B, C`, or `revision not recorded`.
+    pub revs: String,
+    /// Cautions that stand first, one line each.
+    pub cautions: Vec<String>,
+    /// Customer's words.
+    pub complaint: String,
+    /// Readings in order.
+    pub readings: Vec<Reading>,
+    /// `spot check`, `asked again`, `not met before`; empty otherwise.
+    pub mark: String,
+}
+
+/// The back of a card after an answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Back {
+    /// `right circuit, right part; 8 s, fair`.
+    pub verdict: String,
+    /// What the judge noticed about a typed answer.
+    pub note: String,
+    /// Why the answer would hurt someone, and the caution.
+    pub danger: Option<String>,
+    /// Rule that tells the circuit asked from the one said.
+    pub boundary: Option<String>,
+    /// `The circuit is standby, Always-on supply and wake.`
+    pub circuit: String,
+    /// Right answers, the card's own first.
+    pub answers: Vec<String>,
+    /// Share as (k, n, low, high).
+    pub share: (usize, usize, f64, f64),
+    /// `7 of 9 jobs like this, 6 proved`.
+    pub share_text: String,
+    /// `supported`, `thin`, `single`.
+    pub support: String,
+    /// `1 came back`; empty if none.
+    pub bounced: String,
+    /// Other fixes of matching jobs.
+    pub others: Vec<String>,
+    /// Why it is so.
+    pub why: String,
+    /// What was held back from the front.
+    pub held_back: Vec<Reading>,
+    /// Evidence jobs, latest first.
+    pub jobs: Vec<String>,
+    /// Closing day of the latest job.
+    pub last: String,
+    /// What a lead should look at.
+    pub warn: Vec<String>,
+    /// Signs of a family the person meets for the first time.
+    pub first_signs: Option<String>,
+}
+
+
+/// A circuit to choose.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// Family id, as typed.
+    pub id: String,
+    /// Name a person reads.
+    pub name: String,
+}
+
+/// The lower part of a card: one decision at a time.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Step {
+    /// Which circuit?
+    Circuit {
+        /// Families to choose from.
+        choices: Vec<Choice>,
+    },
+    /// Name the fix, or say it aloud; how sure?
+    Fix {
+        /// The circuit said; empty if the person did not know.
+        circuit: String,
+    },
+    /// The verdict, and the grade to keep or move.
+    Verdict {
+        /// The back of the card.
+        back: Box<Back>,
+        /// What the program proposes.
+        proposed: Grade,
+        /// What would be kept now.
+        grade: Grade,
+        /// The grade may not be moved: the answer was unsafe.
+        grade_fixed: bool,
+        /// The person may overrule the verdict on the fix.
+        may_overrule: bool,
+    },
+    /// The sitting is over.
+    Over(Summary),
+}
+
+/// What a sitting came to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Summary {
+    /// Sitting id.
+    pub sitting: String,
+    /// Cards answered.
+    pub cards: usize,
+    /// Minutes spent.
+    pub minutes: f64,
+    /// Cards missed.
+    pub missed: usize,
+    /// Cards met for the first time.
+    pub new: usize,
+}
+
+/// A sitting as a person sees it at one moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DrillView {
+    /// The card's front; none once the sitting is over.
+    pub front: Option<Front>,
+    /// Family id of the card (for the family page after the verdict).
+    pub family: String,
+    /// The decision that is waiting.
+    pub step: Step,
+    /// Minutes left of the budget.
+    pub minutes_left: f64,
+    /// Something can be taken back.
+    pub can_undo: bool,
+    /// Why nothing is being kept: who holds this person's journal. Then the sitting is read-only.
+    pub read_only: Option<String>,
+    /// A line to show once: a corrected card, damage found, a slow disk.
+    pub notice: String,
+}
+
+/// One family on the home screen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FamilyMeter {
+    /// Family id.
+    pub id: String,
+    /// Name a person reads.
+    pub name: String,
+    /// Cards of this family in use.
+    pub cards: usize,
+    /// Of them met.
+    pub met: usize,
+    /// Of them kept: recall today is at the target or above.
+    pub kept: usize,
+}
+
+/// The home screen of one person.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Home {
+    /// Shop's name.
+    pub shop: String,
+    /// Person folder.
+    pub person: String,
+    /// Initials.
+    pub initials: String,
+    /// `Thu 2 Apr 2026`.
+    pub date: String,
+    /// Minutes of today's sitting.
+    pub minutes: f64,
+    /// Cards it would hold.
+    pub planned: usize,
+    /// Of them not met yet.
+    pub planned_new: usize,
+    /// Cards answered today.
+    pub done_today: usize,
+    /// Families in the shop's order, those with cards.
+    pub families: Vec<FamilyMeter>,
+    /// Cards corrected since this person learned them.
+    pub corrected: usize,
+    /// Damage and warnings found while reading the shop.
+    pub faults: Vec<String>,
+}
+
+/// A person to choose.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PersonChoice {
+    /// Folder name.
+    pub id: String,
+    /// Initials.
+    pub initials: String,
+    /// `trainee`, `technician`, `lead`.
+    pub role: String,
+}
+
+/// One evidence job, whole, as lines of text without anything a card may not show.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JobPage {
+    /// Job number, date, board, revision.
+    pub title: String,
+    /// Lines: complaint, findings, actions with roles, outcome, proof.
+    pub lines: Vec<String>,
+}

@@ -1,0 +1,449 @@
+//! What a person's journals add up to: memory of every card, tags, pace.
+//!
+//! State is a fold over the union of all journals: the same lines give the same state, whatever the
+//! order in which they arrived. Journals merge by effective time, the running maximum of `at` within
+//! each journal; ties by bench, then `seq`.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::TimeDelta;
+use chrono::Utc;
+
+use crate::domain::calendar;
+use crate::domain::memory;
+use crate::domain::memory::Memory;
+use crate::domain::memory::Weights;
+use crate::domain::review::Answered;
+use crate::domain::review::Entry;
+use crate::domain::review::Event;
+use crate::domain::review::Millis;
+use crate::domain::review::Mode;
+use crate::domain::review::TagReason;
+use crate::domain::spread;
+
+/// The lines of one journal, in `seq` order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JournalLines {
+    /// Person folder it lies in.
+    pub person: String,
+    /// Bench that wrote it.
+    pub bench: String,
+    /// Its lines.
+    pub entries: Vec<Entry>,
+}
+
+/// Something odd about a journal's clock, for people to look at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ClockWarning {
+    /// Person folder.
+    pub person: String,
+    /// Bench.
+    pub bench: String,
+    /// Line's place in its journal.
+    pub seq: u64,
+    /// What is odd.
+    pub why: String,
+}
+
+/// An entry at its place in the merged order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// Effective time.
+    pub effective: DateTime<Utc>,
+    /// Bench day, corrected where the stamp could not be right.
+    pub day: NaiveDate,
+    /// Person folder the line lies in.
+    pub folder: String,
+    /// The line.
+    pub entry: Entry,
+}
+
+/// Returns the lines that belong to `person`, in merged order, and what is odd about the clocks.
+///
+/// A line taken back by an undo is gone; a moved sitting belongs to the person it was moved to (the
+/// last move of a sitting counts). `all` holds the journals of everyone, since a sitting may have
+/// been kept in another person's folder.
+pub fn lines_of(person: &str, all: &[JournalLines]) -> (Vec<Placed>, Vec<ClockWarning>) {
+    let mut warnings = Vec::new();
+    let mut placed: Vec<Placed> = Vec::new();
+    for journal in all {
+        place(journal, &mut placed, &mut warnings);
+    }
+    placed.sort_by(|a, b| {
+        a.effective
+            .cmp(&b.effective)
+            .then_with(|| a.entry.bench.cmp(&b.entry.bench))
+            .then_with(|| a.entry.seq.cmp(&b.entry.seq))
+            .then_with(|| a.folder.cmp(&b.folder))
+    });
+    let cancelled = cancelled(&placed);
+    placed.retain(|p| !cancelled.contains(&p.entry.id) && !matches!(p.entry.event, Event::Undo { .. }));
+    let mut owner: BTreeMap<String, String> = BTreeMap::new();
+    for p in &placed {
+        if let Event::Move { sitting, to } = &p.entry.event {
+            owner.insert(sitting.clone(), to.clone());
+        }
+    }
+    placed.retain(|p| match &p.entry.event {
+        Event::Answer(a) => owner.get(&a.sitting).unwrap_or(&p.folder) == person,
+        _ => p.folder == person,
+    });
+    (placed, warnings)
+}
+
+/// Gives every line of one journal its effective time and day.
+///
+/// A stamp that contradicts the believable lines around it by more than a day is reported and takes
+/// its predecessor's time and day (the first line: its successor's).
+fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<ClockWarning>) {
+    let wrong = wrong_stamps(&journal.entries);
+    let mut running: Option<(DateTime<Utc>, NaiveDate)> = None;
+    for (i, entry) in journal.entries.iter().enumerate() {
+        let (at, day) = if wrong[i] {
+            let next = (i + 1..wrong.len()).find(|&j| !wrong[j]).map(|j| &journal.entries[j]);
+            let (at, day) = running
+                .or_else(|| next.map(|e| (e.at, e.day)))
+                .unwrap_or((entry.at, entry.day));
+            warnings.push(ClockWarning {
+                person: journal.person.clone(),
+                bench: journal.bench.clone(),
+                seq: entry.seq,
+                why: format!(
+                    "stamped {}, more than a day out of order with its neighbours; taken as {}",
+                    entry.at.format("%Y-%m-%d %H:%M"),
+                    at.format("%Y-%m-%d %H:%M")
+                ),
+            });
+            (at, day)
+        } else {
+            (entry.at, entry.day)
+        };
+        let effective = running.map_or(at, |(before, _)| before.max(at));
+        running = Some((effective, day));
+        placed.push(Placed {
+            effective,
+            day,
+            folder: journal.person.clone(),
+            entry: entry.clone(),
+        });
+    }
+}
+
+/// Tells for each line whether its stamp cannot be believed.
+///
+/// The longest rising run of stamps is believed (of two equally long ones the later lines win, so a
+/// single stamp from the future loses against what follows it, and a single one from the past loses
+/// against the many before it). A line outside it is wrong if it stands more than a day after a
+/// believed later line or before a believed earlier one.
+fn wrong_stamps(entries: &[Entry]) -> Vec<bool> {
+    let day_long = TimeDelta::hours(24);
+    let n = entries.len();
+    let mut highest: Option<DateTime<Utc>> = None;
+    let in_order = entries.iter().all(|e| {
+        let fits = highest.is_none_or(|h| h - e.at <= day_long);
+        highest = Some(highest.map_or(e.at, |h| h.max(e.at)));
+        fits
+    });
+    if in_order {
+        return vec![false; n];
+    }
+    let mut tails: Vec<usize> = Vec::new();
+    let mut before: Vec<Option<usize>> = vec![None; n];
+    for (i, entry) in entries.iter().enumerate() {
+        let place = tails.partition_point(|&t| entries[t].at <= entry.at);
+        before[i] = place.checked_sub(1).map(|p| tails[p]);
+        if place == tails.len() {
+            tails.push(i);
+        } else {
+            tails[place] = i;
+        }
+    }
+    let mut believed = vec![false; n];
+    let mut at = tails.last().copied();
+    while let Some(i) = at {
+        believed[i] = true;
+        at = before[i];
+    }
+    let mut wrong = vec![false; n];
+    let mut latest_before: Option<DateTime<Utc>> = None;
+    for i in 0..n {
+        if believed[i] {
+            latest_before = Some(entries[i].at);
+        } else if latest_before.is_some_and(|b| b - entries[i].at > day_long) {
+            wrong[i] = true;
+        }
+    }
+    let mut earliest_after: Option<DateTime<Utc>> = None;
+    for i in (0..n).rev() {
+        if believed[i] {
+            earliest_after = Some(entries[i].at);
+        } else if earliest_after.is_some_and(|a| entries[i].at - a > day_long) {
+            wrong[i] = true;
+        }
+    }
+    wrong
+}
+
+/// Returns the ids taken back; an undo that was itself undone takes nothing back.
+fn cancelled(placed: &[Placed]) -> BTreeSet<String> {
+    let mut gone = BTreeSet::new();
+    for p in placed.iter().rev() {
+        if let Event::Undo { of } = &p.entry.event
+            && !gone.contains(&p.entry.id)
+        {
+            gone.insert(of.clone());
+        }
+    }
+    gone
+}
+
+/// What a person's reviews did to one card.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct CardHistory {
+    /// Memory; none until the first review that counts.
+    pub memory: Option<Memory>,
+    /// Bench day of the last review that counted.
+    pub reviewed_on: Option<NaiveDate>,
+    /// Bench day of the last answer of any kind.
+    pub seen_on: Option<NaiveDate>,
+    /// Bench day of the first answer of any kind.
+    pub met_on: Option<NaiveDate>,
+    /// Bench day of the last right answer.
+    pub right_on: Option<NaiveDate>,
+    /// Reviews that counted.
+    pub reviews: u32,
+    /// The first guess was wrong and no review has counted yet.
+    pub guessed_wrong: bool,
+    /// Mark of what the card accepted at the last answer.
+    pub accepted: String,
+    /// What the card accepts has changed since the person last answered.
+    pub corrected: bool,
+}
+
+/// Everything the program knows of one person's practice.
+#[derive(Clone, Debug, PartialEq)]
+pub struct History {
+    /// By card id.
+    pub cards: BTreeMap<String, CardHistory>,
+    /// Tags in force, by card id.
+    pub tags: BTreeMap<String, (TagReason, String)>,
+    /// Answers to spot checks by family: how many.
+    pub spot_checks: BTreeMap<String, usize>,
+    /// How fast this person is.
+    pub pace: Pace,
+    /// Parameters of the memory model in force.
+    pub weights: Weights,
+}
+
+/// The current identity of a card, for the fold.
+pub trait CardFacts {
+    /// Returns the id a card is known by now (merges leave aliases).
+    fn current_id<'a>(&'a self, id: &'a str) -> &'a str;
+    /// Returns the mark of what the card accepts now; none if it is in no deck.
+    fn accepted(&self, id: &str) -> Option<&str>;
+}
+
+impl History {
+    /// Returns the state that `lines` (in merged order) add up to.
+    pub fn fold(lines: &[Placed], facts: &dyn CardFacts) -> Self {
+        let weights = lines
+            .iter()
+            .rev()
+            .find_map(|p| match &p.entry.event {
+                Event::Weights { weights } => Weights::new(**weights).ok(),
+                _ => None,
+            })
+            .unwrap_or_else(Weights::published);
+        let mut history = Self {
+            cards: BTreeMap::new(),
+            tags: BTreeMap::new(),
+            spot_checks: BTreeMap::new(),
+            pace: Pace::default(),
+            weights,
+        };
+        for line in lines {
+            history.apply(&line.entry.event, line.day, facts);
+        }
+        for (id, card) in &mut history.cards {
+            if let Some(now) = facts.accepted(id)
+                && now != card.accepted
+            {
+                card.start_again();
+                card.corrected = true;
+            }
+        }
+        history
+    }
+
+    /// Adds one event that happened on `day`.
+    pub fn apply(&mut self, event: &Event, day: NaiveDate, facts: &dyn CardFacts) {
+        match event {
+            Event::Answer(answered) => self.answer(answered, day, facts),
+            Event::Tag { card, reason, note } => {
+                let id = facts.current_id(card).to_owned();
+                self.tags.insert(id, (*reason, note.clone()));
+            }
+            Event::Untag { card, .. } => {
+                self.tags.remove(facts.current_id(card));
+            }
+            Event::Undo { .. } | Event::Move { .. } | Event::Weights { .. } => {}
+        }
+    }
+
+    fn answer(&mut self, answered: &Answered, day: NaiveDate, facts: &dyn CardFacts) {
+        let id = facts.current_id(&answered.card).to_owned();
+        if answered.mode == Mode::SpotCheck
+            && let Some((asked, _)) = &answered.circuit
+        {
+            *self.spot_checks.entry(asked.clone()).or_default() += 1;
+        }
+        self.pace.add(answered);
+        self.cards.entry(id).or_default().answer(answered, day, &self.weights);
+    }
+
+    /// Returns the chance that the person recalls the card on `day`; none before its first review.
+    pub fn recall(&self, card: &str, day: NaiveDate) -> Option<f64> {
+        let card = self.cards.get(card)?;
+        let memory = card.memory?;
+        let elapsed = calendar::elapsed(card.reviewed_on?, day);
+        Some(memory::recall(&self.weights, memory.stability, f64::from(elapsed)))
+    }
+
+    /// Tells whether the person has answered the card at least once.
+    pub fn met(&self, card: &str) -> bool {
+        self.cards.get(card).is_some_and(|c| c.seen_on.is_some())
+    }
+
+    /// Returns how many cards the person met for the first time on `day`.
+    pub fn met_on(&self, day: NaiveDate) -> usize {
+        self.cards.values().filter(|c| c.met_on == Some(day)).count()
+    }
+}
+
+impl CardHistory {
+    fn start_again(&mut self) {
+        self.memory = None;
+        self.reviewed_on = None;
+        self.right_on = None;
+        self.reviews = 0;
+        self.guessed_wrong = false;
+    }
+
+    fn answer(&mut self, answered: &Answered, day: NaiveDate, weights: &Weights) {
+        let changed = self.seen_on.is_some() && self.accepted != answered.accepted;
+        if changed {
+            self.start_again();
+        }
+        let first_meeting = self.seen_on.is_none() || changed;
+        self.accepted.clone_from(&answered.accepted);
+        self.corrected = false;
+        self.seen_on = Some(self.seen_on.map_or(day, |seen| seen.max(day)));
+        self.met_on.get_or_insert(day);
+        let recalled = answered.grade.recalled();
+        if recalled {
+            self.right_on = Some(day);
+        }
+        if answered.mode == Mode::Brief && recalled {
+            return;
+        }
+        if first_meeting && !recalled {
+            self.guessed_wrong = true;
+            return;
+        }
+        self.memory = Some(match (self.memory, self.reviewed_on) {
+            (Some(memory), Some(last)) => {
+                memory::next(weights, memory, calendar::elapsed(last, day), answered.grade)
+            }
+            _ => memory::first(weights, answered.grade),
+        });
+        self.reviewed_on = Some(self.reviewed_on.map_or(day, |last| last.max(day)));
+        self.reviews += 1;
+        self.guessed_wrong = false;
+    }
+}
+
+/// How many right answers must be there before time enters a grade.
+///
+/// Common practice, no source.
+pub const RIGHT_ANSWERS_FOR_TIME: usize = 20;
+
+/// How many of the latest answers a pace is taken over.
+const PACE_WINDOW: usize = 200;
+
+/// Seconds a card is expected to take before the person has answered any.
+///
+/// Common practice, no source: 20 to 40 short cards fill a quarter of an hour.
+pub const SECONDS_AT_FIRST: f64 = 30.0;
+
+/// A person's own speed, over the latest answers.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Pace {
+    totals: Vec<u64>,
+    right: Vec<u64>,
+}
+
+impl Pace {
+    fn add(&mut self, answered: &Answered) {
+        push(&mut self.totals, answered.ms.total());
+        if answered.grade.recalled() && answered.verdict.fix {
+            push(&mut self.right, answered.ms.thinking());
+        }
+    }
+
+    /// Adds the time of one card without an answer record (for the sitting under way).
+    pub fn seconds_with(&self, sitting: &[Millis]) -> f64 {
+        let mut all = self.totals.clone();
+        all.extend(sitting.iter().map(|ms| ms.total()));
+        let from = all.len().saturating_sub(PACE_WINDOW);
+        seconds(&all[from..])
+    }
+
+    /// Returns the expected seconds for one card, reading of the verdict included.
+    pub fn seconds(&self) -> f64 {
+        seconds(&self.totals)
+    }
+
+    /// Returns the median milliseconds to a right answer, once there are enough of them.
+    pub fn median_right(&self) -> Option<u64> {
+        (self.right.len() >= RIGHT_ANSWERS_FOR_TIME).then(|| median(&self.right))
+    }
+}
+
+fn push(window: &mut Vec<u64>, value: u64) {
+    if window.len() == PACE_WINDOW {
+        window.remove(0);
+    }
+    window.push(value);
+}
+
+/// Blends the person's median with the value used at first, which counts as four answers.
+fn seconds(totals: &[u64]) -> f64 {
+    if totals.is_empty() {
+        return SECONDS_AT_FIRST;
+    }
+    #[expect(clippy::cast_precision_loss, reason = "milliseconds of one card")]
+    let own = median(totals) as f64 / 1000.0;
+    let n = crate::domain::units::count(totals.len());
+    ((own * n + SECONDS_AT_FIRST * 4.0) / (n + 4.0)).max(2.0)
+}
+
+fn median(values: &[u64]) -> u64 {
+    let mut sorted = values.to_vec();
+    sorted.sort_unstable();
+    let middle = sorted.len() / 2;
+    if sorted.len() % 2 == 1 {
+        sorted[middle]
+    } else {
+        u64::midpoint(sorted[middle - 1], sorted[middle])
+    }
+}
+
+/// Returns the forecast of days until the next asking, spread by a seed made from card and review.
+pub fn next_days(weights: &Weights, card: &str, history: &CardHistory, target: f64) -> Option<u32> {
+    let memory = history.memory?;
+    let seed = crate::domain::ids::seed([card, &history.reviews.to_string()]);
+    Some(spread::spread_days(weights, memory.stability, target, seed))
+}
