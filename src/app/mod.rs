@@ -8,3 +8,6 @@ pub mod people;
 pub mod practice;
 pub mod trace;
 pub mod workbench;
+//! One function a job: load, ask the domain, append.
+
+pub mod trace;

@@ -1,1 +1,3 @@
-//! Placeholder.
+//! The command line: parses, calls `app`, prints.
+
+pub mod trace;

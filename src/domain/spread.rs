@@ -34,9 +34,8 @@ pub fn spread_days(weights: &Weights, stability: f64, target: f64, seed: u64) ->
     if latest < earliest {
         return days;
     }
-    let choices = u64::from(latest - earliest) + 1;
-    let draw = ChaCha12Rng::seed_from_u64(seed).next_u64() % choices;
-    earliest + u32::try_from(draw).expect("fewer than 36500 choices")
+    let choices = latest - earliest + 1;
+    earliest + ChaCha12Rng::seed_from_u64(seed).next_u32() % choices
 }
 
 #[cfg(test)]

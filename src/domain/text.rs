@@ -16,6 +16,29 @@ pub fn clean(text: &str) -> String {
         .collect()
 }
 
+/// Returns compact JSON with the characters that `clean` takes out written as escapes.
+///
+/// The value stays the same, so a program reads what was there and a terminal shows harmless text.
+pub fn clean_json(json: &str) -> String {
+    let mut safe = String::with_capacity(json.len());
+    for c in json.chars() {
+        if c.is_control() || is_invisible(c) {
+            let mut units = [0; 2];
+            for unit in c.encode_utf16(&mut units) {
+                safe.push_str("\\u");
+                safe.extend([12, 8, 4, 0].map(|shift| hex_digit(*unit >> shift)));
+            }
+        } else {
+            safe.push(c);
+        }
+    }
+    safe
+}
+
+fn hex_digit(number: u16) -> char {
+    char::from_digit(u32::from(number & 0xf), 16).unwrap_or('0')
+}
+
 fn is_invisible(c: char) -> bool {
     matches!(c,
         '\u{00ad}' | '\u{061c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
@@ -37,6 +60,15 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn json_keeps_its_value_and_loses_its_teeth(
+            text in "\\PC*|[\\x00-\\x1f\\x7f-\\u{9f}\\u{202e}\\u{e0001}a]*"
+        ) {
+            let json = clean_json(&serde_json::to_string(&text).unwrap());
+            prop_assert_eq!(clean(&json), json.clone());
+            prop_assert_eq!(serde_json::from_str::<String>(&json).unwrap(), text);
+        }
+
         #[test]
         fn no_control_character_survives(text in "\\PC*|[\\x00-\\x1f\\x7f-\\u{9f}a]*") {
             prop_assert!(!clean(&text).chars().any(char::is_control));

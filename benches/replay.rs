@@ -1,0 +1,124 @@
+//! How fast are histories replayed into memory states, beside the reference library?
+//!
+//! 20,000 cards with 10 reviews each, drawn from a seed; both replay the same histories in one
+//! thread, in turn. The library (crate `fsrs` 6.6.2, 32-bit floats) takes its histories by value, so
+//! they are copied before the clock starts. Printed: median reviews per second, and the ratio.
+//! Run by `cargo bench --bench replay`.
+#![expect(clippy::print_stdout, reason = "a bench prints its figures")]
+#![expect(clippy::disallowed_methods, reason = "a bench reads the clock")]
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use benchlore::domain::memory;
+use benchlore::domain::memory::Memory;
+use benchlore::domain::memory::Weights;
+use benchlore::domain::review::Grade;
+use benchlore::domain::units;
+use rand::RngExt;
+use rand::SeedableRng;
+use rand::rngs::ChaCha12Rng;
+
+const CARDS: usize = 20_000;
+const REVIEWS: usize = 10;
+const ROUNDS: usize = 15;
+
+type History = Vec<(u32, Grade)>;
+
+fn histories() -> Vec<History> {
+    let mut chance = ChaCha12Rng::seed_from_u64(1);
+    let mut history = || -> History {
+        (0..REVIEWS)
+            .map(|i| {
+                let longest = [0, 3, 10, 30, 100, 400][chance.random_range(0..6)];
+                let gap = if i == 0 {
+                    0
+                } else {
+                    chance.random_range(0..=longest)
+                };
+                let grade = match chance.random_range(0..20) {
+                    0..3 => Grade::Missed,
+                    3..7 => Grade::Hunted,
+                    7..17 => Grade::Named,
+                    _ => Grade::OnSight,
+                };
+                (gap, grade)
+            })
+            .collect()
+    };
+    (0..CARDS).map(|_| history()).collect()
+}
+
+fn item(history: &History) -> fsrs::FSRSItem {
+    let reviews = history
+        .iter()
+        .map(|(gap, grade)| fsrs::FSRSReview {
+            rating: u32::from(grade.number()),
+            delta_t: *gap,
+        })
+        .collect();
+    fsrs::FSRSItem { reviews }
+}
+
+fn own(weights: &Weights, history: &History) -> Option<Memory> {
+    let (first, later) = history.split_first()?;
+    let start = memory::first(weights, first.1);
+    Some(later.iter().fold(start, |state, (gap, grade)| {
+        memory::next(weights, state, *gap, *grade)
+    }))
+}
+
+fn own_round(weights: &Weights, histories: &[History]) -> (f64, f64) {
+    let start = Instant::now();
+    let sum = black_box(histories)
+        .iter()
+        .filter_map(|history| own(weights, history))
+        .map(|state| state.stability)
+        .sum();
+    (start.elapsed().as_secs_f64(), black_box(sum))
+}
+
+fn library_round(library: &fsrs::FSRS, histories: &[History]) -> (f64, f64) {
+    let items: Vec<fsrs::FSRSItem> = histories.iter().map(item).collect();
+    let start = Instant::now();
+    let sum = black_box(items)
+        .into_iter()
+        .map(|item| library.memory_state(item, None).expect("a valid history"))
+        .map(|state| f64::from(state.stability))
+        .sum();
+    (start.elapsed().as_secs_f64(), black_box(sum))
+}
+
+fn median(mut seconds: Vec<f64>) -> f64 {
+    seconds.sort_by(f64::total_cmp);
+    seconds[seconds.len() / 2]
+}
+
+fn main() {
+    let histories = histories();
+    let weights = Weights::published();
+    let library = fsrs::FSRS::default();
+    let (mut own_seconds, mut library_seconds) = (Vec::new(), Vec::new());
+    for round in 0..=ROUNDS {
+        let (library_time, library_sum) = library_round(&library, &histories);
+        let (own_time, own_sum) = own_round(&weights, &histories);
+        assert!(
+            (own_sum / library_sum - 1.0).abs() < 1e-4,
+            "both must reach the same memory: {own_sum} and {library_sum}"
+        );
+        // The first round warms caches and is not counted.
+        if 0 < round {
+            own_seconds.push(own_time);
+            library_seconds.push(library_time);
+        }
+    }
+    let (own, library) = (median(own_seconds), median(library_seconds));
+    let reviews = units::count(CARDS * REVIEWS);
+    println!("{CARDS} cards, {REVIEWS} reviews each, median of {ROUNDS} rounds, one thread");
+    println!("own model  {:.1} million reviews/s", reviews / own / 1e6);
+    println!(
+        "fsrs crate {:.1} million reviews/s",
+        reviews / library / 1e6
+    );
+    println!("ratio      {:.2}", library / own);
+}
