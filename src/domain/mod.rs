@@ -1,7 +1,9 @@
 //! The rules: jobs, patterns, cards, memory, queue, judging. Pure: no files, clock, terminal.
 
 pub mod calendar;
+pub mod borders;
 pub mod card;
+pub mod caution;
 pub mod circuit;
 pub mod families;
 pub mod history;
