@@ -72,7 +72,6 @@ pub struct Back {
     pub first_signs: Option<String>,
 }
 
-
 /// A circuit to choose.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Choice {

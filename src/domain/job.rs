@@ -434,6 +434,34 @@ impl Fix {
 }
 
 impl Job {
+    /// Returns a job with nothing but its number, board and outcome, closed on 1 January 2026.
+    pub fn empty(job: &str, board: &str, outcome: Outcome) -> Self {
+        Self {
+            id: job.to_owned(),
+            job: job.to_owned(),
+            closed_on: NaiveDate::from_ymd_opt(2026, 1, 1).expect("a date"),
+            closed_by: None,
+            board: board.to_owned(),
+            rev: None,
+            unit: None,
+            follows: None,
+            corrects: None,
+            complaint: Vec::new(),
+            findings: Vec::new(),
+            family: None,
+            contributing: Vec::new(),
+            actions: Vec::new(),
+            no_fix_reason: None,
+            outcome,
+            bounce_cause: None,
+            confidence: None,
+            proof: None,
+            environment: Vec::new(),
+            source: None,
+            flags: Vec::new(),
+        }
+    }
+
     /// Returns the fix, empty for a job without one.
     pub fn fix(&self) -> Fix {
         Fix::new(

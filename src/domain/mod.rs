@@ -1,7 +1,7 @@
 //! The rules: jobs, patterns, cards, memory, queue, judging. Pure: no files, clock, terminal.
 
-pub mod calendar;
 pub mod borders;
+pub mod calendar;
 pub mod card;
 pub mod caution;
 pub mod circuit;
@@ -11,11 +11,12 @@ pub mod ids;
 pub mod interval;
 pub mod job;
 pub mod judge;
+pub mod memory;
 pub mod queue;
 pub mod review;
+#[cfg(test)]
+pub(crate) mod samples;
 pub mod sitting;
-pub mod memory;
-pub mod review;
 pub mod spread;
 pub mod text;
 pub mod units;

@@ -88,7 +88,9 @@ pub fn job_shares(
     as_of: NaiveDate,
     incoming: &BTreeMap<String, f64>,
 ) -> Vec<f64> {
-    let since = as_of.checked_sub_months(Months::new(SHARE_MONTHS)).unwrap_or(NaiveDate::MIN);
+    let since = as_of
+        .checked_sub_months(Months::new(SHARE_MONTHS))
+        .unwrap_or(NaiveDate::MIN);
     let recent: BTreeSet<&str> = jobs
         .iter()
         .filter(|j| since <= j.closed_on && j.closed_on <= as_of)
@@ -97,12 +99,18 @@ pub fn job_shares(
     let raw: Vec<f64> = cards
         .iter()
         .map(|card| {
-            let k = card.jobs.iter().filter(|j| recent.contains(j.as_str())).count();
+            let k = card
+                .jobs
+                .iter()
+                .filter(|j| recent.contains(j.as_str()))
+                .count();
             (count(k) + 0.5) * incoming.get(&card.board).copied().unwrap_or(1.0).max(0.0)
         })
         .collect();
     let sum: f64 = raw.iter().sum();
-    raw.into_iter().map(|r| if sum > 0.0 { r / sum } else { 0.0 }).collect()
+    raw.into_iter()
+        .map(|r| if sum > 0.0 { r / sum } else { 0.0 })
+        .collect()
 }
 
 /// Returns the asks of one sitting, in order.
@@ -111,7 +119,10 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
     let wanted = today.only_spot_checks.unwrap_or(SPOT_CHECKS);
     let spots = draw_spot_checks(today, wanted, &mut chance);
     if today.only_spot_checks.is_some() {
-        return spots.into_iter().map(|card| ask(card, Mode::SpotCheck)).collect();
+        return spots
+            .into_iter()
+            .map(|card| ask(card, Mode::SpotCheck))
+            .collect();
     }
     let drawn: BTreeSet<usize> = spots.iter().copied().collect();
     let pace = today.history.pace.seconds();
@@ -150,7 +161,10 @@ pub fn due_now(today: &Today<'_>) -> Vec<usize> {
             Some(((today.target - recall).max(0.0) * today.shares[i], i))
         })
         .collect();
-    due.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| today.cards[a.1].id.cmp(&today.cards[b.1].id)));
+    due.sort_by(|a, b| {
+        b.0.total_cmp(&a.0)
+            .then_with(|| today.cards[a.1].id.cmp(&today.cards[b.1].id))
+    });
     due.into_iter().map(|(_, i)| i).collect()
 }
 
@@ -164,16 +178,24 @@ pub fn unmet(today: &Today<'_>) -> Vec<usize> {
         };
         today.shares[i] * trust
     };
-    let mut fresh: Vec<usize> =
-        (0..today.cards.len()).filter(|&i| !today.history.met(&today.cards[i].id)).collect();
+    let mut fresh: Vec<usize> = (0..today.cards.len())
+        .filter(|&i| !today.history.met(&today.cards[i].id))
+        .collect();
     fresh.sort_by(|&a, &b| {
-        weight(b).total_cmp(&weight(a)).then_with(|| today.cards[a].id.cmp(&today.cards[b].id))
+        weight(b)
+            .total_cmp(&weight(a))
+            .then_with(|| today.cards[a].id.cmp(&today.cards[b].id))
     });
     fresh
 }
 
 fn ask(card: usize, mode: Mode) -> Ask {
-    Ask { card, mode, opens_family: false, again: false }
+    Ask {
+        card,
+        mode,
+        opens_family: false,
+        again: false,
+    }
 }
 
 fn spend(left: &mut f64, seconds: f64) -> bool {
@@ -231,11 +253,16 @@ fn arrange(today: &Today<'_>, due: &[usize], spots: &[usize], fresh: &[usize]) -
         .filter(|c| today.history.met(&c.id))
         .map(|c| c.family.as_str())
         .collect();
-    let (of_known, of_new): (Vec<usize>, Vec<usize>) =
-        fresh.iter().partition(|&&i| known.contains(today.cards[i].family.as_str()));
+    let (of_known, of_new): (Vec<usize>, Vec<usize>) = fresh
+        .iter()
+        .partition(|&&i| known.contains(today.cards[i].family.as_str()));
     let (blocks, rest) = blocks(today, &of_new);
     let mut stream: VecDeque<Ask> = interleave(
-        due.iter().chain(&of_known).chain(&rest).map(|&i| ask(i, Mode::Drill)).collect(),
+        due.iter()
+            .chain(&of_known)
+            .chain(&rest)
+            .map(|&i| ask(i, Mode::Drill))
+            .collect(),
         spots.iter().map(|&i| ask(i, Mode::SpotCheck)).collect(),
     )
     .into();
@@ -263,13 +290,19 @@ fn blocks(today: &Today<'_>, of_new: &[usize]) -> (Vec<Vec<Ask>>, Vec<usize>) {
     let mut rest = Vec::new();
     for &i in of_new {
         let family = today.cards[i].family.as_str();
-        let at = families.iter().position(|(f, _)| *f == family).unwrap_or_else(|| {
-            families.push((family, Vec::new()));
-            families.len() - 1
-        });
+        let at = families
+            .iter()
+            .position(|(f, _)| *f == family)
+            .unwrap_or_else(|| {
+                families.push((family, Vec::new()));
+                families.len() - 1
+            });
         let block = &mut families[at].1;
         if block.len() < BLOCK {
-            block.push(Ask { opens_family: block.is_empty(), ..ask(i, Mode::Drill) });
+            block.push(Ask {
+                opens_family: block.is_empty(),
+                ..ask(i, Mode::Drill)
+            });
         } else {
             rest.push(i);
         }
@@ -298,7 +331,10 @@ fn take_best(today: &Today<'_>, stream: &mut VecDeque<Ask>, before: Option<&Ask>
         return stream.pop_front();
     };
     let last = &today.cards[before.card];
-    let look_alikes = today.circuits.get(&last.family).map_or(&[][..], |f| &f.confused_with);
+    let look_alikes = today
+        .circuits
+        .get(&last.family)
+        .map_or(&[][..], |f| &f.confused_with);
     let rank = |ask: &Ask| {
         let card = &today.cards[ask.card];
         if card.fix_key() == last.fix_key() {
@@ -340,4 +376,220 @@ fn keep_fixes_apart(today: &Today<'_>, order: Vec<Ask>) -> Vec<Ask> {
         // With no slot left the card waits for another day rather than standing beside its like.
     }
     placed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::history::JournalLines;
+    use crate::domain::history::lines_of;
+    use crate::domain::review::Entry;
+    use crate::domain::review::Event;
+    use crate::domain::review::Grade;
+    use crate::domain::samples;
+    use crate::domain::samples::Facts;
+    use crate::domain::samples::day;
+    use proptest::prelude::*;
+
+    fn deck(n: usize) -> Vec<Card> {
+        let families = ["standby", "sequence", "buck", "core", "clock"];
+        (0..n)
+            .map(|i| samples::card(&format!("c{i:03}"), families[i % 5], &format!("U{}", i / 2)))
+            .collect()
+    }
+
+    fn history(cards: &[Card], answers: &[(usize, i64, Grade)]) -> History {
+        let entries: Vec<Entry> = answers
+            .iter()
+            .zip(1..)
+            .map(|(&(card, on, grade), seq)| {
+                samples::entry(
+                    seq,
+                    on,
+                    Event::Answer(Box::new(samples::answered(&cards[card], grade))),
+                )
+            })
+            .collect();
+        let journal = JournalLines {
+            person: "mk".to_owned(),
+            bench: "b7".to_owned(),
+            entries,
+        };
+        History::fold(&lines_of("mk", &[journal]).0, &Facts::of(cards))
+    }
+
+    fn with<T>(
+        cards: &[Card],
+        history: &History,
+        on: i64,
+        minutes: f64,
+        then: impl FnOnce(&Today<'_>) -> T,
+    ) -> T {
+        let circuits = Circuits::with_shop(&[], false);
+        let shares = vec![1.0 / count(cards.len()); cards.len()];
+        then(&Today {
+            cards,
+            history,
+            circuits: &circuits,
+            shares: &shares,
+            day: day(on),
+            target: 0.9,
+            minutes,
+            seed: 7,
+            only_spot_checks: None,
+        })
+    }
+
+    #[test]
+    fn a_right_card_is_not_asked_again_that_day() {
+        let cards = deck(6);
+        let history = history(&cards, &[(0, 0, Grade::Hunted), (1, 0, Grade::Missed)]);
+        let asks = with(&cards, &history, 0, 15.0, plan);
+        assert!(asks.iter().all(|a| a.card != 0), "{asks:?}");
+        assert!(
+            asks.iter().any(|a| a.card == 1),
+            "a missed first guess may come again"
+        );
+    }
+
+    #[test]
+    fn the_card_whose_fault_is_commonest_stands_first_among_equally_faded() {
+        let cards = deck(4);
+        let history = history(&cards, &[(0, 0, Grade::Named), (1, 0, Grade::Named)]);
+        let circuits = Circuits::with_shop(&[], false);
+        let today = Today {
+            cards: &cards,
+            history: &history,
+            circuits: &circuits,
+            shares: &[0.1, 0.6, 0.2, 0.1],
+            day: day(60),
+            target: 0.9,
+            minutes: 15.0,
+            seed: 1,
+            only_spot_checks: None,
+        };
+        assert_eq!(due_now(&today), [1, 0]);
+        assert_eq!(unmet(&today), [2, 3]);
+    }
+
+    #[test]
+    fn after_an_absence_the_sitting_is_no_longer_than_its_minutes() {
+        let cards = deck(200);
+        let answers: Vec<(usize, i64, Grade)> = (0..200).map(|i| (i, 0, Grade::Named)).collect();
+        let history = history(&cards, &answers);
+        let asks = with(&cards, &history, 300, 15.0, plan);
+        let fits = 15.0 * 60.0 / history.pace.seconds();
+        assert!(count(asks.len()) <= fits, "{} asks, {fits} fit", asks.len());
+        assert!(
+            fits - 2.0 < count(asks.len()),
+            "{} asks, {fits} fit",
+            asks.len()
+        );
+        let spots = asks.iter().filter(|a| a.mode == Mode::SpotCheck).count();
+        assert_eq!(spots, SPOT_CHECKS);
+    }
+
+    #[test]
+    fn a_new_family_comes_in_a_short_block() {
+        let cards = deck(20);
+        let asks = with(&cards, &history(&cards, &[]), 0, 15.0, plan);
+        let families: Vec<&str> = asks.iter().map(|a| cards[a.card].family.as_str()).collect();
+        let opening: Vec<usize> = (0..asks.len()).filter(|&i| asks[i].opens_family).collect();
+        assert_eq!(opening.len(), 5, "{families:?}");
+        for i in opening {
+            assert_eq!(families[i], families[i + 1], "{families:?}");
+        }
+    }
+
+    #[test]
+    fn spot_checks_go_to_the_families_with_the_fewest() {
+        let cards = deck(20);
+        let answers: Vec<(usize, i64, Grade)> = (0..20).map(|i| (i, 0, Grade::OnSight)).collect();
+        let mut history = history(&cards, &answers);
+        for family in ["standby", "sequence", "buck"] {
+            history.spot_checks.insert(family.to_owned(), 9);
+        }
+        let asks = with(&cards, &history, 1, 15.0, plan);
+        let drawn: Vec<&str> = asks
+            .iter()
+            .filter(|a| a.mode == Mode::SpotCheck)
+            .map(|a| cards[a.card].family.as_str())
+            .collect();
+        assert_eq!(drawn.len(), 4);
+        assert!(
+            drawn.iter().all(|f| ["core", "clock"].contains(f)),
+            "{drawn:?}"
+        );
+    }
+
+    #[test]
+    fn spot_checks_are_drawn_evenly_over_met_cards() {
+        let cards: Vec<Card> = (0..8)
+            .map(|i| samples::card(&format!("c{i}"), "standby", &format!("U{i}")))
+            .collect();
+        let answers: Vec<(usize, i64, Grade)> = (0..8).map(|i| (i, 0, Grade::OnSight)).collect();
+        let history = history(&cards, &answers);
+        let mut drawn = [0usize; 8];
+        for seed in 0..2000 {
+            let asks = with(&cards, &history, 1, 15.0, |today| {
+                plan(&Today { seed, ..*today })
+            });
+            for ask in asks.iter().filter(|a| a.mode == Mode::SpotCheck) {
+                drawn[ask.card] += 1;
+            }
+        }
+        // 8,000 draws over 8 cards: 1,000 each, standard deviation about 22 (4 of 8 without
+        // replacement, 2,000 times); six of them either way.
+        assert!(
+            drawn.iter().all(|&n| (866..=1134).contains(&n)),
+            "{drawn:?}"
+        );
+    }
+
+    #[test]
+    fn shares_follow_the_last_two_years_and_incoming_boards() {
+        use crate::domain::job::Outcome;
+        let mut common = samples::card("a", "standby", "U1");
+        common.jobs = vec!["W-1".to_owned(), "W-2".to_owned(), "W-3".to_owned()];
+        let rare = samples::card("b", "buck", "U2");
+        let mut awaited = samples::card("c", "buck", "U3");
+        awaited.board = "tern-x".to_owned();
+        let job = |number: &str, on: i64| Job {
+            closed_on: day(on),
+            ..Job::empty(number, "petrel-p4", Outcome::Held)
+        };
+        let jobs = [job("W-1", -10), job("W-2", -20), job("W-3", -900)];
+        let incoming = BTreeMap::from([("tern-x".to_owned(), 3.0)]);
+        let shares = job_shares(&[common, rare, awaited], &jobs, day(0), &incoming);
+        let expected = [2.5 / 4.5, 0.5 / 4.5, 1.5 / 4.5];
+        for (share, want) in shares.iter().zip(expected) {
+            assert!((share - want).abs() < 1e-12, "{shares:?}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_two_cards_of_one_fix_stand_side_by_side_and_none_is_asked_twice(
+            n in 1..40usize,
+            met in prop::collection::vec((0..40usize, 0..30i64, 1..5u8), 0..60),
+            on in 30..90i64,
+            seed in any::<u64>(),
+        ) {
+            let cards = deck(n);
+            let answers: Vec<(usize, i64, Grade)> = met
+                .into_iter()
+                .filter(|&(card, ..)| card < n)
+                .map(|(card, on, grade)| (card, on, Grade::from_number(grade).unwrap()))
+                .collect();
+            let history = history(&cards, &answers);
+            let asks = with(&cards, &history, on, 15.0, |today| plan(&Today { seed, ..*today }));
+            let again = with(&cards, &history, on, 15.0, |today| plan(&Today { seed, ..*today }));
+            prop_assert_eq!(&asks, &again);
+            let distinct: BTreeSet<usize> = asks.iter().map(|a| a.card).collect();
+            prop_assert_eq!(distinct.len(), asks.len());
+            for pair in asks.windows(2) {
+                prop_assert_ne!(cards[pair[0].card].fix_key(), cards[pair[1].card].fix_key());
+            }
+        }
+    }
 }

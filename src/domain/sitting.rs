@@ -250,19 +250,28 @@ impl Sitting {
             Said::Typed(words) => (words.clone(), false),
             Said::Aloud => (String::new(), true),
         };
-        let judgement =
-            (!aloud).then(|| judge(&typed, card, self.board(), &self.setup.words));
-        let unsafe_answer = judgement.as_ref().is_some_and(|j| j.unsafe_answer.is_some());
+        let judgement = (!aloud).then(|| judge(&typed, card, self.board(), &self.setup.words));
+        let unsafe_answer = judgement
+            .as_ref()
+            .is_some_and(|j| j.unsafe_answer.is_some());
         let verdict = Verdict {
             circuit: Some(circuit_right),
             fix: !unsafe_answer && judgement.as_ref().is_none_or(|j| j.fix),
             unsafe_answer,
         };
-        let ms = Millis { circuit: self.circuit_ms, answer: ms, reveal: 0 };
+        let ms = Millis {
+            circuit: self.circuit_ms,
+            answer: ms,
+            reveal: 0,
+        };
         let median_ms = self.setup.pace.median_right();
         let proposed = propose(&verdict, sure, ms.thinking(), median_ms);
         let boundary = (said_circuit != card.family)
-            .then(|| self.setup.circuits.boundary_rule(&card.family, &said_circuit))
+            .then(|| {
+                self.setup
+                    .circuits
+                    .boundary_rule(&card.family, &said_circuit)
+            })
             .flatten()
             .map(str::to_owned);
         let draft = Answered {
@@ -282,7 +291,12 @@ impl Sitting {
             verdict,
             next_days: 0,
         };
-        self.stage = Stage::Verdict(Box::new(Shown { draft, judgement, boundary, median_ms }));
+        self.stage = Stage::Verdict(Box::new(Shown {
+            draft,
+            judgement,
+            boundary,
+            median_ms,
+        }));
     }
 
     /// Turns the verdict on the fix round, as the person's own judgement; false if it may not be.
@@ -298,8 +312,12 @@ impl Sitting {
         }
         draft.verdict.fix = !draft.verdict.fix;
         draft.overruled = !draft.overruled;
-        draft.proposed =
-            propose(&draft.verdict, draft.sure, draft.ms.thinking(), shown.median_ms);
+        draft.proposed = propose(
+            &draft.verdict,
+            draft.sure,
+            draft.ms.thinking(),
+            shown.median_ms,
+        );
         draft.grade = draft.proposed;
         true
     }
@@ -346,8 +364,17 @@ impl Sitting {
         if !answered.grade.recalled() {
             self.tally.missed += 1;
             if !ask.again {
-                let mode = if ask.mode == Mode::Brief { Mode::Brief } else { Mode::Drill };
-                self.again.push_back(Ask { card: ask.card, mode, opens_family: false, again: true });
+                let mode = if ask.mode == Mode::Brief {
+                    Mode::Brief
+                } else {
+                    Mode::Drill
+                };
+                self.again.push_back(Ask {
+                    card: ask.card,
+                    mode,
+                    opens_family: false,
+                    again: true,
+                });
             }
         }
         if self.is_new() {
@@ -420,7 +447,11 @@ impl Sitting {
     fn begin_card(&mut self) {
         self.said_circuit = None;
         self.circuit_ms = 0;
-        self.stage = if self.ask.is_some() { Stage::Circuit } else { Stage::Over };
+        self.stage = if self.ask.is_some() {
+            Stage::Circuit
+        } else {
+            Stage::Over
+        };
     }
 
     /// Chooses the next card: missed ones come back once the time left is what they need, or one card
@@ -475,5 +506,9 @@ pub fn propose(verdict: &Verdict, sure: Sure, ms: u64, median_ms: Option<u64>) -
         return Grade::Hunted;
     }
     let quick = median_ms.is_none_or(|m| ms < m);
-    if sure == Sure::High && quick { Grade::OnSight } else { Grade::Named }
+    if sure == Sure::High && quick {
+        Grade::OnSight
+    } else {
+        Grade::Named
+    }
 }

@@ -8,12 +8,34 @@ const TABLE: [(&str, &[&str], &[&str]); 6] = [
     (
         "domain",
         &[],
-        &["serde", "serde_json", "clap", "ratatui", "std::fs", "std::io", "std::env", "std::time", "etcetera"],
+        &[
+            "serde",
+            "serde_json",
+            "clap",
+            "ratatui",
+            "std::fs",
+            "std::io",
+            "std::env",
+            "std::time",
+            "etcetera",
+        ],
     ),
     ("store", &["domain"], &["clap", "ratatui", "tui_input"]),
-    ("report", &["domain"], &["clap", "ratatui", "std::fs", "tui_input"]),
-    ("app", &["domain", "store", "report"], &["clap", "ratatui", "tui_input", "std::fs"]),
-    ("tui", &["domain", "app"], &["clap", "std::fs", "serde_json"]),
+    (
+        "report",
+        &["domain"],
+        &["clap", "ratatui", "std::fs", "tui_input"],
+    ),
+    (
+        "app",
+        &["domain", "store", "report"],
+        &["clap", "ratatui", "tui_input", "std::fs"],
+    ),
+    (
+        "tui",
+        &["domain", "app"],
+        &["clap", "std::fs", "serde_json"],
+    ),
     ("cli", &["domain", "store", "report", "app", "tui"], &[]),
 ];
 
@@ -47,9 +69,7 @@ fn broken_rule(layer: &str, line: &str) -> Option<String> {
     }
     banned
         .iter()
-        .find(|word| {
-            code.contains(&format!("use {word}")) || code.contains(&format!("{word}::"))
-        })
+        .find(|word| code.contains(&format!("use {word}")) || code.contains(&format!("{word}::")))
         .map(|word| format!("`{layer}` may not touch `{word}`"))
 }
 
@@ -86,5 +106,8 @@ fn a_wrong_import_is_noticed() {
         assert!(broken_rule(layer, line).is_some(), "{layer}: {line}");
     }
     assert_eq!(broken_rule("tui", "use crate::domain::card::Card;"), None);
-    assert_eq!(broken_rule("domain", "// crate::store:: is out of bounds"), None);
+    assert_eq!(
+        broken_rule("domain", "// crate::store:: is out of bounds"),
+        None
+    );
 }

@@ -1,0 +1,142 @@
+//! Small made-up values for the tests of this layer.
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::TimeDelta;
+use chrono::Utc;
+
+use crate::domain::card::Answer;
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::Share;
+use crate::domain::card::Step;
+use crate::domain::card::Support;
+use crate::domain::history::CardFacts;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::review::Answered;
+use crate::domain::review::Entry;
+use crate::domain::review::Event;
+use crate::domain::review::Grade;
+use crate::domain::review::Millis;
+use crate::domain::review::Mode;
+use crate::domain::review::Sure;
+use crate::domain::review::Verdict;
+
+/// Returns the day `n` days after 1 March 2026.
+pub(crate) fn day(n: i64) -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 3, 1).expect("a date") + TimeDelta::days(n)
+}
+
+/// Returns nine o'clock UTC on [`day`] `n`.
+pub(crate) fn at(n: i64) -> DateTime<Utc> {
+    day(n).and_hms_opt(9, 0, 0).expect("a time").and_utc()
+}
+
+/// Returns a card of `family` whose answer is to replace `part`.
+pub(crate) fn card(id: &str, family: &str, part: &str) -> Card {
+    Card {
+        id: id.to_owned(),
+        kind: CardKind::Fix,
+        board: "petrel-p4".to_owned(),
+        revs: vec!["B".to_owned()],
+        family: family.to_owned(),
+        contributing: Vec::new(),
+        complaint: vec!["no-power".to_owned()],
+        front: vec![Finding::new(FindingKind::Rail, "3V3_SB")],
+        held_back: Vec::new(),
+        deciding: vec![0],
+        answers: vec![Answer {
+            steps: vec![Step {
+                act: "replace".to_owned(),
+                part: part.to_owned(),
+                name: None,
+            }],
+            also: Vec::new(),
+        }],
+        share: Share {
+            k: 5,
+            n: 6,
+            proved: 4,
+            low: 0.436,
+            high: 0.970,
+        },
+        others: Vec::new(),
+        bounced: 0,
+        support: Support::Supported,
+        jobs: vec![format!("W-{id}")],
+        last: Some(day(-30)),
+        why: String::new(),
+        cautions: Vec::new(),
+        warn: Vec::new(),
+        signed: None,
+    }
+}
+
+/// Returns an answer to `card` with `grade`, eight seconds long.
+pub(crate) fn answered(card: &Card, grade: Grade) -> Answered {
+    Answered {
+        card: card.id.clone(),
+        asked: card.asked_mark(),
+        accepted: card.accepted_mark(),
+        sitting: "b7-1".to_owned(),
+        mode: Mode::Drill,
+        grade,
+        proposed: grade,
+        ms: Millis {
+            circuit: 3000,
+            answer: 4000,
+            reveal: 1000,
+        },
+        circuit: Some((card.family.clone(), card.family.clone())),
+        typed: "replace u31".to_owned(),
+        aloud: false,
+        sure: Sure::Fair,
+        overruled: false,
+        verdict: Verdict {
+            circuit: Some(true),
+            fix: grade.recalled(),
+            unsafe_answer: false,
+        },
+        next_days: 1,
+    }
+}
+
+/// Returns a journal line of bench b7.
+pub(crate) fn entry(seq: u64, on: i64, event: Event) -> Entry {
+    Entry {
+        id: format!("mk-b7-{seq}"),
+        bench: "b7".to_owned(),
+        seq,
+        at: at(on) + TimeDelta::minutes(i64::try_from(seq).expect("a small number")),
+        day: day(on),
+        event,
+    }
+}
+
+/// Cards by id, for the fold.
+pub(crate) struct Facts(pub(crate) Vec<(String, String)>);
+
+impl Facts {
+    /// Returns the facts of `cards`.
+    pub(crate) fn of(cards: &[Card]) -> Self {
+        Self(
+            cards
+                .iter()
+                .map(|c| (c.id.clone(), c.accepted_mark()))
+                .collect(),
+        )
+    }
+}
+
+impl CardFacts for Facts {
+    fn current_id<'a>(&'a self, id: &'a str) -> &'a str {
+        id
+    }
+    fn accepted(&self, id: &str) -> Option<&str> {
+        self.0
+            .iter()
+            .find(|(card, _)| card == id)
+            .map(|(_, mark)| mark.as_str())
+    }
+}
