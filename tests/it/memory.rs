@@ -116,7 +116,10 @@ fn rounded(p: [f64; memory::COUNT]) -> ([f32; memory::COUNT], Weights) {
             (false, false) => short.next_down(),
         }
     });
-    (short, Weights::new(short.map(f64::from)).unwrap())
+    (
+        short,
+        Weights::new(short.map(f64::from)).expect("within the bounds"),
+    )
 }
 
 fn history(chance: &mut ChaCha12Rng) -> Vec<(u32, Grade)> {
@@ -150,7 +153,7 @@ struct Pair {
 /// Replays one random history with the 32-bit library and shows every step to `check`.
 fn replay(chance: &mut ChaCha12Rng, p: [f64; memory::COUNT], mut check: impl FnMut(&Pair)) {
     let (short, weights) = rounded(p);
-    let library = fsrs::FSRS::new(&short).unwrap();
+    let library = fsrs::FSRS::new(&short).expect("valid parameters");
     let history = history(chance);
     let reviews = history
         .iter()
