@@ -24,8 +24,10 @@
 //! and J. Su, J. Ye et al., *Optimizing Spaced Repetition Schedule by Capturing the Dynamics of
 //! Memory* (IEEE TKDE 35(10), 2023), doi 10.1109/TKDE.2023.3251721. Checks: `tests/it/memory.rs`.
 //!
-//! Every `exp` and `ln` is the `libm` crate's, so that results are the same on every machine.
+//! Every power and logarithm is the `libm` crate's, so that results are the same on every machine.
 //! Leaves out fitting of the parameters, and what a day is (`calendar.rs`).
+
+use std::f64::consts::LOG2_E;
 
 use crate::domain::review::Grade;
 
@@ -71,6 +73,9 @@ pub const DIFFICULTY: (f64, f64) = (1.0, 10.0);
 /// Shortest and longest forecast, in days.
 pub const DAYS: (u32, u32) = (1, 36_500);
 
+/// How many cards a replay walks side by side.
+const ABREAST: usize = 32;
+
 /// Why 21 numbers are no parameters of the model.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum WeightsError {
@@ -110,6 +115,18 @@ pub struct Weights {
     exponent: f64,
     /// `f`.
     scale: f64,
+    /// `k / ln 2`; so are the next five, because every power is taken as `exp2`.
+    fades: f64,
+    /// `-p9 / ln 2`.
+    growth_falls: f64,
+    /// `p10 / ln 2`.
+    growth_rises: f64,
+    /// `p14 / ln 2`.
+    failure_rises: f64,
+    /// `-p12 / ln 2`.
+    failure_falls: f64,
+    /// `-p19 / ln 2`.
+    same_day_falls: f64,
     /// State after a first review, by grade.
     first: [Memory; 4],
     /// `p7 T(4)`.
@@ -174,6 +191,12 @@ impl Weights {
         Self {
             exponent,
             scale: libm::expm1(libm::log(0.9) / exponent),
+            fades: exponent * LOG2_E,
+            growth_falls: -p[9] * LOG2_E,
+            growth_rises: p[10] * LOG2_E,
+            failure_rises: p[14] * LOG2_E,
+            failure_falls: -p[12] * LOG2_E,
+            same_day_falls: -p[19] * LOG2_E,
             first: std::array::from_fn(|i| Memory::bounded(p[i], difficulty[i])),
             difficulty_pull: p[7] * difficulty[3],
             difficulty_kept: 1.0 - p[7],
@@ -210,6 +233,8 @@ pub fn first(weights: &Weights, grade: Grade) -> Memory {
 }
 
 /// Returns the memory of a card after a later review, `elapsed_days` after the one before.
+///
+/// A memory outside its bounds is held within them first.
 #[inline]
 pub fn next(weights: &Weights, memory: Memory, elapsed_days: u32, grade: Grade) -> Memory {
     let old = Memory::bounded(memory.stability, memory.difficulty);
@@ -226,11 +251,59 @@ pub fn next(weights: &Weights, memory: Memory, elapsed_days: u32, grade: Grade) 
     Memory::bounded(stability, difficulty(weights, old.difficulty, grade))
 }
 
+/// Returns the memory of a card after a review, its first when there is no memory yet.
+#[inline]
+pub fn after(weights: &Weights, memory: Option<Memory>, elapsed_days: u32, grade: Grade) -> Memory {
+    match memory {
+        None => first(weights, grade),
+        Some(memory) => next(weights, memory, elapsed_days, grade),
+    }
+}
+
+/// Returns the memory of each card after its whole history of (days since the review before, grade).
+///
+/// Cards are walked side by side: a review waits for the numbers of the one before it, and meanwhile
+/// the processor gets on with other cards.
+pub fn replay<H: AsRef<[(u32, Grade)]>>(weights: &Weights, histories: &[H]) -> Vec<Option<Memory>> {
+    let mut states = Vec::with_capacity(histories.len());
+    for block in histories.chunks(ABREAST) {
+        let longest = block.iter().map(|history| history.as_ref().len()).max();
+        // Two arrays, not one of pairs: a pair just written by halves is slow to read whole.
+        let (mut stability, mut difficulty) = ([0.0; ABREAST], [0.0; ABREAST]);
+        for review in 0..longest.unwrap_or(0) {
+            for (card, history) in block.iter().enumerate() {
+                let Some(&(days, grade)) = history.as_ref().get(review) else {
+                    continue;
+                };
+                let memory = if review == 0 {
+                    first(weights, grade)
+                } else {
+                    let before = Memory {
+                        stability: stability[card],
+                        difficulty: difficulty[card],
+                    };
+                    next(weights, before, days, grade)
+                };
+                stability[card] = memory.stability;
+                difficulty[card] = memory.difficulty;
+            }
+        }
+        states.extend(block.iter().enumerate().map(|(card, history)| {
+            let met = !history.as_ref().is_empty();
+            met.then_some(Memory {
+                stability: stability[card],
+                difficulty: difficulty[card],
+            })
+        }));
+    }
+    states
+}
+
 /// Returns the chance of recall `days` after a review that left `stability`.
 #[inline]
 pub fn recall(weights: &Weights, stability: f64, days: f64) -> f64 {
     let faded = 1.0 + weights.scale * days.max(0.0) / stability;
-    libm::exp(weights.exponent * libm::log(faded))
+    libm::exp2(weights.fades * libm::log(faded))
 }
 
 /// Returns the days, not rounded, until the chance of recall has fallen to `target`.
@@ -266,7 +339,7 @@ fn difficulty(weights: &Weights, old: f64, grade: Grade) -> f64 {
 }
 
 fn same_day(weights: &Weights, stability: f64, grade: Grade) -> f64 {
-    let falls = libm::exp(-weights.p[19] * libm::log(stability));
+    let falls = libm::exp2(weights.same_day_falls * libm::log(stability));
     let factor = weights.same_day[index(grade)] * falls;
     stability
         * if grade.recalled() {
@@ -277,8 +350,8 @@ fn same_day(weights: &Weights, stability: f64, grade: Grade) -> f64 {
 }
 
 fn recalled(weights: &Weights, old: Memory, forgotten: f64, grade: Grade) -> f64 {
-    let falls = libm::exp(-weights.p[9] * libm::log(old.stability));
-    let rises = libm::expm1(weights.p[10] * forgotten);
+    let falls = libm::exp2(weights.growth_falls * libm::log(old.stability));
+    let rises = libm::exp2(weights.growth_rises * forgotten) - 1.0;
     let growth = weights.growth[index(grade)] * (11.0 - old.difficulty) * falls * rises;
     old.stability * (1.0 + growth)
 }
@@ -286,8 +359,9 @@ fn recalled(weights: &Weights, old: Memory, forgotten: f64, grade: Grade) -> f64
 fn missed(weights: &Weights, old: Memory, forgotten: f64) -> f64 {
     let p = &weights.p;
     let size = libm::expm1(p[13] * libm::log1p(old.stability));
-    let rest = libm::exp(p[14] * forgotten - p[12] * libm::log(old.difficulty));
-    (p[11] * size * rest).min(old.stability * weights.failure_ceiling)
+    let rest =
+        weights.failure_rises * forgotten + weights.failure_falls * libm::log(old.difficulty);
+    (p[11] * size * libm::exp2(rest)).min(old.stability * weights.failure_ceiling)
 }
 
 #[cfg(test)]
@@ -386,6 +460,23 @@ mod tests {
     }
 
     #[test]
+    fn a_memory_outside_its_bounds_is_held_within_them_first() {
+        let weights = Weights::published();
+        let outside = Memory {
+            stability: 0.0,
+            difficulty: 11.0,
+        };
+        let edge = Memory {
+            stability: STABILITY.0,
+            difficulty: DIFFICULTY.1,
+        };
+        for grade in Grade::ALL {
+            let found = next(&weights, outside, 3, grade);
+            assert_eq!(found, next(&weights, edge, 3, grade));
+        }
+    }
+
+    #[test]
     fn parameters_outside_their_bounds_are_named() {
         let mut p = PUBLISHED;
         p[4] = 0.5;
@@ -441,6 +532,21 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn a_replay_side_by_side_is_the_replay_one_by_one(
+            weights in weights(),
+            histories in proptest::collection::vec(
+                proptest::collection::vec((0u32..900, grade()), 0..12), 0..80),
+        ) {
+            let apart: Vec<Option<Memory>> = histories
+                .iter()
+                .map(|history| history.iter().fold(None, |state, (days, grade)| {
+                    Some(after(&weights, state, *days, *grade))
+                }))
+                .collect();
+            prop_assert_eq!(replay(&weights, &histories), apart);
+        }
+
         #[test]
         fn recall_is_whole_at_once_and_ninety_percent_after_the_stability(
             weights in weights(), memory in memory()

@@ -59,7 +59,7 @@ fn close(found: f64, expected: f64, relative: f64, what: &str) {
 #[test]
 fn every_step_agrees_with_the_64_bit_reference() {
     const TOLERANCE: f64 = 1e-10;
-    let vectors: Vectors = serde_json::from_str(VECTORS).unwrap();
+    let vectors: Vectors = serde_json::from_str(VECTORS).expect("JSON");
     let (mut steps, mut whole) = (0, 0);
     for (number, history) in vectors.histories.iter().enumerate() {
         let set = &vectors.sets[history.set];
