@@ -164,7 +164,7 @@ fn replay(chance: &mut ChaCha12Rng, p: [f64; memory::COUNT], mut check: impl FnM
         .collect();
     let states = library
         .historical_memory_states(fsrs::FSRSItem { reviews }, None)
-        .unwrap();
+        .expect("a valid history");
     assert_eq!(states.len(), history.len());
     for (i, (gap, grade)) in history.iter().enumerate() {
         check(&Pair {
