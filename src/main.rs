@@ -1,2 +1,7 @@
 //! Starts the program; everything else is in the library.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    benchlore::cli::main()
+}

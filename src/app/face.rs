@@ -14,6 +14,7 @@ use crate::domain::circuit::Family;
 use crate::domain::job::Board;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
+use crate::domain::review::TagReason;
 use crate::domain::sitting::Shown;
 use crate::domain::sitting::Sitting;
 use crate::domain::sitting::Stage;
@@ -51,7 +52,12 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
 
 fn reading(finding: &crate::domain::job::Finding) -> Reading {
     let line = wording::finding_line(finding);
-    Reading { name: line.name, value: line.value, reference: line.reference, decides: false }
+    Reading {
+        name: line.name,
+        value: line.value,
+        reference: line.reference,
+        decides: false,
+    }
 }
 
 /// Returns what stands beside the board's name for the card under way.
@@ -73,7 +79,10 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
     let share = &card.share;
     Some(Back {
         verdict: verdict_line(shown),
-        note: shown.judgement.as_ref().map_or_else(String::new, |j| clean(&j.note)),
+        note: shown
+            .judgement
+            .as_ref()
+            .map_or_else(String::new, |j| clean(&j.note)),
         danger: shown
             .judgement
             .as_ref()
@@ -103,7 +112,9 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         why: clean(&card.why),
         held_back: card.held_back.iter().map(reading).collect(),
         jobs: card.jobs.iter().map(|j| clean(j)).collect(),
-        last: card.last.map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
+        last: card
+            .last
+            .map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
         warn: card.warn.iter().map(|w| clean(w)).collect(),
         first_signs: sitting
             .ask()
@@ -114,7 +125,9 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
 }
 
 fn circuit_line(circuits: &Circuits, card: &Card) -> String {
-    let name = circuits.get(&card.family).map_or(card.family.as_str(), |f| &f.name);
+    let name = circuits
+        .get(&card.family)
+        .map_or(card.family.as_str(), |f| &f.name);
     let mut line = if name == card.family {
         format!("The circuit is {}.", clean(name))
     } else {
@@ -131,7 +144,11 @@ fn format_list(before: &str, items: &[String], after: &str) -> String {
 }
 
 fn signs_line(family: &Family) -> String {
-    format!("Signs of {}: {}", clean(&family.id), clean(&family.signs.join("; ")))
+    format!(
+        "Signs of {}: {}",
+        clean(&family.id),
+        clean(&family.signs.join("; "))
+    )
 }
 
 /// Returns `right circuit, right part; 8 s, fair`.
@@ -173,8 +190,12 @@ pub fn drill_view(sitting: &Sitting, read_only: Option<&str>, notice: &str) -> D
         })
     };
     let step = match sitting.stage() {
-        Stage::Circuit => Step::Circuit { choices: choices(sitting) },
-        Stage::Fix => Step::Fix { circuit: sitting.said_circuit().unwrap_or_default().to_owned() },
+        Stage::Circuit => Step::Circuit {
+            choices: choices(sitting),
+        },
+        Stage::Fix => Step::Fix {
+            circuit: sitting.said_circuit().unwrap_or_default().to_owned(),
+        },
         Stage::Verdict(shown) => back(sitting).map_or_else(over, |back| Step::Verdict {
             back: Box::new(back),
             proposed: shown.draft.proposed,
@@ -186,8 +207,12 @@ pub fn drill_view(sitting: &Sitting, read_only: Option<&str>, notice: &str) -> D
     };
     let decided = matches!(step, Step::Verdict { .. });
     DrillView {
-        front: sitting.card().map(|card| front(card, sitting.board(), mark(sitting), decided)),
-        family: sitting.card().map_or_else(String::new, |c| c.family.clone()),
+        front: sitting
+            .card()
+            .map(|card| front(card, sitting.board(), mark(sitting), decided)),
+        family: sitting
+            .card()
+            .map_or_else(String::new, |c| c.family.clone()),
         step,
         minutes_left: sitting.minutes_left(),
         can_undo: sitting.can_undo(),
@@ -201,8 +226,57 @@ fn choices(sitting: &Sitting) -> Vec<Choice> {
         .choices()
         .into_iter()
         .map(|id| {
-            let name = sitting.circuits().get(&id).map_or_else(|| clean(&id), |f| clean(&f.name));
+            let name = sitting
+                .circuits()
+                .get(&id)
+                .map_or_else(|| clean(&id), |f| clean(&f.name));
             Choice { id, name }
         })
         .collect()
+}
+
+/// Says that a verdict may not be overruled.
+pub const MAY_NOT_OVERRULE: &str =
+    "an unsafe answer, or one said aloud, has no verdict to overrule";
+/// Says that a grade may not be moved.
+pub const MAY_NOT_MOVE: &str = "an unsafe answer stays missed";
+
+/// Returns the family that `words` mean among `choices`: a number, an id, or the only one whose id or
+/// name begins so. No words mean "not known".
+pub fn choose(choices: &[Choice], words: &str) -> Result<String, String> {
+    let words = words.trim().to_lowercase();
+    if words.is_empty() {
+        return Ok(String::new());
+    }
+    if let Ok(n) = words.parse::<usize>()
+        && let Some(choice) = n.checked_sub(1).and_then(|i| choices.get(i))
+    {
+        return Ok(choice.id.clone());
+    }
+    if let Some(choice) = choices.iter().find(|c| c.id.to_lowercase() == words) {
+        return Ok(choice.id.clone());
+    }
+    let fits: Vec<&Choice> = choices
+        .iter()
+        .filter(|c| {
+            c.id.to_lowercase().starts_with(&words) || c.name.to_lowercase().starts_with(&words)
+        })
+        .collect();
+    match fits.as_slice() {
+        [one] => Ok(one.id.clone()),
+        [] => Err(format!("No circuit begins with {}.", clean(&words))),
+        several => {
+            let ids: Vec<&str> = several.iter().map(|c| c.id.as_str()).collect();
+            Err(format!("Which of {}?", ids.join(", ")))
+        }
+    }
+}
+
+/// Returns the reason a tag's words stand for: `not-for-me`, else doubtful.
+pub fn tag_reason(words: &str) -> TagReason {
+    if words.trim().to_lowercase().replace(' ', "-") == TagReason::NotForMe.word() {
+        TagReason::NotForMe
+    } else {
+        TagReason::Doubtful
+    }
 }

@@ -7,7 +7,5 @@ pub mod home;
 pub mod people;
 pub mod practice;
 pub mod trace;
+pub mod view;
 pub mod workbench;
-//! One function a job: load, ask the domain, append.
-
-pub mod trace;

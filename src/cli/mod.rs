@@ -1,3 +1,164 @@
 //! The command line: parses, calls `app`, prints.
+//!
+//! The clock, the chance and the environment are read here once and passed down as values.
 
+pub mod clock;
+pub mod deck;
+pub mod demo;
+pub mod drill;
+pub mod drill_json;
+pub mod drill_plain;
+pub mod environment;
+pub mod failure;
+pub mod families;
+pub mod output;
+pub mod people;
+pub mod screen;
 pub mod trace;
+
+use std::io::Write;
+use std::process::ExitCode;
+
+use chrono::DateTime;
+use chrono::Utc;
+use clap::Parser;
+
+use crate::cli::environment::Environment;
+use crate::cli::failure::Exit;
+use crate::cli::failure::Failure;
+
+/// Drill what your shop's closed jobs teach
+///
+/// Closed repair jobs become drill cards; a published memory model decides what each person reviews
+/// today. Without a command the screen opens.
+#[derive(Debug, Parser)]
+#[command(name = "benchlore", version)]
+pub struct Arguments {
+    /// The shop folder; else BENCHLORE_SHOP, the nearest shop.json upward, the data folder
+    #[arg(long, global = true, value_name = "DIR")]
+    pub shop: Option<std::path::PathBuf>,
+    /// Run as if it were this moment, such as 2026-04-02T07:30:00Z
+    #[arg(long, global = true, value_name = "DATETIME", value_parser = parse_moment)]
+    pub as_of: Option<DateTime<Utc>>,
+    /// Take every chance from this number, so that a run can be repeated
+    #[arg(long, global = true, value_name = "N")]
+    pub seed: Option<u64>,
+    /// What to do
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// What the program can be asked to do.
+#[derive(Debug, clap::Subcommand)]
+pub enum Command {
+    /// Make the practice shop and open it
+    Demo(demo::DemoArgs),
+    /// Drill one person for a quarter of an hour
+    Drill(drill::DrillArgs),
+    /// Build decks of cards from closed jobs, list and show them
+    #[command(subcommand)]
+    Deck(deck::DeckCommand),
+    /// Print the circuit families
+    Families(families::FamiliesArgs),
+    /// Add and list the people who drill
+    #[command(subcommand)]
+    People(people::PeopleCommand),
+    /// Print what the memory model makes of a list of reviews
+    Trace(trace::TraceArgs),
+}
+
+/// Runs the program with the computer's surroundings.
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are no failures; if even printing them fails there is no one to tell.
+            drop(error.print());
+            return if error.use_stderr() {
+                code(Exit::Usage)
+            } else {
+                code(Exit::Done)
+            };
+        }
+    };
+    let environment = Environment::read();
+    let mut out = std::io::stdout().lock();
+    match dispatch(&arguments, &environment, &mut out) {
+        Ok(exit) => match out.flush() {
+            Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => code(Exit::Failed),
+            _ => code(exit),
+        },
+        Err(failure) if failure.quiet => code(Exit::Done),
+        Err(failure) => {
+            environment::complain(&failure.to_string());
+            code(failure.exit)
+        }
+    }
+}
+
+/// Carries out one command.
+fn dispatch(
+    arguments: &Arguments,
+    environment: &Environment,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let around = environment::Around::new(arguments, environment);
+    match &arguments.command {
+        None => screen::run(&around, out),
+        Some(Command::Demo(args)) => demo::run(args, &around, out),
+        Some(Command::Drill(args)) => drill::run(args, &around, out),
+        Some(Command::Deck(command)) => deck::run(command, &around, out),
+        Some(Command::Families(args)) => families::run(args, &around, out),
+        Some(Command::People(command)) => people::run(command, &around, out),
+        Some(Command::Trace(args)) => environment::trace(args, out),
+    }
+}
+
+fn code(exit: Exit) -> ExitCode {
+    ExitCode::from(exit as u8)
+}
+
+/// Reads a moment: RFC 3339, or a date and time taken as UTC, or a date taken as noon UTC.
+fn parse_moment(text: &str) -> Result<DateTime<Utc>, String> {
+    if let Ok(moment) = DateTime::parse_from_rfc3339(text) {
+        return Ok(moment.to_utc());
+    }
+    for format in [
+        "%Y-%m-%dT%H:%M:%S",
+        "%Y-%m-%d %H:%M:%S",
+        "%Y-%m-%dT%H:%M",
+        "%Y-%m-%d %H:%M",
+    ] {
+        if let Ok(moment) = chrono::NaiveDateTime::parse_from_str(text, format) {
+            return Ok(moment.and_utc());
+        }
+    }
+    chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d")
+        .ok()
+        .and_then(|day| day.and_hms_opt(12, 0, 0))
+        .map(|moment| moment.and_utc())
+        .ok_or_else(|| "write it as 2026-04-02T07:30:00Z".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_well_formed() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn moments_are_read_as_people_write_them() {
+        let at = |text| parse_moment(text).map(|m| m.to_rfc3339());
+        assert_eq!(
+            at("2026-04-02T07:30:00+01:00").unwrap(),
+            "2026-04-02T06:30:00+00:00"
+        );
+        assert_eq!(at("2026-04-02 07:30").unwrap(), "2026-04-02T07:30:00+00:00");
+        assert_eq!(at("2026-04-02").unwrap(), "2026-04-02T12:00:00+00:00");
+        assert!(at("2 April").is_err());
+    }
+}

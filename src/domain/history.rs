@@ -13,6 +13,7 @@ use chrono::TimeDelta;
 use chrono::Utc;
 
 use crate::domain::calendar;
+use crate::domain::ids;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
 use crate::domain::memory::Weights;
@@ -323,6 +324,33 @@ impl History {
         ))
     }
 
+    /// Returns a history that knows only `card`, to look ahead with.
+    #[must_use]
+    pub fn clone_of(&self, card: &str) -> Self {
+        let known = self.cards.get(card).map(|c| (card.to_owned(), c.clone()));
+        Self {
+            cards: known.into_iter().collect(),
+            tags: BTreeMap::new(),
+            spot_checks: BTreeMap::new(),
+            pace: Pace::default(),
+            weights: self.weights.clone(),
+        }
+    }
+
+    /// Returns the forecast of days until the card's next asking, spread by a seed made from the card
+    /// and its number of reviews; none before its first review.
+    pub fn next_days(&self, card: &str, target: f64) -> Option<u32> {
+        let history = self.cards.get(card)?;
+        let memory = history.memory?;
+        let seed = ids::seed([card, &history.reviews.to_string()]);
+        Some(spread::spread_days(
+            &self.weights,
+            memory.stability,
+            target,
+            seed,
+        ))
+    }
+
     /// Tells whether the person has answered the card at least once.
     pub fn met(&self, card: &str) -> bool {
         self.cards.get(card).is_some_and(|c| c.seen_on.is_some())
@@ -458,11 +486,31 @@ fn median(values: &[u64]) -> u64 {
     }
 }
 
-/// Returns the forecast of days until the next asking, spread by a seed made from card and review.
-pub fn next_days(weights: &Weights, card: &str, history: &CardHistory, target: f64) -> Option<u32> {
-    let memory = history.memory?;
-    let seed = crate::domain::ids::seed([card, &history.reviews.to_string()]);
-    Some(spread::spread_days(weights, memory.stability, target, seed))
+/// Returns the cards that anyone holds for doubtful: they leave use for everyone until ruled on.
+pub fn doubtful(all: &[JournalLines], facts: &dyn CardFacts) -> BTreeSet<String> {
+    let people: BTreeSet<&str> = all.iter().map(|j| j.person.as_str()).collect();
+    let mut found = BTreeSet::new();
+    for person in people {
+        let own: Vec<JournalLines> = all.iter().filter(|j| j.person == person).cloned().collect();
+        let mut tags: BTreeMap<String, TagReason> = BTreeMap::new();
+        for line in lines_of(person, &own).0 {
+            match &line.entry.event {
+                Event::Tag { card, reason, .. } => {
+                    tags.insert(facts.current_id(card).to_owned(), *reason);
+                }
+                Event::Untag { card, .. } => {
+                    tags.remove(facts.current_id(card));
+                }
+                _ => {}
+            }
+        }
+        found.extend(
+            tags.into_iter()
+                .filter(|(_, r)| *r == TagReason::Doubtful)
+                .map(|(c, _)| c),
+        );
+    }
+    found
 }
 
 #[cfg(test)]

@@ -24,7 +24,6 @@ use crate::domain::card::Card;
 use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::history::History;
-use crate::domain::history::next_days;
 use crate::domain::job::Job;
 use crate::domain::review::Mode;
 use crate::domain::units::count;
@@ -151,7 +150,7 @@ pub fn due_now(today: &Today<'_>) -> Vec<usize> {
                 return None;
             }
             let recall = if let Some(recall) = today.history.recall(&card.id, today.day) {
-                let wait = next_days(&today.history.weights, &card.id, history, today.target)?;
+                let wait = today.history.next_days(&card.id, today.target)?;
                 (wait <= calendar::elapsed(history.reviewed_on?, today.day)).then_some(recall)?
             } else if history.guessed_wrong || history.corrected {
                 0.0

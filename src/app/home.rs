@@ -1,0 +1,104 @@
+//! The home screen of one person: today's minutes, and per family what is met and kept.
+
+use std::collections::BTreeMap;
+
+use chrono::DateTime;
+use chrono::Utc;
+
+use crate::app::practice;
+use crate::app::practice::Options;
+use crate::app::view::FamilyMeter;
+use crate::app::view::Home;
+use crate::app::workbench::AppError;
+use crate::app::workbench::Workbench;
+use crate::domain::queue;
+use crate::domain::queue::Today;
+use crate::domain::review::Event;
+use crate::domain::shop::Person;
+use crate::domain::text::clean;
+use crate::domain::units::count;
+
+/// Returns what the home screen shows `person` now.
+pub fn home(
+    workbench: &Workbench,
+    person: &Person,
+    options: &Options,
+    seed: u64,
+    now: DateTime<Utc>,
+) -> Result<Home, AppError> {
+    let record = practice::record(workbench, &person.id, now)?;
+    let cards = practice::cards_for(workbench, &record, person, options)?;
+    let archive = workbench.archive()?;
+    let day = workbench.day(now);
+    let target = workbench.shop.target_recall;
+    let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
+    let asks = queue::plan(&Today {
+        cards: &cards,
+        history: &record.history,
+        circuits: &workbench.circuits,
+        shares: &shares,
+        day,
+        target,
+        minutes: options.minutes,
+        seed,
+        only_spot_checks: options.only_spot_checks,
+    });
+    let mut meters: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
+    for card in &cards {
+        let (all, met, kept) = meters.entry(&card.family).or_default();
+        *all += 1;
+        *met += usize::from(record.history.met(&card.id));
+        *kept += usize::from(
+            record
+                .history
+                .recall(&card.id, day)
+                .is_some_and(|r| target <= r),
+        );
+    }
+    let families = workbench
+        .circuits
+        .all()
+        .iter()
+        .filter_map(|family| {
+            let (cards, met, kept) = *meters.get(family.id.as_str())?;
+            let (id, name) = (clean(&family.id), clean(&family.name));
+            Some(FamilyMeter {
+                id,
+                name,
+                cards,
+                met,
+                kept,
+            })
+        })
+        .collect();
+    let mut faults = workbench.fault_lines(&workbench.faults);
+    faults.extend(workbench.fault_lines(&record.faults));
+    faults.extend(workbench.fault_lines(&archive.faults));
+    let planned_new = asks
+        .iter()
+        .filter(|a| !record.history.met(&cards[a.card].id))
+        .count();
+    let seconds = record.history.pace.seconds() * count(asks.len());
+    Ok(Home {
+        shop: clean(&workbench.shop.name),
+        person: person.id.clone(),
+        initials: clean(&person.initials),
+        date: day.format("%a %-d %b %Y").to_string(),
+        minutes: (seconds / 60.0).min(options.minutes),
+        planned: asks.len(),
+        planned_new,
+        done_today: record
+            .lines
+            .iter()
+            .filter(|l| l.day == day && matches!(l.entry.event, Event::Answer(_)))
+            .count(),
+        families,
+        corrected: record
+            .history
+            .cards
+            .values()
+            .filter(|c| c.corrected)
+            .count(),
+        faults,
+    })
+}

@@ -1,0 +1,447 @@
+//! A person's drill: opens the journal, plans the sitting, keeps every answer before the next card.
+
+use std::collections::BTreeSet;
+
+use chrono::DateTime;
+use chrono::SecondsFormat;
+use chrono::Utc;
+
+use crate::app::face;
+use crate::app::view::DrillView;
+use crate::app::workbench::AppError;
+use crate::app::workbench::Facts;
+use crate::app::workbench::Workbench;
+use crate::domain::card::Card;
+use crate::domain::history;
+use crate::domain::history::History;
+use crate::domain::history::JournalLines;
+use crate::domain::queue;
+use crate::domain::queue::Today;
+use crate::domain::review::Event;
+use crate::domain::review::Grade;
+use crate::domain::review::Sure;
+use crate::domain::review::TagReason;
+use crate::domain::shop::Person;
+use crate::domain::sitting::Said;
+use crate::domain::sitting::Setup;
+use crate::domain::sitting::Sitting;
+use crate::domain::sitting::Stage;
+use crate::store::error::StoreError;
+use crate::store::fault::Fault;
+use crate::store::journal;
+use crate::store::journal::Journal;
+use crate::store::lock::Holder;
+
+/// What to drill.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Options {
+    /// Minutes of the sitting.
+    pub minutes: f64,
+    /// Only this deck.
+    pub deck: Option<String>,
+    /// Only this board.
+    pub board: Option<String>,
+    /// Only this circuit family.
+    pub family: Option<String>,
+    /// Only this many spot checks.
+    pub only_spot_checks: Option<usize>,
+}
+
+/// Minutes of a sitting unless told otherwise.
+pub const MINUTES: f64 = 15.0;
+
+impl Default for Options {
+    fn default() -> Self {
+        Self {
+            minutes: MINUTES,
+            deck: None,
+            board: None,
+            family: None,
+            only_spot_checks: None,
+        }
+    }
+}
+
+/// A review that is on disk (or, in a read-only drill, nowhere).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// Id of the journal line; none in a read-only drill.
+    pub id: Option<String>,
+    /// The grade.
+    pub grade: Grade,
+    /// Days until the next asking; none while the card has no memory yet.
+    pub next_days: Option<u32>,
+}
+
+/// What a person's journals add up to.
+#[derive(Debug)]
+pub struct Record {
+    /// The fold.
+    pub history: History,
+    /// Every line that is this person's, in merged order.
+    pub lines: Vec<history::Placed>,
+    /// Cards that someone holds for doubtful.
+    pub doubtful: BTreeSet<String>,
+    /// Damage and odd clocks.
+    pub faults: Vec<Fault>,
+}
+
+/// Reads everyone's journals and folds those of `person`.
+///
+/// Everyone's are needed: a sitting may have been moved here from another name, and a card that one
+/// person holds for doubtful leaves use for all.
+pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result<Record, AppError> {
+    let mut all = Vec::new();
+    let mut faults = Vec::new();
+    for (id, journals) in journal::read_people(workbench.disk.as_ref(), &workbench.folder)? {
+        faults.extend(journals.faults);
+        for entries in journals.journals {
+            let bench = entries
+                .first()
+                .map_or_else(String::new, |e| e.bench.clone());
+            all.push(JournalLines {
+                person: id.clone(),
+                bench,
+                entries,
+            });
+        }
+    }
+    let facts = Facts::of(workbench);
+    let (lines, warnings) = history::lines_of(person, &all);
+    let history = History::fold(&lines, &facts);
+    for warning in warnings.iter().filter(|w| w.person == person) {
+        faults.push(Fault::warning(
+            &workbench
+                .folder
+                .journal(&warning.person, &warning.bench)
+                .map_err(StoreError::from)?,
+            format!("seq {}: {}", warning.seq, warning.why),
+            "look at that computer's clock",
+        ));
+    }
+    if let Some(last) = lines.last()
+        && last.effective > now
+    {
+        faults.push(Fault::warning(
+            &workbench.folder.person(person).map_err(StoreError::from)?,
+            format!(
+                "the last review is stamped {}, later than now",
+                last.effective.to_rfc3339_opts(SecondsFormat::Secs, true)
+            ),
+            "look at this computer's clock",
+        ));
+    }
+    Ok(Record {
+        history,
+        lines,
+        doubtful: history::doubtful(&all, &facts),
+        faults,
+    })
+}
+
+/// Returns the cards that `person` may be asked: in use, not tagged out, inside the options.
+pub fn cards_for(
+    workbench: &Workbench,
+    record: &Record,
+    person: &Person,
+    options: &Options,
+) -> Result<Vec<Card>, AppError> {
+    let unknown = |what, id: &str| AppError::Unknown {
+        what,
+        id: id.to_owned(),
+    };
+    if let Some(deck) = &options.deck
+        && !workbench.decks.iter().any(|d| d.deck == *deck)
+    {
+        return Err(unknown("deck", deck));
+    }
+    if let Some(family) = &options.family
+        && workbench.circuits.get(family).is_none()
+    {
+        return Err(unknown("circuit family", family));
+    }
+    if let Some(board) = &options.board
+        && !workbench.boards.iter().any(|b| b.id == *board)
+    {
+        return Err(unknown("board", board));
+    }
+    let named = |deck: &str| {
+        workbench
+            .decks
+            .iter()
+            .filter(|d| d.deck == deck)
+            .flat_map(|d| d.cards.iter().map(|c| c.id.as_str()))
+            .collect::<BTreeSet<&str>>()
+    };
+    let of_deck = options.deck.as_deref().map(named);
+    let free = options.deck.is_none() && options.board.is_none() && options.family.is_none();
+    let assigned: Vec<BTreeSet<&str>> = person.decks.iter().map(|d| named(d)).collect();
+    let everything =
+        person.decks.is_empty() && person.boards.is_empty() && person.families.is_empty();
+    Ok(workbench
+        .cards()
+        .into_iter()
+        .filter(|card| {
+            let id = card.id.as_str();
+            !record.doubtful.contains(id)
+                && !record.history.tags.contains_key(id)
+                && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
+                && options.board.as_ref().is_none_or(|b| *b == card.board)
+                && options.family.as_ref().is_none_or(|f| *f == card.family)
+                && (!free
+                    || everything
+                    || assigned.iter().any(|deck| deck.contains(id))
+                    || person.boards.contains(&card.board)
+                    || person.families.contains(&card.family))
+        })
+        .cloned()
+        .collect())
+}
+
+/// A drill under way.
+#[derive(Debug)]
+pub struct Practice {
+    workbench: Workbench,
+    person: Person,
+    journal: Option<Journal>,
+    read_only: Option<String>,
+    sitting: Sitting,
+    record: Record,
+    notice: String,
+}
+
+impl Practice {
+    /// Opens a drill of `person`; where another copy of the program has the person's journal, a
+    /// read-only one.
+    pub fn open(
+        workbench: &Workbench,
+        person: &Person,
+        options: &Options,
+        seed: u64,
+        now: DateTime<Utc>,
+    ) -> Result<Self, AppError> {
+        let holder = Holder {
+            who: format!("{}, drill", person.initials),
+            since: now,
+        };
+        let opened = Journal::open(
+            &workbench.disk,
+            &workbench.folder,
+            &person.id,
+            &workbench.bench,
+            &holder,
+        );
+        let (journal, read_only) = match opened {
+            Ok((journal, ..)) => (Some(journal), None),
+            Err(StoreError::Busy { holder, .. }) => (None, Some(holder)),
+            Err(error) => return Err(error.into()),
+        };
+        let record = record(workbench, &person.id, now)?;
+        let cards = cards_for(workbench, &record, person, options)?;
+        if workbench.decks.iter().all(|d| d.cards.is_empty()) {
+            return Err(AppError::NoCards {
+                why: "no deck has any".to_owned(),
+            });
+        }
+        let archive = workbench.archive()?;
+        let day = workbench.day(now);
+        let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
+        let asks = queue::plan(&Today {
+            cards: &cards,
+            history: &record.history,
+            circuits: &workbench.circuits,
+            shares: &shares,
+            day,
+            target: workbench.shop.target_recall,
+            minutes: options.minutes,
+            seed,
+            only_spot_checks: options.only_spot_checks,
+        });
+        let corrected = asks
+            .iter()
+            .filter(|a| {
+                record
+                    .history
+                    .cards
+                    .get(&cards[a.card].id)
+                    .is_some_and(|c| c.corrected)
+            })
+            .count();
+        let notice = match corrected {
+            0 => String::new(),
+            1 => "One card was corrected since you learned it: its memory starts again.".to_owned(),
+            n => format!(
+                "{n} cards were corrected since you learned them: their memory starts again."
+            ),
+        };
+        let sitting = Sitting::new(Setup {
+            id: sitting_id(workbench, person, now),
+            met: record.history.cards.keys().cloned().collect(),
+            pace: record.history.pace.clone(),
+            boards: workbench.boards.clone(),
+            circuits: workbench.circuits.clone(),
+            words: workbench.words.clone(),
+            minutes: options.minutes,
+            cards,
+            asks,
+        });
+        Ok(Self {
+            workbench: workbench.clone(),
+            person: person.clone(),
+            journal,
+            read_only,
+            sitting,
+            record,
+            notice,
+        })
+    }
+
+    /// Returns the sitting.
+    pub fn sitting(&self) -> &Sitting {
+        &self.sitting
+    }
+
+    /// Returns the person's folder name.
+    pub fn person(&self) -> &str {
+        &self.person.id
+    }
+
+    /// Goes back to the circuit of the card under way; nothing was kept, so nothing is taken back.
+    pub fn back_within_card(&mut self) -> bool {
+        self.sitting.back_within_card()
+    }
+
+    /// Returns who holds the journal, if this drill keeps nothing.
+    pub fn read_only(&self) -> Option<&str> {
+        self.read_only.as_deref()
+    }
+
+    /// Returns the lines that tell what is damaged in the shop.
+    pub fn to_mend(&self) -> Vec<String> {
+        let mut lines = self.workbench.fault_lines(&self.workbench.faults);
+        lines.extend(self.workbench.fault_lines(&self.record.faults));
+        lines
+    }
+
+    /// Returns the sitting as a person sees it now; a notice shows once.
+    pub fn view(&mut self) -> DrillView {
+        let notice = std::mem::take(&mut self.notice);
+        face::drill_view(&self.sitting, self.read_only(), &notice)
+    }
+
+    /// Takes the circuit said.
+    pub fn say_circuit(&mut self, family: &str, ms: u64) {
+        self.sitting.say_circuit(family, ms);
+    }
+
+    /// Takes the fix said and judges it.
+    pub fn say_fix(&mut self, said: &Said, sure: Sure, ms: u64) {
+        self.sitting.say_fix(said, sure, ms);
+    }
+
+    /// Turns the verdict on the fix round; false if it may not be.
+    pub fn overrule(&mut self) -> bool {
+        self.sitting.overrule()
+    }
+
+    /// Moves the grade; false if it may not be.
+    pub fn set_grade(&mut self, grade: Grade) -> bool {
+        self.sitting.set_grade(grade)
+    }
+
+    /// Keeps the answer being shown: on disk first, then on to the next card.
+    ///
+    /// On an error the answer was not kept and the verdict is still being shown.
+    pub fn keep(&mut self, reveal_ms: u64, now: DateTime<Utc>) -> Result<Kept, AppError> {
+        let Some(mut answered) = self.sitting.draft(reveal_ms) else {
+            return Err(AppError::NoCards {
+                why: "no verdict is being shown".to_owned(),
+            });
+        };
+        let day = self.workbench.day(now);
+        let facts = Facts::of(&self.workbench);
+        let mut after = self.record.history.clone_of(&answered.card);
+        after.apply(&Event::Answer(Box::new(answered.clone())), day, &facts);
+        let next_days = after.next_days(&answered.card, self.workbench.shop.target_recall);
+        answered.next_days = next_days.unwrap_or(0);
+        let event = Event::Answer(Box::new(answered.clone()));
+        let id = self.write(event.clone(), now)?;
+        self.record.history.apply(&event, day, &facts);
+        let place = id.clone().unwrap_or_else(|| "read only".to_owned());
+        self.sitting.kept(&place, &answered);
+        Ok(Kept {
+            id,
+            grade: answered.grade,
+            next_days,
+        })
+    }
+
+    /// Takes back the last step: an answer not kept yet, else the last line kept in this sitting;
+    /// false if the sitting is at its start.
+    pub fn undo(&mut self, now: DateTime<Utc>) -> Result<bool, AppError> {
+        if self.sitting.back_within_card() {
+            return Ok(true);
+        }
+        let Some(of) = self.sitting.last_event().map(str::to_owned) else {
+            return Ok(false);
+        };
+        self.write(Event::Undo { of }, now)?;
+        self.sitting.undone();
+        if self.read_only.is_none() {
+            self.record = record(&self.workbench, &self.person.id, now)?;
+        }
+        Ok(true)
+    }
+
+    /// Tags the card under way out and goes on; returns the id of the line.
+    pub fn tag(
+        &mut self,
+        reason: TagReason,
+        note: &str,
+        now: DateTime<Utc>,
+    ) -> Result<Option<String>, AppError> {
+        let Some(card) = self.sitting.card().map(|c| c.id.clone()) else {
+            return Ok(None);
+        };
+        let event = Event::Tag {
+            card,
+            reason,
+            note: note.to_owned(),
+        };
+        let id = self.write(event.clone(), now)?;
+        let facts = Facts::of(&self.workbench);
+        self.record
+            .history
+            .apply(&event, self.workbench.day(now), &facts);
+        self.sitting.tagged(id.as_deref().unwrap_or("read only"));
+        Ok(id)
+    }
+
+    /// Ends the sitting; an answer whose verdict is being shown is kept with the grade it has.
+    pub fn stop(&mut self, reveal_ms: u64, now: DateTime<Utc>) -> Result<Option<Kept>, AppError> {
+        let kept = match self.sitting.stage() {
+            Stage::Verdict(_) => Some(self.keep(reveal_ms, now)?),
+            _ => None,
+        };
+        self.sitting.stop();
+        Ok(kept)
+    }
+
+    fn write(&mut self, event: Event, now: DateTime<Utc>) -> Result<Option<String>, AppError> {
+        let day = self.workbench.day(now);
+        match &mut self.journal {
+            Some(journal) => Ok(Some(journal.append(event, now, day)?.id)),
+            None => Ok(None),
+        }
+    }
+}
+
+/// Returns an id for a sitting: bench, person and moment, so that no two are alike.
+fn sitting_id(workbench: &Workbench, person: &Person, now: DateTime<Utc>) -> String {
+    format!(
+        "{}-{}-{}",
+        workbench.bench,
+        person.id,
+        now.format("%Y%m%dT%H%M%S%3f")
+    )
+}

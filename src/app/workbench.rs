@@ -1,0 +1,309 @@
+//! An open shop: everything the screens and commands read, loaded once.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::sync::Arc;
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::Utc;
+
+use crate::domain::calendar::Calendar;
+use crate::domain::card::Card;
+use crate::domain::card::Deck;
+use crate::domain::circuit::Circuits;
+use crate::domain::edit::Edit;
+use crate::domain::edit::EditEntry;
+use crate::domain::history::CardFacts;
+use crate::domain::job::Board;
+use crate::domain::job::Job;
+use crate::domain::judge::Synonyms;
+use crate::domain::shop::Person;
+use crate::domain::shop::Shop;
+use crate::store::disk::Disk;
+use crate::store::error::StoreError;
+use crate::store::fault::Fault;
+use crate::store::paths::ShopFolder;
+
+/// Why a job could not be done.
+#[derive(Debug, thiserror::Error)]
+pub enum AppError {
+    /// The files did not play along.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The person is not known here.
+    #[error("no person is called {id:?}")]
+    NoPerson {
+        /// Folder name asked for.
+        id: String,
+    },
+    /// Nobody was named and there is not exactly one person.
+    #[error("say whose drill it is with --person")]
+    WhichPerson {
+        /// Those there are.
+        known: Vec<String>,
+    },
+    /// Initials that cannot be used.
+    #[error("{initials:?} cannot be initials: {why}")]
+    BadInitials {
+        /// As given.
+        initials: String,
+        /// Why not.
+        why: &'static str,
+    },
+    /// There are no cards to ask.
+    #[error("there are no cards: {why}")]
+    NoCards {
+        /// Why not.
+        why: String,
+    },
+    /// Something named does not exist.
+    #[error("no {what} is called {id:?}")]
+    Unknown {
+        /// Kind of thing.
+        what: &'static str,
+        /// Its name.
+        id: String,
+    },
+    /// The drill is read-only.
+    #[error("nothing can be written: {holder}")]
+    ReadOnly {
+        /// Who holds the journal.
+        holder: String,
+    },
+}
+
+/// An open shop.
+#[derive(Clone)]
+pub struct Workbench {
+    /// The disk it lies on.
+    pub disk: Arc<dyn Disk>,
+    /// Its folder.
+    pub folder: ShopFolder,
+    /// This computer.
+    pub bench: String,
+    /// Settings.
+    pub shop: Shop,
+    /// Bench days.
+    pub calendar: Calendar,
+    /// Families.
+    pub circuits: Circuits,
+    /// Words of the trade and of the shop.
+    pub words: Synonyms,
+    /// Boards, with parts and good readings where described.
+    pub boards: Vec<Board>,
+    /// Built decks with the leads' edits applied.
+    pub decks: Vec<Deck>,
+    /// Cards out of use for everyone.
+    pub retired: BTreeSet<String>,
+    /// Current id of cards that were merged or renamed.
+    pub aliases: BTreeMap<String, String>,
+    /// Damage found so far.
+    pub faults: Vec<Fault>,
+}
+
+impl std::fmt::Debug for Workbench {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Workbench")
+            .field("folder", &self.folder)
+            .finish_non_exhaustive()
+    }
+}
+
+/// The jobs of a shop, and which of them contradict each other.
+#[derive(Clone, Debug, Default)]
+pub struct Archive {
+    /// Jobs, corrections applied.
+    pub jobs: Vec<Job>,
+    /// Numbers of jobs whose lines contradict each other.
+    pub doubtful: BTreeSet<String>,
+    /// Damage found.
+    pub faults: Vec<Fault>,
+}
+
+impl Workbench {
+    /// Opens the shop in `folder`: settings, boards, decks and edits (jobs and journals later, when
+    /// something needs them).
+    pub fn open(disk: Arc<dyn Disk>, folder: ShopFolder, bench: String) -> Result<Self, AppError> {
+        let mut faults = Vec::new();
+        let (shop, found) = crate::store::shop::load_shop(disk.as_ref(), &folder)?;
+        faults.extend(found);
+        let circuits = shop.circuits();
+        let (boards, found) =
+            crate::store::shop::load_boards(disk.as_ref(), &folder, &shop, &circuits)?;
+        faults.extend(found);
+        let (mut decks, found) = crate::store::decks::load_decks(disk.as_ref(), &folder)?;
+        faults.extend(found);
+        let (edits, found) = crate::store::edits::load_edits(disk.as_ref(), &folder)?;
+        faults.extend(found);
+        let calendar = Calendar::new(shop.zone, shop.day_starts);
+        let words = Synonyms::with_shop(&shop.synonyms);
+        let (retired, aliases) = apply_edits(&mut decks, &edits);
+        Ok(Self {
+            disk,
+            folder,
+            bench,
+            calendar,
+            circuits,
+            words,
+            boards,
+            decks,
+            retired,
+            aliases,
+            faults,
+            shop,
+        })
+    }
+
+    /// Returns the bench day of `now`.
+    pub fn day(&self, now: DateTime<Utc>) -> NaiveDate {
+        self.calendar.bench_day(now)
+    }
+
+    /// Reads the jobs.
+    pub fn archive(&self) -> Result<Archive, AppError> {
+        let loaded = crate::store::jobs::load_jobs(
+            self.disk.as_ref(),
+            &self.folder,
+            &self.circuits,
+            &self.boards,
+        )?;
+        Ok(Archive {
+            jobs: loaded.jobs,
+            doubtful: loaded.doubtful,
+            faults: loaded.faults,
+        })
+    }
+
+    /// Returns every card in use, each once, in the order of decks and their cards.
+    pub fn cards(&self) -> Vec<&Card> {
+        let mut seen = BTreeSet::new();
+        self.decks
+            .iter()
+            .flat_map(|deck| &deck.cards)
+            .filter(|card| !self.retired.contains(&card.id))
+            .filter(|card| seen.insert(card.id.as_str()))
+            .collect()
+    }
+
+    /// Returns the people of the shop.
+    pub fn people(&self) -> Result<Vec<Person>, AppError> {
+        Ok(crate::store::people::list_people(self.disk.as_ref(), &self.folder)?.0)
+    }
+
+    /// Returns the person named, or the only one there is.
+    pub fn person(&self, id: Option<&str>) -> Result<Person, AppError> {
+        let people = self.people()?;
+        match id {
+            Some(id) => people
+                .into_iter()
+                .find(|p| p.id == id || p.initials.eq_ignore_ascii_case(id))
+                .ok_or_else(|| AppError::NoPerson { id: id.to_owned() }),
+            None if people.len() == 1 => Ok(people.into_iter().next().expect("there is one")),
+            None => Err(AppError::WhichPerson {
+                known: people.into_iter().map(|p| p.id).collect(),
+            }),
+        }
+    }
+
+    /// Returns the lines that tell what is damaged, with paths as seen from the shop folder.
+    pub fn fault_lines(&self, faults: &[Fault]) -> Vec<String> {
+        faults
+            .iter()
+            .map(|fault| {
+                let mut shown = fault.clone();
+                if let Ok(inside) = fault.path.strip_prefix(self.folder.root()) {
+                    shown.path = Path::new(inside).to_owned();
+                }
+                shown.to_string()
+            })
+            .collect()
+    }
+}
+
+/// What the fold of reviews asks about cards.
+#[derive(Debug)]
+pub struct Facts<'a> {
+    aliases: &'a BTreeMap<String, String>,
+    accepted: BTreeMap<&'a str, String>,
+}
+
+impl<'a> Facts<'a> {
+    /// Returns the facts about the cards of `workbench`.
+    pub fn of(workbench: &'a Workbench) -> Self {
+        Self {
+            aliases: &workbench.aliases,
+            accepted: workbench
+                .cards()
+                .into_iter()
+                .map(|card| (card.id.as_str(), card.accepted_mark()))
+                .collect(),
+        }
+    }
+}
+
+impl CardFacts for Facts<'_> {
+    fn current_id<'b>(&'b self, id: &'b str) -> &'b str {
+        let mut now = id;
+        // A chain of aliases is followed at most as far as there are aliases, so a ring ends.
+        for _ in 0..self.aliases.len() {
+            match self.aliases.get(now) {
+                Some(next) => now = next,
+                None => break,
+            }
+        }
+        now
+    }
+
+    fn accepted(&self, id: &str) -> Option<&str> {
+        self.accepted.get(id).map(String::as_str)
+    }
+}
+
+/// Applies the leads' edits to the cards and returns what is out of use and what is renamed.
+fn apply_edits(
+    decks: &mut [Deck],
+    edits: &[EditEntry],
+) -> (BTreeSet<String>, BTreeMap<String, String>) {
+    let mut out = BTreeSet::new();
+    let mut aliases = BTreeMap::new();
+    for entry in edits {
+        match &entry.edit {
+            Edit::Tag { .. } | Edit::Retire { .. } => {
+                out.insert(entry.card.clone());
+            }
+            Edit::Untag { .. } => {
+                out.remove(&entry.card);
+            }
+            Edit::Merge { into } | Edit::Alias { to: into } => {
+                aliases.insert(entry.card.clone(), into.clone());
+            }
+            Edit::Sign
+            | Edit::Wording { .. }
+            | Edit::Answers { .. }
+            | Edit::Why { .. }
+            | Edit::Cautions { .. }
+            | Edit::Split { .. } => {}
+        }
+        for card in decks
+            .iter_mut()
+            .flat_map(|d| &mut d.cards)
+            .filter(|c| c.id == entry.card)
+        {
+            match &entry.edit {
+                Edit::Sign => card.signed = Some(entry.by.clone()),
+                Edit::Wording { also } => {
+                    if let Some(answer) = card.answers.first_mut() {
+                        answer.also.clone_from(also);
+                    }
+                }
+                Edit::Answers { answers } => card.answers.clone_from(answers),
+                Edit::Why { why } => card.why.clone_from(why),
+                Edit::Cautions { cautions } => card.cautions.clone_from(cautions),
+                _ => {}
+            }
+        }
+    }
+    (out, aliases)
+}

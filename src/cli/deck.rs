@@ -1,0 +1,177 @@
+//! `deck`: build decks from closed jobs, list them, show cards.
+
+use std::io::Write;
+
+use serde_json::json;
+
+use crate::app::archive;
+use crate::app::archive::BuildOptions;
+use crate::app::face;
+use crate::cli::drill_plain;
+use crate::cli::environment;
+use crate::cli::environment::Around;
+use crate::cli::failure::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::output;
+use crate::domain::text::clean;
+
+/// Build decks of cards from closed jobs, list and show them
+#[derive(clap::Subcommand, Clone, Debug)]
+pub enum DeckCommand {
+    /// Build a deck from the closed jobs
+    Build(BuildArgs),
+    /// List the decks
+    List {
+        /// Print JSON, one object a deck
+        #[arg(long)]
+        json: bool,
+    },
+    /// Show the cards of a deck, front and back
+    Show {
+        /// Deck name
+        #[arg(default_value = archive::DEFAULT_DECK)]
+        deck: String,
+        /// Only this card, by id or the beginning of it
+        #[arg(long, value_name = "CARD")]
+        card: Option<String>,
+        /// Print JSON, one object a card
+        #[arg(long)]
+        json: bool,
+    },
+}
+
+/// Build a deck from the closed jobs
+///
+/// Jobs are grouped by board, fix and variant; each group's pattern is the fewest findings that tell
+/// it from the board's other fixes. The same jobs give the same bytes.
+#[derive(clap::Args, Clone, Debug)]
+pub struct BuildArgs {
+    /// File name of the deck, without ending
+    #[arg(default_value = archive::DEFAULT_DECK)]
+    pub deck: String,
+    /// Name a person reads
+    #[arg(long, value_name = "NAME")]
+    pub name: Option<String>,
+    /// Only these boards
+    #[arg(long, value_name = "BOARD")]
+    pub board: Vec<String>,
+    /// Only these circuit families
+    #[arg(long, value_name = "FAMILY")]
+    pub family: Vec<String>,
+    /// Print what was built as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Runs one of the commands.
+pub fn run(
+    command: &DeckCommand,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let workbench = around.workbench()?;
+    match command {
+        DeckCommand::Build(args) => {
+            let options = BuildOptions {
+                deck: args.deck.clone(),
+                name: args.name.clone(),
+                boards: args.board.clone(),
+                families: args.family.clone(),
+            };
+            let built = archive::build(&workbench, &options, around.clock.now())?;
+            for fault in &built.faults {
+                environment::complain(fault);
+            }
+            if args.json {
+                let left: Vec<_> = built
+                    .left_out
+                    .iter()
+                    .map(|(what, why)| json!({ "what": what, "why": why }))
+                    .collect();
+                let line = json!({
+                    "v": 1, "deck": args.deck, "jobs": built.jobs, "cards": built.cards,
+                    "changed": built.changed, "from": built.from, "left_out": left,
+                });
+                writeln!(
+                    out,
+                    "{}",
+                    crate::domain::text::clean_json(&line.to_string())
+                )?;
+            } else {
+                writeln!(
+                    out,
+                    "{}: {} cards from {} jobs",
+                    clean(&args.deck),
+                    built.cards,
+                    built.jobs
+                )?;
+                if !built.changed {
+                    writeln!(out, "The deck is as it was; nothing was written.")?;
+                }
+                for (what, why) in &built.left_out {
+                    writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
+                }
+            }
+            Ok(if built.faults.is_empty() {
+                Exit::Done
+            } else {
+                Exit::ToMend
+            })
+        }
+        DeckCommand::List { json } => {
+            for deck in &workbench.decks {
+                if *json {
+                    let line = json!({
+                        "v": 1, "deck": deck.deck, "name": deck.name, "cards": deck.cards.len(),
+                        "from": deck.from,
+                    });
+                    writeln!(
+                        out,
+                        "{}",
+                        crate::domain::text::clean_json(&line.to_string())
+                    )?;
+                } else {
+                    writeln!(
+                        out,
+                        "{}: {}, {} cards",
+                        clean(&deck.deck),
+                        clean(&deck.name),
+                        deck.cards.len()
+                    )?;
+                }
+            }
+            Ok(Exit::Done)
+        }
+        DeckCommand::Show { deck, card, json } => {
+            let found = workbench
+                .decks
+                .iter()
+                .find(|d| d.deck == *deck)
+                .ok_or_else(|| {
+                    Failure::failed(format!("no deck is called {deck:?}"))
+                        .hint("`benchlore deck list` names them; `benchlore deck build` makes one")
+                })?;
+            for shown in found
+                .cards
+                .iter()
+                .filter(|c| card.as_ref().is_none_or(|id| c.id.starts_with(id.as_str())))
+            {
+                if *json {
+                    let line = output::whole_card(shown);
+                    writeln!(
+                        out,
+                        "{}",
+                        crate::domain::text::clean_json(&line.to_string())
+                    )?;
+                } else {
+                    let board = workbench.boards.iter().find(|b| b.id == shown.board);
+                    writeln!(out, "Card: {}", shown.id)?;
+                    drill_plain::write_front(out, &face::front(shown, board, "", true))?;
+                    drill_plain::write_back(out, &face::answer_side(shown, &workbench.circuits))?;
+                    writeln!(out)?;
+                }
+            }
+            Ok(Exit::Done)
+        }
+    }
+}

@@ -1,0 +1,212 @@
+//! What surrounds a command: environment, terminal, standard streams, read once.
+#![expect(
+    clippy::disallowed_methods,
+    clippy::print_stderr,
+    reason = "the one place where the command line touches its surroundings"
+)]
+
+use std::io::IsTerminal;
+use std::io::Read;
+use std::io::Write;
+use std::path::Path;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use etcetera::BaseStrategy;
+use rand::TryRng;
+use rand::rngs::SysRng;
+
+use crate::app::workbench::Workbench;
+use crate::cli::Arguments;
+use crate::cli::clock::Clock;
+use crate::cli::failure::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::trace;
+use crate::domain::ids;
+use crate::store::disk::Disk;
+use crate::store::disk::RealDisk;
+use crate::store::paths;
+use crate::store::paths::ShopFolder;
+
+/// The values a command takes from the computer.
+#[derive(Clone, Debug, Default)]
+pub struct Environment {
+    /// `BENCHLORE_SHOP`.
+    pub shop: Option<PathBuf>,
+    /// `BENCHLORE_BENCH`.
+    pub bench: Option<String>,
+    /// The platform's data folder for this program.
+    pub data: Option<PathBuf>,
+    /// The folder the command was started in.
+    pub here: Option<PathBuf>,
+    /// Standard input is a terminal.
+    pub input_is_terminal: bool,
+    /// Standard output is a terminal that can draw.
+    pub output_is_terminal: bool,
+}
+
+impl Environment {
+    /// Reads the surroundings.
+    pub fn read() -> Self {
+        let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+        Self {
+            shop: std::env::var_os("BENCHLORE_SHOP").map(PathBuf::from),
+            bench: std::env::var("BENCHLORE_BENCH")
+                .ok()
+                .filter(|b| !b.is_empty()),
+            data: etcetera::choose_base_strategy()
+                .ok()
+                .map(|s| s.data_dir().join("benchlore")),
+            here: std::env::current_dir().ok(),
+            input_is_terminal: std::io::stdin().is_terminal(),
+            output_is_terminal: std::io::stdout().is_terminal() && !dumb,
+        }
+    }
+}
+
+/// One command's surroundings: what its options and the environment say together.
+#[derive(Clone)]
+pub struct Around<'a> {
+    /// The environment.
+    pub environment: &'a Environment,
+    /// The disk.
+    pub disk: Arc<dyn Disk>,
+    /// The clock.
+    pub clock: Clock,
+    told: Option<&'a Path>,
+    seed: Option<u64>,
+}
+
+impl<'a> Around<'a> {
+    /// Returns the surroundings of one command.
+    pub fn new(arguments: &'a Arguments, environment: &'a Environment) -> Self {
+        Self {
+            environment,
+            disk: Arc::new(RealDisk),
+            clock: Clock::new(arguments.as_of),
+            told: arguments.shop.as_deref(),
+            seed: arguments.seed,
+        }
+    }
+
+    /// Returns the seed given with `--seed`.
+    pub fn given_seed(&self) -> Option<u64> {
+        self.seed
+    }
+
+    /// Tells whether there is a shop to open.
+    pub fn has_shop(&self) -> Result<bool, Failure> {
+        Ok(self.told.is_some() || self.environment.shop.is_some() || self.find().is_ok())
+    }
+
+    /// Returns the seed given, or one made from the time.
+    pub fn seed(&self) -> u64 {
+        self.seed
+            .unwrap_or_else(|| ids::seed([self.clock.now().to_rfc3339().as_str()]))
+    }
+
+    /// Finds and opens the shop.
+    pub fn workbench(&self) -> Result<Workbench, Failure> {
+        self.open(self.find()?)
+    }
+
+    fn find(&self) -> Result<ShopFolder, Failure> {
+        paths::find_shop(
+            self.disk.as_ref(),
+            paths::Surroundings {
+                told: self.told,
+                environment: self.environment.shop.as_deref(),
+                here: self.environment.here.as_deref(),
+                data: self.data_shop().as_deref(),
+            },
+        )
+        .map_err(|error| {
+            Failure::failed(error.to_string()).hint(
+                "name a shop folder with --shop DIR, or run `benchlore demo` for a practice shop",
+            )
+        })
+    }
+
+    /// Opens the shop in `folder`.
+    pub fn open(&self, folder: ShopFolder) -> Result<Workbench, Failure> {
+        let bench = self.bench()?;
+        Ok(Workbench::open(Arc::clone(&self.disk), folder, bench)?)
+    }
+
+    /// Returns where the practice shop lives unless told otherwise.
+    pub fn data_shop(&self) -> Option<PathBuf> {
+        self.environment
+            .data
+            .as_ref()
+            .map(|data| data.join("practice-shop"))
+    }
+
+    /// Returns this computer's bench id, made at first run and kept outside the shop.
+    fn bench(&self) -> Result<String, Failure> {
+        if let Some(bench) = &self.environment.bench {
+            return Ok(paths::safe_name(bench)
+                .map_err(|error| Failure::usage(format!("BENCHLORE_BENCH: {error}")))?
+                .to_owned());
+        }
+        let Some(data) = &self.environment.data else {
+            return Err(
+                Failure::failed("this computer has no folder for a program's data")
+                    .hint("set BENCHLORE_BENCH to a short name of this bench, such as b7"),
+            );
+        };
+        let drawn = SysRng.try_next_u64().map_err(|error| {
+            Failure::failed(format!("no chance to draw a bench id from: {error}"))
+        })?;
+        let candidate = format!("b{:08x}", drawn >> 32);
+        Ok(crate::store::bench::bench_id(
+            self.disk.as_ref(),
+            data,
+            &candidate,
+        )?)
+    }
+}
+
+/// Writes to standard error.
+pub fn complain(text: &str) {
+    eprintln!("{text}");
+}
+
+/// Reads a whole file, or standard input for `-`.
+fn read_text(path: &str) -> Result<String, Failure> {
+    let mut bytes = Vec::new();
+    if path == "-" {
+        std::io::stdin().lock().read_to_end(&mut bytes)?;
+    } else {
+        bytes = std::fs::read(path)
+            .map_err(|error| Failure::failed(format!("cannot read {path}: {error}")))?;
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        Failure::failed(format!(
+            "{path}: not UTF-8 at byte {}",
+            error.utf8_error().valid_up_to()
+        ))
+    })
+}
+
+/// Runs `trace`.
+pub fn trace(args: &trace::TraceArgs, out: &mut dyn Write) -> Result<Exit, Failure> {
+    let input = read_text(&args.file)?;
+    let weights = args
+        .weights
+        .as_ref()
+        .map(|path| read_text(&path.to_string_lossy()))
+        .transpose()?;
+    let faults =
+        trace::run(args, &input, weights.as_deref(), out).map_err(|error| match error {
+            trace::TraceError::Output(error) => Failure::from(error),
+            trace::TraceError::Setup(error) => Failure::usage(error.to_string()),
+        })?;
+    for fault in &faults {
+        complain(&format!("{}: {fault}", args.file));
+    }
+    Ok(if faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ToMend
+    })
+}

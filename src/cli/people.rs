@@ -1,0 +1,115 @@
+//! `people`: who drills, and two repairs of a mistake: a sitting under the wrong name, a card tagged
+//! out.
+
+use std::io::Write;
+
+use serde_json::json;
+
+use crate::app::people;
+use crate::cli::environment::Around;
+use crate::cli::failure::Exit;
+use crate::cli::failure::Failure;
+use crate::domain::shop::Post;
+use crate::domain::text::clean;
+
+/// Add and list the people who drill
+#[derive(clap::Subcommand, Clone, Debug)]
+pub enum PeopleCommand {
+    /// Add a person by initials
+    Add {
+        /// One to four letters
+        initials: String,
+        /// trainee, technician or lead
+        #[arg(long, default_value = "trainee", value_parser = parse_post)]
+        role: Post,
+    },
+    /// List the people
+    List {
+        /// Print JSON, one object a person
+        #[arg(long)]
+        json: bool,
+    },
+    /// Give a sitting to the person whose it was
+    GiveSitting {
+        /// The sitting, as printed at its end
+        sitting: String,
+        /// Under whose name it was taken
+        #[arg(long, value_name = "PERSON")]
+        from: String,
+        /// Whose it was
+        #[arg(long, value_name = "PERSON")]
+        to: String,
+    },
+    /// Put a card back that a person had tagged out
+    Untag {
+        /// Card id
+        card: String,
+        /// Who had tagged it
+        #[arg(long, value_name = "PERSON")]
+        person: String,
+        /// Why it may return
+        #[arg(long, default_value = "")]
+        why: String,
+    },
+}
+
+fn parse_post(text: &str) -> Result<Post, String> {
+    Post::from_word(text).ok_or_else(|| "trainee, technician or lead".to_owned())
+}
+
+/// Runs one of the commands.
+pub fn run(
+    command: &PeopleCommand,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let workbench = around.workbench()?;
+    let now = around.clock.now();
+    match command {
+        PeopleCommand::Add { initials, role } => {
+            let id = people::add(&workbench, initials, *role)?;
+            writeln!(out, "Added {id}: {}", role.word())?;
+        }
+        PeopleCommand::List { json } => {
+            for person in people::list(&workbench)? {
+                if *json {
+                    let line = json!({
+                        "v": 1, "id": person.id, "initials": person.initials, "role": person.role,
+                    });
+                    writeln!(
+                        out,
+                        "{}",
+                        crate::domain::text::clean_json(&line.to_string())
+                    )?;
+                } else {
+                    writeln!(
+                        out,
+                        "{}: {}, {}",
+                        person.id,
+                        clean(&person.initials),
+                        person.role
+                    )?;
+                }
+            }
+        }
+        PeopleCommand::GiveSitting { sitting, from, to } => {
+            people::give_sitting(&workbench, sitting, from, to, now)?;
+            writeln!(
+                out,
+                "Sitting {} now counts for {}",
+                clean(sitting),
+                clean(to)
+            )?;
+        }
+        PeopleCommand::Untag { card, person, why } => {
+            people::untag(&workbench, person, card, why, now)?;
+            writeln!(
+                out,
+                "Card {} is back in use for {}",
+                clean(card),
+                clean(person)
+            )?;
+        }
+    }
+    Ok(Exit::Done)
+}

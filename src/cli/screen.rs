@@ -1,0 +1,263 @@
+//! Opens the screen: the desk behind it is the open shop, with the computer's clock.
+
+use std::io::Write;
+
+use crate::app::archive;
+use crate::app::home;
+use crate::app::people;
+use crate::app::practice::Options;
+use crate::app::practice::Practice;
+use crate::app::view::DrillView;
+use crate::app::view::Home;
+use crate::app::view::JobPage;
+use crate::app::view::PersonChoice;
+use crate::app::workbench::AppError;
+use crate::app::workbench::Workbench;
+use crate::cli::clock::Clock;
+use crate::cli::environment::Around;
+use crate::cli::failure::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::failure::chain;
+use crate::domain::circuit::Family;
+use crate::domain::review::Grade;
+use crate::domain::review::Sure;
+use crate::domain::review::TagReason;
+use crate::domain::shop::Person;
+use crate::domain::shop::Post;
+use crate::domain::sitting::Said;
+use crate::tui::desk::Desk;
+
+/// `benchlore` without a command: the home screen, or its lines where nothing can be drawn.
+pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
+    let workbench = around.workbench()?;
+    if around.environment.output_is_terminal {
+        return open(workbench, None, around);
+    }
+    let now = around.clock.now();
+    writeln!(
+        out,
+        "Shop: {}",
+        crate::domain::text::clean(&workbench.shop.name)
+    )?;
+    for person in workbench.people()? {
+        let home = home::home(&workbench, &person, &Options::default(), around.seed(), now)?;
+        let (met, cards) = home
+            .families
+            .iter()
+            .fold((0, 0), |(met, all), f| (met + f.met, all + f.cards));
+        writeln!(
+            out,
+            "{}: today {:.0} minutes, {} cards, {} not met yet; met {met} of {cards}",
+            home.initials, home.minutes, home.planned, home.planned_new
+        )?;
+    }
+    writeln!(out, "Drill with: benchlore drill --person PERSON --plain")?;
+    Ok(Exit::Done)
+}
+
+/// Opens the screen at a person's home, or at the greeting.
+pub fn open(
+    workbench: Workbench,
+    person: Option<&Person>,
+    around: &Around<'_>,
+) -> Result<Exit, Failure> {
+    show(workbench, person, Options::default(), around)
+}
+
+/// Opens the screen for one person's drill.
+pub fn drill(
+    workbench: Workbench,
+    person: &Person,
+    options: Options,
+    around: &Around<'_>,
+) -> Result<Exit, Failure> {
+    show(workbench, Some(person), options, around)
+}
+
+fn show(
+    workbench: Workbench,
+    person: Option<&Person>,
+    options: Options,
+    around: &Around<'_>,
+) -> Result<Exit, Failure> {
+    let mut counter = Counter {
+        workbench,
+        options,
+        clock: around.clock,
+        seed: around.given_seed(),
+        practice: None,
+    };
+    crate::tui::run::run(&mut counter, person.map(|p| p.id.as_str()))?;
+    Ok(Exit::Done)
+}
+
+/// The open shop as the screen's desk.
+struct Counter {
+    workbench: Workbench,
+    options: Options,
+    clock: Clock,
+    seed: Option<u64>,
+    practice: Option<Practice>,
+}
+
+type Answer<T> = Result<T, String>;
+
+impl Counter {
+    fn seed(&self) -> u64 {
+        self.seed
+            .unwrap_or_else(|| crate::domain::ids::seed([self.clock.now().to_rfc3339().as_str()]))
+    }
+
+    fn practice(&mut self) -> Answer<&mut Practice> {
+        self.practice
+            .as_mut()
+            .ok_or_else(|| "no sitting is under way".to_owned())
+    }
+
+    /// Does something to the sitting and returns what is then to be seen.
+    fn then(
+        &mut self,
+        act: impl FnOnce(&mut Practice, chrono::DateTime<chrono::Utc>) -> Result<(), AppError>,
+    ) -> Answer<DrillView> {
+        let now = self.clock.now();
+        let practice = self.practice()?;
+        act(practice, now).map_err(|error| sentence(&error))?;
+        Ok(practice.view())
+    }
+}
+
+fn sentence(error: &AppError) -> String {
+    chain(error)
+}
+
+impl Desk for Counter {
+    fn people(&self) -> Vec<PersonChoice> {
+        people::list(&self.workbench).unwrap_or_default()
+    }
+
+    fn add_person(&mut self, initials: &str) -> Answer<String> {
+        people::add(&self.workbench, initials, Post::Trainee).map_err(|error| sentence(&error))
+    }
+
+    fn home(&mut self, person: &str) -> Answer<Home> {
+        let person = self
+            .workbench
+            .person(Some(person))
+            .map_err(|error| sentence(&error))?;
+        home::home(
+            &self.workbench,
+            &person,
+            &self.options,
+            self.seed(),
+            self.clock.now(),
+        )
+        .map_err(|error| sentence(&error))
+    }
+
+    fn begin(&mut self, person: &str) -> Answer<DrillView> {
+        self.practice = None;
+        let person = self
+            .workbench
+            .person(Some(person))
+            .map_err(|error| sentence(&error))?;
+        let seed = self.seed();
+        let mut practice = Practice::open(
+            &self.workbench,
+            &person,
+            &self.options,
+            seed,
+            self.clock.now(),
+        )
+        .map_err(|error| sentence(&error))?;
+        let view = practice.view();
+        self.practice = Some(practice);
+        Ok(view)
+    }
+
+    fn say_circuit(&mut self, family: &str, ms: u64) -> Answer<DrillView> {
+        self.then(|practice, _| {
+            practice.say_circuit(family, ms);
+            Ok(())
+        })
+    }
+
+    fn say_fix(&mut self, typed: Option<&str>, sure: Sure, ms: u64) -> Answer<DrillView> {
+        let said = typed.map_or(Said::Aloud, |words| Said::Typed(words.to_owned()));
+        self.then(|practice, _| {
+            practice.say_fix(&said, sure, ms);
+            Ok(())
+        })
+    }
+
+    fn back(&mut self) -> Answer<DrillView> {
+        self.then(|practice, _| {
+            practice.back_within_card();
+            Ok(())
+        })
+    }
+
+    fn overrule(&mut self) -> Answer<DrillView> {
+        self.then(|practice, _| {
+            practice.overrule();
+            Ok(())
+        })
+    }
+
+    fn set_grade(&mut self, grade: Grade) -> Answer<DrillView> {
+        self.then(|practice, _| {
+            practice.set_grade(grade);
+            Ok(())
+        })
+    }
+
+    fn keep(&mut self, ms: u64) -> Answer<DrillView> {
+        self.then(|practice, now| practice.keep(ms, now).map(drop))
+    }
+
+    fn undo(&mut self) -> Answer<DrillView> {
+        self.then(|practice, now| practice.undo(now).map(drop))
+    }
+
+    fn tag(&mut self, doubtful: bool, note: &str) -> Answer<DrillView> {
+        let reason = if doubtful {
+            TagReason::Doubtful
+        } else {
+            TagReason::NotForMe
+        };
+        self.then(|practice, now| practice.tag(reason, note, now).map(drop))
+    }
+
+    fn stop(&mut self) -> Answer<DrillView> {
+        self.then(|practice, now| practice.stop(0, now).map(drop))
+    }
+
+    fn give_sitting_to(&mut self, sitting: &str, person: &str) -> Answer<Home> {
+        let from = self.practice()?.person().to_owned();
+        // The journal's lock is let go before the line is written under it.
+        self.practice = None;
+        people::give_sitting(&self.workbench, sitting, &from, person, self.clock.now())
+            .map_err(|error| sentence(&error))?;
+        self.home(person)
+    }
+
+    fn family(&self, id: &str) -> Option<Family> {
+        self.workbench.circuits.get(id).cloned()
+    }
+
+    fn families(&self) -> Vec<Family> {
+        self.workbench.circuits.all().to_vec()
+    }
+
+    fn evidence(&self) -> Vec<JobPage> {
+        let numbers = self
+            .practice
+            .as_ref()
+            .and_then(|p| p.sitting().card())
+            .map_or_else(Vec::new, |card| card.jobs.clone());
+        archive::pages(&self.workbench, &numbers).unwrap_or_default()
+    }
+
+    fn leave(&mut self) {
+        self.practice = None;
+    }
+}
