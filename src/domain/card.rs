@@ -53,6 +53,11 @@ impl CardKind {
             Self::Look => "look",
         }
     }
+
+    /// Returns the kind a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.word() == word)
+    }
 }
 
 /// How well the archive supports an answer.
@@ -67,6 +72,9 @@ pub enum Support {
 }
 
 impl Support {
+    /// Every degree.
+    pub const ALL: [Self; 3] = [Self::Single, Self::Thin, Self::Supported];
+
     /// Returns the word used in files and on screens.
     pub fn word(self) -> &'static str {
         match self {
@@ -74,6 +82,11 @@ impl Support {
             Self::Thin => "thin",
             Self::Supported => "supported",
         }
+    }
+
+    /// Returns the degree a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|s| s.word() == word)
     }
 }
 

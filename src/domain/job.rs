@@ -55,6 +55,11 @@ impl FindingKind {
         }
     }
 
+    /// Returns the kind a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.word() == word)
+    }
+
     /// Returns the vocabulary of `code` for this kind; empty means free words.
     pub fn codes(self) -> &'static [&'static str] {
         match self {
@@ -186,6 +191,31 @@ pub enum When {
     AfterAction,
 }
 
+impl When {
+    /// Every moment.
+    pub const ALL: [Self; 4] = [
+        Self::BeforeAction,
+        Self::BeforeCleaning,
+        Self::AfterCleaning,
+        Self::AfterAction,
+    ];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::BeforeAction => "before-action",
+            Self::BeforeCleaning => "before-cleaning",
+            Self::AfterCleaning => "after-cleaning",
+            Self::AfterAction => "after-action",
+        }
+    }
+
+    /// Returns what a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
+}
+
 /// What stands beside a number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Qualifier {
@@ -199,6 +229,33 @@ pub enum Qualifier {
     OverRange,
     /// A range of values.
     Range,
+}
+
+impl Qualifier {
+    /// Every qualifier.
+    pub const ALL: [Self; 5] = [
+        Self::Below,
+        Self::Above,
+        Self::About,
+        Self::OverRange,
+        Self::Range,
+    ];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Below => "<",
+            Self::Above => ">",
+            Self::About => "~",
+            Self::OverRange => "OL",
+            Self::Range => "range",
+        }
+    }
+
+    /// Returns what a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
 }
 
 /// One structured observation. Which fields may stand depends on `kind`; `store` checks it.
@@ -289,6 +346,31 @@ pub enum Role {
     MadeWorse,
 }
 
+impl Role {
+    /// Every role.
+    pub const ALL: [Self; 4] = [
+        Self::TheFix,
+        Self::AlsoDone,
+        Self::TriedNoEffect,
+        Self::MadeWorse,
+    ];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::TheFix => "the-fix",
+            Self::AlsoDone => "also-done",
+            Self::TriedNoEffect => "tried-no-effect",
+            Self::MadeWorse => "made-worse",
+        }
+    }
+
+    /// Returns what a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
+}
+
 /// One repair action.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Action {
@@ -315,6 +397,33 @@ pub enum Outcome {
     NoFix,
 }
 
+impl Outcome {
+    /// Every outcome.
+    pub const ALL: [Self; 5] = [
+        Self::Held,
+        Self::BouncedSameFault,
+        Self::BouncedOtherFault,
+        Self::UnknownSoFar,
+        Self::NoFix,
+    ];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Held => "held",
+            Self::BouncedSameFault => "bounced-same-fault",
+            Self::BouncedOtherFault => "bounced-other-fault",
+            Self::UnknownSoFar => "unknown-so-far",
+            Self::NoFix => "no-fix",
+        }
+    }
+
+    /// Returns what a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
+}
+
 /// Why a job came back.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum BounceCause {
@@ -330,6 +439,33 @@ pub enum BounceCause {
     Unknown,
 }
 
+impl BounceCause {
+    /// Every cause.
+    pub const ALL: [Self; 5] = [
+        Self::Diagnosis,
+        Self::Workmanship,
+        Self::Part,
+        Self::NewDamage,
+        Self::Unknown,
+    ];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Diagnosis => "diagnosis",
+            Self::Workmanship => "workmanship",
+            Self::Part => "part",
+            Self::NewDamage => "new-damage",
+            Self::Unknown => "unknown",
+        }
+    }
+
+    /// Returns what a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
+}
+
 /// How sure the diagnosis was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Confidence {
@@ -339,6 +475,25 @@ pub enum Confidence {
     Likely,
     /// Guessed.
     Guessed,
+}
+
+impl Confidence {
+    /// Every degree.
+    pub const ALL: [Self; 3] = [Self::Proved, Self::Likely, Self::Guessed];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Proved => "proved",
+            Self::Likely => "likely",
+            Self::Guessed => "guessed",
+        }
+    }
+
+    /// Returns what a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|v| v.word() == word)
+    }
 }
 
 /// Something a person still has to decide about a job taken from a sheet.

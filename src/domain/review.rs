@@ -92,6 +92,11 @@ impl Mode {
             Self::Brief => "brief",
         }
     }
+
+    /// Returns the mode a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|m| m.word() == word)
+    }
 }
 
 /// How sure a person said to be, before the reveal.
@@ -215,12 +220,20 @@ pub enum TagReason {
 }
 
 impl TagReason {
+    /// Every reason.
+    pub const ALL: [Self; 2] = [Self::Doubtful, Self::NotForMe];
+
     /// Returns the word used in files.
     pub fn word(self) -> &'static str {
         match self {
             Self::Doubtful => "doubtful",
             Self::NotForMe => "not-for-me",
         }
+    }
+
+    /// Returns the reason a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|r| r.word() == word)
     }
 }
 

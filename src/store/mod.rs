@@ -1,1 +1,26 @@
-//! Placeholder.
+//! The shop folder on disk: every file call of the program is here.
+//!
+//! Reading order: [`disk`] is the one small layer that touches files (tests make it fail through
+//! [`faulty`]), [`paths`] says where things are, [`record`] turns lines into domain values and back,
+//! [`sealed`] and [`appender`] keep lines that must not be lost; the other files are one kind of file each.
+//! Damaged input is a result ([`fault::Fault`]), never a failure, and is never rewritten.
+
+mod appender;
+pub mod bench;
+pub mod decks;
+pub mod disk;
+pub mod edits;
+pub mod error;
+pub mod fault;
+pub mod faulty;
+pub mod jobs;
+pub mod journal;
+pub mod lock;
+pub mod model_disk;
+pub mod paths;
+pub mod people;
+pub mod record;
+pub mod sealed;
+mod settle;
+pub mod shop;
+mod text_lines;

@@ -1,0 +1,126 @@
+//! A shop's settings and its people, as values.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveTime;
+use chrono::TimeDelta;
+use chrono_tz::Tz;
+
+use crate::domain::circuit::Circuits;
+use crate::domain::circuit::FamilyOverride;
+
+/// A board as the shop lists it; its parts and good readings are in [`crate::domain::job::Board`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BoardEntry {
+    /// Id used in jobs.
+    pub id: String,
+    /// Name a person reads.
+    pub name: String,
+    /// Kind of equipment.
+    pub kind: String,
+    /// Known revisions.
+    pub revisions: Vec<String>,
+    /// Hazards that every card of the board carries.
+    pub safety: Vec<String>,
+}
+
+/// What `shop.json` says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    /// Name a person reads.
+    pub name: String,
+    /// Time zone of the bench days.
+    pub zone: Tz,
+    /// When a bench day starts.
+    pub day_starts: NaiveTime,
+    /// After this many days without a return a repair counts as held.
+    pub warranty_days: u32,
+    /// Recall chance at which a card is due.
+    pub target_recall: f64,
+    /// What an hour at the bench costs.
+    pub rate_per_hour: Option<f64>,
+    /// Boards it repairs.
+    pub boards: Vec<BoardEntry>,
+    /// What it changes about the circuit families.
+    pub families: Vec<FamilyOverride>,
+    /// Its families replace the built-in ones.
+    pub families_only: bool,
+    /// Its words for parts and functions: what is typed, what it means.
+    pub synonyms: BTreeMap<String, String>,
+    /// Minutes that a measurement takes, by kind of finding.
+    pub minutes: BTreeMap<String, f64>,
+    /// Boards per week that come in, by board.
+    pub incoming: BTreeMap<String, f64>,
+}
+
+impl Shop {
+    /// Returns a shop called `name` with nothing else said.
+    pub fn named(name: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            zone: Tz::UTC,
+            day_starts: NaiveTime::MIN + TimeDelta::hours(5),
+            warranty_days: 90,
+            target_recall: 0.9,
+            rate_per_hour: None,
+            boards: Vec::new(),
+            families: Vec::new(),
+            families_only: false,
+            synonyms: BTreeMap::new(),
+            minutes: BTreeMap::new(),
+            incoming: BTreeMap::new(),
+        }
+    }
+
+    /// Returns its circuit families.
+    pub fn circuits(&self) -> Circuits {
+        Circuits::with_shop(&self.families, self.families_only)
+    }
+}
+
+/// What a person does in the shop.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Post {
+    /// Learns.
+    Trainee,
+    /// Repairs.
+    Technician,
+    /// Answers for the cards.
+    Lead,
+}
+
+impl Post {
+    /// Every post.
+    pub const ALL: [Self; 3] = [Self::Trainee, Self::Technician, Self::Lead];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Trainee => "trainee",
+            Self::Technician => "technician",
+            Self::Lead => "lead",
+        }
+    }
+
+    /// Returns the post a file's word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|p| p.word() == word)
+    }
+}
+
+/// Someone who drills.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Person {
+    /// Folder name.
+    pub id: String,
+    /// Initials.
+    pub initials: String,
+    /// Post.
+    pub post: Post,
+    /// Decks assigned; all lists empty means everything.
+    pub decks: Vec<String>,
+    /// Boards assigned.
+    pub boards: Vec<String>,
+    /// Families assigned.
+    pub families: Vec<String>,
+}

@@ -1,0 +1,205 @@
+//! The one small layer that touches files: a trait with the few calls the program needs, and the
+//! real thing over std.
+//!
+//! Tests put another disk in its place ([`crate::store::faulty::FaultyDisk`]) and make every call
+//! fail. Rules of what to call in which order live with the callers.
+#![expect(clippy::disallowed_methods, reason = "the layer that touches files")]
+
+use std::any::Any;
+use std::fmt;
+use std::fs;
+use std::fs::File;
+use std::fs::OpenOptions;
+use std::fs::TryLockError;
+use std::io;
+use std::io::Read as _;
+use std::io::Seek as _;
+use std::io::Write as _;
+use std::path::Path;
+use std::path::PathBuf;
+
+use crate::store::lock::lock_path;
+
+/// What the program asks of a disk.
+pub trait Disk: Send + Sync {
+    /// Returns the whole content of `path`.
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+    /// Returns what lies directly in `folder`, sorted by name.
+    fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>>;
+    /// Tells whether something is at `path`.
+    fn exists(&self, path: &Path) -> io::Result<bool>;
+    /// Opens `path` for appending; makes it if it is not there.
+    fn open_append(&self, path: &Path) -> io::Result<Box<dyn DiskFile>>;
+    /// Makes `path`, which must not exist, writes `bytes` and syncs it.
+    fn create_new(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+    /// Renames `from` to `to`, replacing what is there.
+    fn rename(&self, from: &Path, to: &Path) -> io::Result<()>;
+    /// Makes the names in `folder` last (where the platform can).
+    fn sync_folder(&self, folder: &Path) -> io::Result<()>;
+    /// Makes `folder` and those above it.
+    fn make_folder(&self, folder: &Path) -> io::Result<()>;
+    /// Removes the file at `path`.
+    fn remove(&self, path: &Path) -> io::Result<()>;
+    /// Takes the lock file at `path` without waiting and writes `note` into it.
+    fn lock(&self, path: &Path, note: &str) -> io::Result<Locking>;
+}
+
+/// A file open for appending.
+pub trait DiskFile: Send + Sync {
+    /// Writes once and returns how many bytes went.
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize>;
+    /// Makes what was written last (`sync_data`).
+    fn sync(&mut self) -> io::Result<()>;
+}
+
+/// The outcome of taking a lock.
+#[derive(Debug)]
+pub enum Locking {
+    /// It is ours until the guard is dropped.
+    Taken(Guard),
+    /// Someone else has it; their note.
+    Busy(String),
+}
+
+/// Holds a lock; dropping it lets go.
+pub struct Guard(#[expect(dead_code, reason = "kept for its drop")] Box<dyn Any + Send + Sync>);
+
+impl Guard {
+    /// Returns a guard that lets go when `held` is dropped.
+    pub fn new(held: impl Any + Send + Sync) -> Self {
+        Self(Box::new(held))
+    }
+}
+
+impl fmt::Debug for Guard {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Guard")
+    }
+}
+
+/// The computer's own files.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct RealDisk;
+
+impl Disk for RealDisk {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        fs::read(path)
+    }
+
+    fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {
+        let mut found = Vec::new();
+        for entry in fs::read_dir(folder)? {
+            found.push(entry?.path());
+        }
+        found.sort();
+        Ok(found)
+    }
+
+    fn exists(&self, path: &Path) -> io::Result<bool> {
+        path.try_exists()
+    }
+
+    fn open_append(&self, path: &Path) -> io::Result<Box<dyn DiskFile>> {
+        let file = OpenOptions::new()
+            .read(true)
+            .append(true)
+            .create(true)
+            .open(path)?;
+        Ok(Box::new(RealFile(file)))
+    }
+
+    fn create_new(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
+        file.write_all(bytes)?;
+        file.sync_all()
+    }
+
+    fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
+        fs::rename(from, to)
+    }
+
+    #[cfg(unix)]
+    fn sync_folder(&self, folder: &Path) -> io::Result<()> {
+        File::open(folder)?.sync_all()
+    }
+
+    #[cfg(not(unix))]
+    fn sync_folder(&self, _folder: &Path) -> io::Result<()> {
+        Ok(())
+    }
+
+    fn make_folder(&self, folder: &Path) -> io::Result<()> {
+        fs::create_dir_all(folder)
+    }
+
+    fn remove(&self, path: &Path) -> io::Result<()> {
+        fs::remove_file(path)
+    }
+
+    fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
+        let mut file = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .open(path)?;
+        match file.try_lock() {
+            Ok(()) => {
+                file.set_len(0)?;
+                file.rewind()?;
+                file.write_all(note.as_bytes())?;
+                Ok(Locking::Taken(Guard::new(file)))
+            }
+            Err(TryLockError::WouldBlock) => {
+                // Where locks are mandatory the note cannot be read; the refusal stands all the same.
+                let mut bytes = Vec::new();
+                let read = file.take(4096).read_to_end(&mut bytes);
+                let note = read.map_or(String::new(), |_| {
+                    String::from_utf8_lossy(&bytes).into_owned()
+                });
+                Ok(Locking::Busy(note))
+            }
+            Err(TryLockError::Error(error)) => Err(error),
+        }
+    }
+}
+
+struct RealFile(File);
+
+impl DiskFile for RealFile {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        loop {
+            match self.0.write(bytes) {
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                done => return done,
+            }
+        }
+    }
+
+    fn sync(&mut self) -> io::Result<()> {
+        self.0.sync_data()
+    }
+}
+
+/// Replaces `path` by `bytes` so that a reader sees the old content or the new, never a mixture.
+///
+/// Under the lock of `path` a temporary file in the same folder is written and synced, then renamed over `path`.
+pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = path.parent().unwrap_or_else(|| Path::new("."));
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let temporary = folder.join(format!(".{name}.new"));
+    disk.make_folder(folder)?;
+    let Locking::Taken(_guard) = disk.lock(&lock_path(path), "being replaced")? else {
+        return Err(io::ErrorKind::ResourceBusy.into());
+    };
+    match disk.create_new(&temporary, bytes) {
+        // Left by a run that died between writing and renaming: it was never anyone's content.
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+            disk.remove(&temporary)?;
+            disk.create_new(&temporary, bytes)?;
+        }
+        done => done?,
+    }
+    disk.rename(&temporary, path)?;
+    disk.sync_folder(folder)
+}

@@ -1,0 +1,152 @@
+//! Closed jobs: jobs/*.jsonl. The program appends to jobs/<bench>.jsonl; all files are read.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use crate::domain::circuit::Circuits;
+use crate::domain::ids;
+use crate::domain::shop::Shop;
+use crate::store::appender;
+use crate::store::disk::Disk;
+use crate::store::error::StoreError;
+use crate::store::fault::Fault;
+use crate::store::journal;
+use crate::store::lock;
+use crate::store::lock::Holder;
+use crate::store::paths::ShopFolder;
+use crate::store::record::job;
+use crate::store::record::job::JobRecord;
+use crate::store::record::job::JobRules;
+use crate::store::settle;
+use crate::store::settle::Placed;
+use crate::store::text_lines::text_lines;
+
+/// All jobs of a shop.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Archive {
+    /// Those that count, by closing day, number and id.
+    pub jobs: Vec<JobRecord>,
+    /// Those that contradict each other: kept out of answers until someone says.
+    pub disputed: Vec<JobRecord>,
+    /// Those that a later line corrects.
+    pub replaced: Vec<JobRecord>,
+    /// Damage found on the way.
+    pub faults: Vec<Fault>,
+    /// Mark of the jobs that count, whatever files they lie in.
+    pub fingerprint: String,
+}
+
+/// Reads all jobs of the shop.
+pub fn load_jobs(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    shop: &Shop,
+    circuits: &Circuits,
+) -> Result<Archive, StoreError> {
+    let boards: BTreeSet<String> = shop.boards.iter().map(|b| b.id.clone()).collect();
+    let rules = JobRules {
+        circuits,
+        boards: &boards,
+    };
+    let mut placed = Vec::new();
+    let mut faults = Vec::new();
+    let mut paths = journal::list_or_empty(disk, &folder.jobs())?;
+    paths.retain(|path| path.extension().is_some_and(|e| e == "jsonl"));
+    for path in paths {
+        match disk.read(&path) {
+            Ok(bytes) => read_lines(&bytes, &path, rules, &mut placed, &mut faults),
+            Err(error) => faults.push(Fault::damage(
+                &path,
+                format!("not read: {error}"),
+                "see to the file and try again",
+            )),
+        }
+    }
+    let settled = settle::settle(placed);
+    faults.extend(settled.faults);
+    faults.sort_by(|a, b| (&a.path, a.line).cmp(&(&b.path, b.line)));
+    let mut texts: Vec<&str> = settled.live.iter().map(|p| p.text.as_str()).collect();
+    texts.sort_unstable();
+    let fingerprint = ids::long_mark(texts);
+    Ok(Archive {
+        fingerprint,
+        jobs: in_order(settled.live),
+        disputed: in_order(settled.disputed),
+        replaced: in_order(settled.replaced),
+        faults,
+    })
+}
+
+fn in_order(placed: Vec<Placed>) -> Vec<JobRecord> {
+    let mut records: Vec<JobRecord> = placed.into_iter().map(|p| p.record).collect();
+    records.sort_by(|a, b| {
+        let key = |r: &JobRecord| (r.job.closed_on, r.job.job.clone(), r.job.id.clone());
+        key(a).cmp(&key(b))
+    });
+    records
+}
+
+fn read_lines(
+    bytes: &[u8],
+    path: &Path,
+    rules: JobRules<'_>,
+    placed: &mut Vec<Placed>,
+    faults: &mut Vec<Fault>,
+) {
+    for (line, text) in text_lines(bytes) {
+        let text = match text {
+            Ok(text) => text,
+            Err(why) => {
+                let todo = "write the line again, or restore it from a backup";
+                faults.push(Fault::damage(path, why, todo).at(line));
+                continue;
+            }
+        };
+        let (record, problems) = job::read(text, rules);
+        faults.extend(problems.into_iter().map(|p| p.at(path, line)));
+        placed.extend(record.map(|record| Placed {
+            record,
+            path: path.to_owned(),
+            line,
+            text: text.to_owned(),
+        }));
+    }
+}
+
+/// Appends jobs to the file of `bench` in one write and returns once they are on the disk.
+///
+/// After [`StoreError::NotKept`] the same call again is safe: identical lines count once.
+pub fn append_jobs(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    bench: &str,
+    holder: &Holder,
+    records: &[JobRecord],
+) -> Result<(), StoreError> {
+    let path = folder.jobs_of(bench)?;
+    let mut text = String::new();
+    for record in records {
+        let line = record.to_line().map_err(|newer| StoreError::Newer {
+            path: path.clone(),
+            v: newer.v,
+        })?;
+        text.push_str(&line);
+        text.push('\n');
+    }
+    if text.is_empty() {
+        return Ok(());
+    }
+    disk.make_folder(&folder.jobs())
+        .map_err(StoreError::io("make", &folder.jobs()))?;
+    let _guard = lock::take(disk, &path, holder)?;
+    let before = appender::read_or_empty(disk, &path)?;
+    if before.last().is_some_and(|b| *b != b'\n') {
+        text.insert(0, '\n');
+    }
+    appender::put_once(disk, &path, folder.root(), text.as_bytes()).map_err(|source| {
+        StoreError::NotKept {
+            path: path.clone(),
+            source,
+        }
+    })
+}

@@ -1,0 +1,336 @@
+//! Review journals: people/<person>/<bench>.jsonl, append only.
+//!
+//! [`Journal`] is the one writer of a file; reading needs no lock. Numbering, check sums and what
+//! happens after a failure are in [`crate::store::sealed`] and [`crate::store::appender`].
+
+use std::collections::HashMap;
+use std::hash::DefaultHasher;
+use std::hash::Hash as _;
+use std::hash::Hasher as _;
+use std::io;
+use std::path::Path;
+use std::sync::Arc;
+
+use chrono::DateTime;
+use chrono::DurationRound as _;
+use chrono::NaiveDate;
+use chrono::TimeDelta;
+use chrono::Utc;
+
+use crate::domain::review::Entry;
+use crate::domain::review::Event;
+use crate::store::appender::Appender;
+use crate::store::disk::Disk;
+use crate::store::error::StoreError;
+use crate::store::fault::Fault;
+use crate::store::lock::Holder;
+use crate::store::paths;
+use crate::store::paths::ShopFolder;
+use crate::store::record::review;
+use crate::store::sealed;
+
+/// The one writer of one person's reviews on one bench; holds the lock until dropped.
+#[derive(Debug)]
+pub struct Journal {
+    appender: Appender,
+    person: String,
+    bench: String,
+}
+
+/// What a person's journal files hold.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PersonJournals {
+    /// Per bench, in the order of bench names; each in the order of its file.
+    pub journals: Vec<Vec<Entry>>,
+    /// Damage found on the way.
+    pub faults: Vec<Fault>,
+}
+
+impl Journal {
+    /// Opens the journal of `person` on `bench` for writing and returns what it holds.
+    ///
+    /// Where another copy has it: [`StoreError::Busy`] with who and since when; the caller goes on
+    /// with [`read_person`].
+    pub fn open(
+        disk: &Arc<dyn Disk>,
+        shop: &ShopFolder,
+        person: &str,
+        bench: &str,
+        holder: &Holder,
+    ) -> Result<(Self, Vec<Entry>, Vec<Fault>), StoreError> {
+        let path = shop.journal(person, bench)?;
+        let (mut appender, bytes) = Appender::open(Arc::clone(disk), shop.root(), &path, holder)?;
+        let scan = sealed::scan(&bytes);
+        let mut lines = Vec::new();
+        let mut faults = Vec::new();
+        read_scan(&scan, &path, person, bench, &mut lines, &mut faults);
+        let highest = lines.iter().map(|line| line.entry.seq).max().unwrap_or(0);
+        appender.start(highest, &scan);
+        let mut journals = vec![lines];
+        settle_repeats(&mut journals, &path, &mut faults);
+        let entries = journals.remove(0).into_iter().map(|line| line.entry);
+        let journal = Self {
+            appender,
+            person: person.to_owned(),
+            bench: bench.to_owned(),
+        };
+        Ok((journal, entries.collect(), faults))
+    }
+
+    /// Appends one event and returns its entry once it is on the disk.
+    ///
+    /// On [`StoreError::NotKept`] the event does not count; appending again is safe. Where the line
+    /// reached the file all the same, the next append takes it back first.
+    pub fn append(
+        &mut self,
+        event: Event,
+        at: DateTime<Utc>,
+        day: NaiveDate,
+    ) -> Result<Entry, StoreError> {
+        let mut entry = Entry {
+            id: String::new(),
+            bench: self.bench.clone(),
+            seq: 0,
+            at: to_millis(at),
+            day,
+            event,
+        };
+        let id = |seq: u64| format!("{}-{}-{seq}", self.person, self.bench);
+        let with = |seq: u64, event: &Event| review::unsealed(&id(seq), seq, entry.at, day, event);
+        // A value with no place in the format would be acknowledged and then be unreadable.
+        match review::read(&with(1, &entry.event), &self.bench) {
+            Ok(read) if read.event == entry.event => {}
+            read => {
+                let why =
+                    read.map_or_else(|p| format!("{}: {}", p.field, p.why), |_| String::new());
+                return Err(StoreError::Unwritable { why });
+            }
+        }
+        let seq = self
+            .appender
+            .append(&|seq| with(seq, &entry.event), &|seq, stray| {
+                let of = stray.to_owned();
+                Some(with(seq, &Event::Undo { of }))
+            })?;
+        entry.id = id(seq);
+        entry.seq = seq;
+        Ok(entry)
+    }
+}
+
+pub(crate) fn to_millis(at: DateTime<Utc>) -> DateTime<Utc> {
+    at.duration_trunc(TimeDelta::milliseconds(1)).unwrap_or(at)
+}
+
+/// Reads one journal file; `path` is people/<person>/<bench>.jsonl.
+pub fn read_all(disk: &dyn Disk, path: &Path) -> Result<(Vec<Entry>, Vec<Fault>), StoreError> {
+    let mut faults = Vec::new();
+    let mut journals = vec![read_file(disk, path, &mut faults)?];
+    settle_repeats(&mut journals, path, &mut faults);
+    let entries = journals.remove(0).into_iter().map(|line| line.entry);
+    Ok((entries.collect(), faults))
+}
+
+/// Reads all journals of one person; none yet is no fault.
+pub fn read_person(
+    disk: &dyn Disk,
+    shop: &ShopFolder,
+    person: &str,
+) -> Result<PersonJournals, StoreError> {
+    let folder = shop.person(person)?;
+    let mut faults = Vec::new();
+    let mut journals = Vec::new();
+    for path in json_lines_in(disk, &folder, &mut faults)? {
+        journals.push(read_file(disk, &path, &mut faults)?);
+    }
+    settle_repeats(&mut journals, &folder, &mut faults);
+    let journals = journals
+        .into_iter()
+        .map(|lines| lines.into_iter().map(|line| line.entry).collect())
+        .collect();
+    Ok(PersonJournals { journals, faults })
+}
+
+/// Reads the journals of everyone who has a folder, by person.
+pub fn read_people(
+    disk: &dyn Disk,
+    shop: &ShopFolder,
+) -> Result<Vec<(String, PersonJournals)>, StoreError> {
+    let mut found = Vec::new();
+    for path in list_or_empty(disk, &shop.people())? {
+        if let Some(person) = path.file_name().and_then(|name| name.to_str())
+            && paths::safe_name(person).is_ok()
+        {
+            found.push((person.to_owned(), read_person(disk, shop, person)?));
+        }
+    }
+    Ok(found)
+}
+
+/// Returns what lies in `folder`, nothing where there is none.
+pub(crate) fn list_or_empty(
+    disk: &dyn Disk,
+    folder: &Path,
+) -> Result<Vec<std::path::PathBuf>, StoreError> {
+    match disk.list(folder) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Vec::new()),
+        done => done.map_err(StoreError::io("list", folder)),
+    }
+}
+
+/// Returns the `.jsonl` files of `folder`; one whose name cannot be a bench's is named and left.
+pub(crate) fn json_lines_in(
+    disk: &dyn Disk,
+    folder: &Path,
+    faults: &mut Vec<Fault>,
+) -> Result<Vec<std::path::PathBuf>, StoreError> {
+    let mut paths = list_or_empty(disk, folder)?;
+    paths.retain(|path| path.extension().is_some_and(|e| e == "jsonl"));
+    paths.retain(|path| match paths::safe_name(&stem(path)) {
+        Ok(_) => true,
+        Err(bad) => {
+            faults.push(Fault::damage(
+                path,
+                format!("not read: {bad}"),
+                "rename it to the bench that wrote it, for example b7.jsonl",
+            ));
+            false
+        }
+    });
+    Ok(paths)
+}
+
+/// Returns the file name without its ending.
+pub(crate) fn stem(path: &Path) -> String {
+    path.file_stem()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned()
+}
+
+/// An entry with what is needed to tell repeats.
+struct Line {
+    entry: Entry,
+    number: u64,
+    mark: u64,
+    /// Its id is the one that person, bench and number give, and numbers only rose so far: it can
+    /// have no double.
+    regular: bool,
+}
+
+fn read_file(
+    disk: &dyn Disk,
+    path: &Path,
+    faults: &mut Vec<Fault>,
+) -> Result<Vec<Line>, StoreError> {
+    let bytes = disk.read(path).map_err(StoreError::io("read", path))?;
+    let person = path.parent().and_then(Path::file_name).unwrap_or_default();
+    let mut lines = Vec::new();
+    read_scan(
+        &sealed::scan(&bytes),
+        path,
+        &person.to_string_lossy(),
+        &stem(path),
+        &mut lines,
+        faults,
+    );
+    Ok(lines)
+}
+
+fn read_scan(
+    scan: &sealed::Scan<'_>,
+    path: &Path,
+    person: &str,
+    bench: &str,
+    lines: &mut Vec<Line>,
+    faults: &mut Vec<Fault>,
+) {
+    faults.extend(scan.damage.iter().map(|d| damage_fault(d, path)));
+    let prefix = format!("{person}-{bench}-");
+    let mut highest = 0;
+    for line in &scan.lines {
+        match review::read(line.text, bench) {
+            Ok(entry) => {
+                let regular = highest < entry.seq
+                    && entry
+                        .id
+                        .strip_prefix(&prefix)
+                        .is_some_and(|n| n.parse() == Ok(entry.seq));
+                note_jump(highest, entry.seq, path, line.number, faults);
+                highest = highest.max(entry.seq);
+                lines.push(Line {
+                    mark: mark(line.text),
+                    number: line.number,
+                    entry,
+                    regular,
+                });
+            }
+            Err(problem) => faults.push(problem.at(path, line.number)),
+        }
+    }
+}
+
+/// Names numbers that are missing or come again.
+pub(crate) fn note_jump(highest: u64, seq: u64, path: &Path, line: u64, faults: &mut Vec<Fault>) {
+    let why = if seq > highest + 1 {
+        let missing = seq - highest - 1;
+        format!("number {seq} comes after {highest}: {missing} missing")
+    } else if seq <= highest {
+        format!("number {seq} comes again after {highest}")
+    } else {
+        return;
+    };
+    let todo = "look for the missing lines in a copy of this file from another bench or a backup";
+    faults.push(Fault::warning(path, why, todo).at(line).field("seq"));
+}
+
+pub(crate) fn damage_fault(damage: &sealed::Damage<'_>, path: &Path) -> Fault {
+    let why = if damage.salvaged > 0 {
+        "the line break is damaged; the records on both sides were found"
+    } else if damage.torn {
+        "the last line is incomplete: it was cut off while being written and does not count"
+    } else if damage.bytes.contains(&0) {
+        "the line holds NUL bytes and its check sum does not fit"
+    } else {
+        "the check sum does not fit: the line was changed or cut and does not count"
+    };
+    let todo = "nothing else is touched; restore the line from a backup if you have one";
+    Fault::damage(path, why, todo).at(damage.number)
+}
+
+fn mark(text: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    text.hash(&mut hasher);
+    hasher.finish()
+}
+
+/// Counts identical lines once; keeps lines with one id and different content, and names them.
+fn settle_repeats(journals: &mut [Vec<Line>], path: &Path, faults: &mut Vec<Fault>) {
+    if journals.iter().flatten().all(|line| line.regular) {
+        return;
+    }
+    let mut seen: HashMap<String, Vec<u64>> = HashMap::new();
+    for lines in journals {
+        lines.retain(|line| {
+            let marks = seen.entry(line.entry.id.clone()).or_default();
+            if marks.contains(&line.mark) {
+                return false;
+            }
+            if !marks.is_empty() {
+                let why = format!(
+                    "{} stands on two lines with different content; both are kept",
+                    line.entry.id
+                );
+                let todo = "two benches may share one bench id: give one of them another";
+                let file = if path.extension().is_some() {
+                    path.to_owned()
+                } else {
+                    path.join(format!("{}.jsonl", line.entry.bench))
+                };
+                faults.push(Fault::warning(&file, why, todo).at(line.number).field("id"));
+            }
+            marks.push(line.mark);
+            true
+        });
+    }
+}

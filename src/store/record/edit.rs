@@ -1,0 +1,170 @@
+//! Edit journal lines: what leads did to cards.
+
+use chrono::DateTime;
+use chrono::SecondsFormat;
+use chrono::Utc;
+use serde_json::Map;
+use serde_json::Value;
+use serde_json::json;
+
+use crate::domain::edit::Edit;
+use crate::domain::edit::EditEntry;
+use crate::domain::review::TagReason;
+use crate::store::fault::Weight;
+use crate::store::record::card;
+use crate::store::record::problem::Problem;
+use crate::store::record::reader::Reader;
+use crate::store::record::strict;
+
+/// The newest format this program writes.
+pub const VERSION: u64 = 1;
+
+const KINDS: [&str; 11] = [
+    "sign", "wording", "answers", "why", "cautions", "merge", "split", "tag", "untag", "retire",
+    "alias",
+];
+const LOST: &str = "the line does not count";
+
+/// Reads one line whose check sum was found right; the entry is there unless a problem costs it.
+pub(crate) fn read(text: &str, bench: &str) -> (Option<EditEntry>, Vec<Problem>) {
+    let mut problems = Vec::new();
+    let map = match strict::object(text) {
+        Ok(map) => map,
+        Err(problem) => return (None, vec![problem]),
+    };
+    let mut from = Reader::new(&map, &mut problems);
+    let entry = entry(&mut from, bench);
+    let lost = problems.iter().any(|p| p.weight == Weight::Damage);
+    (entry.filter(|_| !lost), problems)
+}
+
+fn entry(from: &mut Reader<'_, '_>, bench: &str) -> Option<EditEntry> {
+    let id = from.need_text("id", LOST);
+    let seq = from.count("seq").filter(|seq| *seq > 0);
+    if seq.is_none() {
+        from.missing("seq", LOST);
+    }
+    let at = from.need_text("at", LOST);
+    let at = at.and_then(|at| match DateTime::parse_from_rfc3339(&at) {
+        Ok(at) => Some(at.with_timezone(&Utc)),
+        Err(error) => {
+            from.damage("at", format!("{at:?} is no moment: {error}"), LOST);
+            None
+        }
+    });
+    let by = from.need_text("by", LOST);
+    let card = from.need_text("card", LOST);
+    let kind = from.word("ev", &KINDS);
+    if from.get("ev").is_none() {
+        from.missing("ev", LOST);
+    }
+    let edit = kind.and_then(|kind| edit(from, &kind));
+    Some(EditEntry {
+        id: id?,
+        bench: bench.to_owned(),
+        seq: seq?,
+        at: at?,
+        by: by?,
+        card: card?,
+        edit: edit?,
+    })
+}
+
+fn edit(from: &mut Reader<'_, '_>, kind: &str) -> Option<Edit> {
+    Some(match kind {
+        "sign" => Edit::Sign,
+        "wording" => Edit::Wording {
+            also: need_texts(from, "also")?,
+        },
+        "answers" => Edit::Answers {
+            answers: need(from, "answers")?.each("answers", card::read_answer),
+        },
+        "why" => Edit::Why {
+            why: from.need_text("why", LOST)?,
+        },
+        "cautions" => Edit::Cautions {
+            cautions: need_texts(from, "cautions")?,
+        },
+        "merge" => Edit::Merge {
+            into: from.need_text("into", LOST)?,
+        },
+        "split" => Edit::Split {
+            into: need_texts(from, "into")?,
+        },
+        "tag" => {
+            let reason = from.meaning("reason", &TagReason::ALL, TagReason::word);
+            if from.get("reason").is_none() {
+                from.missing("reason", LOST);
+            }
+            Edit::Tag {
+                reason: reason?,
+                note: note(from),
+            }
+        }
+        "untag" => Edit::Untag { note: note(from) },
+        "retire" => Edit::Retire { note: note(from) },
+        _ => Edit::Alias {
+            to: from.need_text("to", LOST)?,
+        },
+    })
+}
+
+fn note(from: &mut Reader<'_, '_>) -> String {
+    from.text("note").unwrap_or_default()
+}
+
+/// A list that must be there; it may be empty.
+fn need_texts(from: &mut Reader<'_, '_>, key: &str) -> Option<Vec<String>> {
+    Some(need(from, key)?.texts(key))
+}
+
+fn need<'r, 'a, 'p>(from: &'r mut Reader<'a, 'p>, key: &str) -> Option<&'r mut Reader<'a, 'p>> {
+    if from.get(key).is_none() {
+        from.missing(key, LOST);
+        return None;
+    }
+    Some(from)
+}
+
+/// Returns the line of an edit, still without its check sum.
+pub(crate) fn unsealed(entry: &EditEntry, id: &str, seq: u64) -> String {
+    let mut out = Map::new();
+    let mut put = |key: &str, value: Value| {
+        out.insert(key.to_owned(), value);
+    };
+    put("v", VERSION.into());
+    put("id", id.into());
+    put("seq", seq.into());
+    let at = entry.at.to_rfc3339_opts(SecondsFormat::Millis, true);
+    put("at", at.into());
+    put("by", entry.by.as_str().into());
+    put("card", entry.card.as_str().into());
+    let (kind, values) = values(&entry.edit);
+    put("ev", kind.into());
+    for (key, value) in values {
+        put(key, value);
+    }
+    Value::Object(out).to_string()
+}
+
+fn values(edit: &Edit) -> (&'static str, Vec<(&'static str, Value)>) {
+    match edit {
+        Edit::Sign => ("sign", Vec::new()),
+        Edit::Wording { also } => ("wording", vec![("also", json!(also))]),
+        Edit::Answers { answers } => {
+            let answers = answers.iter().map(card::write_answer).collect();
+            ("answers", vec![("answers", answers)])
+        }
+        Edit::Why { why } => ("why", vec![("why", json!(why))]),
+        Edit::Cautions { cautions } => ("cautions", vec![("cautions", json!(cautions))]),
+        Edit::Merge { into } => ("merge", vec![("into", json!(into))]),
+        Edit::Split { into } => ("split", vec![("into", json!(into))]),
+        Edit::Tag { reason, note } => (
+            "tag",
+            vec![("reason", json!(reason.word())), ("note", json!(note))],
+        ),
+        Edit::Untag { note } => ("untag", vec![("note", json!(note))]),
+        Edit::Retire { note } => ("retire", vec![("note", json!(note))]),
+        Edit::Alias { to } => ("alias", vec![("to", json!(to))]),
+    }
+}

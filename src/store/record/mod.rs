@@ -1,0 +1,21 @@
+//! Record formats: lines and files to domain values and back.
+//!
+//! Domain types carry no file format, so tidying them cannot change files. Each format has a
+//! version: an older program reads a newer record and refuses to rewrite it. Fields it does not know
+//! survive a rewrite.
+
+pub mod board;
+pub mod card;
+pub mod edit;
+pub mod finding;
+pub mod job;
+#[cfg(test)]
+mod job_tests;
+mod job_write;
+pub mod overlay;
+pub mod person;
+pub mod problem;
+pub mod reader;
+pub mod review;
+pub mod shop;
+pub mod strict;

@@ -1,0 +1,398 @@
+//! Review journal lines. Read with typed, partly borrowed fields, because a lead's view reads many;
+//! unknown fields are passed over, which is safe as journals are never rewritten.
+
+use std::borrow::Cow;
+use std::fmt;
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::SecondsFormat;
+use chrono::Utc;
+use serde::Deserialize;
+use serde::Serialize;
+use serde::de;
+
+use crate::domain::review::Answered;
+use crate::domain::review::Entry;
+use crate::domain::review::Event;
+use crate::domain::review::Grade;
+use crate::domain::review::Millis;
+use crate::domain::review::Mode;
+use crate::domain::review::Sure;
+use crate::domain::review::TagReason;
+use crate::domain::review::Verdict;
+use crate::store::record::problem::Problem;
+
+/// The newest format this program writes.
+pub const VERSION: u64 = 1;
+
+/// A word that is borrowed from the line where it can be.
+struct Word<'a>(Cow<'a, str>);
+
+impl<'de: 'a, 'a> Deserialize<'de> for Word<'a> {
+    fn deserialize<D: de::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        struct Visitor;
+        impl<'de> de::Visitor<'de> for Visitor {
+            type Value = Word<'de>;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("text")
+            }
+            fn visit_borrowed_str<E>(self, text: &'de str) -> Result<Word<'de>, E> {
+                Ok(Word(Cow::Borrowed(text)))
+            }
+            fn visit_str<E>(self, text: &str) -> Result<Word<'de>, E> {
+                Ok(Word(Cow::Owned(text.to_owned())))
+            }
+        }
+        from.deserialize_str(Visitor)
+    }
+}
+
+#[derive(Deserialize)]
+struct LineIn<'a> {
+    v: u64,
+    id: String,
+    seq: u64,
+    #[serde(borrow)]
+    at: Word<'a>,
+    #[serde(borrow)]
+    day: Word<'a>,
+    #[serde(borrow)]
+    ev: Word<'a>,
+    card: Option<String>,
+    asked: Option<String>,
+    accepted: Option<String>,
+    sitting: Option<String>,
+    #[serde(borrow)]
+    mode: Option<Word<'a>>,
+    #[serde(borrow)]
+    grade: Option<Word<'a>>,
+    ms: Option<MillisIn>,
+    circuit: Option<CircuitIn>,
+    typed: Option<String>,
+    aloud: Option<bool>,
+    sure: Option<u8>,
+    overruled: Option<bool>,
+    verdict: Option<VerdictIn>,
+    #[serde(borrow)]
+    proposed: Option<Word<'a>>,
+    next_days: Option<u32>,
+    of: Option<String>,
+    #[serde(borrow)]
+    reason: Option<Word<'a>>,
+    note: Option<String>,
+    to: Option<String>,
+    weights: Option<Vec<f64>>,
+}
+
+#[derive(Deserialize)]
+struct MillisIn {
+    #[serde(default)]
+    circuit: u64,
+    #[serde(default)]
+    answer: u64,
+    #[serde(default)]
+    reveal: u64,
+}
+
+#[derive(Deserialize)]
+struct CircuitIn {
+    asked: String,
+    said: String,
+}
+
+#[derive(Deserialize)]
+struct VerdictIn {
+    circuit: Option<bool>,
+    fix: bool,
+    #[serde(rename = "unsafe", default)]
+    unsafe_answer: bool,
+}
+
+/// Reads one line whose check sum was found right.
+pub(crate) fn read(text: &str, bench: &str) -> Result<Entry, Problem> {
+    let line: LineIn<'_> = serde_json::from_str(text).map_err(|error| {
+        Problem::damage(
+            "",
+            format!("not a review: {error}"),
+            "keep the line; a newer program may know it",
+        )
+    })?;
+    let at = DateTime::parse_from_rfc3339(&line.at.0)
+        .map_err(|_error| {
+            bad(
+                "at",
+                &line.at.0,
+                "a moment such as 2026-04-02T07:31:05.120Z",
+            )
+        })?
+        .with_timezone(&Utc);
+    let day = line
+        .day
+        .0
+        .parse::<NaiveDate>()
+        .map_err(|_error| bad("day", &line.day.0, "a day such as 2026-04-02"))?;
+    if line.seq == 0 {
+        return Err(bad("seq", "0", "a number from 1 up"));
+    }
+    let (id, seq) = (line.id.clone(), line.seq);
+    Ok(Entry {
+        id,
+        bench: bench.to_owned(),
+        seq,
+        at,
+        day,
+        event: event(line)?,
+    })
+}
+
+fn event(line: LineIn<'_>) -> Result<Event, Problem> {
+    let note = line.note.clone().unwrap_or_default();
+    Ok(match line.ev.0.as_ref() {
+        "answer" => Event::Answer(Box::new(answered(line)?)),
+        "undo" => Event::Undo {
+            of: need("of", line.of)?,
+        },
+        "tag" => Event::Tag {
+            card: need("card", line.card)?,
+            reason: word("reason", line.reason.as_ref(), TagReason::from_word)?,
+            note,
+        },
+        "untag" => Event::Untag {
+            card: need("card", line.card)?,
+            note,
+        },
+        "move" => Event::Move {
+            sitting: need("sitting", line.sitting)?,
+            to: need("to", line.to)?,
+        },
+        "weights" => {
+            let weights: Option<Box<[f64; 21]>> = line
+                .weights
+                .and_then(|w| w.into_boxed_slice().try_into().ok());
+            Event::Weights {
+                weights: need("weights", weights)?,
+            }
+        }
+        other if line.v > VERSION => {
+            let why = format!("{other:?} comes from a newer program and does not count here");
+            return Err(Problem::damage("ev", why, "update this program"));
+        }
+        other => {
+            return Err(bad(
+                "ev",
+                other,
+                "answer, undo, tag, untag, move or weights",
+            ));
+        }
+    })
+}
+
+fn answered(line: LineIn<'_>) -> Result<Answered, Problem> {
+    let verdict = need("verdict", line.verdict)?;
+    let ms = line.ms.map_or(Millis::default(), |ms| Millis {
+        circuit: ms.circuit,
+        answer: ms.answer,
+        reveal: ms.reveal,
+    });
+    let sure = match line.sure {
+        None => Sure::default(),
+        Some(n) => Sure::from_number(n).ok_or_else(|| bad("sure", &n.to_string(), "1, 2 or 3"))?,
+    };
+    Ok(Answered {
+        card: need("card", line.card)?,
+        asked: need("asked", line.asked)?,
+        accepted: need("accepted", line.accepted)?,
+        sitting: need("sitting", line.sitting)?,
+        mode: word("mode", line.mode.as_ref(), Mode::from_word)?,
+        grade: word("grade", line.grade.as_ref(), Grade::from_word)?,
+        proposed: word("proposed", line.proposed.as_ref(), Grade::from_word)?,
+        ms,
+        circuit: line.circuit.map(|c| (c.asked, c.said)),
+        typed: line.typed.unwrap_or_default(),
+        aloud: line.aloud.unwrap_or_default(),
+        sure,
+        overruled: line.overruled.unwrap_or_default(),
+        verdict: Verdict {
+            circuit: verdict.circuit,
+            fix: verdict.fix,
+            unsafe_answer: verdict.unsafe_answer,
+        },
+        next_days: line.next_days.unwrap_or_default(),
+    })
+}
+
+fn need<T>(field: &'static str, value: Option<T>) -> Result<T, Problem> {
+    value.ok_or_else(|| {
+        Problem::damage(
+            field,
+            "missing or of the wrong length",
+            "the line does not count",
+        )
+    })
+}
+
+fn word<T>(
+    field: &'static str,
+    found: Option<&Word<'_>>,
+    of: impl Fn(&str) -> Option<T>,
+) -> Result<T, Problem> {
+    let found = need(field, found)?;
+    of(&found.0).ok_or_else(|| bad(field, &found.0, "a word that the format knows"))
+}
+
+fn bad(field: &'static str, found: &str, expected: &str) -> Problem {
+    Problem::damage(
+        field,
+        format!("{found:?} found, expected {expected}"),
+        "the line does not count",
+    )
+}
+
+#[derive(Default, Serialize)]
+struct LineOut<'a> {
+    v: u64,
+    id: &'a str,
+    seq: u64,
+    at: String,
+    day: String,
+    ev: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    of: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    card: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    asked: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    accepted: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sitting: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mode: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    grade: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    ms: Option<MillisOut>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    circuit: Option<CircuitOut<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    typed: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    aloud: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    sure: Option<u8>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    overruled: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    verdict: Option<VerdictOut>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    proposed: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    next_days: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reason: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    note: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    to: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    weights: Option<&'a [f64]>,
+}
+
+#[derive(Serialize)]
+struct MillisOut {
+    circuit: u64,
+    answer: u64,
+    reveal: u64,
+}
+
+#[derive(Serialize)]
+struct CircuitOut<'a> {
+    asked: &'a str,
+    said: &'a str,
+}
+
+#[derive(Serialize)]
+struct VerdictOut {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    circuit: Option<bool>,
+    fix: bool,
+    #[serde(rename = "unsafe")]
+    unsafe_answer: bool,
+}
+
+/// Returns the line of an event, still without its check sum.
+pub(crate) fn unsealed(
+    id: &str,
+    seq: u64,
+    at: DateTime<Utc>,
+    day: NaiveDate,
+    event: &Event,
+) -> String {
+    let mut line = LineOut {
+        v: VERSION,
+        id,
+        seq,
+        at: at.to_rfc3339_opts(SecondsFormat::Millis, true),
+        day: day.to_string(),
+        ..LineOut::default()
+    };
+    match event {
+        Event::Answer(answer) => fill_answer(&mut line, answer),
+        Event::Undo { of } => {
+            line.ev = "undo";
+            line.of = Some(of);
+        }
+        Event::Tag { card, reason, note } => {
+            line.ev = "tag";
+            line.card = Some(card);
+            line.reason = Some(reason.word());
+            line.note = Some(note);
+        }
+        Event::Untag { card, note } => {
+            line.ev = "untag";
+            line.card = Some(card);
+            line.note = Some(note);
+        }
+        Event::Move { sitting, to } => {
+            line.ev = "move";
+            line.sitting = Some(sitting);
+            line.to = Some(to);
+        }
+        Event::Weights { weights } => {
+            line.ev = "weights";
+            line.weights = Some(&weights[..]);
+        }
+    }
+    serde_json::to_string(&line).expect("text, numbers and flags always have a JSON form")
+}
+
+fn fill_answer<'a>(line: &mut LineOut<'a>, answer: &'a Answered) {
+    line.ev = "answer";
+    line.card = Some(&answer.card);
+    line.asked = Some(&answer.asked);
+    line.accepted = Some(&answer.accepted);
+    line.sitting = Some(&answer.sitting);
+    line.mode = Some(answer.mode.word());
+    line.grade = Some(answer.grade.word());
+    line.ms = Some(MillisOut {
+        circuit: answer.ms.circuit,
+        answer: answer.ms.answer,
+        reveal: answer.ms.reveal,
+    });
+    line.circuit = answer
+        .circuit
+        .as_ref()
+        .map(|(asked, said)| CircuitOut { asked, said });
+    line.typed = Some(&answer.typed);
+    line.aloud = Some(answer.aloud);
+    line.sure = Some(answer.sure.number());
+    line.overruled = Some(answer.overruled);
+    line.verdict = Some(VerdictOut {
+        circuit: answer.verdict.circuit,
+        fix: answer.verdict.fix,
+        unsafe_answer: answer.verdict.unsafe_answer,
+    });
+    line.proposed = Some(answer.proposed.word());
+    line.next_days = Some(answer.next_days);
+}

@@ -1,0 +1,103 @@
+//! The shop itself and its boards.
+
+use std::path::Path;
+
+use crate::domain::circuit::Circuits;
+use crate::domain::job::Board;
+use crate::domain::shop::Shop;
+use crate::store::disk;
+use crate::store::disk::Disk;
+use crate::store::error::StoreError;
+use crate::store::fault::Fault;
+use crate::store::journal;
+use crate::store::paths::ShopFolder;
+use crate::store::record::board;
+use crate::store::record::problem::Problem;
+use crate::store::record::shop;
+use crate::store::record::shop::ShopRecord;
+
+/// Reads shop.json. With a mistake in it nothing else can be trusted (days, boards, families):
+/// [`StoreError::Damaged`] then names every one.
+pub fn load_shop(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+) -> Result<(ShopRecord, Vec<Fault>), StoreError> {
+    let path = folder.shop_json();
+    let (record, faults) = read_text(disk, &path, shop::read)?;
+    match record.flatten() {
+        Some(record) => Ok((record, faults)),
+        None => Err(StoreError::Damaged { path, faults }),
+    }
+}
+
+/// Writes shop.json; a reader sees the old one or the new one.
+pub fn save_shop(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    record: &ShopRecord,
+) -> Result<(), StoreError> {
+    let path = folder.shop_json();
+    let text = record.to_text().map_err(|newer| StoreError::Newer {
+        path: path.clone(),
+        v: newer.v,
+    })?;
+    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))
+}
+
+/// Reads the boards of the shop, in the order of shop.json; a board needs no file of its own.
+pub fn load_boards(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    shop: &Shop,
+    circuits: &Circuits,
+) -> Result<(Vec<Board>, Vec<Fault>), StoreError> {
+    let mut boards = Vec::new();
+    let mut faults = Vec::new();
+    let present = journal::list_or_empty(disk, &folder.boards())?;
+    for entry in &shop.boards {
+        let path = folder.board(&entry.id)?;
+        if present.contains(&path) {
+            let (board, found) = read_text(disk, &path, |text| board::read(text, entry, circuits))?;
+            boards.push(board.unwrap_or_else(|| board::bare(entry)));
+            faults.extend(found);
+        } else {
+            boards.push(board::bare(entry));
+        }
+    }
+    for path in present {
+        let known = shop.boards.iter().any(|b| b.id == journal::stem(&path));
+        if !known && path.extension().is_some_and(|e| e == "json") {
+            let todo = "add the board to shop.json";
+            faults.push(Fault::warning(
+                &path,
+                "not read: shop.json has no such board",
+                todo,
+            ));
+        }
+    }
+    Ok((boards, faults))
+}
+
+/// Writes the file of one board.
+pub fn save_board(disk: &dyn Disk, folder: &ShopFolder, board: &Board) -> Result<(), StoreError> {
+    let path = folder.board(&board.id)?;
+    let text = board::write(board);
+    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))
+}
+
+/// Reads a whole text file and places its problems; a file that is no text is a fault.
+pub(crate) fn read_text<T>(
+    disk: &dyn Disk,
+    path: &Path,
+    read: impl FnOnce(&str) -> (T, Vec<Problem>),
+) -> Result<(Option<T>, Vec<Fault>), StoreError> {
+    let bytes = disk.read(path).map_err(StoreError::io("read", path))?;
+    let Ok(text) = String::from_utf8(bytes) else {
+        let todo = "save it as UTF-8, or restore it from a backup";
+        let fault = Fault::damage(path, "the file is not UTF-8 text", todo);
+        return Ok((None, vec![fault]));
+    };
+    let (value, problems) = read(&text);
+    let faults = problems.into_iter().map(|p| p.in_file(path)).collect();
+    Ok((Some(value), faults))
+}
