@@ -12,7 +12,6 @@ use crate::domain::card::Deck;
 use crate::domain::caution;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
-use crate::domain::ids;
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -81,7 +80,7 @@ pub fn build(
         jobs: &archive.jobs,
         boards: &workbench.boards,
         circuits: &workbench.circuits,
-        doubtful: &archive.doubtful,
+        contradictory: &BTreeSet::new(),
         as_of: workbench.day(now),
         warranty_days: workbench.shop.warranty_days,
         unsafe_fix: &|fix: &Fix, job: &Job| {
@@ -96,7 +95,7 @@ pub fn build(
         .filter(|c| options.boards.is_empty() || options.boards.contains(&c.board))
         .filter(|c| options.families.is_empty() || options.families.contains(&c.family))
         .collect();
-    let from = fingerprint(&archive.jobs);
+    let from = archive.fingerprint;
     let deck = Deck {
         deck: options.deck.clone(),
         name: options
@@ -115,16 +114,9 @@ pub fn build(
         cards: deck.cards.len(),
         changed,
         from,
-        left_out: built.skipped,
+        left_out: built.skipped.into_iter().map(|s| (s.what, s.why)).collect(),
         faults,
     })
-}
-
-/// Returns the mark of an archive: the same jobs give the same mark in any order.
-fn fingerprint(jobs: &[Job]) -> String {
-    let mut all: Vec<String> = jobs.iter().map(|job| format!("{job:?}")).collect();
-    all.sort();
-    ids::long_mark(all.iter().map(String::as_str))
 }
 
 /// Hazards of whole boards: those of the board file, and what its jobs' circuits bring.
@@ -156,7 +148,7 @@ impl BoardHazards {
 
     fn cautions(&self, about: &Hazards<'_>) -> Vec<String> {
         let mut safety = about.board.map_or_else(Vec::new, |b| b.safety.clone());
-        let id = about.board_id;
+        let id = about.board.map_or("", |b| &b.id);
         if self.isolated.contains(id) {
             safety.extend(["mains".to_owned(), "stored-charge".to_owned()]);
         }

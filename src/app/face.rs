@@ -39,8 +39,7 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
         } else {
             clean(&format!("rev {}", card.revs.join(", ")))
         },
-        cautions: card
-            .cautions
+        cautions: (if decided { card.cautions.clone() } else { cautions_in_front(card) })
             .iter()
             .map(|id| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned()))
             .collect(),
@@ -48,6 +47,13 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
         readings,
         mark: mark.to_owned(),
     }
+}
+
+/// Returns the hazards whose caution stands above the question: all but those that only the repair
+/// brings, which would name it.
+pub fn cautions_in_front(card: &Card) -> Vec<String> {
+    const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
+    card.cautions.iter().filter(|id| !OF_THE_REPAIR.contains(&id.as_str())).cloned().collect()
 }
 
 fn reading(finding: &crate::domain::job::Finding) -> Reading {
@@ -75,23 +81,32 @@ pub fn mark(sitting: &Sitting) -> &'static str {
 pub fn back(sitting: &Sitting) -> Option<Back> {
     let card = sitting.card()?;
     let shown = sitting.shown()?;
-    let circuits = sitting.circuits();
-    let share = &card.share;
+    let judgement = shown.judgement.as_ref();
+    let first_family = sitting
+        .ask()
+        .filter(|ask| ask.opens_family)
+        .and_then(|_| sitting.circuits().get(&card.family));
     Some(Back {
         verdict: verdict_line(shown),
-        note: shown
-            .judgement
-            .as_ref()
-            .map_or_else(String::new, |j| clean(&j.note)),
-        danger: shown
-            .judgement
-            .as_ref()
-            .and_then(|j| j.unsafe_answer.as_ref())
-            .map(|danger| {
-                let caution = caution::caution(danger.caution).map_or("", |c| c.text);
-                format!("{} {caution}", danger.why).trim().to_owned()
-            }),
+        note: judgement.map_or_else(String::new, |j| clean(&j.note)),
+        danger: judgement.and_then(|j| j.unsafe_answer.as_ref()).map(|danger| {
+            let caution = caution::caution(danger.caution).map_or("", |c| c.text);
+            format!("{} {caution}", danger.why).trim().to_owned()
+        }),
         boundary: shown.boundary.as_deref().map(clean),
+        first_signs: first_family.map(signs_line),
+        ..answer_side(card, sitting.circuits())
+    })
+}
+
+/// Returns the back of a card that nobody answered.
+pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
+    let share = &card.share;
+    Back {
+        verdict: String::new(),
+        note: String::new(),
+        danger: None,
+        boundary: None,
         circuit: circuit_line(circuits, card),
         answers: card.answers.iter().map(wording::answer_text).collect(),
         share: (share.k, share.n, share.low, share.high),
@@ -112,16 +127,10 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         why: clean(&card.why),
         held_back: card.held_back.iter().map(reading).collect(),
         jobs: card.jobs.iter().map(|j| clean(j)).collect(),
-        last: card
-            .last
-            .map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
+        last: card.last.map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
         warn: card.warn.iter().map(|w| clean(w)).collect(),
-        first_signs: sitting
-            .ask()
-            .filter(|ask| ask.opens_family)
-            .and_then(|_| circuits.get(&card.family))
-            .map(signs_line),
-    })
+        first_signs: None,
+    }
 }
 
 fn circuit_line(circuits: &Circuits, card: &Card) -> String {

@@ -14,6 +14,7 @@ use crate::domain::text::clean;
 use crate::store::error::StoreError;
 use crate::store::journal::Journal;
 use crate::store::lock::Holder;
+use crate::store::record::person::PersonRecord;
 
 /// Adds a person and returns the folder name.
 pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, AppError> {
@@ -42,7 +43,8 @@ pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, 
         boards: Vec::new(),
         families: Vec::new(),
     };
-    crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &person)?;
+    let record = PersonRecord::new(person);
+    crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
     Ok(id)
 }
 

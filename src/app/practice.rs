@@ -359,14 +359,14 @@ impl Practice {
             });
         };
         let day = self.workbench.day(now);
-        let facts = Facts::of(&self.workbench);
+        let facts = Facts::ids(&self.workbench);
         let mut after = self.record.history.clone_of(&answered.card);
         after.apply(&Event::Answer(Box::new(answered.clone())), day, &facts);
         let next_days = after.next_days(&answered.card, self.workbench.shop.target_recall);
         answered.next_days = next_days.unwrap_or(0);
         let event = Event::Answer(Box::new(answered.clone()));
         let id = self.write(event.clone(), now)?;
-        self.record.history.apply(&event, day, &facts);
+        self.record.history.apply(&event, day, &Facts::ids(&self.workbench));
         let place = id.clone().unwrap_or_else(|| "read only".to_owned());
         self.sitting.kept(&place, &answered);
         Ok(Kept {
@@ -409,7 +409,7 @@ impl Practice {
             note: note.to_owned(),
         };
         let id = self.write(event.clone(), now)?;
-        let facts = Facts::of(&self.workbench);
+        let facts = Facts::ids(&self.workbench);
         self.record
             .history
             .apply(&event, self.workbench.day(now), &facts);

@@ -18,7 +18,7 @@ use crate::domain::edit::EditEntry;
 use crate::domain::history::CardFacts;
 use crate::domain::job::Board;
 use crate::domain::job::Job;
-use crate::domain::judge::Synonyms;
+use crate::domain::judge::words::Synonyms;
 use crate::domain::shop::Person;
 use crate::domain::shop::Shop;
 use crate::store::disk::Disk;
@@ -111,13 +111,13 @@ impl std::fmt::Debug for Workbench {
     }
 }
 
-/// The jobs of a shop, and which of them contradict each other.
+/// The jobs of a shop that count: corrections applied, those that contradict each other left out.
 #[derive(Clone, Debug, Default)]
 pub struct Archive {
-    /// Jobs, corrections applied.
+    /// The jobs.
     pub jobs: Vec<Job>,
-    /// Numbers of jobs whose lines contradict each other.
-    pub doubtful: BTreeSet<String>,
+    /// Mark of the jobs, whatever files they lie in.
+    pub fingerprint: String,
     /// Damage found.
     pub faults: Vec<Fault>,
 }
@@ -127,8 +127,9 @@ impl Workbench {
     /// something needs them).
     pub fn open(disk: Arc<dyn Disk>, folder: ShopFolder, bench: String) -> Result<Self, AppError> {
         let mut faults = Vec::new();
-        let (shop, found) = crate::store::shop::load_shop(disk.as_ref(), &folder)?;
+        let (record, found) = crate::store::shop::load_shop(disk.as_ref(), &folder)?;
         faults.extend(found);
+        let shop = record.shop;
         let circuits = shop.circuits();
         let (boards, found) =
             crate::store::shop::load_boards(disk.as_ref(), &folder, &shop, &circuits)?;
@@ -137,7 +138,7 @@ impl Workbench {
         faults.extend(found);
         let (edits, found) = crate::store::edits::load_edits(disk.as_ref(), &folder)?;
         faults.extend(found);
-        let calendar = Calendar::new(shop.zone, shop.day_starts);
+        let calendar = Calendar { zone: shop.zone, day_starts: shop.day_starts };
         let words = Synonyms::with_shop(&shop.synonyms);
         let (retired, aliases) = apply_edits(&mut decks, &edits);
         Ok(Self {
@@ -166,13 +167,13 @@ impl Workbench {
         let loaded = crate::store::jobs::load_jobs(
             self.disk.as_ref(),
             &self.folder,
+            &self.shop,
             &self.circuits,
-            &self.boards,
         )?;
         Ok(Archive {
-            jobs: loaded.jobs,
-            doubtful: loaded.doubtful,
+            jobs: loaded.jobs.into_iter().map(|record| record.job).collect(),
             faults: loaded.faults,
+            fingerprint: loaded.fingerprint,
         })
     }
 
@@ -189,7 +190,8 @@ impl Workbench {
 
     /// Returns the people of the shop.
     pub fn people(&self) -> Result<Vec<Person>, AppError> {
-        Ok(crate::store::people::list_people(self.disk.as_ref(), &self.folder)?.0)
+        let (records, _) = crate::store::people::list_people(self.disk.as_ref(), &self.folder)?;
+        Ok(records.into_iter().map(|record| record.person).collect())
     }
 
     /// Returns the person named, or the only one there is.
@@ -240,6 +242,13 @@ impl<'a> Facts<'a> {
                 .map(|card| (card.id.as_str(), card.accepted_mark()))
                 .collect(),
         }
+    }
+}
+
+impl<'a> Facts<'a> {
+    /// Returns facts that know only the current ids, which is all that one more event needs.
+    pub fn ids(workbench: &'a Workbench) -> Self {
+        Self { aliases: &workbench.aliases, accepted: BTreeMap::new() }
     }
 }
 

@@ -72,7 +72,9 @@ pub fn run(
                 if shown != Some(number)
                     && let Some(front) = &view.front
                 {
-                    write_front(out, front, number + 1, view.minutes_left)?;
+                    writeln!(out)?;
+                    writeln!(out, "Card {}, about {:.0} minutes left", number + 1, view.minutes_left)?;
+                    write_front(out, front)?;
                 }
                 shown = None;
                 for (n, choice) in choices.iter().enumerate() {
@@ -132,7 +134,10 @@ pub fn run(
                 ..
             } => {
                 if let Some(front) = &view.front {
-                    write_back(out, front, back)?;
+                    for reading in front.readings.iter().filter(|r| r.decides) {
+                        write_reading(out, reading)?;
+                    }
+                    write_back(out, back)?;
                 }
                 writeln!(out, "Grade proposed: {}", proposed.label())?;
                 let prompt = match (grade_fixed, may_overrule) {
@@ -269,14 +274,10 @@ fn sure_of(words: &str) -> Option<Sure> {
         .find(|s| s.word() == words || s.number().to_string() == words)
 }
 
-fn write_front(
+pub(crate) fn write_front(
     out: &mut dyn Write,
     front: &Front,
-    number: usize,
-    left: f64,
 ) -> Result<(), Failure> {
-    writeln!(out)?;
-    writeln!(out, "Card {number}, about {left:.0} minutes left")?;
     for caution in &front.cautions {
         writeln!(out, "Caution: {caution}")?;
     }
@@ -309,11 +310,13 @@ fn write_reading(out: &mut dyn Write, reading: &Reading) -> Result<(), Failure> 
     Ok(())
 }
 
-fn write_back(out: &mut dyn Write, front: &Front, back: &Back) -> Result<(), Failure> {
+pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
     if let Some(danger) = &back.danger {
         writeln!(out, "Danger: {danger}")?;
     }
-    writeln!(out, "Verdict: {}", back.verdict)?;
+    if !back.verdict.is_empty() {
+        writeln!(out, "Verdict: {}", back.verdict)?;
+    }
     if !back.note.is_empty() {
         writeln!(out, "Judged: {}", back.note)?;
     }
@@ -323,9 +326,6 @@ fn write_back(out: &mut dyn Write, front: &Front, back: &Back) -> Result<(), Fai
     }
     for answer in &back.answers {
         writeln!(out, "Answer: {answer}")?;
-    }
-    for reading in front.readings.iter().filter(|r| r.decides) {
-        write_reading(out, reading)?;
     }
     let (k, n, low, high) = back.share;
     writeln!(

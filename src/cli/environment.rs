@@ -143,16 +143,12 @@ impl<'a> Around<'a> {
 
     /// Returns this computer's bench id, made at first run and kept outside the shop.
     fn bench(&self) -> Result<String, Failure> {
-        if let Some(bench) = &self.environment.bench {
-            return Ok(paths::safe_name(bench)
-                .map_err(|error| Failure::usage(format!("BENCHLORE_BENCH: {error}")))?
-                .to_owned());
-        }
+        let told = self.environment.bench.as_deref();
         let Some(data) = &self.environment.data else {
-            return Err(
+            return told.map(str::to_owned).ok_or_else(|| {
                 Failure::failed("this computer has no folder for a program's data")
-                    .hint("set BENCHLORE_BENCH to a short name of this bench, such as b7"),
-            );
+                    .hint("set BENCHLORE_BENCH to a short name of this bench, such as b7")
+            });
         };
         let drawn = SysRng.try_next_u64().map_err(|error| {
             Failure::failed(format!("no chance to draw a bench id from: {error}"))
@@ -160,7 +156,8 @@ impl<'a> Around<'a> {
         let candidate = format!("b{:08x}", drawn >> 32);
         Ok(crate::store::bench::bench_id(
             self.disk.as_ref(),
-            data,
+            &data.join("bench"),
+            told,
             &candidate,
         )?)
     }

@@ -3,6 +3,7 @@
 use serde_json::Value;
 use serde_json::json;
 
+use crate::app::face;
 use crate::app::practice::Kept;
 use crate::app::practice::Practice;
 use crate::domain::card::Card;
@@ -14,6 +15,7 @@ pub fn ask_circuit(practice: &Practice) -> Value {
     let (Some(card), Some(ask)) = (sitting.card(), sitting.ask()) else {
         return Value::Null;
     };
+    let whole = record::to_value(card);
     json!({
         "v": 1,
         "ask": "circuit",
@@ -25,8 +27,8 @@ pub fn ask_circuit(practice: &Practice) -> Value {
         "board": card.board,
         "revs": card.revs,
         "complaint": card.complaint,
-        "cautions": card.cautions,
-        "front": findings(&card.front),
+        "cautions": face::cautions_in_front(card),
+        "front": whole["front"],
         "choices": sitting.choices(),
         "left": { "minutes": tenths(sitting.minutes_left()) },
     })
@@ -37,12 +39,13 @@ pub fn ask_answer(practice: &Practice) -> Value {
     let Some(card) = practice.sitting().card() else {
         return Value::Null;
     };
+    let whole = record::to_value(card);
     json!({
         "ask": "answer",
         "card": card.id,
         "kind": card.kind.word(),
         "stem": "Name the fix: what is done to which part?",
-        "front": findings(&card.front),
+        "front": whole["front"],
     })
 }
 
@@ -52,6 +55,7 @@ pub fn reveal(practice: &Practice) -> Value {
     let (Some(card), Some(shown)) = (sitting.card(), sitting.shown()) else {
         return Value::Null;
     };
+    let whole = record::to_value(card);
     let draft = &shown.draft;
     let danger = shown
         .judgement
@@ -61,13 +65,13 @@ pub fn reveal(practice: &Practice) -> Value {
         "reveal": {
             "family": card.family,
             "contributing": card.contributing,
-            "answers": record::answers(&card.answers),
-            "share": record::share(&card.share),
-            "others": record::others(&card.others),
+            "answers": whole["answers"],
+            "share": whole["share"],
+            "others": whole["others"],
             "support": card.support.word(),
             "bounced": card.bounced,
             "deciding": card.deciding,
-            "held_back": findings(&card.held_back),
+            "held_back": whole["held_back"],
             "why": card.why,
             "cautions": card.cautions,
             "warn": card.warn,
@@ -110,11 +114,7 @@ pub fn done(practice: &Practice) -> Value {
 
 /// Returns a card as its deck holds it.
 pub fn whole_card(card: &Card) -> Value {
-    record::card(card)
-}
-
-fn findings(findings: &[crate::domain::job::Finding]) -> Vec<Value> {
-    findings.iter().map(record::finding).collect()
+    record::to_value(card)
 }
 
 fn tenths(minutes: f64) -> f64 {

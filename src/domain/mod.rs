@@ -21,4 +21,6 @@ pub mod sitting;
 pub mod spread;
 pub mod shop;
 pub mod text;
+pub mod generate;
+pub mod wording;
 pub mod units;

@@ -42,9 +42,11 @@ pub fn load_decks(
     Ok((decks, faults))
 }
 
-/// Writes a deck; a reader sees the old one or the new one. One of a newer format is left alone.
-pub fn save_deck(disk: &dyn Disk, folder: &ShopFolder, deck: &Deck) -> Result<(), StoreError> {
+/// Writes a deck that differs from what is there and tells whether it did; a reader sees the old one
+/// or the new one. One of a newer format is left alone.
+pub fn save_deck(disk: &dyn Disk, folder: &ShopFolder, deck: &Deck) -> Result<bool, StoreError> {
     let path = folder.deck(&deck.deck)?;
+    let text = card::write_deck(deck);
     if disk
         .exists(&path)
         .map_err(StoreError::io("look for", &path))?
@@ -55,7 +57,10 @@ pub fn save_deck(disk: &dyn Disk, folder: &ShopFolder, deck: &Deck) -> Result<()
         {
             return Err(StoreError::Newer { path, v });
         }
+        if bytes == text.as_bytes() {
+            return Ok(false);
+        }
     }
-    let text = card::write_deck(deck);
-    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))
+    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))?;
+    Ok(true)
 }

@@ -19,6 +19,7 @@ pub mod lock;
 pub mod model_disk;
 pub mod paths;
 pub mod people;
+pub mod practice_shop;
 pub mod record;
 pub mod sealed;
 mod settle;

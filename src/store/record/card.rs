@@ -39,6 +39,11 @@ pub fn write_deck(deck: &Deck) -> String {
     }
 }
 
+/// Returns a card as its deck file holds it.
+pub fn to_value(card: &Card) -> Value {
+    Value::Object(write_card(card))
+}
+
 /// Reads a deck file; cards that cannot be used are named and left out.
 pub fn read_deck(text: &str) -> (Option<Deck>, Vec<Problem>) {
     let mut problems = Vec::new();
@@ -161,7 +166,7 @@ fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
     let support = need(from, "support", &Support::ALL, Support::word);
     let board = from.need_text("board", todo);
     let family = from.need_text("family", todo);
-    let front = from.each("front", finding::read);
+    let front = from.each("front", finding::read_shown);
     let deciding = numbers(from, "deciding", front.len());
     let share = from.object("share", |from| {
         Some(Share {
@@ -180,7 +185,7 @@ fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
         revs: from.texts("revs"),
         contributing: from.texts("contributing"),
         complaint: from.texts("complaint"),
-        held_back: from.each("held_back", finding::read),
+        held_back: from.each("held_back", finding::read_shown),
         answers: from.each("answers", read_answer),
         others: from.each("others", |from| {
             Some(OtherFix {

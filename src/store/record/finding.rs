@@ -53,8 +53,20 @@ fn names(kind: FindingKind, in_hertz: bool) -> Names {
     }
 }
 
-/// Reads one finding.
+/// Reads one finding of a job or a board.
 pub(crate) fn read(from: &mut Reader<'_, '_>) -> Option<Finding> {
+    read_with(from, place)
+}
+
+/// Reads one finding of a card, whose place may have been held back.
+pub(crate) fn read_shown(from: &mut Reader<'_, '_>) -> Option<Finding> {
+    read_with(from, |from, _, name| Some(from.text(name.place).unwrap_or_default()))
+}
+
+fn read_with(
+    from: &mut Reader<'_, '_>,
+    place: impl FnOnce(&mut Reader<'_, '_>, FindingKind, &Names) -> Option<String>,
+) -> Option<Finding> {
     let Some(kind) = from.meaning("kind", &FindingKind::ALL, FindingKind::word) else {
         if from.get("kind").is_none() {
             from.missing("kind", "say what was observed, for example rail");

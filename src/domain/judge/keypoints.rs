@@ -1,0 +1,352 @@
+//! Compares what a person typed with what a card accepts, key point by key point.
+//!
+//! One answer is right when all its steps are named: the act, and the part by designator or by a
+//! description that fits no other part of the board. Leaves out the circuit question and the
+//! person's own overruling.
+
+use crate::domain::card::Answer;
+use crate::domain::card::Card;
+use crate::domain::card::Step;
+use crate::domain::job::Board;
+use crate::domain::judge::acts;
+use crate::domain::judge::claims;
+use crate::domain::judge::claims::Claim;
+use crate::domain::judge::parts::Meaning;
+use crate::domain::judge::parts::Parts;
+use crate::domain::judge::tokens;
+use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words::Synonyms;
+use crate::domain::wording;
+
+/// How one key point of the best matching answer was met.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Point {
+    /// Named.
+    Right,
+    /// Some of several steps.
+    Partly,
+    /// Another was named.
+    Other,
+    /// Not named.
+    Missing,
+    /// Named in words that fit several.
+    Unclear,
+}
+
+/// The verdict on a typed answer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Judgement {
+    /// The fix is right.
+    pub fix: bool,
+    /// It would hurt someone: always wrong, never overruled.
+    pub unsafe_answer: Option<UnsafeAct>,
+    /// Which of the card's answers it names, where it is right.
+    pub matched: Option<usize>,
+    /// The act.
+    pub act: Point,
+    /// The part.
+    pub part: Point,
+    /// The right part was named and denied.
+    pub negated: bool,
+    /// A few words for the verdict line.
+    pub note: String,
+}
+
+impl Judgement {
+    fn new(act: Point, part: Point, note: &str) -> Self {
+        Self {
+            fix: false,
+            unsafe_answer: None,
+            matched: None,
+            act,
+            part,
+            negated: false,
+            note: note.to_owned(),
+        }
+    }
+}
+
+/// Judges a typed answer to `card`.
+pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {
+    let mut verdict = key_points(typed, card, board, words);
+    if let Some(act) = unsafe_acts::unsafe_in_text(typed, board, words) {
+        verdict.fix = false;
+        verdict.matched = None;
+        act.what.clone_into(&mut verdict.note);
+        verdict.unsafe_answer = Some(act);
+    }
+    verdict
+}
+
+fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {
+    let parts = Parts::new(Some(card), board, words);
+    let read = words.apply(&tokens::lex(typed, parts.known()));
+    let whole = tokens::normal(&read);
+    if gives_up(&whole) {
+        return Judgement::new(Point::Missing, Point::Missing, "no answer");
+    }
+    for (i, answer) in card.answers.iter().enumerate() {
+        let same = |also: &String| {
+            tokens::normal(&words.apply(&tokens::lex(also, parts.known()))) == whole
+        };
+        if answer.also.iter().any(same) {
+            return Judgement {
+                fix: true,
+                matched: Some(i),
+                ..Judgement::new(Point::Right, Point::Right, "right part")
+            };
+        }
+    }
+    let claims = claims::read(&read, &parts);
+    let court = Court {
+        card,
+        parts: &parts,
+        words,
+        meant: claims
+            .iter()
+            .filter(|c| !c.negated && !c.checked)
+            .collect(),
+        denied: claims.iter().filter(|c| c.negated).collect(),
+    };
+    court.verdict()
+}
+
+fn gives_up(whole: &str) -> bool {
+    [
+        "", "dont know", "i dont know", "do not know", "i do not know", "dunno", "idk", "no idea",
+        "pass", "not sure", "unknown", "dk", "na", "n and a", "haven idea", "no clue",
+    ]
+    .contains(&whole)
+}
+
+/// How one step was met.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Met {
+    act: Point,
+    part: Point,
+}
+
+impl Met {
+    fn right(self) -> bool {
+        self.part == Point::Right && self.act == Point::Right
+    }
+}
+
+struct Court<'a> {
+    card: &'a Card,
+    parts: &'a Parts,
+    words: &'a Synonyms,
+    meant: Vec<&'a Claim>,
+    denied: Vec<&'a Claim>,
+}
+
+impl Court<'_> {
+    fn verdict(&self) -> Judgement {
+        let met: Vec<Vec<Met>> = self
+            .card
+            .answers
+            .iter()
+            .map(|a| a.steps.iter().map(|s| self.step(s)).collect())
+            .collect();
+        let score = |steps: &[Met]| {
+            let right = steps.iter().filter(|m| m.right()).count();
+            let parts = steps.iter().filter(|m| m.part == Point::Right).count();
+            (!steps.is_empty() && right == steps.len(), right, parts)
+        };
+        let mut best = 0;
+        for i in 1..met.len() {
+            if score(&met[i]) > score(&met[best]) {
+                best = i;
+            }
+        }
+        let Some((answer, steps)) = self.card.answers.get(best).zip(met.get(best)) else {
+            return Judgement::new(Point::Missing, Point::Missing, "no answer on the card");
+        };
+        let act = together(steps.iter().map(|m| m.act));
+        let part = together(steps.iter().map(|m| m.part));
+        if score(steps).0 {
+            return match self.list() {
+                Some((act, part, note)) => Judgement::new(act, part, note),
+                None => Judgement {
+                    fix: true,
+                    matched: Some(best),
+                    ..Judgement::new(Point::Right, Point::Right, self.right_note(answer))
+                },
+            };
+        }
+        let negated = answer.steps.iter().any(|s| self.is_denied(s));
+        let mut verdict = Judgement::new(act, part, "");
+        verdict.negated = negated && part != Point::Right;
+        verdict.note = self.wrong_note(&verdict, answer, steps);
+        verdict
+    }
+
+    fn right_note(&self, answer: &Answer) -> &'static str {
+        let named = answer
+            .steps
+            .iter()
+            .all(|s| self.about(s).any(|c| !c.acts.is_empty()));
+        if named {
+            "right part"
+        } else {
+            "right part, act not named"
+        }
+    }
+
+    fn wrong_note(&self, verdict: &Judgement, answer: &Answer, steps: &[Met]) -> String {
+        if verdict.negated {
+            return "right part, ruled out".to_owned();
+        }
+        let missing: Vec<String> = answer
+            .steps
+            .iter()
+            .zip(steps)
+            .filter(|(_, met)| !met.right())
+            .map(|(step, _)| wording::step_text(step))
+            .collect();
+        if missing.len() < steps.len() {
+            return format!("part of it; also needed: {}", missing.join("; "));
+        }
+        match (verdict.part, verdict.act) {
+            (Point::Unclear, _) => "which one?",
+            (Point::Right, Point::Missing) => "right part, which act?",
+            (Point::Right, _) => "right part, other act",
+            (Point::Missing, Point::Right) => "right act, part not named",
+            (Point::Missing, _) => "no part named",
+            (_, Point::Right) => "other part",
+            _ => "other fix",
+        }
+        .to_owned()
+    }
+
+    /// Finds what turns a right answer into a list of guesses.
+    fn list(&self) -> Option<(Point, Point, &'static str)> {
+        for claim in &self.meant {
+            let Meaning::Part(key) = &claim.part else {
+                continue;
+            };
+            let about: Vec<&Step> = self
+                .card
+                .answers
+                .iter()
+                .flat_map(|a| &a.steps)
+                .filter(|s| self.parts.key(&s.part, self.words) == *key)
+                .collect();
+            if about.is_empty() {
+                return Some((Point::Right, Point::Other, "one fix, not a list"));
+            }
+            let fits = |act: &str| {
+                about.iter().any(|s| acts::same_act(&s.act, act))
+                    || act == "clean"
+                    || act == "remove" && about.iter().any(|s| s.act.starts_with("replace"))
+            };
+            if !claim.acts.is_empty() && !claim.acts.iter().any(|a| fits(a)) {
+                return Some((Point::Other, Point::Right, "one act, not a list"));
+            }
+        }
+        None
+    }
+
+    fn step(&self, step: &Step) -> Met {
+        let about: Vec<&Claim> = self.about(step).collect();
+        if about.is_empty() {
+            return self.not_named(step);
+        }
+        let right = about
+            .iter()
+            .any(|c| c.acts.iter().any(|a| acts::same_act(&step.act, a)));
+        let silent = about.iter().any(|c| c.acts.is_empty());
+        let act = if right || (silent && (step.act == "other" || self.act_is_plain(step))) {
+            Point::Right
+        } else if silent {
+            Point::Missing
+        } else {
+            Point::Other
+        };
+        Met {
+            act,
+            part: Point::Right,
+        }
+    }
+
+    fn not_named(&self, step: &Step) -> Met {
+        let key = self.parts.key(&step.part, self.words);
+        let act_named = self
+            .meant
+            .iter()
+            .any(|c| c.acts.iter().any(|a| acts::same_act(&step.act, a)));
+        let any_act = self.meant.iter().any(|c| !c.acts.is_empty());
+        let act = match (act_named, any_act) {
+            (true, _) => Point::Right,
+            (false, true) => Point::Other,
+            (false, false) => Point::Missing,
+        };
+        let unclear = self
+            .meant
+            .iter()
+            .any(|c| matches!(&c.part, Meaning::Several(keys) if keys.contains(&key)));
+        let other = self
+            .meant
+            .iter()
+            .any(|c| matches!(c.part, Meaning::Part(_) | Meaning::Several(_)));
+        let part = if unclear {
+            Point::Unclear
+        } else if other {
+            Point::Other
+        } else {
+            Point::Missing
+        };
+        Met { act, part }
+    }
+
+    /// Returns the claims about the part of `step`.
+    fn about<'a>(&'a self, step: &'a Step) -> impl Iterator<Item = &'a Claim> {
+        let key = self.parts.key(&step.part, self.words);
+        self.meant
+            .iter()
+            .copied()
+            .filter(move |c| self.is_about(c, step, &key))
+    }
+
+    fn is_about(&self, claim: &Claim, step: &Step, key: &str) -> bool {
+        match &claim.part {
+            Meaning::Part(named) => named == key,
+            Meaning::Several(_) => false,
+            Meaning::Nothing => {
+                let act = claim.acts.iter().any(|a| acts::same_act(&step.act, a));
+                let program = step.act == "reprogram-firmware" && self.parts.programmable() <= 1;
+                act && (key.is_empty() || program)
+            }
+        }
+    }
+
+    fn is_denied(&self, step: &Step) -> bool {
+        let key = self.parts.key(&step.part, self.words);
+        self.denied
+            .iter()
+            .any(|c| matches!(&c.part, Meaning::Part(named) if *named == key))
+    }
+
+    /// Tells whether no other fix on the card does something else to the part.
+    fn act_is_plain(&self, step: &Step) -> bool {
+        let key = self.parts.key(&step.part, self.words);
+        self.card
+            .answers
+            .iter()
+            .flat_map(|a| &a.steps)
+            .chain(self.card.others.iter().flat_map(|o| &o.steps))
+            .filter(|s| self.parts.key(&s.part, self.words) == key)
+            .all(|s| acts::same_act(&step.act, &s.act) || acts::same_act(&s.act, &step.act))
+    }
+}
+
+fn together(points: impl Iterator<Item = Point>) -> Point {
+    let points: Vec<Point> = points.collect();
+    match points.first() {
+        None => Point::Missing,
+        Some(first) if points.iter().all(|p| p == first) => *first,
+        Some(_) if points.contains(&Point::Right) => Point::Partly,
+        Some(first) => *first,
+    }
+}
