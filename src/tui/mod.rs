@@ -1,1 +1,25 @@
-//! Placeholder.
+//! The screen: keys become messages, messages change the state, the state asks for effects.
+//!
+//! Reading order: `desk.rs` (what the screen asks of the program), `msg.rs`, `keymap.rs`, `state.rs`,
+//! `update.rs`, `view/`, and `run.rs`, the only file that touches a terminal. What the screens show
+//! is in [`crate::app::view`]; nothing here decides what is asked or how it is judged.
+
+pub mod desk;
+pub mod entry;
+pub mod keymap;
+pub mod measure;
+pub mod msg;
+pub mod perform;
+pub mod run;
+pub mod sheet;
+pub mod state;
+pub mod theme;
+pub mod update;
+pub mod view;
+
+#[cfg(test)]
+mod sample;
+#[cfg(test)]
+mod script;
+#[cfg(test)]
+mod update_tests;

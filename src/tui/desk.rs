@@ -1,0 +1,68 @@
+//! What the screen asks of the program behind it.
+//!
+//! One call, one answer; every `Err` is a sentence that may stand on the screen as it is.
+
+use crate::app::view::DrillView;
+use crate::app::view::Home;
+use crate::app::view::JobPage;
+use crate::app::view::PersonChoice;
+use crate::domain::circuit::Family;
+use crate::domain::review::Grade;
+use crate::domain::review::Sure;
+
+/// The program as the screen sees it; every answer comes back as a message.
+pub trait Desk {
+    /// Returns the people of the shop.
+    fn people(&self) -> Vec<PersonChoice>;
+
+    /// Adds a person known only by initials and returns the folder name.
+    fn add_person(&mut self, initials: &str) -> Result<String, String>;
+
+    /// Returns the home screen of one person.
+    fn home(&mut self, person: &str) -> Result<Home, String>;
+
+    /// Begins a sitting.
+    fn begin(&mut self, person: &str) -> Result<DrillView, String>;
+
+    /// Takes the circuit said; empty when the person does not know.
+    fn say_circuit(&mut self, family: &str, ms: u64) -> Result<DrillView, String>;
+
+    /// Takes the fix: typed, or `None` when it was said aloud.
+    fn say_fix(&mut self, typed: Option<&str>, sure: Sure, ms: u64) -> Result<DrillView, String>;
+
+    /// Goes back from the fix to the circuit; nothing was kept, so nothing is taken back.
+    fn back(&mut self) -> Result<DrillView, String>;
+
+    /// Turns the verdict on the fix over.
+    fn overrule(&mut self) -> Result<DrillView, String>;
+
+    /// Moves the grade that would be kept.
+    fn set_grade(&mut self, grade: Grade) -> Result<DrillView, String>;
+
+    /// Keeps the answer; an error means that it was not kept and the card stays.
+    fn keep(&mut self, ms: u64) -> Result<DrillView, String>;
+
+    /// Takes back what was kept last in this sitting.
+    fn undo(&mut self) -> Result<DrillView, String>;
+
+    /// Takes the card out of use, as doubtful or as not for this person.
+    fn tag(&mut self, doubtful: bool, note: &str) -> Result<DrillView, String>;
+
+    /// Ends the sitting.
+    fn stop(&mut self) -> Result<DrillView, String>;
+
+    /// Moves a whole sitting to the person it belongs to and returns the home screen to show.
+    fn give_sitting_to(&mut self, sitting: &str, person: &str) -> Result<Home, String>;
+
+    /// Returns one circuit family.
+    fn family(&self, id: &str) -> Option<Family>;
+
+    /// Returns all circuit families in their printed order.
+    fn families(&self) -> Vec<Family>;
+
+    /// Returns the jobs behind the card that is shown.
+    fn evidence(&self) -> Vec<JobPage>;
+
+    /// Says that the screen is about to close.
+    fn leave(&mut self);
+}

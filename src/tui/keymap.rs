@@ -1,0 +1,509 @@
+//! Keys: one table a place. The help page and the line of keys are drawn from the same table.
+//!
+//! Where a line of text is being typed, letters are text: commands there are Esc, Enter, Tab, arrows,
+//! or Ctrl with a letter. Ctrl-Z stays suspend and Ctrl-C stays the way out, everywhere.
+
+use ratatui::crossterm::event::KeyCode;
+use ratatui::crossterm::event::KeyEvent;
+use ratatui::crossterm::event::KeyEventKind;
+use ratatui::crossterm::event::KeyModifiers;
+
+use crate::app::view::Step;
+use crate::tui::entry::Edit;
+use crate::tui::measure;
+use crate::tui::msg::Act;
+use crate::tui::msg::Msg;
+use crate::tui::state::Place;
+use crate::tui::state::State;
+
+/// One key of one place.
+#[derive(Clone, Copy, Debug)]
+pub struct Binding {
+    code: KeyCode,
+    ctrl: bool,
+    act: Act,
+    /// How the key is written; empty where the row above it names both.
+    pub show: &'static str,
+    /// What it does, in a word or two.
+    pub label: &'static str,
+    /// Place in the line of keys when there is too little room: higher stays longer, 0 never shows.
+    pub rank: u8,
+    /// What it does, in the help; empty where the label says it all.
+    pub means: &'static str,
+    when: fn(&State) -> bool,
+}
+
+const fn key(
+    code: KeyCode,
+    act: Act,
+    show: &'static str,
+    label: &'static str,
+    rank: u8,
+) -> Binding {
+    Binding {
+        code,
+        ctrl: false,
+        act,
+        show,
+        label,
+        rank,
+        means: "",
+        when: always,
+    }
+}
+
+const fn letter(c: char, act: Act, show: &'static str, label: &'static str, rank: u8) -> Binding {
+    key(KeyCode::Char(c), act, show, label, rank)
+}
+
+const fn ctrl(c: char, act: Act, show: &'static str, label: &'static str, rank: u8) -> Binding {
+    Binding {
+        ctrl: true,
+        ..letter(c, act, show, label, rank)
+    }
+}
+
+const fn also(code: KeyCode, act: Act) -> Binding {
+    key(code, act, "", "", 0)
+}
+
+impl Binding {
+    const fn means(self, means: &'static str) -> Self {
+        Self { means, ..self }
+    }
+
+    const fn when(self, when: fn(&State) -> bool) -> Self {
+        Self { when, ..self }
+    }
+
+    /// Returns what the key does, as the help says it.
+    pub fn text(&self) -> &'static str {
+        if self.means.is_empty() {
+            self.label
+        } else {
+            self.means
+        }
+    }
+
+    /// Tells whether the key does something now.
+    pub fn works(&self, state: &State) -> bool {
+        (self.when)(state)
+    }
+
+    fn matches(&self, event: KeyEvent) -> bool {
+        let code = match event.code {
+            KeyCode::Char(c) => KeyCode::Char(c.to_ascii_lowercase()),
+            other => other,
+        };
+        code == self.code && event.modifiers.contains(KeyModifiers::CONTROL) == self.ctrl
+    }
+}
+
+fn always(_: &State) -> bool {
+    true
+}
+
+fn can_undo(state: &State) -> bool {
+    state.drill().is_some_and(|drill| drill.view.can_undo)
+}
+
+fn may_overrule(state: &State) -> bool {
+    matches!(
+        state.drill().map(|d| &d.view.step),
+        Some(Step::Verdict {
+            may_overrule: true,
+            ..
+        })
+    )
+}
+
+fn grade_moves(state: &State) -> bool {
+    matches!(
+        state.drill().map(|d| &d.view.step),
+        Some(Step::Verdict {
+            grade_fixed: false,
+            ..
+        })
+    )
+}
+
+fn circuit_at_hand(state: &State) -> bool {
+    state.circuit_at_hand().is_some()
+}
+
+fn has_faults(state: &State) -> bool {
+    state.home.as_ref().is_some_and(|h| !h.faults.is_empty())
+}
+
+fn others_here(state: &State) -> bool {
+    !state.others().is_empty()
+}
+
+fn has_work(state: &State) -> bool {
+    state.home.as_ref().is_some_and(|home| 0 < home.planned)
+}
+
+fn read_only(state: &State) -> bool {
+    state.drill().is_some_and(|d| d.view.read_only.is_some())
+}
+
+fn kept(state: &State) -> bool {
+    !read_only(state)
+}
+
+fn sitting_kept(state: &State) -> bool {
+    others_here(state) && kept(state)
+}
+
+static GREETING: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "sit down", 9)
+        .means("goes on as the person marked, or as the initials typed"),
+    key(KeyCode::Down, Act::Down, "↑ ↓ Tab", "someone known here", 7)
+        .means("moves to someone known here")
+        .when(others_here),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::Tab, Act::Next),
+    also(KeyCode::BackTab, Act::Previous),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 5),
+    key(KeyCode::Esc, Act::Back, "Esc", "leave", 8),
+];
+
+static HOME: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "drill", 9)
+        .when(has_work)
+        .means("begins today's sitting"),
+    also(KeyCode::Enter, Act::Take),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "circuit", 3).means("moves over the circuits"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('f', Act::Families, "f", "circuits", 5)
+        .means("lists all circuits; Enter opens the page of one"),
+    letter('d', Act::Faults, "d", "damage found", 6)
+        .means("lists the damage found while reading the shop")
+        .when(has_faults),
+    key(KeyCode::Tab, Act::SomeoneElse, "Tab", "someone else", 4)
+        .means("lets someone else sit down"),
+    letter('?', Act::Help, "?", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "leave", 8),
+];
+
+static CIRCUIT: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "take", 9).means("takes the circuit that is marked"),
+    key(KeyCode::Down, Act::Down, "arrows", "choose", 6)
+        .means("move from one circuit to the next; so does Tab"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::Left, Act::Left),
+    also(KeyCode::Right, Act::Right),
+    also(KeyCode::Tab, Act::Next),
+    also(KeyCode::BackTab, Act::Previous),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 1)
+        .means("scrolls a card that does not fit"),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('f', Act::Family, "Ctrl-F", "this circuit", 2)
+        .means("opens the page of the circuit that is marked")
+        .when(circuit_at_hand),
+    ctrl('t', Act::TagOut, "Ctrl-T", "tag out", 4)
+        .means("takes this card out of use, with a reason"),
+    ctrl('r', Act::Undo, "Ctrl-R", "undo", 3)
+        .means("takes the last kept answer back")
+        .when(can_undo),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "stop", 8)
+        .means("clears the letters; then stops, and what is kept stays kept"),
+];
+
+static FIX: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "answer", 9)
+        .means("answers; with nothing typed, you said it aloud"),
+    key(KeyCode::Tab, Act::Next, "Tab", "how sure", 6)
+        .means("changes how sure you are; so do the arrows up and down"),
+    also(KeyCode::BackTab, Act::Previous),
+    also(KeyCode::Up, Act::Next),
+    also(KeyCode::Down, Act::Previous),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 1)
+        .means("scrolls a card that does not fit"),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('f', Act::Family, "Ctrl-F", "this circuit", 2)
+        .means("opens the page of the circuit you said")
+        .when(circuit_at_hand),
+    ctrl('t', Act::TagOut, "Ctrl-T", "tag out", 4)
+        .means("takes this card out of use, with a reason"),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back to the circuit"),
+];
+
+static VERDICT: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "keep", 9)
+        .when(kept)
+        .means("keeps the answer with this grade"),
+    key(KeyCode::Enter, Act::Take, "Enter", "go on, unkept", 9)
+        .when(read_only)
+        .means("where nothing is kept: goes on"),
+    key(KeyCode::Up, Act::Up, "↑ ↓", "grade", 1)
+        .means("moves the grade up or down")
+        .when(grade_moves),
+    also(KeyCode::Down, Act::Down).when(grade_moves),
+    also(KeyCode::Right, Act::Up).when(grade_moves),
+    also(KeyCode::Left, Act::Down).when(grade_moves),
+    letter('o', Act::Overrule, "o", "overrule", 6)
+        .means("turns the verdict on the fix over; that is written down")
+        .when(may_overrule),
+    letter('e', Act::Evidence, "e", "jobs", 4).means("shows the jobs behind this card"),
+    letter('f', Act::Family, "f", "circuit", 3).means("opens the page of this circuit"),
+    letter('t', Act::TagOut, "t", "tag out", 5).means("takes this card out of use, with a reason"),
+    letter('u', Act::Undo, "u", "undo", 2)
+        .means("takes the last kept answer back")
+        .when(can_undo),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0)
+        .means("scrolls what does not fit"),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "stop", 8).means("stops; what is kept stays kept"),
+];
+
+static TAG: &[Binding] = &[
+    letter('d', Act::Doubtful, "d", "doubtful", 9)
+        .means("it may be wrong: the lead will look at it"),
+    letter('n', Act::NotForMe, "n", "not for me", 8).means("it stays in use for everyone else"),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 6),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 7),
+];
+
+static REASON: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "tag out", 9),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+];
+
+static OVER: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "home", 9),
+    letter('m', Act::NotMine, "m", "it was someone else's", 5)
+        .means("moves the whole sitting to the person it belongs to")
+        .when(sitting_kept),
+    letter('u', Act::Undo, "u", "undo", 4)
+        .means("takes the last kept answer back")
+        .when(can_undo),
+    letter('?', Act::Help, "?", "keys", 6),
+    key(KeyCode::Esc, Act::Back, "Esc", "home", 0),
+];
+
+static CHOOSING: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "take", 9),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "choose", 7),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 6),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+];
+
+static READING: &[Binding] = &[
+    key(KeyCode::Down, Act::Down, "↑ ↓", "line", 7),
+    also(KeyCode::Up, Act::Up),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "page", 6),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter(' ', Act::PageDown, "", "", 0),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+    also(KeyCode::Enter, Act::Back),
+];
+
+/// Keys of a line of text, wherever one is typed.
+pub static TYPING: &[Binding] = &[
+    key(
+        KeyCode::Backspace,
+        Act::Edit(Edit::Backspace),
+        "Backspace Del",
+        "removes a letter",
+        0,
+    ),
+    also(KeyCode::Delete, Act::Edit(Edit::Delete)),
+    ctrl(
+        'u',
+        Act::Edit(Edit::EraseLine),
+        "Ctrl-U",
+        "clears the line",
+        0,
+    ),
+    ctrl(
+        'w',
+        Act::Edit(Edit::EraseWord),
+        "Ctrl-W",
+        "removes a word",
+        0,
+    ),
+    key(
+        KeyCode::Left,
+        Act::Edit(Edit::Left),
+        "← →",
+        "moves in the line",
+        0,
+    ),
+    also(KeyCode::Right, Act::Edit(Edit::Right)),
+    key(
+        KeyCode::Home,
+        Act::Edit(Edit::Start),
+        "Home End",
+        "to its ends",
+        0,
+    ),
+    also(KeyCode::End, Act::Edit(Edit::End)),
+];
+
+/// Keys that work everywhere.
+pub static EVERYWHERE: &[Binding] = &[
+    ctrl(
+        'c',
+        Act::Leave,
+        "Ctrl-C",
+        "leaves at once; what was kept stays kept",
+        0,
+    ),
+    ctrl(
+        'z',
+        Act::Suspend,
+        "Ctrl-Z",
+        "back to the shell; fg returns here",
+        0,
+    ),
+    ctrl('l', Act::Redraw, "Ctrl-L", "draws the screen anew", 0),
+];
+
+/// Returns the keys of one place.
+pub fn table(place: Place) -> &'static [Binding] {
+    match place {
+        Place::Greeting => GREETING,
+        Place::Home => HOME,
+        Place::Circuit => CIRCUIT,
+        Place::Fix => FIX,
+        Place::Verdict => VERDICT,
+        Place::Tag => TAG,
+        Place::Reason => REASON,
+        Place::Over => OVER,
+        Place::Families | Place::GiveTo => CHOOSING,
+        Place::Reading => READING,
+    }
+}
+
+/// Returns what a key means where the person is, if anything.
+pub fn message(state: &State, event: KeyEvent) -> Option<Msg> {
+    if event.kind == KeyEventKind::Release {
+        return None;
+    }
+    let place = state.place();
+    let tables = [
+        EVERYWHERE,
+        table(place),
+        if place.takes_text() { TYPING } else { &[] },
+    ];
+    let found = tables
+        .into_iter()
+        .flatten()
+        .find(|binding| binding.matches(event) && binding.works(state));
+    if let Some(binding) = found {
+        return Some(Msg::Act(binding.act));
+    }
+    match event.code {
+        KeyCode::Char(c)
+            if place.takes_text()
+                && !event
+                    .modifiers
+                    .intersects(KeyModifiers::CONTROL | KeyModifiers::ALT) =>
+        {
+            Some(Msg::Type(c))
+        }
+        _ => None,
+    }
+}
+
+/// Returns the line of keys for `columns`: what matters most, in the order of the table.
+pub fn line(state: &State, columns: usize) -> Vec<&'static Binding> {
+    let mut shown: Vec<&Binding> = table(state.place())
+        .iter()
+        .filter(|b| 0 < b.rank && b.works(state))
+        .collect();
+    while columns < line_width(&shown) {
+        let Some(least) = (0..shown.len()).min_by_key(|i| shown[*i].rank) else {
+            break;
+        };
+        shown.remove(least);
+    }
+    shown
+}
+
+fn line_width(shown: &[&Binding]) -> usize {
+    let words: usize = shown
+        .iter()
+        .map(|b| measure::width(b.show) + 1 + measure::width(b.label))
+        .sum();
+    words + shown.len().saturating_sub(1) * 2
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PLACES: [Place; 11] = [
+        Place::Greeting,
+        Place::Home,
+        Place::Circuit,
+        Place::Fix,
+        Place::Verdict,
+        Place::Tag,
+        Place::Reason,
+        Place::Over,
+        Place::Families,
+        Place::GiveTo,
+        Place::Reading,
+    ];
+
+    #[test]
+    fn where_text_is_typed_no_letter_is_a_command() {
+        for place in PLACES.into_iter().filter(|p| p.takes_text()) {
+            for binding in table(place).iter().chain(TYPING) {
+                let letter = matches!(binding.code, KeyCode::Char(_));
+                assert!(!letter || binding.ctrl, "{place:?} {}", binding.show);
+            }
+        }
+    }
+
+    #[test]
+    fn a_key_means_one_thing_in_a_place() {
+        for place in PLACES {
+            let mut seen: Vec<&Binding> = Vec::new();
+            for b in table(place).iter().chain(EVERYWHERE) {
+                let other = seen
+                    .iter()
+                    .find(|s| (s.code, s.ctrl) == (b.code, b.ctrl) && s.act != b.act);
+                assert!(other.is_none(), "{place:?} {}", b.show);
+                seen.push(b);
+            }
+        }
+    }
+
+    #[test]
+    fn every_place_shows_a_way_on_and_a_way_out() {
+        for place in PLACES {
+            let shown: Vec<&Binding> = table(place).iter().filter(|b| 0 < b.rank).collect();
+            let way_out = shown
+                .iter()
+                .any(|b| b.act == Act::Back || place == Place::Over && b.act == Act::Take);
+            assert!(way_out, "{place:?}");
+            assert!(table(place).iter().any(|b| b.code == KeyCode::Esc));
+        }
+    }
+
+    #[test]
+    fn a_row_without_a_name_follows_one_that_names_it() {
+        for place in PLACES {
+            assert!(!table(place)[0].show.is_empty());
+            for b in table(place) {
+                assert_eq!(b.show.is_empty(), b.label.is_empty());
+            }
+        }
+    }
+}

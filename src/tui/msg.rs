@@ -1,0 +1,154 @@
+//! Everything that can happen to the screen, and everything it can ask for.
+
+use crate::app::view::DrillView;
+use crate::app::view::Home;
+use crate::app::view::JobPage;
+use crate::app::view::PersonChoice;
+use crate::domain::circuit::Family;
+use crate::domain::review::Grade;
+use crate::domain::review::Sure;
+use crate::tui::entry::Edit;
+
+/// What a key means; the meaning depends on the place only, never on what is typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Act {
+    /// Enter: takes what is marked, typed or proposed.
+    Take,
+    /// Esc: one step back, out of here.
+    Back,
+    /// To the one above; a better grade.
+    Up,
+    /// To the one below; a worse grade.
+    Down,
+    /// To the one on the left.
+    Left,
+    /// To the one on the right.
+    Right,
+    /// To the next choice (Tab).
+    Next,
+    /// To the previous choice (Shift-Tab).
+    Previous,
+    /// One screenful up.
+    PageUp,
+    /// One screenful down.
+    PageDown,
+    /// An editing key.
+    Edit(Edit),
+    /// The keys of this place.
+    Help,
+    /// Someone else sits down.
+    SomeoneElse,
+    /// The list of circuits.
+    Families,
+    /// The page of the circuit at hand.
+    Family,
+    /// The jobs behind the card.
+    Evidence,
+    /// What was found damaged.
+    Faults,
+    /// The verdict on the fix is turned over.
+    Overrule,
+    /// The last kept answer is taken back.
+    Undo,
+    /// The card is to leave use.
+    TagOut,
+    /// … because it may be wrong.
+    Doubtful,
+    /// … because it is not for this person.
+    NotForMe,
+    /// The sitting was someone else's.
+    NotMine,
+    /// Ctrl-Z.
+    Suspend,
+    /// Draws everything anew.
+    Redraw,
+    /// Ctrl-C, or a signal: leave at once.
+    Leave,
+}
+
+/// One thing that happened.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Msg {
+    /// A key with a meaning.
+    Act(Act),
+    /// A character of text.
+    Type(char),
+    /// The window has a new size.
+    Resize(u16, u16),
+    /// The people of the shop.
+    People(Vec<PersonChoice>),
+    /// A person was added, or why not.
+    Added(Result<String, String>),
+    /// A home screen, or why not.
+    Home(Result<Box<Home>, String>),
+    /// A sitting was given away: the home screen to show, or why not.
+    Given(Result<Box<Home>, String>),
+    /// The sitting moved on, or why not.
+    Drill(Result<Box<DrillView>, String>),
+    /// The answer was not kept, and why.
+    NotKept(String),
+    /// The page of a circuit; none if the shop has none of that name.
+    Family(Option<Box<Family>>),
+    /// All circuits.
+    Families(Vec<Family>),
+    /// The jobs behind the card.
+    Evidence(Vec<JobPage>),
+}
+
+/// One thing to be done outside.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Ask who there is.
+    People,
+    /// Add a person by initials.
+    AddPerson(String),
+    /// Open the home screen of a person.
+    Home(String),
+    /// Begin a sitting of a person.
+    Begin(String),
+    /// The circuit said; empty when not known.
+    SayCircuit(String),
+    /// The fix, typed or said aloud.
+    SayFix {
+        /// What was typed; none when said aloud.
+        typed: Option<String>,
+        /// How sure.
+        sure: Sure,
+    },
+    /// From the fix back to the circuit.
+    BackToCircuit,
+    /// Turn the verdict over.
+    Overrule,
+    /// Move the grade.
+    SetGrade(Grade),
+    /// Keep the answer.
+    Keep,
+    /// Take the last kept answer back.
+    Undo,
+    /// Tag the card out.
+    Tag {
+        /// It may be wrong.
+        doubtful: bool,
+        /// In the person's words.
+        note: String,
+    },
+    /// End the sitting.
+    Stop,
+    /// Give a sitting to the person it belongs to.
+    GiveTo {
+        /// Sitting id.
+        sitting: String,
+        /// Person folder.
+        person: String,
+    },
+    /// Open the page of a circuit.
+    Family(String),
+    /// Open the list of circuits.
+    Families,
+    /// Open the jobs behind the card.
+    Evidence,
+    /// Give the terminal back and stop until resumed.
+    Suspend,
+    /// Draw everything anew.
+    Redraw,
+}

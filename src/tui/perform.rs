@@ -1,0 +1,137 @@
+//! Effects carried out through the desk, and the time that a step took.
+//!
+//! No terminal here, so a whole sitting can be played in a test.
+
+use std::time::Duration;
+
+use crate::tui::desk::Desk;
+use crate::tui::msg::Effect;
+use crate::tui::msg::Msg;
+
+/// Longest time that one step counts for: a telephone call must not ruin the pace.
+pub const LONGEST_STEP: Duration = Duration::from_secs(600);
+
+/// When the step that is on the screen began, on the clock of the caller.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct StepClock {
+    since: Duration,
+}
+
+impl StepClock {
+    /// Returns the milliseconds since the step began, at most [`LONGEST_STEP`].
+    ///
+    /// Reading help or a circuit's page counts: it is time.
+    pub fn elapsed(&self, now: Duration) -> u64 {
+        let spent = now.saturating_sub(self.since).min(LONGEST_STEP);
+        u64::try_from(spent.as_millis()).unwrap_or(u64::MAX)
+    }
+
+    /// Begins the next step.
+    pub fn restart(&mut self, now: Duration) {
+        self.since = now;
+    }
+}
+
+/// Carries one effect out and returns the answer; those of the terminal itself have none.
+pub fn perform(
+    desk: &mut dyn Desk,
+    effect: &Effect,
+    clock: &mut StepClock,
+    now: Duration,
+) -> Option<Msg> {
+    let ms = clock.elapsed(now);
+    let answer = match effect {
+        Effect::People => Msg::People(desk.people()),
+        Effect::AddPerson(initials) => Msg::Added(desk.add_person(initials)),
+        Effect::Home(person) => Msg::Home(desk.home(person).map(Box::new)),
+        Effect::GiveTo { sitting, person } => {
+            Msg::Given(desk.give_sitting_to(sitting, person).map(Box::new))
+        }
+        Effect::Begin(person) => Msg::Drill(desk.begin(person).map(Box::new)),
+        Effect::SayCircuit(family) => Msg::Drill(desk.say_circuit(family, ms).map(Box::new)),
+        Effect::SayFix { typed, sure } => {
+            Msg::Drill(desk.say_fix(typed.as_deref(), *sure, ms).map(Box::new))
+        }
+        Effect::BackToCircuit => Msg::Drill(desk.back().map(Box::new)),
+        Effect::Overrule => Msg::Drill(desk.overrule().map(Box::new)),
+        Effect::SetGrade(grade) => Msg::Drill(desk.set_grade(*grade).map(Box::new)),
+        Effect::Keep => match desk.keep(ms) {
+            Ok(view) => Msg::Drill(Ok(Box::new(view))),
+            Err(why) => Msg::NotKept(why),
+        },
+        Effect::Undo => Msg::Drill(desk.undo().map(Box::new)),
+        Effect::Tag { doubtful, note } => Msg::Drill(desk.tag(*doubtful, note).map(Box::new)),
+        Effect::Stop => Msg::Drill(desk.stop().map(Box::new)),
+        Effect::Family(id) => Msg::Family(desk.family(id).map(Box::new)),
+        Effect::Families => Msg::Families(desk.families()),
+        Effect::Evidence => Msg::Evidence(desk.evidence()),
+        Effect::Suspend | Effect::Redraw => return None,
+    };
+    let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
+    if matches!(answer, Msg::Drill(Ok(_))) && !same_step {
+        clock.restart(now);
+    }
+    Some(answer)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::review::Grade;
+    use crate::tui::sample::Bench;
+
+    fn at(seconds: u64) -> Duration {
+        Duration::from_secs(seconds)
+    }
+
+    #[test]
+    fn a_step_counts_from_the_moment_it_is_shown() {
+        let mut desk = Bench::new();
+        let mut clock = StepClock::default();
+        perform(
+            &mut desk,
+            &Effect::Begin("mk".to_owned()),
+            &mut clock,
+            at(100),
+        );
+        let say = Effect::SayCircuit("standby".to_owned());
+        perform(&mut desk, &say, &mut clock, at(103));
+        assert_eq!(
+            desk.calls.last().expect("one call"),
+            "say_circuit standby 3000"
+        );
+    }
+
+    #[test]
+    fn moving_the_grade_does_not_restart_the_reading_time() {
+        let mut desk = Bench::new();
+        let mut clock = StepClock::default();
+        desk.at_verdict();
+        perform(
+            &mut desk,
+            &Effect::SetGrade(Grade::Hunted),
+            &mut clock,
+            at(2),
+        );
+        perform(&mut desk, &Effect::Keep, &mut clock, at(5));
+        assert_eq!(desk.calls.last().expect("two calls"), "keep 5000");
+    }
+
+    #[test]
+    fn an_answer_that_was_not_kept_keeps_its_clock() {
+        let mut desk = Bench::new();
+        let mut clock = StepClock::default();
+        desk.at_verdict();
+        desk.disk_full = true;
+        let answer = perform(&mut desk, &Effect::Keep, &mut clock, at(5));
+        assert!(matches!(answer, Some(Msg::NotKept(_))));
+        assert_eq!(clock, StepClock::default());
+    }
+
+    #[test]
+    fn a_telephone_call_counts_for_ten_minutes_at_most() {
+        let clock = StepClock::default();
+        assert_eq!(clock.elapsed(at(7200)), 600_000);
+        assert_eq!(clock.elapsed(at(599)), 599_000);
+    }
+}

@@ -1,0 +1,19 @@
+//! What stands on the screen for a state: one file a screen, all laid out by
+//! [`Sheet`](crate::tui::sheet::Sheet).
+//!
+//! Drawing changes nothing. Text of the view types is cleaned where it was made; what comes straight
+//! from a shop's files (jobs, circuits) is cleaned again here.
+
+mod card;
+mod choosing;
+mod evidence;
+mod family;
+mod greeting;
+mod help;
+mod home;
+mod over;
+mod parts;
+pub mod screen;
+#[cfg(test)]
+mod screen_tests;
+mod verdict;

@@ -1,0 +1,176 @@
+//! Pieces that several screens share: readings in columns, the interval bar, rows of choices.
+
+use ratatui::style::Style;
+use ratatui::text::Line;
+use ratatui::text::Span;
+
+use crate::app::view::Reading;
+use crate::domain::units;
+use crate::tui::entry::Entry;
+use crate::tui::measure;
+use crate::tui::theme;
+
+/// Cells of the interval bar: one for every 5 %, both ends included.
+pub(super) const BAR: usize = 21;
+
+/// Columns of one table of readings.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Columns {
+    /// Name, with the blank after it.
+    pub(super) name: usize,
+    /// Value, with the blank after it.
+    pub(super) value: usize,
+    /// Everything.
+    pub(super) all: usize,
+}
+
+/// Columns of the sign between name and value.
+const SIGN: usize = 2;
+
+impl Columns {
+    /// Returns columns wide enough for `readings` in `all` columns, shared as evenly as need be.
+    pub(super) fn of(readings: &[Reading], all: usize) -> Self {
+        let widest = |text: fn(&Reading) -> &str| {
+            readings
+                .iter()
+                .map(|r| measure::width(text(r)))
+                .max()
+                .unwrap_or(0)
+        };
+        let name = (widest(|r| &r.name) + 1).clamp(11, (all / 4).max(11));
+        let rest = all.saturating_sub(name + SIGN);
+        let value = widest(|r| &r.value) + 3;
+        let reference = widest(|r| &r.reference);
+        let value = if value + reference <= rest {
+            value.max(rest * 2 / 5).min(rest - reference)
+        } else {
+            value.min((rest / 2).max(1))
+        };
+        Self { name, value, all }
+    }
+
+    /// Returns the column where values begin.
+    pub(super) fn label(self) -> usize {
+        self.name + SIGN
+    }
+}
+
+/// Returns one reading as lines: name, sign, value, reference.
+pub(super) fn reading(reading: &Reading, columns: Columns) -> Vec<Line<'static>> {
+    let beside = columns
+        .all
+        .saturating_sub(columns.label() + columns.value)
+        .max(1);
+    let names = measure::wrap(&reading.name, columns.name.saturating_sub(1));
+    let values = measure::wrap(&reading.value, columns.value.saturating_sub(1));
+    let references = measure::wrap(&reading.reference, beside);
+    let (sign, style) = if reading.decides {
+        ("▸ ", theme::deciding())
+    } else {
+        ("  ", theme::plain())
+    };
+    let at = |cells: &[String], i: usize| cells.get(i).cloned().unwrap_or_default();
+    (0..names.len().max(values.len()).max(references.len()))
+        .map(|i| {
+            let value = at(&values, i);
+            let gap = columns.value.saturating_sub(measure::width(&value));
+            Line::from(vec![
+                Span::raw(measure::pad(&at(&names, i), columns.name)),
+                Span::styled(if i == 0 { sign } else { "  " }, theme::sign()),
+                Span::styled(value, style),
+                Span::raw(" ".repeat(gap)),
+                Span::raw(at(&references, i)),
+            ])
+        })
+        .collect()
+}
+
+/// Returns an interval on the axis from 0 to 1: `·········├──────●──┤·`, the dot at `at`.
+pub(super) fn bar(low: f64, at: f64, high: f64) -> String {
+    let (low, at, high) = (cell(low), cell(at), cell(high));
+    (0..BAR)
+        .map(|i| match i {
+            i if i == at => '●',
+            i if i == low => '├',
+            i if i == high => '┤',
+            i if low < i && i < high => '─',
+            _ => '·',
+        })
+        .collect()
+}
+
+fn cell(share: f64) -> usize {
+    let last = BAR - 1;
+    (0..last)
+        .find(|i| share < (units::count(*i) + 0.5) / units::count(last))
+        .unwrap_or(last)
+}
+
+/// Returns a share as a whole per cent.
+pub(super) fn per_cent(share: f64) -> String {
+    format!("{:.0}", share * 100.0)
+}
+
+/// Returns a choice: in brackets where it is the one that Enter takes.
+pub(super) fn choice(text: &str, chosen: bool) -> Span<'static> {
+    if chosen {
+        Span::styled(format!("[{text}]"), theme::chosen())
+    } else {
+        Span::raw(format!(" {text} "))
+    }
+}
+
+/// Returns the line being typed after its `head`, and the column of the cursor.
+///
+/// `after` says what Enter would make of it, where there is room.
+pub(super) fn prompt(
+    head: &str,
+    entry: &Entry,
+    columns: usize,
+    after: &str,
+) -> (Line<'static>, usize) {
+    let start = measure::width(head);
+    let (text, cursor) = entry.window(columns.saturating_sub(start + 1));
+    let typed = measure::width(&text);
+    let gap = if typed < 12 { 15 - typed } else { 3 };
+    let room = columns.saturating_sub(start + typed + gap);
+    let mut spans = vec![
+        Span::styled(head.to_owned(), theme::strong()),
+        Span::raw(text),
+    ];
+    if !after.is_empty() && 8 < room {
+        spans.push(Span::raw(" ".repeat(gap)));
+        spans.push(Span::raw(measure::shorten(after, room)));
+    }
+    (Line::from(spans), cursor + start)
+}
+
+/// Returns a line of one style.
+pub(super) fn line(text: impl Into<String>, style: Style) -> Line<'static> {
+    Line::styled(text.into(), style)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn the_bar_has_its_dot_at_the_printed_number() {
+        // 7 of 9: Wilson 95 % limits 0.4526 and 0.9368, worked by hand from Wilson 1927.
+        assert_eq!(bar(0.4526, 7.0 / 9.0, 0.9368), "·········├──────●──┤·");
+        assert_eq!(bar(0.0, 0.0, 0.0), "●····················");
+        assert_eq!(bar(0.2065, 1.0, 1.0), "····├───────────────●");
+    }
+
+    proptest! {
+        #[test]
+        fn every_bar_has_one_dot_and_the_same_width(a in 0.0..=1.0, b in 0.0..=1.0, c in 0.0..=1.0) {
+            let mut ends: [f64; 3] = [a, b, c];
+            ends.sort_by(f64::total_cmp);
+            let drawn = bar(ends[0], ends[1], ends[2]);
+            prop_assert_eq!(drawn.chars().count(), BAR);
+            prop_assert_eq!(drawn.chars().filter(|c| *c == '●').count(), 1);
+        }
+    }
+}

@@ -1,0 +1,335 @@
+//! Every screen at the sizes that matter, and what must hold whatever is on it.
+
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+use ratatui::style::Color;
+use ratatui::style::Modifier;
+
+use crate::app::view::DrillView;
+use crate::app::view::Reading;
+use crate::app::view::Step;
+use crate::domain::review::Grade;
+use crate::tui::msg::Msg;
+use crate::tui::sample;
+use crate::tui::sample::Bench;
+use crate::tui::script::drive;
+use crate::tui::script::play;
+use crate::tui::script::told;
+use crate::tui::state::State;
+use crate::tui::view::screen::draw;
+
+fn shown(state: &State) -> TestBackend {
+    let (columns, rows) = state.size;
+    let mut terminal = Terminal::new(TestBackend::new(columns, rows)).expect("a test backend");
+    terminal
+        .draw(|frame| draw(state, frame))
+        .expect("a test backend draws");
+    terminal.backend().clone()
+}
+
+fn buffer(state: &State) -> Buffer {
+    shown(state).buffer().clone()
+}
+
+fn text(state: &State) -> String {
+    let buffer = buffer(state);
+    let mut text = String::new();
+    for y in 0..buffer.area.height {
+        for x in 0..buffer.area.width {
+            text.push_str(buffer[(x, y)].symbol());
+        }
+        text.push('\n');
+    }
+    text
+}
+
+fn resized(state: &State, columns: u16, rows: u16) -> State {
+    told(state.clone(), vec![Msg::Resize(columns, rows)])
+}
+
+/// Holds `state` against its pictures at three sizes.
+#[track_caller]
+fn check(name: &str, state: &State) {
+    for (columns, rows) in [(80, 24), (60, 20), (200, 60)] {
+        let state = resized(state, columns, rows);
+        insta::assert_snapshot!(format!("{name}_{columns}x{rows}"), shown(&state));
+    }
+}
+
+fn greeting() -> State {
+    told(State::new(80, 24), vec![Msg::People(sample::people())])
+}
+
+fn at_home() -> State {
+    told(greeting(), vec![Msg::Home(Ok(Box::new(sample::home())))])
+}
+
+fn drilling(view: DrillView) -> State {
+    told(at_home(), vec![Msg::Drill(Ok(Box::new(view)))])
+}
+
+fn driven(mut state: State, script: &str) -> State {
+    drive(&mut state, script);
+    state
+}
+
+#[test]
+fn greeting_of_a_new_shop() {
+    check("greeting_new", &driven(State::new(80, 24), "'mk'"));
+}
+
+#[test]
+fn greeting_where_people_are_known() {
+    check("greeting_known", &driven(greeting(), "down down"));
+}
+
+#[test]
+fn home_with_work() {
+    check("home", &driven(at_home(), "down"));
+}
+
+#[test]
+fn home_with_nothing_left_and_damage_found() {
+    let home = crate::app::view::Home {
+        planned: 0,
+        planned_new: 0,
+        done_today: 20,
+        corrected: 2,
+        faults: vec!["jobs/b7.jsonl line 214: not JSON; restore it or remove the line".to_owned()],
+        ..sample::home()
+    };
+    check(
+        "home_done",
+        &told(greeting(), vec![Msg::Home(Ok(Box::new(home)))]),
+    );
+}
+
+#[test]
+fn which_circuit() {
+    check("circuit", &drilling(sample::circuit()));
+}
+
+#[test]
+fn which_circuit_narrowed() {
+    check(
+        "circuit_narrowed",
+        &driven(drilling(sample::circuit()), "'s'"),
+    );
+}
+
+#[test]
+fn name_the_fix() {
+    check("fix", &driven(drilling(sample::fix()), "'replace u31' tab"));
+}
+
+#[test]
+fn verdict_right() {
+    check("verdict_right", &drilling(sample::right()));
+}
+
+#[test]
+fn verdict_wrong_with_border() {
+    check("verdict_wrong", &drilling(sample::wrong()));
+}
+
+#[test]
+fn verdict_unsafe() {
+    check("verdict_unsafe", &drilling(sample::dangerous()));
+}
+
+#[test]
+fn verdict_said_aloud() {
+    check("verdict_aloud", &drilling(sample::aloud()));
+}
+
+#[test]
+fn read_only_and_not_kept_stand_visibly() {
+    let mut view = sample::right();
+    view.read_only =
+        Some("mk is drilling on this bench since 07:31: nothing here is kept".to_owned());
+    check("read_only", &drilling(view));
+    let state = told(
+        drilling(sample::right()),
+        vec![Msg::NotKept(
+            "the disk is full; free some and press Enter again".to_owned(),
+        )],
+    );
+    check("not_kept", &state);
+}
+
+#[test]
+fn tagging_out() {
+    check("tag", &driven(drilling(sample::circuit()), "ctrl-t"));
+    check(
+        "tag_reason",
+        &driven(drilling(sample::right()), "t d 'U31 is not on rev C'"),
+    );
+}
+
+#[test]
+fn sitting_over() {
+    check("over", &drilling(sample::over()));
+    check("give_to", &driven(drilling(sample::over()), "m down"));
+}
+
+#[test]
+fn pages() {
+    let mut state = drilling(sample::right());
+    play(&mut state, &mut Bench::new(), "f");
+    check("family", &state);
+    let mut state = drilling(sample::right());
+    play(&mut state, &mut Bench::new(), "e");
+    check("evidence", &state);
+    let mut state = at_home();
+    play(&mut state, &mut Bench::new(), "down f");
+    check("families", &state);
+    check("help", &driven(drilling(sample::fix()), "ctrl-k"));
+}
+
+#[test]
+fn too_small_says_so() {
+    let state = resized(&drilling(sample::right()), 30, 8);
+    insta::assert_snapshot!("too_small_30x8", shown(&state));
+}
+
+#[test]
+fn the_smallest_window_shows_the_decision() {
+    let state = resized(&drilling(sample::circuit()), 40, 10);
+    insta::assert_snapshot!("circuit_40x10", shown(&state));
+    let state = resized(&drilling(sample::dangerous()), 40, 10);
+    insta::assert_snapshot!("verdict_unsafe_40x10", shown(&state));
+    let state = resized(&drilling(sample::wrong()), 40, 10);
+    insta::assert_snapshot!("verdict_wrong_40x10", shown(&state));
+}
+
+#[test]
+fn text_two_hundred_columns_wide_is_wrapped_not_lost() {
+    let mut view = sample::circuit();
+    let front = view.front.as_mut().expect("a front");
+    front.complaint = "water ".repeat(33) + "end-of-complaint";
+    front.readings.push(Reading {
+        name: "NET_".repeat(20),
+        value: "0.41 V ".repeat(20) + "end-of-value",
+        reference: "on the drawing ".repeat(14) + "end-of-reference",
+        decides: false,
+    });
+    let state = resized(&drilling(view), 60, 60);
+    for end in ["end-of-complaint", "end-of-value", "end-of-reference"] {
+        let squeezed: String = text(&state).split_whitespace().collect();
+        assert!(
+            squeezed.contains(end) || text(&state).contains(end),
+            "{end}"
+        );
+    }
+    insta::assert_snapshot!("wide_text_60x60", shown(&state));
+}
+
+#[test]
+fn what_does_not_fit_is_announced_and_can_be_reached() {
+    let state = resized(&drilling(sample::wrong()), 60, 14);
+    assert!(text(&state).contains("PgUp PgDn"));
+    let up = driven(state.clone(), "pgup pgup pgup");
+    assert!(text(&up).contains("Complaint"));
+    let down = driven(state, "pgdn pgdn pgdn pgdn");
+    assert!(text(&down).contains("residue at a"));
+}
+
+/// Every cell's text: what is left when colours and styles are not seen.
+fn without_style(view: DrillView) -> String {
+    text(&drilling(view))
+}
+
+#[test]
+fn nothing_is_told_by_colour_alone() {
+    // Marked or not, deciding or not, one grade or another, kept or not: the text differs.
+    let circuit = drilling(sample::circuit());
+    let marked = driven(circuit.clone(), "right");
+    assert_ne!(text(&circuit), text(&marked));
+    assert_ne!(text(&marked), text(&driven(marked.clone(), "right")));
+    let fix = drilling(sample::fix());
+    assert_ne!(text(&fix), text(&driven(fix.clone(), "tab")));
+    let mut plain = sample::right();
+    for reading in &mut plain.front.as_mut().expect("a front").readings {
+        reading.decides = false;
+    }
+    assert_ne!(without_style(sample::right()), without_style(plain));
+    let grades: Vec<String> = Grade::ALL
+        .into_iter()
+        .map(|g| without_style(sample::verdict_of(sample::back(), g, false)))
+        .collect();
+    for (i, one) in grades.iter().enumerate() {
+        assert!(grades[i + 1..].iter().all(|other| other != one));
+    }
+}
+
+#[test]
+fn text_stands_in_the_terminals_own_colours() {
+    for view in [sample::circuit(), sample::right(), sample::dangerous()] {
+        let buffer = buffer(&drilling(view));
+        for cell in buffer.content() {
+            let coloured = cell.fg != Color::Reset || cell.bg != Color::Reset;
+            let word = cell.symbol().chars().all(char::is_alphanumeric);
+            assert!(!(coloured && word), "{:?}", cell.symbol());
+        }
+    }
+}
+
+#[test]
+fn danger_and_what_was_not_kept_are_reversed() {
+    let has = |state: &State, word: &str| {
+        let lines = text(state);
+        let row = lines.lines().position(|l| l.contains(word)).expect(word);
+        let column = lines
+            .lines()
+            .nth(row)
+            .and_then(|l| l.find(word))
+            .expect(word);
+        let at = (
+            u16::try_from(column).expect("a column"),
+            u16::try_from(row).expect("a row"),
+        );
+        buffer(state)[at].modifier.contains(Modifier::REVERSED)
+    };
+    assert!(has(&drilling(sample::dangerous()), "DANGER"));
+    let not_kept = told(
+        drilling(sample::right()),
+        vec![Msg::NotKept("the disk is full".to_owned())],
+    );
+    assert!(has(&not_kept, "NOT kept"));
+}
+
+#[test]
+fn the_caution_stands_above_everything_but_danger() {
+    let order = |view: DrillView, first: &str, second: &str| {
+        let text = without_style(view);
+        text.find(first).expect(first) < text.find(second).expect(second)
+    };
+    assert!(order(sample::circuit(), "Cell out first", "Complaint"));
+    assert!(order(sample::right(), "Cell out first", "Complaint"));
+    assert!(order(sample::dangerous(), "DANGER", "Cell out first"));
+}
+
+#[test]
+fn hostile_text_from_a_job_shows_and_does_nothing() {
+    let mut jobs = sample::jobs();
+    jobs[0].lines[0] = "\u{1b}[31mred\u{9b}2J \u{202e}".to_owned();
+    let state = told(drilling(sample::right()), vec![Msg::Evidence(jobs)]);
+    let text = text(&state);
+    assert!(text.contains("\u{fffd}[31mred"));
+    assert!(!text.contains(['\u{1b}', '\u{9b}', '\u{202e}']));
+}
+
+#[test]
+fn the_answer_is_in_sight_at_every_size() {
+    for (columns, rows) in [(80, 24), (60, 20), (200, 60), (80, 14), (60, 12)] {
+        for view in [sample::right(), sample::wrong(), sample::aloud()] {
+            let Step::Verdict { grade, .. } = view.step else {
+                continue;
+            };
+            let text = text(&resized(&drilling(view), columns, rows));
+            assert!(text.contains("Replace U31"), "{columns}x{rows}\n{text}");
+            assert!(text.contains(&format!("[{}]", grade.label())));
+        }
+    }
+}

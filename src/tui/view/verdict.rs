@@ -1,0 +1,185 @@
+//! The verdict: what was right, the readings that decide it, the answer with its evidence, the grade.
+//!
+//! What would hurt someone stands first of all. After it: the front, where it was; then the answer,
+//! the border with the circuit that was said, why, and the evidence, most needed first.
+
+use ratatui::text::Line;
+use ratatui::text::Span;
+
+use crate::app::view::Back;
+use crate::app::view::Front;
+use crate::app::view::Step;
+use crate::domain::review::Grade;
+use crate::domain::units;
+use crate::tui::measure;
+use crate::tui::sheet;
+use crate::tui::sheet::Sheet;
+use crate::tui::state::Drill;
+use crate::tui::theme;
+use crate::tui::view::card;
+use crate::tui::view::parts;
+use crate::tui::view::parts::Columns;
+
+pub(super) fn sheet(front: &Front, drill: &Drill, columns: usize) -> Sheet {
+    let Step::Verdict {
+        back,
+        proposed,
+        grade,
+        grade_fixed,
+        ..
+    } = &drill.view.step
+    else {
+        return Sheet::default();
+    };
+    let table = card::table(front, columns);
+    let mut top = Vec::new();
+    if let Some(danger) = &back.danger {
+        top.extend(sheet::prose(
+            &format!("DANGER  {danger}"),
+            columns,
+            theme::grave(),
+        ));
+        top.push(Line::default());
+    }
+    top.extend(card::cautions(front, columns));
+    let mut body = card::readings(front, table);
+    if front.readings.iter().any(|r| r.decides) {
+        body.push(Line::from(vec![
+            Span::raw(" ".repeat(table.name)),
+            Span::styled("▸", theme::sign()),
+            Span::styled(" marks what decides it", theme::quiet()),
+        ]));
+    }
+    body.push(Line::default());
+    let from = body.len();
+    body.extend(answer(back, table));
+    let must = (from, body.len());
+    body.extend(evidence(back, table));
+    Sheet {
+        title: format!("{}   {}", grade.label(), back.verdict),
+        aside: front.board.clone(),
+        top,
+        body,
+        must,
+        top_first: back.danger.is_some(),
+        low: vec![if *grade_fixed {
+            let text = format!("{}: an unsafe answer stays so.", grade.label());
+            parts::line(text, theme::strong())
+        } else {
+            scale(*grade, *proposed, drill.view.read_only.is_some(), columns)
+        }],
+        cursor: None,
+    }
+}
+
+fn row(label: &str, text: &str, table: Columns) -> Vec<Line<'static>> {
+    if text.is_empty() {
+        return Vec::new();
+    }
+    sheet::labelled(label, text, table.label(), table.all, theme::plain())
+}
+
+fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
+    let mut lines = sheet::prose(&back.circuit, table.all, theme::plain());
+    for (i, answer) in back.answers.iter().enumerate() {
+        let label = if i == 0 { "Answer" } else { "or" };
+        lines.extend(sheet::labelled(
+            label,
+            answer,
+            table.label(),
+            table.all,
+            theme::strong(),
+        ));
+    }
+    if let Some(rule) = &back.boundary {
+        lines.extend(row("Told apart", rule, table));
+    }
+    lines.extend(row("Note", &back.note, table));
+    lines
+}
+
+fn evidence(back: &Back, table: Columns) -> Vec<Line<'static>> {
+    let mut lines = row("Why", &back.why, table);
+    lines.extend(share(back, table));
+    for (i, other) in back.others.iter().enumerate() {
+        lines.extend(row(if i == 0 { "Others" } else { "" }, other, table));
+    }
+    for (i, reading) in back.held_back.iter().enumerate() {
+        if i == 0 {
+            lines.push(parts::line("Held back until now:", theme::quiet()));
+        }
+        lines.extend(parts::reading(reading, table));
+    }
+    for (i, warn) in back.warn.iter().enumerate() {
+        lines.extend(row(if i == 0 { "To check" } else { "" }, warn, table));
+    }
+    if let Some(signs) = &back.first_signs {
+        lines.extend(row("Signs", signs, table));
+    }
+    lines
+}
+
+fn share(back: &Back, table: Columns) -> Vec<Line<'static>> {
+    let (k, n, low, high) = back.share;
+    let mut lines = Vec::new();
+    if 0 < n {
+        let at = units::count(k) / units::count(n);
+        let limits = format!("{} to {} %", parts::per_cent(low), parts::per_cent(high));
+        let room = table.all.saturating_sub(table.label());
+        let words = measure::width(&back.share_text);
+        let drawn = parts::BAR + 2 + measure::width(&limits);
+        if words + 2 + drawn <= room {
+            lines.push(Line::from(vec![
+                Span::raw(measure::pad("Jobs", table.label())),
+                Span::raw(format!("{}  ", back.share_text)),
+                Span::styled(parts::bar(low, at, high), theme::scale()),
+                Span::raw(format!("  {limits}")),
+            ]));
+        } else {
+            lines.extend(row("Jobs", &back.share_text, table));
+            if drawn <= room {
+                lines.push(Line::from(vec![
+                    Span::raw(" ".repeat(table.label())),
+                    Span::styled(parts::bar(low, at, high), theme::scale()),
+                    Span::raw(format!("  {limits}")),
+                ]));
+            } else {
+                lines.extend(row("", &limits, table));
+            }
+        }
+    }
+    let mut facts: Vec<String> = Vec::new();
+    if !back.bounced.is_empty() {
+        facts.push(back.bounced.clone());
+    }
+    if !back.support.is_empty() {
+        facts.push(format!("support: {}", back.support));
+    }
+    if !back.last.is_empty() {
+        facts.push(format!("latest {}", back.last));
+    }
+    lines.extend(row("", &facts.join("; "), table));
+    lines
+}
+
+fn scale(grade: Grade, proposed: Grade, read_only: bool, columns: usize) -> Line<'static> {
+    let head = match (columns < 44, read_only) {
+        (true, _) => "",
+        (false, true) => "Would be ",
+        (false, false) => "Keep as  ",
+    };
+    let mut spans = vec![Span::raw(head)];
+    for one in Grade::ALL {
+        spans.push(parts::choice(one.label(), one == grade));
+    }
+    let after = if grade == proposed {
+        Span::styled("   ↑ ↓ changes it", theme::quiet())
+    } else {
+        Span::raw(format!("   proposed: {}", proposed.label()))
+    };
+    let used: usize = spans.iter().map(|s| measure::width(&s.content)).sum();
+    if used + measure::width(&after.content) <= columns {
+        spans.push(after);
+    }
+    Line::from(spans)
+}
