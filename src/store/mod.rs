@@ -25,3 +25,5 @@ pub mod sealed;
 mod settle;
 pub mod shop;
 mod text_lines;
+#[cfg(test)]
+mod whole_shop;

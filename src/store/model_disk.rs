@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::io;
+use std::ops::Range;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -35,6 +36,8 @@ pub enum Cut {
 struct Content {
     now: Vec<u8>,
     synced: usize,
+    /// Bytes that programs still read and that no later sync brings to the disk.
+    doomed: Vec<Range<usize>>,
 }
 
 #[derive(Debug, Default)]
@@ -46,6 +49,8 @@ struct Model {
     lasting_folders: BTreeSet<PathBuf>,
     locks: BTreeMap<PathBuf, (u64, String)>,
     next_lock: u64,
+    syncs: u64,
+    bad_sync: u64,
 }
 
 /// A disk in memory; clones share it.
@@ -67,10 +72,19 @@ impl ModelDisk {
         model.contents.push(Content {
             now: bytes.to_vec(),
             synced: bytes.len(),
+            doomed: Vec::new(),
         });
         let at = model.contents.len() - 1;
         model.files.insert(path.to_owned(), at);
         model.lasting.insert(path.to_owned(), at);
+    }
+
+    /// Makes the sync of a file number `nth` (from 1) fail the way some systems do: the bytes are
+    /// dropped, programs still read them, and the next sync says that all is well.
+    pub fn drop_pages_at(&self, nth: u64) {
+        let mut model = self.model();
+        model.syncs = 0;
+        model.bad_sync = nth;
     }
 
     /// Ends all programs and, unless `Cut::Kept`, the power.
@@ -93,6 +107,12 @@ impl ModelDisk {
                 Cut::Half => content.now.truncate(content.synced + unsynced / 2),
                 Cut::Zeros => content.now[content.synced..].fill(0),
                 Cut::Kept => {}
+            }
+            for range in std::mem::take(&mut content.doomed) {
+                let end = range.end.min(content.now.len());
+                if cut != Cut::Kept && range.start < end {
+                    content.now[range.start..end].fill(0);
+                }
             }
             content.synced = content.now.len();
         }
@@ -194,6 +214,7 @@ impl Disk for ModelDisk {
         model.contents[at] = Content {
             now: bytes.to_vec(),
             synced: bytes.len(),
+            doomed: Vec::new(),
         };
         Ok(())
     }
@@ -289,8 +310,15 @@ impl DiskFile for ModelFile {
 
     fn sync(&mut self) -> io::Result<()> {
         let mut model = self.disk.model();
+        model.syncs += 1;
+        let bad = model.syncs == model.bad_sync;
         let content = &mut model.contents[self.at];
+        let unsynced = content.synced..content.now.len();
         content.synced = content.now.len();
+        if bad {
+            content.doomed.push(unsynced);
+            return Err(io::Error::other("made to fail"));
+        }
         Ok(())
     }
 }

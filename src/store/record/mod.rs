@@ -12,6 +12,8 @@ pub mod job;
 #[cfg(test)]
 mod job_tests;
 mod job_write;
+#[cfg(test)]
+mod laws;
 pub mod overlay;
 pub mod person;
 pub mod problem;
