@@ -4,9 +4,6 @@
 //! happens after a failure are in [`crate::store::sealed`] and [`crate::store::appender`].
 
 use std::collections::HashMap;
-use std::hash::DefaultHasher;
-use std::hash::Hash as _;
-use std::hash::Hasher as _;
 use std::io;
 use std::path::Path;
 use std::sync::Arc;
@@ -212,7 +209,7 @@ pub(crate) fn stem(path: &Path) -> String {
 struct Line {
     entry: Entry,
     number: u64,
-    mark: u64,
+    mark: (usize, u32),
     /// Its id is the one that person, bench and number give, and numbers only rose so far: it can
     /// have no double.
     regular: bool,
@@ -298,10 +295,9 @@ pub(crate) fn damage_fault(damage: &sealed::Damage<'_>, path: &Path) -> Fault {
     Fault::damage(path, why, todo).at(damage.number)
 }
 
-fn mark(text: &str) -> u64 {
-    let mut hasher = DefaultHasher::new();
-    text.hash(&mut hasher);
-    hasher.finish()
+/// Length and check sum of a line, to tell lines with one id apart.
+fn mark(text: &str) -> (usize, u32) {
+    (text.len(), crc32fast::hash(text.as_bytes()))
 }
 
 /// Counts identical lines once; keeps lines with one id and different content, and names them.
@@ -309,7 +305,7 @@ fn settle_repeats(journals: &mut [Vec<Line>], path: &Path, faults: &mut Vec<Faul
     if journals.iter().flatten().all(|line| line.regular) {
         return;
     }
-    let mut seen: HashMap<String, Vec<u64>> = HashMap::new();
+    let mut seen: HashMap<String, Vec<(usize, u32)>> = HashMap::new();
     for lines in journals {
         lines.retain(|line| {
             let marks = seen.entry(line.entry.id.clone()).or_default();

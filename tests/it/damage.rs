@@ -612,6 +612,24 @@ fn a_value_that_would_not_read_back_is_refused_before_it_is_written() {
 }
 
 #[test]
+fn after_a_failed_sync_the_next_record_has_a_line_of_its_own() {
+    let model = fresh();
+    let disk: Arc<dyn Disk> = Arc::new(model.clone());
+    let (mut journal, _, _) = open(&disk).unwrap();
+    let first = Writer::append(&mut journal, 1).unwrap();
+    model.drop_pages_at(1);
+    assert_eq!(Writer::append(&mut journal, 2), None);
+    let second = Writer::append(&mut journal, 2).unwrap();
+    // The lost bytes took their line break with them.
+    model.cut(Cut::Zeros);
+    let path = shop().journal("mk", "b7").unwrap();
+    let bytes = model.read(&path).unwrap();
+    let whole = bytes.split(|b| *b == b'\n').filter_map(sealed::unseal);
+    assert_eq!(whole.count(), 3, "the first, the taking back, the second");
+    assert_eq!(examine(&model, vec![first, second]), Vec::<String>::new());
+}
+
+#[test]
 fn a_file_replaced_while_in_use_is_noticed_after_a_failure() {
     let model = fresh();
     let faulty = FaultyDisk::new(Arc::new(model.clone()), 10, Trouble::Error);
