@@ -8,6 +8,7 @@ pub mod circuit;
 pub mod edit;
 pub mod families;
 pub mod history;
+pub mod generate;
 pub mod ids;
 pub mod interval;
 pub mod job;

@@ -1,0 +1,398 @@
+//! Which job a card shows, and which jobs are like it.
+//!
+//! Jobs are grouped by canonical fix and variant. The job shown is the most typical one: it records
+//! as many of the chosen names as any evidence job does, its bands are the commonest, and among
+//! equals it is the latest. A job matches when it lies in the same band on every name shown; one
+//! that did not record a name does not match.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::domain::generate::band;
+use crate::domain::generate::band::Variant;
+use crate::domain::generate::mask::Mask;
+use crate::domain::generate::pattern;
+use crate::domain::generate::pattern::Side;
+use crate::domain::generate::table::Name;
+use crate::domain::generate::table::Readings;
+use crate::domain::generate::table::Table;
+use crate::domain::generate::table::UNRECORDED;
+use crate::domain::generate::tier;
+use crate::domain::generate::tier::Tier;
+use crate::domain::job::Board;
+use crate::domain::job::Fix;
+use crate::domain::job::Job;
+use crate::domain::units::count;
+
+/// A fix with fewer jobs uses its board's best names.
+pub const OWN_NAMES_FROM: usize = 3;
+/// The most findings of a pattern made of the board's best names.
+pub const MOST_OF_BOARD: usize = 3;
+/// How many names a board's ranking holds.
+const RANKED: usize = 8;
+
+/// One job with a fix, and what it is worth.
+#[derive(Clone, Debug)]
+pub struct Case<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// What fixed it.
+    pub fix: Fix,
+    /// How the part failed.
+    pub variant: Variant,
+    /// Its worth.
+    pub tier: Tier,
+    /// A reading proved it.
+    pub proved: bool,
+    /// The fix is unsafe there: never an answer.
+    pub barred: bool,
+}
+
+impl Case<'_> {
+    /// Tells whether an answer may stand on it.
+    pub fn speaks(&self) -> bool {
+        self.tier.is_evidence() && !self.barred
+    }
+}
+
+/// The jobs of one fix and variant: indices of cases.
+#[derive(Clone, Debug)]
+pub struct Group {
+    /// The fix.
+    pub fix: Fix,
+    /// How the part failed.
+    pub variant: Variant,
+    /// Jobs that count, oldest first.
+    pub members: Vec<usize>,
+    /// Those of them that an answer may stand on.
+    pub evidence: Vec<usize>,
+}
+
+/// The jobs with a fix of one board, oldest first.
+#[derive(Clone, Debug)]
+pub struct Shelf<'a> {
+    /// Board id.
+    pub id: &'a str,
+    /// What the shop knows about the board.
+    pub board: Option<&'a Board>,
+    /// The jobs.
+    pub cases: Vec<Case<'a>>,
+    /// The groups, by fix and variant.
+    pub groups: Vec<Group>,
+    readings: Readings,
+    ranking: Vec<Name>,
+}
+
+/// A chosen pattern, the job that shows it, and the jobs like that one.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    /// The board's jobs under the card's mask.
+    pub table: Table,
+    /// Side of each case.
+    pub sides: Vec<Side>,
+    /// The chosen names that the shown job recorded, in the order of the table.
+    pub names: Vec<usize>,
+    /// The shown case.
+    pub shown: usize,
+    /// A and B cases in the same band on every name.
+    pub matching: Vec<usize>,
+}
+
+impl<'a> Shelf<'a> {
+    /// Bands and groups the jobs of one board; `cases` are sorted, oldest first.
+    pub fn new(id: &'a str, board: Option<&'a Board>, cases: Vec<Case<'a>>) -> Self {
+        let jobs: Vec<&Job> = cases.iter().map(|c| c.job).collect();
+        let readings = Readings::of(&jobs, board);
+        let mut groups: BTreeMap<(Fix, Variant), Group> = BTreeMap::new();
+        for (at, case) in cases.iter().enumerate() {
+            let group = groups
+                .entry((case.fix.clone(), case.variant))
+                .or_insert_with(|| Group {
+                    fix: case.fix.clone(),
+                    variant: case.variant,
+                    members: Vec::new(),
+                    evidence: Vec::new(),
+                });
+            if case.tier.counts() {
+                group.members.push(at);
+            }
+            if case.speaks() {
+                group.evidence.push(at);
+            }
+        }
+        let mut shelf = Self {
+            id,
+            board,
+            cases,
+            groups: groups.into_values().collect(),
+            readings,
+            ranking: Vec::new(),
+        };
+        let small = |g: &Group| !g.evidence.is_empty() && g.members.len() < OWN_NAMES_FROM;
+        if shelf.groups.iter().any(small) {
+            shelf.ranking = shelf.rank();
+        }
+        shelf
+    }
+
+    /// Returns the side of every case in the question "this group's fix, or another?".
+    pub fn sides(&self, group: &Group) -> Vec<Side> {
+        let side = |case: &Case<'_>| match (case.tier.counts(), case.fix == group.fix) {
+            (true, false) => Side::Rest,
+            (true, true) if case.variant == group.variant => Side::Fix,
+            (false, _) | (true, true) => Side::Apart,
+        };
+        self.cases.iter().map(side).collect()
+    }
+
+    /// Ranks the board's names by the leave-one-out loss summed over its fixes of two jobs or more.
+    ///
+    /// Without any such fix the names that divide the jobs most evenly come first.
+    fn rank(&self) -> Vec<Name> {
+        let table = self.readings.masked(&Mask::default());
+        let all: Vec<usize> = (0..table.names().len()).collect();
+        let pairs = self.groups.iter().filter(|g| g.members.len() >= 2);
+        let questions: Vec<Vec<Side>> = pairs.map(|g| self.sides(g)).collect();
+        let best = if questions.is_empty() {
+            by_spread(&table, all)
+        } else {
+            pattern::forward(&table, &questions, &all, RANKED, f64::NEG_INFINITY).names
+        };
+        best.into_iter()
+            .map(|name| table.names()[name].clone())
+            .collect()
+    }
+
+    /// Chooses the names of a group's pattern under its mask.
+    fn choose(&self, group: &Group, table: &Table, sides: &[Side]) -> Vec<usize> {
+        let recorded = |name: &usize| {
+            let column = table.column(*name);
+            group
+                .evidence
+                .iter()
+                .any(|case| column[*case] != UNRECORDED)
+        };
+        let candidates: Vec<usize> = (0..table.names().len()).filter(recorded).collect();
+        if group.members.len() >= OWN_NAMES_FROM {
+            let question = [sides.to_vec()];
+            let (most, worth) = (pattern::MOST, pattern::WORTH);
+            return pattern::forward(table, &question, &candidates, most, worth).names;
+        }
+        let mut names: Vec<usize> = Vec::new();
+        for name in self.ranking.iter().filter_map(|n| table.masked_name(n)) {
+            if recorded(&name) && !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        // What all its jobs recorded comes first, so that one of them can show the whole pattern.
+        names.sort_by_key(|name| {
+            let column = table.column(*name);
+            group
+                .evidence
+                .iter()
+                .any(|case| column[*case] == UNRECORDED)
+        });
+        if names.is_empty() {
+            names = by_spread(table, candidates);
+        }
+        names.truncate(MOST_OF_BOARD);
+        names
+    }
+
+    /// Chooses the pattern of a group, and the job that shows it; none when nothing may be shown.
+    pub fn draft(&self, group: &Group, mask: &Mask) -> Option<Draft> {
+        let table = self.readings.masked(mask);
+        let sides = self.sides(group);
+        let chosen = self.choose(group, &table, &sides);
+        let mut order = typical(&table, &chosen, &group.evidence);
+        let proves = |case: usize| self.cases[case].proved;
+        let look = |shown: usize| {
+            let mut names = chosen.clone();
+            names.retain(|name| table.value(*name, shown).is_some());
+            names.sort_unstable();
+            let matching = self.matching(&table, &names, shown);
+            (names, matching)
+        };
+        // The most typical job, unless nobody proved the fix in jobs like it.
+        let first = *order.first()?;
+        let (mut shown, (mut names, mut matching)) = (first, look(first));
+        let own = |case: &usize| self.cases[*case].fix == group.fix && self.cases[*case].speaks();
+        if !matching.iter().any(|case| own(case) && proves(*case)) {
+            order.retain(|case| proves(*case));
+            shown = *order.first()?;
+            (names, matching) = look(shown);
+        }
+        (!names.is_empty()).then_some(Draft {
+            table,
+            sides,
+            names,
+            shown,
+            matching,
+        })
+    }
+
+    /// Tells whether another mask would give the same draft.
+    pub fn looks_the_same(&self, draft: &Draft, mask: &Mask) -> bool {
+        self.readings.looks_the_same(&draft.table, mask)
+    }
+
+    fn matching(&self, table: &Table, names: &[usize], shown: usize) -> Vec<usize> {
+        (0..self.cases.len())
+            .filter(|case| self.cases[*case].tier.is_evidence())
+            .filter(|case| {
+                names
+                    .iter()
+                    .all(|name| table.value(*name, *case) == table.value(*name, shown))
+            })
+            .collect()
+    }
+
+    /// Returns the other fixes of the matching jobs, most frequent first; unsafe ones are left out.
+    pub fn others(&self, group: &Group, matching: &[usize]) -> Vec<(Fix, usize)> {
+        let mut counts: BTreeMap<&Fix, usize> = BTreeMap::new();
+        for case in matching.iter().map(|at| &self.cases[*at]) {
+            if case.fix != group.fix && !case.barred {
+                *counts.entry(&case.fix).or_default() += 1;
+            }
+        }
+        let mut others: Vec<(Fix, usize)> = counts
+            .into_iter()
+            .map(|(fix, k)| (fix.clone(), k))
+            .collect();
+        others.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        others
+    }
+
+    /// Returns the fixes that were unsafe in any job of the board.
+    pub fn barred(&self) -> BTreeSet<&Fix> {
+        let barred = self.cases.iter().filter(|c| c.barred);
+        barred.map(|c| &c.fix).collect()
+    }
+}
+
+/// Orders evidence jobs, the most typical first.
+fn typical(table: &Table, names: &[usize], evidence: &[usize]) -> Vec<usize> {
+    let shared = |name: usize, value: usize| {
+        let column = table.column(name);
+        evidence
+            .iter()
+            .filter(|case| column[**case] == value)
+            .count()
+    };
+    let mut counted: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    let mut rank = |case: usize| {
+        let mut recorded = 0;
+        let mut common = 0;
+        for name in names {
+            if let Some(value) = table.value(*name, case) {
+                recorded += 1;
+                common += *counted
+                    .entry((*name, value))
+                    .or_insert_with(|| shared(*name, value));
+            }
+        }
+        (recorded, common, case)
+    };
+    let mut order: Vec<(usize, usize, usize)> = evidence.iter().map(|c| rank(*c)).collect();
+    order.sort_unstable_by(|a, b| b.cmp(a));
+    order.into_iter().map(|(_, _, case)| case).collect()
+}
+
+/// Orders names by how many jobs they would set apart: `n - Σ n(v)²/n`.
+fn by_spread(table: &Table, names: Vec<usize>) -> Vec<usize> {
+    let spread = |name: usize| {
+        let mut counts = vec![0; table.n_values(name)];
+        for value in table.column(name).iter().filter(|v| **v != UNRECORDED) {
+            counts[*value] += 1;
+        }
+        let n = count(counts.iter().sum());
+        let squares: f64 = counts.iter().map(|c| count(*c) * count(*c)).sum();
+        n - squares / n.max(1.0)
+    };
+    let mut order: Vec<(f64, usize)> = names.into_iter().map(|n| (spread(n), n)).collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    order.into_iter().map(|(_, name)| name).collect()
+}
+
+/// Reads what a job is worth; none for a job without a fix.
+pub fn case<'a>(job: &'a Job, board: Option<&Board>, tier: Tier, barred: bool) -> Option<Case<'a>> {
+    if tier == Tier::NoFix || job.fix().is_empty() {
+        return None;
+    }
+    Some(Case {
+        job,
+        fix: job.fix(),
+        variant: band::variant(job, board),
+        tier,
+        proved: tier::is_proved(job),
+        barred,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::sample;
+
+    fn shelf(jobs: &[Job]) -> Shelf<'_> {
+        let cases = jobs.iter().filter_map(|j| case(j, None, Tier::A, false));
+        Shelf::new("petrel-p4", None, cases.collect())
+    }
+
+    #[test]
+    fn the_shown_job_has_the_commonest_bands_then_is_the_latest() {
+        let with = |id: &str, part: &str, day: u64, verdict: &str| {
+            let findings = vec![sample::rail("3V3_SB", verdict), sample::rail("VSYS", "low")];
+            sample::job_with(id, part, day, findings)
+        };
+        let jobs = [
+            with("1", "U31", 1, "low"),
+            with("2", "U31", 2, "low"),
+            with("3", "U31", 3, "absent"),
+            sample::job("4", "U31", 4),
+            with("5", "L12", 5, "high"),
+        ];
+        let shelf = shelf(&jobs);
+        let group = shelf.groups.iter().find(|g| g.members.len() == 4).unwrap();
+        let mask = Mask::of([&group.fix], None, None);
+        let table = shelf.readings.masked(&mask);
+        // 2 shares its band with 1 and 4; 4 is later but lacks VSYS.
+        assert_eq!(typical(&table, &[0, 1], &group.evidence)[0], 1);
+        let draft = shelf.draft(group, &mask).unwrap();
+        let column = draft.table.column(draft.names[0]);
+        assert!(
+            draft
+                .matching
+                .iter()
+                .all(|c| column[*c] == column[draft.shown])
+        );
+    }
+
+    #[test]
+    fn an_unrecorded_name_does_not_match() {
+        let both = vec![sample::rail("3V3_SB", "low"), sample::rail("VSYS", "low")];
+        let jobs = [
+            sample::job_with("1", "U31", 1, both.clone()),
+            sample::job("2", "U31", 2),
+            sample::job_with("3", "L12", 3, both),
+        ];
+        let shelf = shelf(&jobs);
+        let table = shelf.readings.masked(&Mask::default());
+        assert_eq!(shelf.matching(&table, &[0, 1], 0), [0, 2]);
+        assert_eq!(shelf.matching(&table, &[0], 1), [0, 1, 2]);
+    }
+
+    #[test]
+    fn other_variants_of_a_fix_stand_apart() {
+        let mut open = sample::job("2", "U31", 2);
+        let mut draw =
+            crate::domain::job::Finding::new(crate::domain::job::FindingKind::Current, "");
+        draw.code = Some("zero".to_owned());
+        open.findings.push(draw);
+        let jobs = [sample::job("1", "U31", 1), open, sample::job("3", "L12", 3)];
+        let shelf = shelf(&jobs);
+        assert_eq!(shelf.groups.len(), 3);
+        let group = shelf.groups.iter().find(|g| g.members == [0]).unwrap();
+        assert_eq!(shelf.sides(group), [Side::Fix, Side::Apart, Side::Rest]);
+    }
+}

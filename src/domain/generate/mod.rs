@@ -1,0 +1,26 @@
+//! Cards from closed jobs.
+//!
+//! Reading order: [`tier`] says which jobs may speak for an answer, [`band`] turns numbers into
+//! words, [`mask`] says what would give an answer away, [`table`] codes a board's jobs under a mask,
+//! [`pattern`] chooses the finding names that tell a fix from the others, [`evidence`] finds the
+//! typical job and the jobs like it, [`front`] lays
+//! out what is shown, [`remark`] writes the reason and what a lead should look at,
+//! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
+//!
+//! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later),
+//! and every kind of card but `fix`.
+
+pub mod band;
+pub mod build;
+pub mod evidence;
+pub mod front;
+#[cfg(test)]
+mod laws;
+pub mod leak;
+pub mod mask;
+pub mod pattern;
+pub mod remark;
+#[cfg(test)]
+mod sample;
+pub mod table;
+pub mod tier;
