@@ -4,3 +4,4 @@ mod damage;
 mod kill;
 mod layers;
 mod memory;
+mod printer;
