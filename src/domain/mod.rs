@@ -7,8 +7,8 @@ pub mod caution;
 pub mod circuit;
 pub mod edit;
 pub mod families;
-pub mod history;
 pub mod generate;
+pub mod history;
 pub mod ids;
 pub mod interval;
 pub mod job;
@@ -16,12 +16,12 @@ pub mod judge;
 pub mod memory;
 pub mod queue;
 pub mod review;
-#[cfg(test)]
-pub(crate) mod samples;
+pub mod shop;
 pub mod sitting;
 pub mod spread;
-pub mod shop;
 pub mod text;
-pub mod generate;
-pub mod wording;
 pub mod units;
+pub mod wording;
+
+#[cfg(test)]
+pub(crate) mod samples;

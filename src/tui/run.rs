@@ -75,7 +75,10 @@ fn session(
             terminal.draw(|frame| screen::draw(&state, frame))?;
             changed = false;
         }
-        if !event::poll(TICK)? {
+        if !input_waits()? {
+            return Ok(());
+        }
+        if !event::poll(Duration::ZERO)? {
             continue;
         }
         let msg = match event::read()? {
@@ -88,6 +91,38 @@ fn session(
             work.extend(update(&mut state, &msg));
         }
     }
+}
+
+/// Waits for input, a signal or the end of the tick; false once the terminal is gone.
+///
+/// The event reader must not be asked after the terminal went away: it would read nothing for ever,
+/// deaf to signals.
+#[cfg(unix)]
+fn input_waits() -> io::Result<bool> {
+    use rustix::event::PollFd;
+    use rustix::event::PollFlags;
+
+    let input = rustix::stdio::stdin();
+    let mut watched = [PollFd::new(&input, PollFlags::IN)];
+    let tick = rustix::event::Timespec {
+        tv_sec: 0,
+        tv_nsec: i64::from(TICK.subsec_nanos()),
+    };
+    match rustix::event::poll(&mut watched, Some(&tick)) {
+        Ok(_) => {
+            let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
+            Ok(!watched[0].revents().intersects(gone))
+        }
+        Err(rustix::io::Errno::INTR) => Ok(true),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// Waits for input or the end of the tick.
+#[cfg(not(unix))]
+fn input_waits() -> io::Result<bool> {
+    event::poll(TICK)?;
+    Ok(true)
 }
 
 /// Gives the terminal back, stops until the shell resumes the program, and takes it again.
