@@ -2,7 +2,7 @@
 //!
 //! The same jobs, boards and day give the same cards in any order of the jobs. A fix that gets no
 //! card is listed with the reason. Other kinds of card will each have their own builder beside
-//! [`fix_card`].
+//! `fix_card`.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -449,19 +449,20 @@ mod tests {
 
     #[test]
     fn another_right_answer_is_held_back_too() {
-        let job = |part: &str, at: u64| {
-            let findings = vec![
-                sample::resistance("L12", 0.2),
-                sample::rail("3V3_SB", "low"),
-            ];
+        let job = |part: &str, at: u64, ohms: f64| {
+            let findings = vec![sample::resistance("L12", ohms)];
             sample::job_with(&format!("{part}-{at}"), part, at, findings)
         };
-        let mut all: Vec<Job> = (1..=4).map(|at| job("U31", at)).collect();
-        all.extend((1..=4).map(|at| job("L12", at)));
+        let mut all: Vec<Job> = (1..=4).map(|at| job("U31", at, 0.2)).collect();
+        all.extend((1..=4).map(|at| job("C40", at, 50.0)));
+        let place = |all: &[Job]| card(&built(all), "U31").front[0].place.clone();
+        assert_eq!(place(&all), "L12", "the reading that tells them apart");
+        all.extend((1..=4).map(|at| job("L12", at, 0.2)));
         let built = built(&all);
         let card = card(&built, "U31");
         assert_eq!(card.answers.len(), 2);
-        assert!(card.front.iter().all(|f| f.place != "L12"));
+        assert_eq!(card.front[0].place, "");
+        assert_eq!(card.held_back[0].place, "L12");
     }
 
     #[test]
