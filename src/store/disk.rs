@@ -188,6 +188,13 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let temporary = folder.join(format!(".{name}.new"));
+    let mut made = Vec::new();
+    for folder in folder.ancestors().filter(|f| f.parent().is_some()) {
+        if disk.exists(folder)? {
+            break;
+        }
+        made.push(folder);
+    }
     disk.make_folder(folder)?;
     let Locking::Taken(_guard) = disk.lock(&lock_path(path), "being replaced")? else {
         return Err(io::ErrorKind::ResourceBusy.into());
@@ -201,5 +208,11 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
         done => done?,
     }
     disk.rename(&temporary, path)?;
-    disk.sync_folder(folder)
+    disk.sync_folder(folder)?;
+    for above in made.into_iter().filter_map(Path::parent) {
+        if !above.as_os_str().is_empty() {
+            disk.sync_folder(above)?;
+        }
+    }
+    Ok(())
 }

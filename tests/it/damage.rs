@@ -676,6 +676,15 @@ fn the_second_of_two_drills_is_told_who_has_the_journal() {
 }
 
 #[test]
+fn a_file_in_new_folders_lasts() {
+    let path = Path::new("/shop/people/mk/person.json");
+    let model = fresh();
+    benchlore::store::disk::replace(&model, path, b"new").unwrap();
+    model.cut(Cut::Lost);
+    assert_eq!(model.read(path).unwrap(), b"new");
+}
+
+#[test]
 fn replacing_a_file_leaves_the_old_one_or_the_new_one() {
     let path = Path::new("/shop/decks/a.json");
     let calls = {
