@@ -1,0 +1,809 @@
+//! Findings, complaints, answers and evidence in a person's words, for screens and plain text.
+//!
+//! A reading is always name, value, reference. Text of a shop's files passes [`clean`] here. Layout
+//! (columns, marks, wrapping) is left to the screens.
+
+use crate::domain::card::Answer;
+use crate::domain::card::Share;
+use crate::domain::card::Step;
+use crate::domain::job::Action;
+use crate::domain::job::BounceCause;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
+use crate::domain::job::Qualifier;
+use crate::domain::job::Role;
+use crate::domain::job::When;
+use crate::domain::text::clean;
+use crate::domain::units;
+
+/// One reading as three columns.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Line {
+    /// What was looked at: `Supply`, `3V3_SB`, `Looks`.
+    pub name: String,
+    /// What it showed.
+    pub value: String,
+    /// What to hold it against, and how it was taken; may be empty.
+    pub reference: String,
+}
+
+const HELD_BACK: &str = "place shown with the answer";
+
+/// Returns one finding as a line.
+pub fn finding_line(finding: &Finding) -> Line {
+    let mut line = match finding.kind {
+        FindingKind::Current => current(finding),
+        FindingKind::Rail => rail(finding),
+        FindingKind::Resistance => resistance(finding),
+        FindingKind::Diode => diode(finding),
+        FindingKind::Signal => signal(finding),
+        FindingKind::Heat => heat(finding),
+        FindingKind::Visual => visual(finding),
+        FindingKind::Other => other(finding),
+    };
+    if finding.kind != FindingKind::Visual
+        && let Some(when) = when_words(finding.when)
+    {
+        add(&mut line.reference, when);
+    }
+    Line {
+        name: clean(&line.name),
+        value: clean(&line.value),
+        reference: clean(&line.reference),
+    }
+}
+
+fn current(finding: &Finding) -> Line {
+    let amps = reading(finding, |v| units::si(v, "A"));
+    let mut value = phrase(finding.code.as_deref().unwrap_or_default());
+    if let Some(amps) = amps {
+        if !value.is_empty() {
+            value.push_str("  ");
+        }
+        value.push_str(&amps);
+    }
+    if let Some(period) = finding.period_s {
+        add(&mut value, &format!("every {}", units::si(period, "s")));
+    }
+    if let Some(volts) = finding.collapsed_v {
+        add(&mut value, &format!("down to {}", units::volts(volts)));
+    }
+    let mut reference = String::new();
+    if let Some(volts) = finding.supply_v {
+        add(&mut reference, &format!("{} in", units::volts(volts)));
+    }
+    add(&mut reference, &state(finding));
+    if let Some(limit) = finding.limit_a {
+        add(&mut reference, &format!("limit {}", units::si(limit, "A")));
+    }
+    if let Some(good) = finding.good {
+        add(
+            &mut reference,
+            &format!("{} on a good board", units::si(good, "A")),
+        );
+    }
+    let place = finding.place.trim();
+    Line {
+        name: if place.is_empty() { "Supply" } else { place }.to_owned(),
+        value: or_recorded(value),
+        reference,
+    }
+}
+
+fn rail(finding: &Finding) -> Line {
+    let mut line = Line {
+        name: named(finding, "A rail"),
+        value: or_recorded(with_code(finding, units::volts, &["pulsing", "noisy"])),
+        reference: String::new(),
+    };
+    if let Some(good) = finding.good {
+        line.reference = format!("{} on the drawing", units::volts(good));
+    }
+    add(&mut line.reference, &state(finding));
+    held_back(finding, &mut line.reference);
+    line
+}
+
+fn resistance(finding: &Finding) -> Line {
+    let mut value = with_code(finding, |v| units::si(v, "Ω"), &[]);
+    if !value.is_empty() {
+        value.push_str(" to ground");
+    }
+    match finding.source_off {
+        Some(true) => add(&mut value, "off"),
+        Some(false) => add(&mut value, "source on"),
+        None => {}
+    }
+    let mut line = Line {
+        name: named(finding, "A node"),
+        value: or_recorded(value),
+        reference: String::new(),
+    };
+    good(finding, &mut line.reference, |v| units::si(v, "Ω"));
+    if finding.source_off.is_none() {
+        add(&mut line.reference, &state(finding));
+    }
+    if let Some(polarity) = &finding.polarity {
+        add(&mut line.reference, &phrase(polarity));
+    }
+    held_back(finding, &mut line.reference);
+    line
+}
+
+fn diode(finding: &Finding) -> Line {
+    let mut value = with_code(finding, units::volts, &[]);
+    if !value.is_empty() {
+        value.push_str(if value == "OL" {
+            " in diode mode"
+        } else {
+            " diode drop"
+        });
+    }
+    if let Some(polarity) = &finding.polarity {
+        add(&mut value, &phrase(polarity));
+    }
+    let mut line = Line {
+        name: named(finding, "A part"),
+        value: or_recorded(value),
+        reference: String::new(),
+    };
+    good(finding, &mut line.reference, units::volts);
+    held_back(finding, &mut line.reference);
+    line
+}
+
+fn signal(finding: &Finding) -> Line {
+    let unit = |v: f64| {
+        if finding.in_hertz {
+            units::si(v, "Hz")
+        } else {
+            units::volts(v)
+        }
+    };
+    let every = [
+        "missing",
+        "stuck-high",
+        "stuck-low",
+        "mid-level",
+        "wrong-frequency",
+        "present",
+    ];
+    let mut line = Line {
+        name: named(finding, "A signal"),
+        value: or_recorded(with_code(finding, unit, &every)),
+        reference: String::new(),
+    };
+    good(finding, &mut line.reference, unit);
+    add(&mut line.reference, &state(finding));
+    held_back(finding, &mut line.reference);
+    line
+}
+
+fn heat(finding: &Finding) -> Line {
+    let mut value = reading(finding, |v| units::si(v, "°C")).unwrap_or_default();
+    if let Some(code) = &finding.code {
+        let code = phrase(code);
+        value = if value.is_empty() {
+            code
+        } else {
+            format!("{value}  {code}")
+        };
+    }
+    let place = finding.place.trim();
+    if !place.is_empty() {
+        value = format!("{value} at {place}").trim().to_owned();
+    }
+    let mut line = Line {
+        name: "Hottest".to_owned(),
+        value: or_recorded(value),
+        reference: String::new(),
+    };
+    good(finding, &mut line.reference, |v| units::si(v, "°C"));
+    add(&mut line.reference, &state(finding));
+    held_back(finding, &mut line.reference);
+    line
+}
+
+fn visual(finding: &Finding) -> Line {
+    let code = finding.code.as_deref().unwrap_or_default();
+    let none = code == "none-seen";
+    let mut value = match code {
+        "" => "something seen".to_owned(),
+        "none-seen" => "nothing to see".to_owned(),
+        "missing" => "a part missing".to_owned(),
+        "lifted" => "a pad or part lifted".to_owned(),
+        "bulged" => "a part bulged".to_owned(),
+        code => phrase(code),
+    };
+    if let Some(extent) = &finding.extent {
+        value.push_str(match extent.as_str() {
+            "point" => " at one point",
+            "part" => " under one part",
+            "area" => " over an area",
+            "board" => " over the whole board",
+            _ => "",
+        });
+    }
+    let place = finding.place.trim();
+    if !place.is_empty() {
+        let at = format!(" at {place}");
+        value.push_str(&at);
+    }
+    if let Some(when) = when_words(finding.when) {
+        value.push_str(if place.is_empty() { " " } else { ", " });
+        value.push_str(when);
+    }
+    let reference = if place.is_empty() && !none && finding.extent.as_deref() != Some("board") {
+        "places are shown with the answer"
+    } else {
+        ""
+    };
+    Line {
+        name: "Looks".to_owned(),
+        value,
+        reference: reference.to_owned(),
+    }
+}
+
+fn other(finding: &Finding) -> Line {
+    let place = finding.place.trim();
+    let code = finding.code.as_deref().unwrap_or_default().trim();
+    let mut line = Line {
+        name: if place.is_empty() {
+            "A test".to_owned()
+        } else {
+            capital(place)
+        },
+        value: or_recorded(code.to_owned()),
+        reference: state(finding),
+    };
+    held_back(finding, &mut line.reference);
+    line
+}
+
+/// Returns the number with its qualifier, if there is one.
+fn reading(finding: &Finding, unit: impl Fn(f64) -> String) -> Option<String> {
+    if finding.qualifier == Some(Qualifier::OverRange) {
+        return Some("OL".to_owned());
+    }
+    if let (Some(low), Some(high)) = (finding.low, finding.high) {
+        return Some(span(&unit(low), &unit(high)));
+    }
+    let got = unit(finding.got?);
+    Some(match finding.qualifier {
+        Some(Qualifier::Below) => format!("below {got}"),
+        Some(Qualifier::Above) => format!("above {got}"),
+        Some(Qualifier::About) => format!("about {got}"),
+        _ => got,
+    })
+}
+
+/// Returns "61 to 118 mA": the unit once where both share it.
+fn span(low: &str, high: &str) -> String {
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, same))) if unit == same => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
+    }
+}
+
+/// Returns the number; the word stands before it where the number does not say it, or alone.
+fn with_code(finding: &Finding, unit: impl Fn(f64) -> String, kept: &[&str]) -> String {
+    let code = finding.code.as_deref().unwrap_or_default();
+    match reading(finding, unit) {
+        Some(number) if kept.contains(&code) => format!("{}  {number}", phrase(code)),
+        Some(number) => number,
+        None => phrase(code),
+    }
+}
+
+fn good(finding: &Finding, reference: &mut String, unit: impl Fn(f64) -> String) {
+    if let Some(good) = finding.good {
+        add(reference, &format!("{} on a good board", unit(good)));
+    }
+}
+
+fn held_back(finding: &Finding, reference: &mut String) {
+    if finding.place.trim().is_empty() {
+        add(reference, HELD_BACK);
+    }
+}
+
+fn named(finding: &Finding, held_back: &str) -> String {
+    match finding.place.trim() {
+        "" => held_back.to_owned(),
+        place => place.to_owned(),
+    }
+}
+
+fn state(finding: &Finding) -> String {
+    phrase(finding.state.as_deref().unwrap_or_default())
+}
+
+fn when_words(when: When) -> Option<&'static str> {
+    match when {
+        When::BeforeAction => None,
+        When::BeforeCleaning => Some("before cleaning"),
+        When::AfterCleaning => Some("after cleaning"),
+        When::AfterAction => Some("after the repair"),
+    }
+}
+
+fn or_recorded(value: String) -> String {
+    if value.is_empty() {
+        "no value recorded".to_owned()
+    } else {
+        value
+    }
+}
+
+fn add(text: &mut String, more: &str) {
+    if more.is_empty() {
+        return;
+    }
+    if !text.is_empty() {
+        text.push_str(", ");
+    }
+    text.push_str(more);
+}
+
+/// Returns a word of a vocabulary as a person writes it: `stuck-low` is "stuck low".
+fn phrase(code: &str) -> String {
+    match code {
+        "normal-no-function" => "normal, nothing usable".to_owned(),
+        "limit" => "in current limit".to_owned(),
+        "stepped-stop" => "climbs in steps, then stops".to_owned(),
+        "as-reference" => "as on a good board".to_owned(),
+        "in-band" => "in band".to_owned(),
+        "battery-only" => "on battery only".to_owned(),
+        "earlier-work" => "signs of earlier work".to_owned(),
+        code => code.trim().replace('-', " "),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars
+        .next()
+        .map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+/// Returns the customer's words as one phrase: "no power; went under, liquid".
+pub fn complaint_text(complaint: &[String]) -> String {
+    let words: Vec<String> = complaint
+        .iter()
+        .map(|word| match word.as_str() {
+            "no-power" => "no power".to_owned(),
+            "no-charge" => "does not charge".to_owned(),
+            "no-start" => "does not start".to_owned(),
+            "starts-then-stops" => "starts, then stops".to_owned(),
+            "restarts" => "restarts by itself".to_owned(),
+            "no-display" => "no display".to_owned(),
+            "no-link" => "no link".to_owned(),
+            "wrong-reading" => "reads wrong".to_owned(),
+            "output-stuck" => "an output is stuck".to_owned(),
+            "output-missing" => "an output is missing".to_owned(),
+            "trips-or-alarms" => "trips or alarms".to_owned(),
+            "intermittent" => "comes and goes".to_owned(),
+            "noise-or-smell" => "noise or smell".to_owned(),
+            "liquid-entry" => "went under, liquid".to_owned(),
+            "impact" => "took a knock".to_owned(),
+            "surge-or-miswire" => "surge or wrong wiring".to_owned(),
+            "failed-after-earlier-repair" => "failed again after a repair".to_owned(),
+            "unknown" => "complaint not known".to_owned(),
+            word => clean(&word.replace('-', " ")),
+        })
+        .collect();
+    if words.is_empty() {
+        "none recorded".to_owned()
+    } else {
+        words.join("; ")
+    }
+}
+
+/// Returns an act as a verb that a part can follow.
+pub fn act_verb(act: &str) -> &'static str {
+    match act {
+        "replace" => "replace",
+        "reflow" => "reflow",
+        "reball" => "reball",
+        "bridge-or-jumper" => "bridge or jumper",
+        "remove" => "remove",
+        "clean" => "clean",
+        "reseat" => "reseat",
+        "reprogram-firmware" => "reload the firmware of",
+        "replace-connector" => "replace connector",
+        "rebuild-pad-or-trace" => "rebuild the pad or trace at",
+        "recalibrate" => "recalibrate",
+        "none" => "leave as it is:",
+        _ => "other work on",
+    }
+}
+
+/// Returns a step as an instruction: "Replace U31, the standby switcher".
+pub fn step_text(step: &Step) -> String {
+    capital(&step_words(step))
+}
+
+fn step_words(step: &Step) -> String {
+    let part = clean(step.part.trim());
+    let mut text = done_to(&step.act, &part);
+    let name = step
+        .name
+        .as_deref()
+        .map(|n| clean(n.trim()))
+        .unwrap_or_default();
+    if !name.is_empty() && !part.is_empty() && !name.eq_ignore_ascii_case(&part) {
+        let article = if name.starts_with("the ") { "" } else { "the " };
+        add(&mut text, &format!("{article}{name}"));
+    }
+    text
+}
+
+fn done_to(act: &str, part: &str) -> String {
+    if act == "none" && part.is_empty() {
+        return "no repair".to_owned();
+    }
+    let part = if part.is_empty() { "the board" } else { part };
+    format!("{} {part}", act_verb(act))
+}
+
+/// Returns an answer with all its steps: "Replace U31, the standby switcher; clean J2".
+pub fn answer_text(answer: &Answer) -> String {
+    let steps: Vec<String> = answer.steps.iter().map(step_words).collect();
+    capital(&steps.join("; "))
+}
+
+/// Returns the evidence as counts: "7 of 9 jobs like this, 6 proved".
+pub fn share_text(share: &Share) -> String {
+    let jobs = if share.n == 1 { "job" } else { "jobs" };
+    format!(
+        "{} of {} {jobs} like this, {} proved",
+        share.k, share.n, share.proved
+    )
+}
+
+/// Returns an action of a job and what came of it: "Reflow L12: tried, no effect".
+pub fn action_text(action: &Action) -> String {
+    let role = match action.role {
+        Role::TheFix => "the fix",
+        Role::AlsoDone => "done as well",
+        Role::TriedNoEffect => "tried, no effect",
+        Role::MadeWorse => "made it worse",
+    };
+    let done = done_to(&action.act, &clean(action.part.trim()));
+    format!("{}: {role}", capital(&done))
+}
+
+/// Returns how a job ended, as written: "came back with the same fault (workmanship)".
+pub fn outcome_text(job: &Job) -> String {
+    let outcome = match job.outcome {
+        Outcome::Held => "held",
+        Outcome::BouncedSameFault => "came back with the same fault",
+        Outcome::BouncedOtherFault => "came back with another fault",
+        Outcome::UnknownSoFar => "not known so far",
+        Outcome::NoFix => "no fix",
+    };
+    let cause = job.bounce_cause.map(|cause| match cause {
+        BounceCause::Diagnosis => "diagnosis",
+        BounceCause::Workmanship => "workmanship",
+        BounceCause::Part => "the new part",
+        BounceCause::NewDamage => "new damage",
+        BounceCause::Unknown => "cause unknown",
+    });
+    cause.map_or_else(
+        || outcome.to_owned(),
+        |cause| format!("{outcome} ({cause})"),
+    )
+}
+
+/// Returns an interval on one axis, `·········├──────●──┤·`; the three numbers run from 0 to 1.
+///
+/// The dot stands at `dot`; where it meets an end it takes the end's place.
+pub fn interval_bar(low: f64, dot: f64, high: f64, width: usize) -> String {
+    let at = |value: f64| place_on(value, width);
+    let (dot, low, high) = (at(dot), at(low.min(dot)), at(high.max(dot)));
+    (0..width)
+        .map(|i| match i {
+            i if i == dot => '●',
+            i if i == low => '├',
+            i if i == high => '┤',
+            i if low < i && i < high => '─',
+            _ => '·',
+        })
+        .collect()
+}
+
+/// Returns the cell of `width` whose middle is nearest to `value` between 0 and 1.
+fn place_on(value: f64, width: usize) -> usize {
+    let cells = width.saturating_sub(1);
+    let value = if value.is_nan() {
+        0.0
+    } else {
+        value.clamp(0.0, 1.0)
+    };
+    (0..=cells)
+        .find(|i| units::count(*i) + 0.5 > value * units::count(cells))
+        .unwrap_or(cells)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Builds a finding of `kind` at `place` and lets `change` fill it.
+    fn finding(kind: FindingKind, place: &str, change: impl Fn(&mut Finding)) -> Finding {
+        let mut finding = Finding::new(kind, place);
+        change(&mut finding);
+        finding
+    }
+
+    #[track_caller]
+    fn check(finding: &Finding, name: &str, value: &str, reference: &str) {
+        let expected = Line {
+            name: name.to_owned(),
+            value: value.to_owned(),
+            reference: reference.to_owned(),
+        };
+        assert_eq!(finding_line(finding), expected);
+    }
+
+    fn word(text: &str) -> Option<String> {
+        Some(text.to_owned())
+    }
+
+    #[test]
+    fn a_supply_reads_draw_then_how_it_was_fed() {
+        let cycling = finding(FindingKind::Current, "", |f| {
+            f.code = word("cycling");
+            (f.low, f.high) = (Some(0.061), Some(0.118));
+            (f.supply_v, f.limit_a) = (Some(12.0), Some(1.0));
+            f.state = word("standby");
+        });
+        check(
+            &cycling,
+            "Supply",
+            "cycling  61 to 118 mA",
+            "12.0 V in, standby, limit 1 A",
+        );
+        let limit = finding(FindingKind::Current, "", |f| {
+            f.code = word("limit");
+            f.got = Some(2.0);
+            f.collapsed_v = Some(0.6);
+        });
+        check(
+            &limit,
+            "Supply",
+            "in current limit  2 A, down to 0.60 V",
+            "",
+        );
+        let wide = finding(FindingKind::Current, "", |f| {
+            (f.low, f.high) = (Some(0.02), Some(1.1));
+            f.period_s = Some(2.0);
+        });
+        check(&wide, "Supply", "20 mA to 1.1 A, every 2 s", "");
+        let not = finding(FindingKind::Current, "", |f| f.code = word("not-measured"));
+        check(&not, "Supply", "not measured", "");
+    }
+
+    #[test]
+    fn electrical_readings_stand_beside_their_reference() {
+        use FindingKind as K;
+        let rail = |f: &mut Finding| {
+            f.code = word("low");
+            (f.got, f.good) = (Some(0.41), Some(3.3));
+            f.state = word("standby");
+        };
+        check(
+            &finding(K::Rail, "3V3_SB", rail),
+            "3V3_SB",
+            "0.41 V",
+            "3.30 V on the drawing, standby",
+        );
+        check(
+            &finding(K::Rail, "", rail),
+            "A rail",
+            "0.41 V",
+            "3.30 V on the drawing, standby, place shown with the answer",
+        );
+        let pulsing = |f: &mut Finding| {
+            f.code = word("pulsing");
+            (f.low, f.high) = (Some(0.4), Some(2.9));
+        };
+        check(
+            &finding(K::Rail, "5V", pulsing),
+            "5V",
+            "pulsing  0.40 to 2.90 V",
+            "",
+        );
+        let ohms = |f: &mut Finding| {
+            (f.got, f.good, f.source_off) = (Some(210.0), Some(1400.0), Some(true));
+        };
+        check(
+            &finding(K::Resistance, "3V3_SB", ohms),
+            "3V3_SB",
+            "210 Ω to ground, off",
+            "1.4 kΩ on a good board",
+        );
+        let short = |f: &mut Finding| f.code = word("hard-short");
+        check(
+            &finding(K::Resistance, "5V", short),
+            "5V",
+            "hard short to ground",
+            "",
+        );
+        let drop = |f: &mut Finding| {
+            (f.got, f.good) = (Some(0.02), Some(0.45));
+            f.polarity = word("red-to-ground");
+        };
+        check(
+            &finding(K::Diode, "SDA", drop),
+            "SDA",
+            "0.02 V diode drop, red to ground",
+            "0.45 V on a good board",
+        );
+        let open = |f: &mut Finding| f.qualifier = Some(Qualifier::OverRange);
+        check(
+            &finding(K::Diode, "", open),
+            "A part",
+            "OL in diode mode",
+            "place shown with the answer",
+        );
+        let gone = |f: &mut Finding| f.code = word("missing");
+        check(&finding(K::Signal, "PGOOD", gone), "PGOOD", "missing", "");
+        let slow = |f: &mut Finding| {
+            f.code = word("wrong-frequency");
+            (f.got, f.good, f.in_hertz) = (Some(8e6), Some(25e6), true);
+        };
+        check(
+            &finding(K::Signal, "X1", slow),
+            "X1",
+            "wrong frequency  8 MHz",
+            "25 MHz on a good board",
+        );
+        let proof = |f: &mut Finding| (f.got, f.when) = (Some(3.31), When::AfterAction);
+        check(
+            &finding(K::Rail, "3V3_SB", proof),
+            "3V3_SB",
+            "3.31 V",
+            "after the repair",
+        );
+    }
+
+    #[test]
+    fn places_are_named_or_said_to_be_held_back() {
+        use FindingKind as K;
+        let hot = |f: &mut Finding| f.got = Some(81.0);
+        check(&finding(K::Heat, "U31", hot), "Hottest", "81 °C at U31", "");
+        check(
+            &finding(K::Heat, "", hot),
+            "Hottest",
+            "81 °C",
+            "place shown with the answer",
+        );
+        let residue = |f: &mut Finding| {
+            f.code = word("residue");
+            f.when = When::BeforeCleaning;
+        };
+        let held = "places are shown with the answer";
+        check(
+            &finding(K::Visual, "", residue),
+            "Looks",
+            "residue before cleaning",
+            held,
+        );
+        check(
+            &finding(K::Visual, "a corner of U31", residue),
+            "Looks",
+            "residue at a corner of U31, before cleaning",
+            "",
+        );
+        let none = |f: &mut Finding| f.code = word("none-seen");
+        check(&finding(K::Visual, "", none), "Looks", "nothing to see", "");
+        let torch = |f: &mut Finding| f.code = word("picture visible");
+        check(
+            &finding(K::Other, "torch test", torch),
+            "Torch test",
+            "picture visible",
+            "",
+        );
+    }
+
+    #[test]
+    fn words_of_files_never_reach_a_terminal_raw() {
+        let hostile = finding(FindingKind::Other, "\u{1b}[2J", |f| {
+            f.code = word("a\nb\u{202e}")
+        });
+        let line = finding_line(&hostile);
+        let all = format!("{}{}{}", line.name, line.value, line.reference);
+        assert!(!all.chars().any(char::is_control), "{all:?}");
+        assert_eq!(line.value, "a b\u{fffd}");
+        assert_eq!(complaint_text(&["x\u{1b}y".to_owned()]), "x\u{fffd}y");
+    }
+
+    fn step(act: &str, part: &str, name: Option<&str>) -> Step {
+        Step {
+            act: act.to_owned(),
+            part: part.to_owned(),
+            name: name.map(str::to_owned),
+        }
+    }
+
+    #[test]
+    fn answers_read_as_instructions() {
+        for (step, text) in [
+            (
+                step("replace", "U31", Some("standby switcher")),
+                "Replace U31, the standby switcher",
+            ),
+            (
+                step("reprogram-firmware", "U14", None),
+                "Reload the firmware of U14",
+            ),
+            (
+                step("replace-connector", "J2", None),
+                "Replace connector J2",
+            ),
+            (
+                step("rebuild-pad-or-trace", "R12", None),
+                "Rebuild the pad or trace at R12",
+            ),
+            (step("clean", "", None), "Clean the board"),
+            (step("none", "", None), "No repair"),
+        ] {
+            assert_eq!(step_text(&step), text);
+        }
+        let answer = Answer {
+            steps: vec![
+                step("clean", "J2", None),
+                step("replace", "U31", Some("the charger")),
+            ],
+            also: Vec::new(),
+        };
+        assert_eq!(answer_text(&answer), "Clean J2; replace U31, the charger");
+        let action = Action {
+            act: "reflow".to_owned(),
+            part: "L12".to_owned(),
+            role: Role::TriedNoEffect,
+        };
+        assert_eq!(action_text(&action), "Reflow L12: tried, no effect");
+        let words = ["no-power".to_owned(), "liquid-entry".to_owned()];
+        assert_eq!(complaint_text(&words), "no power; went under, liquid");
+    }
+
+    #[test]
+    fn shares_are_counts_and_intervals_one_axis() {
+        // Wilson 95 % limits of 7/9 and 9/22.
+        assert_eq!(
+            interval_bar(0.453, 7.0 / 9.0, 0.937, 21),
+            "·········├──────●──┤·"
+        );
+        assert_eq!(
+            interval_bar(0.233, 9.0 / 22.0, 0.613, 21),
+            "·····├──●───┤········"
+        );
+        assert_eq!(interval_bar(0.0, 0.0, 1.0, 5), "●───┤");
+        assert_eq!(interval_bar(0.5, 0.5, 0.5, 0), "");
+        let share = Share {
+            k: 7,
+            n: 9,
+            proved: 6,
+            low: 0.453,
+            high: 0.937,
+        };
+        assert_eq!(share_text(&share), "7 of 9 jobs like this, 6 proved");
+    }
+
+    proptest! {
+        #[test]
+        fn a_bar_is_as_wide_as_asked_and_has_one_dot(
+            low in -1.0..2.0f64, dot in proptest::num::f64::ANY, high in -1.0..2.0f64, width in 1usize..99
+        ) {
+            let bar = interval_bar(low, dot, high, width);
+            prop_assert_eq!(bar.chars().count(), width);
+            prop_assert_eq!(bar.matches('●').count(), 1);
+        }
+    }
+}
