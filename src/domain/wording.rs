@@ -193,7 +193,8 @@ fn heat(finding: &Finding) -> Line {
     }
     let place = finding.place.trim();
     if !place.is_empty() {
-        value = format!("{value} at {place}").trim().to_owned();
+        value.push_str(if value.is_empty() { "at " } else { " at " });
+        value.push_str(place);
     }
     let mut line = Line {
         name: "Hottest".to_owned(),
@@ -550,17 +551,17 @@ mod tests {
         assert_eq!(finding_line(finding), expected);
     }
 
-    fn word(text: &str) -> Option<String> {
-        Some(text.to_owned())
+    fn word(text: &str) -> String {
+        text.to_owned()
     }
 
     #[test]
     fn a_supply_reads_draw_then_how_it_was_fed() {
         let cycling = finding(FindingKind::Current, "", |f| {
-            f.code = word("cycling");
+            f.code = Some(word("cycling"));
             (f.low, f.high) = (Some(0.061), Some(0.118));
             (f.supply_v, f.limit_a) = (Some(12.0), Some(1.0));
-            f.state = word("standby");
+            f.state = Some(word("standby"));
         });
         check(
             &cycling,
@@ -569,7 +570,7 @@ mod tests {
             "12.0 V in, standby, limit 1 A",
         );
         let limit = finding(FindingKind::Current, "", |f| {
-            f.code = word("limit");
+            f.code = Some(word("limit"));
             f.got = Some(2.0);
             f.collapsed_v = Some(0.6);
         });
@@ -584,7 +585,9 @@ mod tests {
             f.period_s = Some(2.0);
         });
         check(&wide, "Supply", "20 mA to 1.1 A, every 2 s", "");
-        let not = finding(FindingKind::Current, "", |f| f.code = word("not-measured"));
+        let not = finding(FindingKind::Current, "", |f| {
+            f.code = Some(word("not-measured"));
+        });
         check(&not, "Supply", "not measured", "");
     }
 
@@ -592,9 +595,9 @@ mod tests {
     fn electrical_readings_stand_beside_their_reference() {
         use FindingKind as K;
         let rail = |f: &mut Finding| {
-            f.code = word("low");
+            f.code = Some(word("low"));
             (f.got, f.good) = (Some(0.41), Some(3.3));
-            f.state = word("standby");
+            f.state = Some(word("standby"));
         };
         check(
             &finding(K::Rail, "3V3_SB", rail),
@@ -609,7 +612,7 @@ mod tests {
             "3.30 V on the drawing, standby, place shown with the answer",
         );
         let pulsing = |f: &mut Finding| {
-            f.code = word("pulsing");
+            f.code = Some(word("pulsing"));
             (f.low, f.high) = (Some(0.4), Some(2.9));
         };
         check(
@@ -627,7 +630,7 @@ mod tests {
             "210 Ω to ground, off",
             "1.4 kΩ on a good board",
         );
-        let short = |f: &mut Finding| f.code = word("hard-short");
+        let short = |f: &mut Finding| f.code = Some(word("hard-short"));
         check(
             &finding(K::Resistance, "5V", short),
             "5V",
@@ -636,7 +639,7 @@ mod tests {
         );
         let drop = |f: &mut Finding| {
             (f.got, f.good) = (Some(0.02), Some(0.45));
-            f.polarity = word("red-to-ground");
+            f.polarity = Some(word("red-to-ground"));
         };
         check(
             &finding(K::Diode, "SDA", drop),
@@ -651,10 +654,10 @@ mod tests {
             "OL in diode mode",
             "place shown with the answer",
         );
-        let gone = |f: &mut Finding| f.code = word("missing");
+        let gone = |f: &mut Finding| f.code = Some(word("missing"));
         check(&finding(K::Signal, "PGOOD", gone), "PGOOD", "missing", "");
         let slow = |f: &mut Finding| {
-            f.code = word("wrong-frequency");
+            f.code = Some(word("wrong-frequency"));
             (f.got, f.good, f.in_hertz) = (Some(8e6), Some(25e6), true);
         };
         check(
@@ -684,7 +687,7 @@ mod tests {
             "place shown with the answer",
         );
         let residue = |f: &mut Finding| {
-            f.code = word("residue");
+            f.code = Some(word("residue"));
             f.when = When::BeforeCleaning;
         };
         let held = "places are shown with the answer";
@@ -700,9 +703,9 @@ mod tests {
             "residue at a corner of U31, before cleaning",
             "",
         );
-        let none = |f: &mut Finding| f.code = word("none-seen");
+        let none = |f: &mut Finding| f.code = Some(word("none-seen"));
         check(&finding(K::Visual, "", none), "Looks", "nothing to see", "");
-        let torch = |f: &mut Finding| f.code = word("picture visible");
+        let torch = |f: &mut Finding| f.code = Some(word("picture visible"));
         check(
             &finding(K::Other, "torch test", torch),
             "Torch test",
@@ -714,7 +717,7 @@ mod tests {
     #[test]
     fn words_of_files_never_reach_a_terminal_raw() {
         let hostile = finding(FindingKind::Other, "\u{1b}[2J", |f| {
-            f.code = word("a\nb\u{202e}")
+            f.code = Some(word("a\nb\u{202e}"));
         });
         let line = finding_line(&hostile);
         let all = format!("{}{}{}", line.name, line.value, line.reference);

@@ -1,0 +1,279 @@
+//! The verbs of repair, from bench shorthand to the vocabulary of jobs.
+//!
+//! Word list: common practice, no source. Checking verbs are known too: what is only checked is no
+//! key point.
+
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::words::inflected;
+
+/// The pseudo-act of clauses that only check, measure or look.
+pub const CHECK: &str = "check";
+
+/// A verb found in the text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Verb {
+    /// Index of its first token.
+    pub at: usize,
+    /// How many tokens it takes.
+    pub len: usize,
+    /// Act from the job vocabulary, or [`CHECK`].
+    pub act: &'static str,
+    /// Counts only where its clause has no plain verb ("a new fuse", "flash").
+    pub weak: bool,
+}
+
+/// (phrase, act); the first word may be inflected.
+const PLAIN: [(&str, &str); 93] = [
+    ("replace", "replace"),
+    ("replacement", "replace"),
+    ("replc", "replace"),
+    ("rplc", "replace"),
+    ("repl", "replace"),
+    ("rpl", "replace"),
+    ("renew", "replace"),
+    ("swap", "replace"),
+    ("swap out", "replace"),
+    ("change", "replace"),
+    ("change out", "replace"),
+    ("exchange", "replace"),
+    ("substitute", "replace"),
+    ("fit new", "replace"),
+    ("fit a new", "replace"),
+    ("fit fresh", "replace"),
+    ("install new", "replace"),
+    ("install a new", "replace"),
+    ("put in new", "replace"),
+    ("put in a new", "replace"),
+    ("put a new", "replace"),
+    ("reflow", "reflow"),
+    ("reflowd", "reflow"),
+    ("re flow", "reflow"),
+    ("rework", "reflow"),
+    ("resolder", "reflow"),
+    ("re solder", "reflow"),
+    ("retouch", "reflow"),
+    ("touch up", "reflow"),
+    ("reball", "reball"),
+    ("re ball", "reball"),
+    ("bridge", "bridge-or-jumper"),
+    ("jumper", "bridge-or-jumper"),
+    ("jump", "bridge-or-jumper"),
+    ("wire link", "bridge-or-jumper"),
+    ("link out", "bridge-or-jumper"),
+    ("link across", "bridge-or-jumper"),
+    ("link wire", "bridge-or-jumper"),
+    ("bodge", "bridge-or-jumper"),
+    ("bodge wire", "bridge-or-jumper"),
+    ("wire across", "bridge-or-jumper"),
+    ("run a wire", "bridge-or-jumper"),
+    ("patch wire", "bridge-or-jumper"),
+    ("bypass", "bridge-or-jumper"),
+    ("strap", "bridge-or-jumper"),
+    ("remove", "remove"),
+    ("pull", "remove"),
+    ("pull off", "remove"),
+    ("take off", "remove"),
+    ("took off", "remove"),
+    ("taken off", "remove"),
+    ("take out", "remove"),
+    ("lift", "remove"),
+    ("lift off", "remove"),
+    ("depopulate", "remove"),
+    ("desolder", "remove"),
+    ("leave out", "remove"),
+    ("left out", "remove"),
+    ("omit", "remove"),
+    ("clean", "clean"),
+    ("clnd", "clean"),
+    ("cln", "clean"),
+    ("wash", "clean"),
+    ("scrub", "clean"),
+    ("rinse", "clean"),
+    ("decontaminate", "clean"),
+    ("reseat", "reseat"),
+    ("re seat", "reseat"),
+    ("replug", "reseat"),
+    ("refit", "reseat"),
+    ("remate", "reseat"),
+    ("plug back", "reseat"),
+    ("reflash", "reprogram-firmware"),
+    ("reflashd", "reprogram-firmware"),
+    ("re flash", "reprogram-firmware"),
+    ("reprogram", "reprogram-firmware"),
+    ("re program", "reprogram-firmware"),
+    ("program", "reprogram-firmware"),
+    ("reload", "reprogram-firmware"),
+    ("recalibrate", "recalibrate"),
+    ("re calibrate", "recalibrate"),
+    ("recal", "recalibrate"),
+    ("re cal", "recalibrate"),
+    ("calibrate", "recalibrate"),
+    ("rebuild", "rebuild-pad-or-trace"),
+    ("repair trace", "rebuild-pad-or-trace"),
+    ("repair the trace", "rebuild-pad-or-trace"),
+    ("repair pad", "rebuild-pad-or-trace"),
+    ("repair the pad", "rebuild-pad-or-trace"),
+    ("repair via", "rebuild-pad-or-trace"),
+    ("repair the via", "rebuild-pad-or-trace"),
+    ("restore trace", "rebuild-pad-or-trace"),
+    ("mend trace", "rebuild-pad-or-trace"),
+];
+/// As [`PLAIN`], counted only where the clause has no plain verb.
+const WEAK: [(&str, &str); 15] = [
+    ("new", "replace"),
+    ("fit", "replace"),
+    ("install", "replace"),
+    ("solder", "reflow"),
+    ("flash", "reprogram-firmware"),
+    ("firmware", "reprogram-firmware"),
+    ("load firmware", "reprogram-firmware"),
+    ("update firmware", "reprogram-firmware"),
+    ("write image", "reprogram-firmware"),
+    ("restore image", "reprogram-firmware"),
+    ("cal", "recalibrate"),
+    ("repair", "rebuild-pad-or-trace"),
+    ("mend", "rebuild-pad-or-trace"),
+    ("none", "none"),
+    ("nothing", "none"),
+];
+/// Verbs that only look.
+const CHECKS: [&str; 22] = [
+    "check",
+    "chk",
+    "measure",
+    "test",
+    "inspect",
+    "verify",
+    "probe",
+    "look",
+    "compare",
+    "confirm",
+    "prove",
+    "power",
+    "retest",
+    "recheck",
+    "watch",
+    "see",
+    "find",
+    "monitor",
+    "log",
+    "photograph",
+    "record",
+    "note",
+];
+
+/// Returns the verb that starts at `at`; the longest phrase wins.
+pub fn verb_at(tokens: &[Token], at: usize) -> Option<Verb> {
+    let phrase = |table: &[(&'static str, &'static str)], weak: bool| {
+        table
+            .iter()
+            .filter_map(|(words, act)| {
+                let len = phrase_at(tokens, at, words)?;
+                Some(Verb { at, len, act, weak })
+            })
+            .max_by_key(|verb| verb.len)
+    };
+    let plain = phrase(&PLAIN, false);
+    let weak = phrase(&WEAK, true);
+    let token = tokens.get(at)?;
+    let check = token.kind == Kind::Word && CHECKS.iter().any(|c| inflected(&token.text, c));
+    let check = (check && !is_noun(tokens, at)).then_some(Verb {
+        at,
+        len: 1,
+        act: CHECK,
+        weak: false,
+    });
+    plain.or(check).or(weak)
+}
+
+/// Returns how many tokens of `phrase` stand at `at`, its first word in any regular form.
+pub fn phrase_at(tokens: &[Token], at: usize, phrase: &str) -> Option<usize> {
+    if !may_start(tokens, at, phrase) {
+        return None;
+    }
+    let mut len = 0;
+    for (i, word) in phrase.split(' ').enumerate() {
+        let token = tokens.get(at + i)?;
+        let same = if i == 0 {
+            token.kind == Kind::Word && inflected(&token.text, word)
+        } else {
+            token.is(word)
+        };
+        if !same {
+            return None;
+        }
+        len = i + 1;
+    }
+    Some(len)
+}
+
+/// Tells whether the first letters agree: a cheap look before the words are compared.
+pub fn may_start(tokens: &[Token], at: usize, phrase: &str) -> bool {
+    tokens
+        .get(at)
+        .is_some_and(|t| t.text.as_bytes().first() == phrase.as_bytes().first())
+}
+
+/// Tells whether the word at `at` stands after an article or "with": a thing, not a doing.
+pub fn is_noun(tokens: &[Token], at: usize) -> bool {
+    at > 0
+        && tokens[at - 1].is_any(&[
+            "a", "an", "the", "this", "that", "any", "with", "using", "by", "of", "no", "solder",
+            "old",
+        ])
+}
+
+/// Returns the acts that count as `act` when the part is the same.
+pub fn same_act(act: &str, other: &str) -> bool {
+    let plain = |act: &str| {
+        if act == "replace-connector" {
+            "replace".to_owned()
+        } else {
+            act.to_owned()
+        }
+    };
+    act == "other" || plain(act) == plain(other)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::job::ACTS;
+    use crate::domain::judge::tokens;
+    use crate::domain::judge::tokens::Known;
+
+    #[test]
+    fn every_act_is_in_the_vocabulary_of_jobs() {
+        for (phrase, act) in PLAIN.iter().chain(&WEAK) {
+            assert!(ACTS.contains(act), "{phrase}");
+        }
+    }
+
+    #[test]
+    fn bench_shorthand_is_understood() {
+        for (text, act) in [
+            ("swapped", "replace"),
+            ("rplcd", "replace"),
+            ("repl", "replace"),
+            ("renewed", "replace"),
+            ("re-flow", "reflow"),
+            ("touched up", "reflow"),
+            ("resoldered", "reflow"),
+            ("pulled", "remove"),
+            ("take off", "remove"),
+            ("clnd", "clean"),
+            ("washed", "clean"),
+            ("jumpered", "bridge-or-jumper"),
+            ("bodge wire", "bridge-or-jumper"),
+            ("reflashd", "reprogram-firmware"),
+            ("recal", "recalibrate"),
+            ("re-seat", "reseat"),
+            ("measured", CHECK),
+            ("inspect", CHECK),
+        ] {
+            let found = verb_at(&tokens::lex(text, &Known::default()), 0);
+            assert_eq!(found.map(|v| v.act), Some(act), "{text}");
+        }
+    }
+}

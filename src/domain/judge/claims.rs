@@ -1,0 +1,403 @@
+//! What a typed answer claims: pairs of act and part, affirmed or denied.
+//!
+//! The text is cut into segments at commas, stops, "and" and "or". A part goes with the verb before
+//! it in its segment, else the one after it, else the verb of the segment before. What is only
+//! checked, only a location ("next to U9") or only a reason ("because …") is no claim.
+
+use crate::domain::judge::acts;
+use crate::domain::judge::acts::CHECK;
+use crate::domain::judge::acts::Verb;
+use crate::domain::judge::parts::Meaning;
+use crate::domain::judge::parts::Parts;
+use crate::domain::judge::scope;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::words;
+
+/// One claim.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Claim {
+    /// Acts that the text gives for the part; empty where none is named.
+    pub acts: Vec<&'static str>,
+    /// The part.
+    pub part: Meaning,
+    /// The text denies it.
+    pub negated: bool,
+    /// The text only checks it.
+    pub checked: bool,
+}
+
+/// A stretch of text between two joints.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Segment {
+    /// First token.
+    pub from: usize,
+    /// One past the last token.
+    pub to: usize,
+    /// The joint before it; `Stop` for the first.
+    pub joint: Kind,
+}
+
+/// Cuts tokens at their joints.
+pub fn segments(tokens: &[Token]) -> Vec<Segment> {
+    let mut out = Vec::new();
+    let mut from = 0;
+    let mut joint = Kind::Stop;
+    for (i, token) in tokens.iter().enumerate() {
+        if token.is_joint() {
+            if from < i {
+                out.push(Segment { from, to: i, joint });
+            }
+            from = i + 1;
+            joint = token.kind;
+        }
+    }
+    if from < tokens.len() {
+        out.push(Segment {
+            from,
+            to: tokens.len(),
+            joint,
+        });
+    }
+    out
+}
+
+const REASONS: [&str; 11] = [
+    "because", "since", "due", "caused", "causing", "which", "where", "if", "as", "cos", "when",
+];
+const BESIDE: [&str; 12] = [
+    "near",
+    "beside",
+    "behind",
+    "by",
+    "around",
+    "feeding",
+    "opposite",
+    "downstream",
+    "upstream",
+    "nearby",
+    "alongside",
+    "between",
+];
+const AT: [&str; 6] = ["at", "on", "of", "under", "for", "in"];
+const JOINTS: [&str; 12] = [
+    "joint",
+    "joints",
+    "pad",
+    "pads",
+    "pin",
+    "pins",
+    "ball",
+    "balls",
+    "solder",
+    "contact",
+    "leg",
+    "connector",
+];
+const COPULAS: [&str; 12] = [
+    "is", "was", "are", "were", "has", "had", "looks", "reads", "comes", "goes", "gets", "back",
+];
+
+/// Reads the claims of `tokens`, synonyms already replaced.
+pub fn read(tokens: &[Token], parts: &Parts) -> Vec<Claim> {
+    let segments = segments(tokens);
+    let verbs: Vec<Verb> = segments.iter().flat_map(|s| verbs_in(tokens, *s)).collect();
+    let verb = |i: usize| verbs.iter().any(|v| v.at == i);
+    let thing = |i: usize| {
+        let token = &tokens[i];
+        !verb(i)
+            && match token.kind {
+                Kind::Part | Kind::Volts => true,
+                Kind::Word => parts.knows(&token.text),
+                _ => false,
+            }
+    };
+    let off = scope::negated(tokens, &verb, &thing);
+    let mut reader = Reader {
+        tokens,
+        parts,
+        verbs: &verbs,
+        off: &off,
+        claims: Vec::new(),
+        last_acts: Vec::new(),
+        pending: Vec::new(),
+        last_parts: Vec::new(),
+        open: 0..0,
+        reason: false,
+    };
+    for segment in segments {
+        reader.segment(segment);
+    }
+    reader.claims
+}
+
+struct Reader<'a> {
+    tokens: &'a [Token],
+    parts: &'a Parts,
+    verbs: &'a [Verb],
+    off: &'a [bool],
+    claims: Vec<Claim>,
+    /// Acts of the segment before.
+    last_acts: Vec<&'static str>,
+    /// Acts of segments that named no part, waiting for one.
+    pending: Vec<&'static str>,
+    last_parts: Vec<String>,
+    /// Claims that still lack an act.
+    open: std::ops::Range<usize>,
+    reason: bool,
+}
+
+impl Reader<'_> {
+    fn segment(&mut self, mut segment: Segment) {
+        if !matches!(segment.joint, Kind::And | Kind::Or) {
+            self.reason = false;
+        }
+        if self.reason {
+            return;
+        }
+        let reason = (segment.from..segment.to).find(|i| self.tokens[*i].is_any(&REASONS));
+        if let Some(at) = reason {
+            self.reason = true;
+            segment.to = at;
+        }
+        let verbs: Vec<Verb> = self
+            .verbs
+            .iter()
+            .filter(|v| (segment.from..segment.to).contains(&v.at))
+            .copied()
+            .collect();
+        let named: Vec<usize> = (segment.from..segment.to)
+            .filter(|i| self.tokens[*i].kind == Kind::Part && !self.is_location(segment, *i))
+            .collect();
+        if !named.is_empty() {
+            self.named(&verbs, &named);
+            return;
+        }
+        let pronoun = (segment.from..segment.to)
+            .any(|i| self.tokens[i].is_any(&["it", "them", "this", "that", "both"]));
+        let meaning = self.meaning(segment, &verbs);
+        if meaning != Meaning::Nothing {
+            self.described(segment, &verbs, &meaning);
+        } else if !verbs.is_empty() {
+            self.act_only(segment, &verbs, pronoun);
+        }
+    }
+
+    fn named(&mut self, verbs: &[Verb], named: &[usize]) {
+        let start = self.claims.len();
+        let pending = std::mem::take(&mut self.pending);
+        let mut inherited = false;
+        for (n, at) in named.iter().enumerate() {
+            let next_part = named.get(n + 1).copied().unwrap_or(usize::MAX);
+            let before = verbs.iter().rev().find(|v| v.at < *at);
+            let own = before.or_else(|| verbs.iter().find(|v| v.at > *at));
+            let mut acts: Vec<&'static str> = Vec::new();
+            let mut negated = self.off[*at];
+            if let Some(verb) = own {
+                acts.push(verb.act);
+                negated |= self.off[verb.at];
+                acts.extend(
+                    verbs
+                        .iter()
+                        .filter(|v| (*at..next_part).contains(&v.at) && self.is_means(v.at))
+                        .map(|v| v.act),
+                );
+            } else {
+                acts.clone_from(&self.last_acts);
+                inherited = true;
+            }
+            self.push(&acts, Meaning::Part(self.tokens[*at].text.clone()), negated);
+            for act in &pending {
+                let part = Meaning::Part(self.tokens[*at].text.clone());
+                self.push(&[act], part, negated);
+            }
+        }
+        self.settle(start, verbs, inherited);
+        self.last_parts = named.iter().map(|i| self.tokens[*i].text.clone()).collect();
+    }
+
+    fn described(&mut self, segment: Segment, verbs: &[Verb], meaning: &Meaning) {
+        let start = self.claims.len();
+        let pending = std::mem::take(&mut self.pending);
+        let mut acts: Vec<&'static str> = verbs.iter().map(|v| v.act).collect();
+        let negated = (segment.from..segment.to)
+            .any(|i| self.off[i] && (verbs.iter().any(|v| v.at == i) || self.describes(i)));
+        if acts.is_empty() {
+            acts.clone_from(&self.last_acts);
+        }
+        self.last_parts = match meaning {
+            Meaning::Part(key) => vec![key.clone()],
+            _ => Vec::new(),
+        };
+        self.push(&acts, meaning.clone(), negated);
+        for act in &pending {
+            self.push(&[act], meaning.clone(), negated);
+        }
+        self.settle(start, verbs, verbs.is_empty());
+    }
+
+    fn act_only(&mut self, segment: Segment, verbs: &[Verb], pronoun: bool) {
+        // "reflow won't last" denies the act as well.
+        let denied = self.off[segment.to - 1];
+        let affirmed = verbs.iter().filter(|v| !denied && !self.off[v.at]);
+        let acts: Vec<&'static str> = affirmed.map(|v| v.act).collect();
+        let negated = acts.is_empty();
+        let acts: Vec<&'static str> = if negated {
+            verbs.iter().map(|v| v.act).collect()
+        } else {
+            acts
+        };
+        let open = std::mem::take(&mut self.open);
+        if pronoun && open.is_empty() && !self.last_parts.is_empty() {
+            for part in self.last_parts.clone() {
+                self.push(&acts, Meaning::Part(part), negated);
+            }
+        } else if !open.is_empty() {
+            for claim in &mut self.claims[open] {
+                claim.acts.clone_from(&acts);
+                claim.negated |= negated;
+                claim.checked = acts == [CHECK];
+            }
+        } else {
+            self.push(&acts, Meaning::Nothing, negated);
+            if !negated && !acts.contains(&CHECK) {
+                self.pending.extend(&acts);
+            }
+        }
+        self.last_acts = if negated { Vec::new() } else { acts };
+    }
+
+    fn push(&mut self, acts: &[&'static str], part: Meaning, negated: bool) {
+        let checked = !acts.is_empty() && acts.iter().all(|a| *a == CHECK);
+        self.claims.push(Claim {
+            acts: acts.iter().filter(|a| **a != CHECK).copied().collect(),
+            part,
+            negated,
+            checked,
+        });
+    }
+
+    /// Remembers the acts of a segment, and lets an act after the list reach back to its start.
+    fn settle(&mut self, start: usize, verbs: &[Verb], inherited: bool) {
+        let from = if self.open.is_empty() {
+            start
+        } else {
+            self.open.start
+        };
+        if verbs.is_empty() {
+            if inherited && self.last_acts.is_empty() {
+                self.open = from..self.claims.len();
+            }
+            return;
+        }
+        let acts: Vec<&'static str> = verbs
+            .iter()
+            .filter(|v| !self.off[v.at])
+            .map(|v| v.act)
+            .collect();
+        for claim in &mut self.claims[std::mem::take(&mut self.open)] {
+            claim.acts.clone_from(&acts);
+            claim.checked = acts == [CHECK];
+        }
+        self.last_acts = acts;
+    }
+
+    /// "with a jumper wire" after the part: how, not what else.
+    fn is_means(&self, at: usize) -> bool {
+        at > 0
+            && self.tokens[at.saturating_sub(2)..at]
+                .iter()
+                .any(|t| t.is_any(&["with", "using", "by", "via"]))
+    }
+
+    fn is_location(&self, segment: Segment, at: usize) -> bool {
+        let mut i = at;
+        while i > segment.from && self.tokens[i - 1].is_any(&["the", "ic", "chip", "to", "of"]) {
+            i -= 1;
+            if self.tokens[i].is_any(&["to", "of"])
+                && i > segment.from
+                && self.tokens[i - 1].is_any(&["next", "close", "left", "right", "side"])
+            {
+                return true;
+            }
+        }
+        if i > segment.from && self.tokens[i - 1].is_any(&BESIDE) {
+            return true;
+        }
+        let at_word = (segment.from..at)
+            .rev()
+            .find(|j| !self.tokens[*j].is_any(&["the", "ic", "chip"]));
+        let Some(at_word) = at_word.filter(|j| self.tokens[*j].is_any(&AT)) else {
+            return false;
+        };
+        let before = &self.tokens[segment.from..at_word];
+        let class = before
+            .iter()
+            .any(|t| words::CLASSES.iter().any(|c| t.is(c)) && !t.is_any(&JOINTS));
+        let joint = before.iter().any(|t| t.is_any(&JOINTS));
+        class && !joint
+    }
+
+    fn describes(&self, i: usize) -> bool {
+        self.tokens[i].kind == Kind::Word && self.parts.knows(&self.tokens[i].text)
+    }
+
+    fn meaning(&self, segment: Segment, verbs: &[Verb]) -> Meaning {
+        let in_verb = |i: usize| {
+            verbs.iter().any(|v| {
+                let firmware = self.tokens[v.at].is("firmware");
+                !firmware && (v.at..v.at + v.len).contains(&i)
+            })
+        };
+        let rest: Vec<&Token> = (segment.from..segment.to)
+            .filter(|i| !in_verb(*i))
+            .map(|i| &self.tokens[i])
+            .collect();
+        let stray = |t: &&Token| {
+            t.is_any(&COPULAS)
+                || t.kind == Kind::Word && !words::is_filler(&t.text) && !self.parts.knows(&t.text)
+        };
+        if verbs.is_empty() && rest.iter().any(stray) {
+            return Meaning::Nothing;
+        }
+        self.parts.meaning(&self.parts.description(&rest))
+    }
+}
+
+/// Returns the verbs of a segment; weak ones only where no other stands.
+pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
+    let mut found = Vec::new();
+    let mut i = segment.from;
+    while i < segment.to {
+        match acts::verb_at(&tokens[..segment.to], i).filter(|v| stands(tokens, segment, *v)) {
+            Some(verb) => {
+                found.push(verb);
+                i += verb.len;
+            }
+            None => i += 1,
+        }
+    }
+    if found.iter().any(|v| !v.weak) {
+        found.retain(|v| !v.weak);
+    } else {
+        found.truncate(1);
+    }
+    found
+}
+
+/// Tells whether a word that may be a verb is one where it stands.
+fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
+    let first = (segment.from..segment.to)
+        .find(|i| !words::is_filler(&tokens[*i].text) || *i == verb.at)
+        .is_some_and(|i| i == verb.at);
+    let text = tokens[verb.at].text.as_str();
+    if verb.act == CHECK {
+        return first || text.ends_with("ing") || text.ends_with("ed");
+    }
+    if verb.weak && verb.act == "rebuild-pad-or-trace" && verb.len == 1 {
+        return tokens[segment.from..segment.to]
+            .iter()
+            .any(|t| t.is_any(&["pad", "pads", "trace", "via", "vias", "land"]));
+    }
+    !verb.weak || first || verb.len > 1 || ["new", "firmware", "none", "nothing"].contains(&text)
+}

@@ -1,0 +1,23 @@
+//! Judging a typed answer by its key points, and naming unsafe acts.
+//!
+//! An answer is right when it names every act and part of one accepted fix, in whatever words and
+//! order. Designators, nets and values are compared exactly after folding case and separators;
+//! only words of function go through synonyms. The person's own overruling is not decided here.
+//!
+//! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
+//! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
+//! the text claims, [`keypoints`] compares it with a card. [`hazards`] is the table of unsafe acts,
+//! [`scene`] and [`unsafe_acts`] read it. All word lists: common practice, no source.
+
+pub mod acts;
+pub mod claims;
+pub mod hazards;
+pub mod keypoints;
+pub mod parts;
+pub mod scene;
+pub mod scope;
+#[cfg(test)]
+mod sentences;
+pub mod tokens;
+pub mod unsafe_acts;
+pub mod words;

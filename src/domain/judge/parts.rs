@@ -1,0 +1,239 @@
+//! Which part of a board a description means.
+//!
+//! Every word that says something must fit the part, and no other part of the board may fit as
+//! well. Words compare exactly or by [`words::covers`]; values and nets only exactly.
+
+use crate::domain::card::Card;
+use crate::domain::card::Step;
+use crate::domain::job::Board;
+use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Known;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::words;
+use crate::domain::judge::words::Synonyms;
+
+/// What a description means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    /// This part (a designator, or the folded name of a part without one).
+    Part(String),
+    /// It fits several parts, or is too common a word.
+    Several(Vec<String>),
+    /// No part that the board or the card knows.
+    Nothing,
+}
+
+#[derive(Clone, Debug)]
+struct Entry {
+    key: String,
+    name: Vec<String>,
+    around: Vec<String>,
+    /// Known from the card alone: every word of its name is needed.
+    whole: bool,
+}
+
+/// The parts that a description may mean.
+#[derive(Clone, Debug, Default)]
+pub struct Parts {
+    known: Known,
+    entries: Vec<Entry>,
+}
+
+impl Parts {
+    /// Returns the parts of a card and of its board.
+    pub fn new(card: Option<&Card>, board: Option<&Board>, words: &Synonyms) -> Self {
+        let mut parts = Self::default();
+        let revs = card.map_or(&[][..], |card| &card.revs[..]);
+        if let Some(board) = board {
+            parts.known.add_name(&board.id);
+            parts.known.add_name(&board.name);
+            for designator in board.parts.keys() {
+                parts.known.add_part(designator);
+            }
+        }
+        for step in card.into_iter().flat_map(steps) {
+            for token in tokens::lex(&step.part, &Known::default()) {
+                if token.kind == Kind::Part {
+                    parts.known.add_part(&token.text);
+                }
+            }
+        }
+        for (designator, part) in board.into_iter().flat_map(|board| &board.parts) {
+            let elsewhere = !part.revs.is_empty()
+                && !revs.is_empty()
+                && !part.revs.iter().any(|r| revs.contains(r));
+            if elsewhere {
+                continue;
+            }
+            let mut around = parts.says(part.rail.as_deref().unwrap_or_default(), words);
+            around.extend(words::class_of(designator).map(str::to_owned));
+            around.extend(part.family.clone());
+            let name = parts.says(&part.name, words);
+            parts.entries.push(Entry {
+                key: designator.to_uppercase(),
+                name,
+                around,
+                whole: false,
+            });
+        }
+        for step in card.into_iter().flat_map(steps) {
+            parts.add_step(step, words);
+        }
+        parts
+    }
+
+    fn add_step(&mut self, step: &Step, words: &Synonyms) {
+        let key = self.key(&step.part, words);
+        let designated = self.designator(&step.part).is_some();
+        let mut texts: Vec<&str> = step.name.iter().map(String::as_str).collect();
+        if !designated {
+            texts.push(&step.part);
+        }
+        for text in texts {
+            let name = self.says(text, words);
+            if !name.is_empty() {
+                self.entries.push(Entry {
+                    around: words::class_of(&key)
+                        .map(str::to_owned)
+                        .into_iter()
+                        .collect(),
+                    key: key.clone(),
+                    name,
+                    whole: true,
+                });
+            }
+        }
+    }
+
+    /// Returns which tokens are designators here.
+    pub fn known(&self) -> &Known {
+        &self.known
+    }
+
+    /// Returns the key of a part as a card names it: its designator, else its folded words.
+    pub fn key(&self, part: &str, words: &Synonyms) -> String {
+        self.designator(part)
+            .unwrap_or_else(|| self.says(part, words).join(" "))
+    }
+
+    fn designator(&self, part: &str) -> Option<String> {
+        tokens::lex(part, &self.known)
+            .into_iter()
+            .find(|t| t.kind == Kind::Part)
+            .map(|t| t.text)
+    }
+
+    /// Returns the words of `text` that say something.
+    fn says(&self, text: &str, words: &Synonyms) -> Vec<String> {
+        words
+            .apply(&tokens::lex(text, &self.known))
+            .iter()
+            .filter(|t| carries(t))
+            .map(word_of)
+            .collect()
+    }
+
+    /// Tells whether `word` belongs to any part here, or to the trade.
+    pub fn knows(&self, word: &str) -> bool {
+        words::is_trade(word)
+            || self
+                .entries
+                .iter()
+                .any(|e| e.name.iter().chain(&e.around).any(|w| w == word))
+    }
+
+    /// Returns the words of `tokens` that describe a part.
+    pub fn description(&self, tokens: &[&Token]) -> Vec<String> {
+        tokens
+            .iter()
+            .filter(|t| carries(t))
+            .map(|t| word_of(t))
+            .filter(|w| {
+                w.ends_with('v') && w.starts_with(|c: char| c.is_ascii_digit()) || self.knows(w)
+            })
+            .collect()
+    }
+
+    /// Returns the part that `typed` means; every word of it must fit.
+    pub fn meaning(&self, typed: &[String]) -> Meaning {
+        if typed.is_empty() {
+            return Meaning::Nothing;
+        }
+        let fits = |word: &String, list: &[String]| list.iter().any(|w| words::covers(word, w));
+        let mut exact: Vec<String> = Vec::new();
+        let mut fitting: Vec<String> = Vec::new();
+        for entry in &self.entries {
+            let in_name = typed.iter().filter(|w| fits(w, &entry.name)).count();
+            let all = typed
+                .iter()
+                .all(|w| fits(w, &entry.name) || fits(w, &entry.around));
+            let named = entry
+                .name
+                .iter()
+                .all(|n| typed.iter().any(|w| words::covers(w, n)));
+            let by_class = entry.around.iter().any(|a| typed.contains(a));
+            if !all || (in_name == 0 && !by_class) || (entry.whole && !named) {
+                continue;
+            }
+            fitting.push(entry.key.clone());
+            if named && !entry.name.is_empty() && in_name == typed.len() {
+                exact.push(entry.key.clone());
+            }
+        }
+        for list in [&mut exact, &mut fitting] {
+            list.sort();
+            list.dedup();
+        }
+        let common = typed.iter().all(|w| words::MANY.contains(&w.as_str()));
+        match (&exact[..], &fitting[..]) {
+            ([one], _) => Meaning::Part(one.clone()),
+            ([], [one]) if !common => Meaning::Part(one.clone()),
+            ([], []) => Meaning::Nothing,
+            _ => Meaning::Several(fitting),
+        }
+    }
+
+    /// Counts the parts that hold a program.
+    pub fn programmable(&self) -> usize {
+        let mut keys: Vec<&str> = self
+            .entries
+            .iter()
+            .filter(|e| {
+                e.name.iter().any(|w| {
+                    ["flash", "eeprom", "firmware", "microcontroller", "memory"]
+                        .contains(&w.as_str())
+                })
+            })
+            .map(|e| e.key.as_str())
+            .collect();
+        keys.sort_unstable();
+        keys.dedup();
+        keys.len()
+    }
+}
+
+fn steps(card: &Card) -> impl Iterator<Item = &Step> {
+    card.answers
+        .iter()
+        .flat_map(|a| &a.steps)
+        .chain(card.others.iter().flat_map(|o| &o.steps))
+}
+
+fn carries(token: &Token) -> bool {
+    match token.kind {
+        Kind::Word => !words::is_filler(&token.text),
+        Kind::Volts | Kind::Value => true,
+        Kind::Number => token.text.contains('.'),
+        _ => false,
+    }
+}
+
+/// Returns a token as a word; "the 3.3 buck" means volts.
+fn word_of(token: &Token) -> String {
+    if token.kind == Kind::Number {
+        format!("{}v", token.text)
+    } else {
+        token.text.clone()
+    }
+}

@@ -1,0 +1,585 @@
+//! Synonyms of the trade and of the shop, and which words say what a part does.
+//!
+//! All lists: common practice, no source. Synonyms act on words of function only; a designator, a
+//! net's number or a value is never replaced by another.
+
+use std::collections::BTreeMap;
+
+use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Known;
+use crate::domain::judge::tokens::Token;
+
+/// Built-in synonyms: (as typed, as understood).
+const BUILT_IN: [(&str, &str); 104] = [
+    ("stby", "standby"),
+    ("stdby", "standby"),
+    ("sb", "standby"),
+    ("aon", "standby"),
+    ("always on", "standby"),
+    ("alwayson", "standby"),
+    ("stand by", "standby"),
+    ("reg", "regulator"),
+    ("regs", "regulator"),
+    ("vreg", "regulator"),
+    ("regulators", "regulator"),
+    ("smps", "switcher"),
+    ("dcdc", "switcher"),
+    ("dc dc", "switcher"),
+    ("converter", "switcher"),
+    ("switching regulator", "switcher"),
+    ("linear regulator", "ldo"),
+    ("low dropout regulator", "ldo"),
+    ("step down", "buck"),
+    ("stepdown", "buck"),
+    ("step up", "boost"),
+    ("stepup", "boost"),
+    ("cap", "capacitor"),
+    ("caps", "capacitor"),
+    ("capacitors", "capacitor"),
+    ("res", "resistor"),
+    ("resistors", "resistor"),
+    ("coil", "inductor"),
+    ("choke", "inductor"),
+    ("ind", "inductor"),
+    ("xtal", "crystal"),
+    ("osc", "oscillator"),
+    ("conn", "connector"),
+    ("plug", "connector"),
+    ("socket", "connector"),
+    ("jack", "connector"),
+    ("header", "connector"),
+    ("connectors", "connector"),
+    ("trx", "transceiver"),
+    ("xcvr", "transceiver"),
+    ("cpu", "processor"),
+    ("mcu", "microcontroller"),
+    ("micro", "microcontroller"),
+    ("uc", "microcontroller"),
+    ("power management", "pmic"),
+    ("management", "pmic"),
+    ("opto", "optocoupler"),
+    ("optos", "optocoupler"),
+    ("optocouplers", "optocoupler"),
+    ("photocoupler", "optocoupler"),
+    ("opto coupler", "optocoupler"),
+    ("opto isolator", "optocoupler"),
+    ("suppressor", "tvs"),
+    ("transil", "tvs"),
+    ("mov", "varistor"),
+    ("poly fuse", "polyfuse"),
+    ("polyswitch", "polyfuse"),
+    ("resettable fuse", "polyfuse"),
+    ("drv", "driver"),
+    ("drivers", "driver"),
+    ("amp", "amplifier"),
+    ("op amp", "opamp"),
+    ("ref", "reference"),
+    ("pull up", "pullup"),
+    ("pu", "pullup"),
+    ("pull down", "pulldown"),
+    ("gnd", "ground"),
+    ("disp", "display"),
+    ("lcd", "display"),
+    ("screen", "display"),
+    ("back light", "backlight"),
+    ("bl", "backlight"),
+    ("batt", "battery"),
+    ("chgr", "charger"),
+    ("charging", "charger"),
+    ("charge", "charger"),
+    ("sw", "switch"),
+    ("btn", "button"),
+    ("track", "trace"),
+    ("tracks", "trace"),
+    ("traces", "trace"),
+    ("therm", "thermistor"),
+    ("ntc", "thermistor"),
+    ("wdt", "watchdog"),
+    ("wdog", "watchdog"),
+    ("rst", "reset"),
+    ("en", "enable"),
+    ("pg", "powergood"),
+    ("pgood", "powergood"),
+    ("power good", "powergood"),
+    ("vcore", "core"),
+    ("mosfet", "fet"),
+    ("mosfets", "fet"),
+    ("fets", "fet"),
+    ("eprom", "eeprom"),
+    ("bios", "firmware"),
+    ("fw", "firmware"),
+    ("firmwares", "firmware"),
+    ("pri", "primary"),
+    ("sec", "secondary"),
+    ("ant", "antenna"),
+    ("aerial", "antenna"),
+    ("sense", "sensing"),
+    ("sensor", "sensing"),
+];
+
+/// (general word, words it may stand for).
+const GENERAL: [(&str, &[&str]); 9] = [
+    ("regulator", &["switcher", "ldo", "buck", "boost"]),
+    ("switcher", &["buck", "boost"]),
+    ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
+    ("transistor", &["fet", "igbt"]),
+    ("processor", &["microcontroller", "soc"]),
+    ("memory", &["flash", "eeprom", "ram"]),
+    ("fuse", &["polyfuse"]),
+    ("controller", &["microcontroller"]),
+    ("diode", &["tvs"]),
+];
+
+/// Classes of which a board has so many that the word alone names no part.
+pub const MANY: [&str; 16] = [
+    "capacitor",
+    "resistor",
+    "inductor",
+    "diode",
+    "fet",
+    "transistor",
+    "ferrite",
+    "joint",
+    "pad",
+    "trace",
+    "via",
+    "pin",
+    "ball",
+    "connector",
+    "switch",
+    "supply",
+];
+
+/// Words that name a class of part.
+pub const CLASSES: [&str; 34] = [
+    "capacitor",
+    "resistor",
+    "inductor",
+    "diode",
+    "fet",
+    "transistor",
+    "ferrite",
+    "connector",
+    "switch",
+    "regulator",
+    "switcher",
+    "ldo",
+    "buck",
+    "boost",
+    "fuse",
+    "polyfuse",
+    "crystal",
+    "oscillator",
+    "transceiver",
+    "processor",
+    "microcontroller",
+    "pmic",
+    "optocoupler",
+    "tvs",
+    "varistor",
+    "driver",
+    "amplifier",
+    "opamp",
+    "thermistor",
+    "relay",
+    "transformer",
+    "charger",
+    "flash",
+    "eeprom",
+];
+
+/// Words of function that are not the class of a part.
+const FUNCTIONS: [&str; 72] = [
+    "standby",
+    "core",
+    "display",
+    "backlight",
+    "battery",
+    "inlet",
+    "input",
+    "output",
+    "isolated",
+    "primary",
+    "secondary",
+    "bulk",
+    "sequence",
+    "reset",
+    "enable",
+    "powergood",
+    "supervisor",
+    "watchdog",
+    "clock",
+    "firmware",
+    "memory",
+    "ram",
+    "bus",
+    "can",
+    "rs485",
+    "rs232",
+    "i2c",
+    "spi",
+    "usb",
+    "ethernet",
+    "sensing",
+    "reference",
+    "shunt",
+    "current",
+    "voltage",
+    "drive",
+    "gate",
+    "phase",
+    "bridge",
+    "motor",
+    "pump",
+    "fan",
+    "solenoid",
+    "lamp",
+    "injector",
+    "signal",
+    "audio",
+    "codec",
+    "antenna",
+    "gnss",
+    "gps",
+    "radio",
+    "wifi",
+    "sonar",
+    "transducer",
+    "key",
+    "button",
+    "wake",
+    "touch",
+    "led",
+    "feedback",
+    "pullup",
+    "pulldown",
+    "snubber",
+    "bootstrap",
+    "main",
+    "system",
+    "accumulator",
+    "controller",
+    "sense",
+    "soc",
+    "high",
+];
+
+/// Words that carry no key point.
+const FILLERS: [&str; 98] = [
+    "a",
+    "an",
+    "the",
+    "this",
+    "that",
+    "its",
+    "my",
+    "to",
+    "of",
+    "on",
+    "in",
+    "at",
+    "for",
+    "with",
+    "under",
+    "i",
+    "id",
+    "we",
+    "you",
+    "would",
+    "will",
+    "should",
+    "must",
+    "need",
+    "needs",
+    "could",
+    "ill",
+    "lets",
+    "please",
+    "be",
+    "do",
+    "try",
+    "maybe",
+    "probably",
+    "likely",
+    "think",
+    "guess",
+    "suspect",
+    "it",
+    "them",
+    "one",
+    "ones",
+    "both",
+    "again",
+    "also",
+    "just",
+    "only",
+    "now",
+    "first",
+    "chip",
+    "ic",
+    "part",
+    "component",
+    "device",
+    "module",
+    "board",
+    "pcb",
+    "rail",
+    "line",
+    "net",
+    "circuit",
+    "side",
+    "new",
+    "good",
+    "known",
+    "bad",
+    "dead",
+    "faulty",
+    "failed",
+    "shorted",
+    "short",
+    "leaky",
+    "open",
+    "blown",
+    "burnt",
+    "corroded",
+    "cracked",
+    "broken",
+    "damaged",
+    "dull",
+    "dry",
+    "old",
+    "same",
+    "type",
+    "value",
+    "rating",
+    "rated",
+    "whole",
+    "all",
+    "fault",
+    "culprit",
+    "cause",
+    "problem",
+    "suspected",
+    "and",
+    "us",
+    "local",
+    "corner",
+];
+
+/// Class implied by the letters of a designator (ASME Y14.44-2008 letters, from memory).
+const BY_LETTERS: [(&str, &str); 22] = [
+    ("C", "capacitor"),
+    ("R", "resistor"),
+    ("L", "inductor"),
+    ("D", "diode"),
+    ("CR", "diode"),
+    ("Q", "transistor"),
+    ("F", "fuse"),
+    ("XF", "fuse"),
+    ("J", "connector"),
+    ("P", "connector"),
+    ("CN", "connector"),
+    ("CON", "connector"),
+    ("Y", "crystal"),
+    ("X", "crystal"),
+    ("K", "relay"),
+    ("T", "transformer"),
+    ("RV", "varistor"),
+    ("FB", "ferrite"),
+    ("TVS", "tvs"),
+    ("BT", "battery"),
+    ("LED", "led"),
+    ("S", "switch"),
+];
+
+/// Synonyms: the trade's, and on top of them the shop's own.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Synonyms {
+    shop: Vec<(Vec<String>, Vec<Token>)>,
+}
+
+impl Synonyms {
+    /// Returns the trade's synonyms with those of a shop (`"stby" -> "standby"`) before them.
+    pub fn with_shop(map: &BTreeMap<String, String>) -> Self {
+        let none = Known::default();
+        let mut shop: Vec<(Vec<String>, Vec<Token>)> = map
+            .iter()
+            .filter_map(|(from, to)| {
+                let from = tokens::lex(from, &none);
+                let words_only = !from.is_empty() && from.iter().all(|t| t.kind == Kind::Word);
+                let from: Vec<String> = from.into_iter().map(|t| t.text).collect();
+                words_only.then(|| (from, tokens::lex(to, &none)))
+            })
+            .collect();
+        shop.sort_by(|a, b| b.0.len().cmp(&a.0.len()).then_with(|| a.0.cmp(&b.0)));
+        Self { shop }
+    }
+
+    /// Returns `tokens` with the shop's synonyms and then the trade's replaced.
+    pub fn apply(&self, tokens: &[Token]) -> Vec<Token> {
+        trade(&self.shop_only(tokens))
+    }
+
+    /// Returns `tokens` with the shop's synonyms replaced.
+    pub fn shop_only(&self, tokens: &[Token]) -> Vec<Token> {
+        let mut out = Vec::new();
+        let mut i = 0;
+        while i < tokens.len() {
+            let hit = self.shop.iter().find(|(from, _)| starts(tokens, i, from));
+            if let Some((from, to)) = hit {
+                out.extend(to.iter().cloned());
+                i += from.len();
+            } else {
+                out.push(tokens[i].clone());
+                i += 1;
+            }
+        }
+        out
+    }
+}
+
+/// Returns `tokens` with the trade's own synonyms replaced.
+pub fn trade(tokens: &[Token]) -> Vec<Token> {
+    let mut out = Vec::new();
+    let mut i = 0;
+    while i < tokens.len() {
+        let hit = BUILT_IN
+            .iter()
+            .filter_map(|(from, to)| Some((run_at(tokens, i, from)?, *to)))
+            .max_by_key(|(n, _)| *n);
+        if let Some((n, to)) = hit {
+            out.push(Token::new(Kind::Word, to));
+            i += n;
+        } else {
+            out.push(tokens[i].clone());
+            i += 1;
+        }
+    }
+    out
+}
+
+/// Returns how many tokens the words of `phrase` take at `at`.
+fn run_at(tokens: &[Token], at: usize, phrase: &str) -> Option<usize> {
+    let first = tokens.get(at)?;
+    if first.kind != Kind::Word || first.text.as_bytes().first() != phrase.as_bytes().first() {
+        return None;
+    }
+    let mut n = 0;
+    for word in phrase.split(' ') {
+        if !tokens.get(at + n)?.is(word) {
+            return None;
+        }
+        n += 1;
+    }
+    Some(n)
+}
+
+fn starts(tokens: &[Token], at: usize, words: &[String]) -> bool {
+    tokens
+        .get(at..at + words.len())
+        .is_some_and(|run| run.iter().zip(words).all(|(t, w)| t.is(w)))
+}
+
+/// Tells whether the typed word `general` may stand for `special`.
+pub fn covers(general: &str, special: &str) -> bool {
+    general == special
+        || GENERAL
+            .iter()
+            .any(|(word, kinds)| *word == general && kinds.contains(&special))
+}
+
+/// Tells whether `word` says what a part does.
+pub fn is_trade(word: &str) -> bool {
+    CLASSES.contains(&word) || FUNCTIONS.contains(&word) || MANY.contains(&word)
+}
+
+/// Tells whether `word` carries no key point.
+pub fn is_filler(word: &str) -> bool {
+    FILLERS.contains(&word)
+}
+
+/// Returns the class that the letters of a designator imply.
+pub fn class_of(designator: &str) -> Option<&'static str> {
+    let letters: String = designator
+        .chars()
+        .take_while(char::is_ascii_alphabetic)
+        .collect();
+    BY_LETTERS
+        .iter()
+        .find(|(l, _)| *l == letters.to_ascii_uppercase())
+        .map(|(_, class)| *class)
+}
+
+/// Tells whether `token` is `lemma` or one of its regular forms (-s, -ed, -ing, doubled letter).
+pub fn inflected(token: &str, lemma: &str) -> bool {
+    let Some(rest) = token.strip_prefix(lemma) else {
+        let stem = lemma.strip_suffix('e').or_else(|| lemma.strip_suffix('y'));
+        return stem
+            .and_then(|stem| token.strip_prefix(stem))
+            .is_some_and(|rest| matches!(rest, "ing" | "ies" | "ied"));
+    };
+    if matches!(rest, "" | "s" | "es" | "d" | "ed" | "ing") {
+        return true;
+    }
+    let mut chars = rest.chars();
+    let doubled = chars.next() == lemma.chars().last();
+    doubled && matches!(chars.as_str(), "ed" | "ing")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(words: &Synonyms, text: &str) -> String {
+        tokens::normal(&words.apply(&tokens::lex(text, &Known::default())))
+    }
+
+    #[test]
+    fn shop_words_come_before_trade_words_and_feed_them() {
+        let map = BTreeMap::from([
+            ("housekeeper".to_owned(), "always-on reg".to_owned()),
+            ("u13".to_owned(), "u31".to_owned()),
+            ("1v0".to_owned(), "1v8".to_owned()),
+        ]);
+        let words = Synonyms::with_shop(&map);
+        assert_eq!(read(&words, "the housekeeper"), "the standby regulator");
+        assert_eq!(
+            read(&words, "u13 1v0"),
+            "U13 1v",
+            "never a designator or a value"
+        );
+        assert_eq!(
+            read(&Synonyms::default(), "3V3_SB dc-dc"),
+            "3.3v standby switcher"
+        );
+    }
+
+    #[test]
+    fn verbs_are_known_in_their_regular_forms() {
+        for (token, lemma) in [
+            ("bridged", "bridge"),
+            ("bridging", "bridge"),
+            ("swapped", "swap"),
+            ("swapping", "swap"),
+            ("cleans", "clean"),
+            ("defied", "defy"),
+        ] {
+            assert!(inflected(token, lemma), "{token}");
+        }
+        for (token, lemma) in [
+            ("bridgehead", "bridge"),
+            ("swab", "swap"),
+            ("fused", "fuel"),
+        ] {
+            assert!(!inflected(token, lemma), "{token}");
+        }
+    }
+
+    #[test]
+    fn general_words_stand_for_special_ones_only_that_way() {
+        assert!(covers("regulator", "switcher"));
+        assert!(!covers("ldo", "switcher"));
+        assert!(!covers("capacitor", "crystal"));
+    }
+}
