@@ -39,10 +39,14 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
         } else {
             clean(&format!("rev {}", card.revs.join(", ")))
         },
-        cautions: (if decided { card.cautions.clone() } else { cautions_in_front(card) })
-            .iter()
-            .map(|id| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned()))
-            .collect(),
+        cautions: (if decided {
+            card.cautions.clone()
+        } else {
+            cautions_in_front(card)
+        })
+        .iter()
+        .map(|id| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned()))
+        .collect(),
         complaint: wording::complaint_text(&card.complaint),
         readings,
         mark: mark.to_owned(),
@@ -53,7 +57,11 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
 /// brings, which would name it.
 pub fn cautions_in_front(card: &Card) -> Vec<String> {
     const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
-    card.cautions.iter().filter(|id| !OF_THE_REPAIR.contains(&id.as_str())).cloned().collect()
+    card.cautions
+        .iter()
+        .filter(|id| !OF_THE_REPAIR.contains(&id.as_str()))
+        .cloned()
+        .collect()
 }
 
 fn reading(finding: &crate::domain::job::Finding) -> Reading {
@@ -89,10 +97,12 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
     Some(Back {
         verdict: verdict_line(shown),
         note: judgement.map_or_else(String::new, |j| clean(&j.note)),
-        danger: judgement.and_then(|j| j.unsafe_answer.as_ref()).map(|danger| {
-            let caution = caution::caution(danger.caution).map_or("", |c| c.text);
-            format!("{} {caution}", danger.why).trim().to_owned()
-        }),
+        danger: judgement
+            .and_then(|j| j.unsafe_answer.as_ref())
+            .map(|danger| {
+                let caution = caution::caution(danger.caution).map_or("", |c| c.text);
+                format!("{} {caution}", danger.why).trim().to_owned()
+            }),
         boundary: shown.boundary.as_deref().map(clean),
         first_signs: first_family.map(signs_line),
         ..answer_side(card, sitting.circuits())
@@ -127,7 +137,9 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         why: clean(&card.why),
         held_back: card.held_back.iter().map(reading).collect(),
         jobs: card.jobs.iter().map(|j| clean(j)).collect(),
-        last: card.last.map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
+        last: card
+            .last
+            .map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
         warn: card.warn.iter().map(|w| clean(w)).collect(),
         first_signs: None,
     }

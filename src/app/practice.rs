@@ -366,7 +366,9 @@ impl Practice {
         answered.next_days = next_days.unwrap_or(0);
         let event = Event::Answer(Box::new(answered.clone()));
         let id = self.write(event.clone(), now)?;
-        self.record.history.apply(&event, day, &Facts::ids(&self.workbench));
+        self.record
+            .history
+            .apply(&event, day, &Facts::ids(&self.workbench));
         let place = id.clone().unwrap_or_else(|| "read only".to_owned());
         self.sitting.kept(&place, &answered);
         Ok(Kept {

@@ -138,13 +138,17 @@ impl Workbench {
         faults.extend(found);
         let (edits, found) = crate::store::edits::load_edits(disk.as_ref(), &folder)?;
         faults.extend(found);
-        let calendar = Calendar { zone: shop.zone, day_starts: shop.day_starts };
+        let calendar = Calendar {
+            zone: shop.zone,
+            day_starts: shop.day_starts,
+        };
         let words = Synonyms::with_shop(&shop.synonyms);
         let (retired, aliases) = apply_edits(&mut decks, &edits);
         Ok(Self {
             disk,
             folder,
             bench,
+            shop,
             calendar,
             circuits,
             words,
@@ -153,7 +157,6 @@ impl Workbench {
             retired,
             aliases,
             faults,
-            shop,
         })
     }
 
@@ -196,15 +199,19 @@ impl Workbench {
 
     /// Returns the person named, or the only one there is.
     pub fn person(&self, id: Option<&str>) -> Result<Person, AppError> {
-        let people = self.people()?;
-        match id {
-            Some(id) => people
-                .into_iter()
-                .find(|p| p.id == id || p.initials.eq_ignore_ascii_case(id))
-                .ok_or_else(|| AppError::NoPerson { id: id.to_owned() }),
-            None if people.len() == 1 => Ok(people.into_iter().next().expect("there is one")),
-            None => Err(AppError::WhichPerson {
-                known: people.into_iter().map(|p| p.id).collect(),
+        let mut people = self.people()?;
+        if let Some(id) = id {
+            let at = people
+                .iter()
+                .position(|p| p.id == id || p.initials.eq_ignore_ascii_case(id));
+            return at
+                .map(|at| people.swap_remove(at))
+                .ok_or_else(|| AppError::NoPerson { id: id.to_owned() });
+        }
+        match (people.pop(), people.is_empty()) {
+            (Some(only), true) => Ok(only),
+            (last, _) => Err(AppError::WhichPerson {
+                known: people.into_iter().chain(last).map(|p| p.id).collect(),
             }),
         }
     }
@@ -216,7 +223,7 @@ impl Workbench {
             .map(|fault| {
                 let mut shown = fault.clone();
                 if let Ok(inside) = fault.path.strip_prefix(self.folder.root()) {
-                    shown.path = Path::new(inside).to_owned();
+                    Path::new(inside).clone_into(&mut shown.path);
                 }
                 shown.to_string()
             })
@@ -248,7 +255,10 @@ impl<'a> Facts<'a> {
 impl<'a> Facts<'a> {
     /// Returns facts that know only the current ids, which is all that one more event needs.
     pub fn ids(workbench: &'a Workbench) -> Self {
-        Self { aliases: &workbench.aliases, accepted: BTreeMap::new() }
+        Self {
+            aliases: &workbench.aliases,
+            accepted: BTreeMap::new(),
+        }
     }
 }
 

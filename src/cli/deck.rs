@@ -7,6 +7,7 @@ use serde_json::json;
 use crate::app::archive;
 use crate::app::archive::BuildOptions;
 use crate::app::face;
+use crate::app::workbench::Workbench;
 use crate::cli::drill_plain;
 use crate::cli::environment;
 use crate::cli::environment::Around;
@@ -71,107 +72,125 @@ pub fn run(
 ) -> Result<Exit, Failure> {
     let workbench = around.workbench()?;
     match command {
-        DeckCommand::Build(args) => {
-            let options = BuildOptions {
-                deck: args.deck.clone(),
-                name: args.name.clone(),
-                boards: args.board.clone(),
-                families: args.family.clone(),
-            };
-            let built = archive::build(&workbench, &options, around.clock.now())?;
-            for fault in &built.faults {
-                environment::complain(fault);
-            }
-            if args.json {
-                let left: Vec<_> = built
-                    .left_out
-                    .iter()
-                    .map(|(what, why)| json!({ "what": what, "why": why }))
-                    .collect();
-                let line = json!({
-                    "v": 1, "deck": args.deck, "jobs": built.jobs, "cards": built.cards,
-                    "changed": built.changed, "from": built.from, "left_out": left,
-                });
-                writeln!(
-                    out,
-                    "{}",
-                    crate::domain::text::clean_json(&line.to_string())
-                )?;
-            } else {
-                writeln!(
-                    out,
-                    "{}: {} cards from {} jobs",
-                    clean(&args.deck),
-                    built.cards,
-                    built.jobs
-                )?;
-                if !built.changed {
-                    writeln!(out, "The deck is as it was; nothing was written.")?;
-                }
-                for (what, why) in &built.left_out {
-                    writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
-                }
-            }
-            Ok(if built.faults.is_empty() {
-                Exit::Done
-            } else {
-                Exit::ToMend
-            })
-        }
-        DeckCommand::List { json } => {
-            for deck in &workbench.decks {
-                if *json {
-                    let line = json!({
-                        "v": 1, "deck": deck.deck, "name": deck.name, "cards": deck.cards.len(),
-                        "from": deck.from,
-                    });
-                    writeln!(
-                        out,
-                        "{}",
-                        crate::domain::text::clean_json(&line.to_string())
-                    )?;
-                } else {
-                    writeln!(
-                        out,
-                        "{}: {}, {} cards",
-                        clean(&deck.deck),
-                        clean(&deck.name),
-                        deck.cards.len()
-                    )?;
-                }
-            }
-            Ok(Exit::Done)
-        }
+        DeckCommand::Build(args) => build(args, &workbench, around, out),
+        DeckCommand::List { json } => list(*json, &workbench, out),
         DeckCommand::Show { deck, card, json } => {
-            let found = workbench
-                .decks
-                .iter()
-                .find(|d| d.deck == *deck)
-                .ok_or_else(|| {
-                    Failure::failed(format!("no deck is called {deck:?}"))
-                        .hint("`benchlore deck list` names them; `benchlore deck build` makes one")
-                })?;
-            for shown in found
-                .cards
-                .iter()
-                .filter(|c| card.as_ref().is_none_or(|id| c.id.starts_with(id.as_str())))
-            {
-                if *json {
-                    let line = output::whole_card(shown);
-                    writeln!(
-                        out,
-                        "{}",
-                        crate::domain::text::clean_json(&line.to_string())
-                    )?;
-                } else {
-                    let board = workbench.boards.iter().find(|b| b.id == shown.board);
-                    writeln!(out, "Card: {}", shown.id)?;
-                    drill_plain::write_front(out, &face::front(shown, board, "", true))?;
-                    drill_plain::write_back(out, &face::answer_side(shown, &workbench.circuits))?;
-                    writeln!(out)?;
-                }
-            }
-            Ok(Exit::Done)
+            show(deck, card.as_deref(), *json, &workbench, out)
         }
+    }
+}
+
+fn build(
+    args: &BuildArgs,
+    workbench: &Workbench,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let options = BuildOptions {
+        deck: args.deck.clone(),
+        name: args.name.clone(),
+        boards: args.board.clone(),
+        families: args.family.clone(),
+    };
+    let built = archive::build(workbench, &options, around.clock.now())?;
+    for fault in &built.faults {
+        environment::complain(fault);
+    }
+    if args.json {
+        let left_out: Vec<_> = built
+            .left_out
+            .iter()
+            .map(|(what, why)| json!({ "what": what, "why": why }))
+            .collect();
+        output::line(
+            out,
+            &json!({
+                "v": 1, "deck": args.deck, "jobs": built.jobs, "cards": built.cards,
+                "changed": built.changed, "from": built.from, "left_out": left_out,
+            }),
+        )?;
+    } else {
+        writeln!(
+            out,
+            "{}: {} cards from {} jobs",
+            clean(&args.deck),
+            built.cards,
+            built.jobs
+        )?;
+        if !built.changed {
+            writeln!(out, "The deck is as it was; nothing was written.")?;
+        }
+        for (what, why) in &built.left_out {
+            writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
+        }
+    }
+    Ok(if built.faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ToMend
+    })
+}
+
+fn list(json: bool, workbench: &Workbench, out: &mut dyn Write) -> Result<Exit, Failure> {
+    for deck in &workbench.decks {
+        if json {
+            output::line(
+                out,
+                &json!({
+                    "v": 1, "deck": deck.deck, "name": deck.name, "cards": deck.cards.len(),
+                    "from": deck.from,
+                }),
+            )?;
+        } else {
+            let (id, name) = (clean(&deck.deck), clean(&deck.name));
+            writeln!(out, "{id}: {name}, {} cards", deck.cards.len())?;
+        }
+    }
+    Ok(mend(workbench))
+}
+
+fn show(
+    deck: &str,
+    card: Option<&str>,
+    json: bool,
+    workbench: &Workbench,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let found = workbench
+        .decks
+        .iter()
+        .find(|d| d.deck == deck)
+        .ok_or_else(|| {
+            Failure::failed(format!("no deck is called {deck:?}"))
+                .hint("`benchlore deck list` names them; `benchlore deck build` makes one")
+        })?;
+    for shown in found
+        .cards
+        .iter()
+        .filter(|c| card.is_none_or(|id| c.id.starts_with(id)))
+    {
+        if json {
+            output::line(out, &output::whole_card(shown))?;
+        } else {
+            let board = workbench.boards.iter().find(|b| b.id == shown.board);
+            writeln!(out, "Card: {}", shown.id)?;
+            drill_plain::write_front(out, &face::front(shown, board, "", true))?;
+            drill_plain::write_back(out, &face::answer_side(shown, &workbench.circuits))?;
+            writeln!(out)?;
+        }
+    }
+    Ok(mend(workbench))
+}
+
+/// Names what is damaged in the shop, and says so with the exit code.
+fn mend(workbench: &Workbench) -> Exit {
+    let faults = workbench.fault_lines(&workbench.faults);
+    for fault in &faults {
+        environment::complain(fault);
+    }
+    if faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ToMend
     }
 }

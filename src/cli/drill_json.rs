@@ -40,7 +40,7 @@ pub fn run(
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     if let Some(holder) = practice.read_only() {
-        say(out, &json!({ "read_only": holder }))?;
+        output::line(out, &json!({ "read_only": holder }))?;
     }
     loop {
         let question = match practice.sitting().stage() {
@@ -49,12 +49,12 @@ pub fn run(
             Stage::Verdict(_) => output::reveal(practice),
             Stage::Over => break,
         };
-        say(out, &question)?;
+        output::line(out, &question)?;
         let asked_at = clock.now();
         let reply = match read_reply(input)? {
             Ok(reply) => reply,
             Err(why) => {
-                say(out, &json!({ "error": why, "asked_again": true }))?;
+                output::line(out, &json!({ "error": why, "asked_again": true }))?;
                 continue;
             }
         };
@@ -66,29 +66,29 @@ pub fn run(
         match reply {
             Reply::Undo => {
                 let undone = practice.undo(clock.now())?;
-                say(out, &json!({ "undone": undone }))?;
+                output::line(out, &json!({ "undone": undone }))?;
             }
             Reply::Tag(why) => {
                 let reason = face::tag_reason(&why);
                 let id = practice.tag(reason, &why, clock.now())?;
-                say(
+                output::line(
                     out,
                     &json!({ "tagged": { "id": id, "reason": reason.word() } }),
                 )?;
             }
             Reply::Stop => {
                 if let Some(kept) = practice.stop(ms, clock.now())? {
-                    say(out, &output::kept(&kept))?;
+                    output::line(out, &output::kept(&kept))?;
                 }
             }
             Reply::Answer(answer) => {
                 if let Err(why) = answer_question(practice, clock, &answer, ms, out)? {
-                    say(out, &json!({ "error": why, "asked_again": true }))?;
+                    output::line(out, &json!({ "error": why, "asked_again": true }))?;
                 }
             }
         }
     }
-    say(out, &output::done(practice))
+    output::line(out, &output::done(practice))
 }
 
 /// Hands the answer to the sitting; the inner error is the caller's mistake.
@@ -157,10 +157,10 @@ fn answer_question(
                 refused.push(face::MAY_NOT_MOVE);
             }
             if !refused.is_empty() {
-                say(out, &json!({ "refused": refused.join("; ") }))?;
+                output::line(out, &json!({ "refused": refused.join("; ") }))?;
             }
             let kept = practice.keep(ms, clock.now())?;
-            say(out, &output::kept(&kept))?;
+            output::line(out, &output::kept(&kept))?;
         }
         Stage::Over => {}
     }
@@ -199,11 +199,4 @@ fn read_reply(input: &mut dyn BufRead) -> Result<Result<Reply, String>, Failure>
     } else {
         Reply::Answer(value)
     }))
-}
-
-fn say(out: &mut dyn Write, line: &Value) -> Result<(), Failure> {
-    let text = crate::domain::text::clean_json(&line.to_string());
-    writeln!(out, "{text}")?;
-    out.flush()?;
-    Ok(())
 }

@@ -4,9 +4,13 @@
 use std::io::BufRead;
 use std::io::Write;
 
+use chrono::DateTime;
+use chrono::Utc;
+
 use crate::app::face;
 use crate::app::practice::Practice;
 use crate::app::view::Back;
+use crate::app::view::Choice;
 use crate::app::view::Front;
 use crate::app::view::Reading;
 use crate::app::view::Step;
@@ -46,86 +50,74 @@ pub fn run(
     input: &mut dyn BufRead,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    if let Some(holder) = practice.read_only() {
-        writeln!(out, "Read only: {}. Nothing here is kept.", clean(holder))?;
-    }
-    writeln!(out, "At any question: /undo, /tag REASON, /stop, /help.")?;
-    let mut shown: Option<usize> = None;
-    loop {
-        let view = practice.view();
-        if !view.notice.is_empty() {
-            writeln!(out, "Note: {}", view.notice)?;
+    let mut lines = Lines {
+        practice,
+        clock,
+        input,
+        out,
+        asked_at: DateTime::default(),
+    };
+    lines.greet()?;
+    while lines.step()? {}
+    Ok(())
+}
+
+/// One drill over lines of text.
+struct Lines<'a> {
+    practice: &'a mut Practice,
+    clock: &'a mut Clock,
+    input: &'a mut dyn BufRead,
+    out: &'a mut dyn Write,
+    asked_at: DateTime<Utc>,
+}
+
+impl Lines<'_> {
+    fn greet(&mut self) -> Result<(), Failure> {
+        if let Some(holder) = self.practice.read_only() {
+            writeln!(
+                self.out,
+                "Read only: {}. Nothing here is kept.",
+                clean(holder)
+            )?;
         }
-        let asked_at = clock.now();
-        let number = practice.sitting().tally().cards;
+        writeln!(
+            self.out,
+            "At any question: /undo, /tag REASON, /stop, /help."
+        )?;
+        Ok(())
+    }
+
+    /// Plays one question; false once the sitting is over.
+    fn step(&mut self) -> Result<bool, Failure> {
+        let view = self.practice.view();
+        if !view.notice.is_empty() {
+            writeln!(self.out, "Note: {}", view.notice)?;
+        }
+        self.asked_at = self.clock.now();
         match &view.step {
             Step::Over(summary) => {
                 writeln!(
-                    out,
+                    self.out,
                     "Done: {} cards, {:.1} minutes, {} missed, {} new to you.",
                     summary.cards, summary.minutes, summary.missed, summary.new
                 )?;
-                writeln!(out, "Sitting: {}", summary.sitting)?;
-                return Ok(());
+                writeln!(self.out, "Sitting: {}", summary.sitting)?;
+                return Ok(false);
             }
             Step::Circuit { choices } => {
-                if shown != Some(number)
-                    && let Some(front) = &view.front
-                {
-                    writeln!(out)?;
-                    writeln!(out, "Card {}, about {:.0} minutes left", number + 1, view.minutes_left)?;
-                    write_front(out, front)?;
+                if let Some(front) = &view.front {
+                    let number = self.practice.sitting().tally().cards + 1;
+                    writeln!(self.out)?;
+                    writeln!(
+                        self.out,
+                        "Card {number}, about {:.0} minutes left",
+                        view.minutes_left
+                    )?;
+                    write_front(self.out, front)?;
                 }
-                shown = None;
-                for (n, choice) in choices.iter().enumerate() {
-                    writeln!(out, "  {}. {}: {}", n + 1, choice.id, choice.name)?;
-                }
-                let line = ask(
-                    input,
-                    out,
-                    "Which circuit, by name or number, or empty if not known: ",
-                )?;
-                match line {
-                    Line::Words(words) => match face::choose(choices, &words) {
-                        Ok(family) => {
-                            let ms = clock.took(asked_at, None);
-                            practice.say_circuit(&family, ms);
-                        }
-                        Err(why) => {
-                            writeln!(out, "{why}")?;
-                            shown = Some(number);
-                        }
-                    },
-                    other => command(practice, clock, &other, asked_at, out)?,
-                }
+                self.circuit(choices)?;
             }
-            Step::Fix { .. } => {
-                match ask(input, out, "Name the fix, or empty to say it aloud: ")? {
-                    Line::Words(words) => {
-                        let said = if words.is_empty() {
-                            Said::Aloud
-                        } else {
-                            Said::Typed(words)
-                        };
-                        let sure = ask(
-                            input,
-                            out,
-                            "How sure, 1 low, 2 fair, 3 high, empty for fair: ",
-                        )?;
-                        match sure {
-                            Line::Words(level) => match sure_of(&level) {
-                                Some(sure) => {
-                                    let ms = clock.took(asked_at, None);
-                                    practice.say_fix(&said, sure, ms);
-                                }
-                                None => writeln!(out, "1, 2 or 3. Once more from the fix.")?,
-                            },
-                            other => command(practice, clock, &other, asked_at, out)?,
-                        }
-                    }
-                    other => command(practice, clock, &other, asked_at, out)?,
-                }
-            }
+            Step::Fix { .. } => self.fix()?,
             Step::Verdict {
                 back,
                 proposed,
@@ -133,113 +125,148 @@ pub fn run(
                 may_overrule,
                 ..
             } => {
-                if let Some(front) = &view.front {
-                    for reading in front.readings.iter().filter(|r| r.decides) {
-                        write_reading(out, reading)?;
-                    }
-                    write_back(out, back)?;
+                write_back(self.out, back)?;
+                for reading in view
+                    .front
+                    .iter()
+                    .flat_map(|f| &f.readings)
+                    .filter(|r| r.decides)
+                {
+                    write_reading(self.out, reading)?;
                 }
-                writeln!(out, "Grade proposed: {}", proposed.label())?;
-                let prompt = match (grade_fixed, may_overrule) {
-                    (true, _) => "Empty keeps it; an unsafe answer stays missed: ",
-                    (false, true) => {
-                        "Empty keeps it; missed, hunted, named or on-sight moves it; overrule turns the fix round: "
+                writeln!(self.out, "Grade proposed: {}", proposed.label())?;
+                self.verdict(*grade_fixed, *may_overrule)?;
+            }
+        }
+        Ok(true)
+    }
+
+    /// Asks for the circuit until it is said, or something else is wanted.
+    fn circuit(&mut self, choices: &[Choice]) -> Result<(), Failure> {
+        for (n, choice) in choices.iter().enumerate() {
+            writeln!(self.out, "  {}. {}: {}", n + 1, choice.id, choice.name)?;
+        }
+        loop {
+            match self.ask("Which circuit, by name or number, or empty if not known: ")? {
+                Line::Words(words) => match face::choose(choices, &words) {
+                    Ok(family) => {
+                        let ms = self.took();
+                        self.practice.say_circuit(&family, ms);
+                        return Ok(());
                     }
-                    (false, false) => {
-                        "Empty keeps it; missed, hunted, named or on-sight moves it: "
-                    }
-                };
-                match ask(input, out, prompt)? {
-                    Line::Words(words) => {
-                        verdict(practice, clock, &words, asked_at, out)?;
-                    }
-                    other => command(practice, clock, &other, asked_at, out)?,
-                }
+                    Err(why) => writeln!(self.out, "{why}")?,
+                },
+                Line::Help => self.command(&Line::Help)?,
+                other => return self.command(&other),
             }
         }
     }
-}
 
-fn verdict(
-    practice: &mut Practice,
-    clock: &mut Clock,
-    words: &str,
-    asked_at: chrono::DateTime<chrono::Utc>,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
-    if words == "overrule" {
-        let line = if practice.overrule() {
-            "Overruled: your own judgement counts, and is recorded as yours."
-        } else {
-            face::MAY_NOT_OVERRULE
+    fn fix(&mut self) -> Result<(), Failure> {
+        let said = match self.ask("Name the fix, or empty to say it aloud: ")? {
+            Line::Words(words) if words.is_empty() => Said::Aloud,
+            Line::Words(words) => Said::Typed(words),
+            other => return self.command(&other),
         };
-        writeln!(out, "{line}")?;
-        return Ok(());
-    }
-    if !words.is_empty() {
-        let word = words.replace(' ', "-");
-        let Some(grade) = Grade::from_word(&word) else {
-            writeln!(out, "No grade is called {}.", clean(words))?;
-            return Ok(());
-        };
-        if !practice.set_grade(grade) {
-            writeln!(out, "{}", face::MAY_NOT_MOVE)?;
-            return Ok(());
+        loop {
+            match self.ask("How sure, 1 low, 2 fair, 3 high, empty for fair: ")? {
+                Line::Words(level) => {
+                    if let Some(sure) = sure_of(&level) {
+                        let ms = self.took();
+                        self.practice.say_fix(&said, sure, ms);
+                        return Ok(());
+                    }
+                    writeln!(self.out, "Answer 1, 2 or 3.")?;
+                }
+                other => return self.command(&other),
+            }
         }
     }
-    let ms = clock.took(asked_at, None);
-    let kept = practice.keep(ms, clock.now())?;
-    let days = kept
-        .next_days
-        .map_or_else(String::new, |days| format!("; again in about {days} days"));
-    if kept.id.is_some() {
-        writeln!(out, "Kept: {}{days}", kept.grade.label())?;
-    } else {
-        writeln!(out, "Not kept: read only.")?;
-    }
-    writeln!(out)?;
-    Ok(())
-}
 
-fn command(
-    practice: &mut Practice,
-    clock: &mut Clock,
-    line: &Line,
-    asked_at: chrono::DateTime<chrono::Utc>,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
-    match line {
-        Line::Undo => {
-            let undone = practice.undo(clock.now())?;
-            writeln!(
-                out,
-                "{}",
-                if undone {
+    fn verdict(&mut self, grade_fixed: bool, may_overrule: bool) -> Result<(), Failure> {
+        let prompt = match (grade_fixed, may_overrule) {
+            (true, _) => "Empty keeps it; an unsafe answer stays missed: ",
+            (false, true) => {
+                "Empty keeps it; missed, hunted, named or on-sight moves it; overrule turns the fix round: "
+            }
+            (false, false) => "Empty keeps it; missed, hunted, named or on-sight moves it: ",
+        };
+        let words = match self.ask(prompt)? {
+            Line::Words(words) => words,
+            other => return self.command(&other),
+        };
+        if words == "overrule" {
+            let line = if self.practice.overrule() {
+                "Overruled: your own judgement counts, and is recorded as yours."
+            } else {
+                face::MAY_NOT_OVERRULE
+            };
+            writeln!(self.out, "{line}")?;
+            return Ok(());
+        }
+        if !words.is_empty() {
+            let Some(grade) = Grade::from_word(&words.replace(' ', "-")) else {
+                writeln!(self.out, "No grade is called {words}.")?;
+                return Ok(());
+            };
+            if !self.practice.set_grade(grade) {
+                writeln!(self.out, "{}", face::MAY_NOT_MOVE)?;
+                return Ok(());
+            }
+        }
+        let ms = self.took();
+        let kept = self.practice.keep(ms, self.clock.now())?;
+        let days = match kept.next_days {
+            Some(1) => "; again in about 1 day".to_owned(),
+            Some(days) => format!("; again in about {days} days"),
+            None => String::new(),
+        };
+        if kept.id.is_some() {
+            writeln!(self.out, "Kept: {}{days}", kept.grade.label())?;
+        } else {
+            writeln!(self.out, "Not kept: read only.")?;
+        }
+        Ok(())
+    }
+
+    fn command(&mut self, line: &Line) -> Result<(), Failure> {
+        match line {
+            Line::Undo => {
+                let line = if self.practice.undo(self.clock.now())? {
                     "Taken back."
                 } else {
                     "Nothing of this sitting is left to take back."
-                }
-            )?;
-        }
-        Line::Tag(why) => {
-            let reason = face::tag_reason(why);
-            practice.tag(reason, why, clock.now())?;
-            let what = match reason {
-                TagReason::Doubtful => "Tagged out as doubtful; the lead will see it.",
-                TagReason::NotForMe => "Tagged out for you alone.",
-            };
-            writeln!(out, "{what}")?;
-        }
-        Line::Stop => {
-            let ms = clock.took(asked_at, None);
-            if practice.stop(ms, clock.now())?.is_some() {
-                writeln!(out, "Kept as proposed.")?;
+                };
+                writeln!(self.out, "{line}")?;
             }
+            Line::Tag(why) => {
+                let reason = face::tag_reason(why);
+                self.practice.tag(reason, why, self.clock.now())?;
+                let line = match reason {
+                    TagReason::Doubtful => "Tagged out as doubtful; the lead will see it.",
+                    TagReason::NotForMe => "Tagged out for you alone.",
+                };
+                writeln!(self.out, "{line}")?;
+            }
+            Line::Stop => {
+                let ms = self.took();
+                if self.practice.stop(ms, self.clock.now())?.is_some() {
+                    writeln!(self.out, "Kept as proposed.")?;
+                }
+            }
+            Line::Help => writeln!(self.out, "{HELP}")?,
+            Line::Words(_) => {}
         }
-        Line::Help => writeln!(out, "{HELP}")?,
-        Line::Words(_) => {}
+        Ok(())
     }
-    Ok(())
+
+    fn took(&mut self) -> u64 {
+        self.clock.took(self.asked_at, None)
+    }
+
+    fn ask(&mut self, prompt: &str) -> Result<Line, Failure> {
+        ask(self.input, self.out, prompt)
+    }
 }
 
 fn ask(input: &mut dyn BufRead, out: &mut dyn Write, prompt: &str) -> Result<Line, Failure> {
@@ -274,10 +301,7 @@ fn sure_of(words: &str) -> Option<Sure> {
         .find(|s| s.word() == words || s.number().to_string() == words)
 }
 
-pub(crate) fn write_front(
-    out: &mut dyn Write,
-    front: &Front,
-) -> Result<(), Failure> {
+pub(crate) fn write_front(out: &mut dyn Write, front: &Front) -> Result<(), Failure> {
     for caution in &front.cautions {
         writeln!(out, "Caution: {caution}")?;
     }

@@ -7,6 +7,7 @@ use serde_json::json;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
+use crate::cli::output;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
 use crate::domain::text::clean;
@@ -54,11 +55,7 @@ pub fn run(args: &FamiliesArgs, around: &Around<'_>, out: &mut dyn Write) -> Res
                 "failures": family.failures, "confused_with": family.confused_with,
                 "boundary": boundary, "caution": family.caution,
             });
-            writeln!(
-                out,
-                "{}",
-                crate::domain::text::clean_json(&line.to_string())
-            )?;
+            output::line(out, &line)?;
         } else {
             print(family, out)?;
         }

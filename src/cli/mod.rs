@@ -34,7 +34,7 @@ use crate::cli::failure::Failure;
 #[derive(Debug, Parser)]
 #[command(name = "benchlore", version)]
 pub struct Arguments {
-    /// The shop folder; else BENCHLORE_SHOP, the nearest shop.json upward, the data folder
+    /// The shop folder; else `BENCHLORE_SHOP`, the nearest shop.json upward, the data folder
     #[arg(long, global = true, value_name = "DIR")]
     pub shop: Option<std::path::PathBuf>,
     /// Run as if it were this moment, such as 2026-04-02T07:30:00Z

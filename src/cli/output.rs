@@ -1,13 +1,24 @@
 //! The JSON that commands print: shapes of their own, never domain types.
 
+use std::io::Write;
+
 use serde_json::Value;
 use serde_json::json;
 
 use crate::app::face;
 use crate::app::practice::Kept;
 use crate::app::practice::Practice;
+use crate::cli::failure::Failure;
 use crate::domain::card::Card;
+use crate::domain::text::clean_json;
 use crate::store::record::card as record;
+
+/// Writes one JSON line, harmless to a terminal, at once.
+pub fn line(out: &mut dyn Write, line: &Value) -> Result<(), Failure> {
+    writeln!(out, "{}", clean_json(&line.to_string()))?;
+    out.flush()?;
+    Ok(())
+}
 
 /// Returns the first question about a card.
 pub fn ask_circuit(practice: &Practice) -> Value {

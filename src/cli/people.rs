@@ -9,6 +9,7 @@ use crate::app::people;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
+use crate::cli::output;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
 
@@ -76,11 +77,7 @@ pub fn run(
                     let line = json!({
                         "v": 1, "id": person.id, "initials": person.initials, "role": person.role,
                     });
-                    writeln!(
-                        out,
-                        "{}",
-                        crate::domain::text::clean_json(&line.to_string())
-                    )?;
+                    output::line(out, &line)?;
                 } else {
                     writeln!(
                         out,

@@ -528,7 +528,12 @@ mod tests {
             samples::card("c", "standby", "U9"),
         ];
         let asks = (0..3)
-            .map(|card| Ask { card, mode: Mode::Drill, opens_family: false, again: false })
+            .map(|card| Ask {
+                card,
+                mode: Mode::Drill,
+                opens_family: false,
+                again: false,
+            })
             .collect();
         Sitting::new(Setup {
             id: "b7-mk-1".to_owned(),
@@ -554,10 +559,23 @@ mod tests {
 
     #[test]
     fn grades_follow_circuit_fix_sureness_and_time() {
-        let right = Verdict { circuit: Some(true), fix: true, unsafe_answer: false };
-        let lost = Verdict { circuit: Some(false), ..right };
-        let wrong = Verdict { fix: false, ..right };
-        let unsafe_answer = Verdict { unsafe_answer: true, ..right };
+        let right = Verdict {
+            circuit: Some(true),
+            fix: true,
+            unsafe_answer: false,
+        };
+        let lost = Verdict {
+            circuit: Some(false),
+            ..right
+        };
+        let wrong = Verdict {
+            fix: false,
+            ..right
+        };
+        let unsafe_answer = Verdict {
+            unsafe_answer: true,
+            ..right
+        };
         for (verdict, sure, ms, median, grade) in [
             (right, Sure::High, 4000, Some(5000), Grade::OnSight),
             (right, Sure::High, 5000, Some(5000), Grade::Named),
@@ -571,19 +589,30 @@ mod tests {
             (right, Sure::High, 900_000, None, Grade::OnSight),
             (right, Sure::Fair, 900_000, None, Grade::Named),
         ] {
-            assert_eq!(propose(&verdict, sure, ms, median), grade, "{verdict:?} {sure:?} {ms}");
+            assert_eq!(
+                propose(&verdict, sure, ms, median),
+                grade,
+                "{verdict:?} {sure:?} {ms}"
+            );
         }
     }
 
     #[test]
     fn a_missed_card_comes_back_once_near_the_end() {
         let mut sitting = sitting(15.0);
-        assert_eq!(answer(&mut sitting, "standby", "replace U13", 8000).grade, Grade::Missed);
+        assert_eq!(
+            answer(&mut sitting, "standby", "replace U13", 8000).grade,
+            Grade::Missed
+        );
         let mut asked = Vec::new();
         while let Some(card) = sitting.card().cloned() {
             asked.push((card.id.clone(), sitting.ask().expect("an ask").again));
             let part = card.answers[0].steps[0].part.clone();
-            let typed = if card.id == "a" { "U99".to_owned() } else { format!("replace {part}") };
+            let typed = if card.id == "a" {
+                "U99".to_owned()
+            } else {
+                format!("replace {part}")
+            };
             answer(&mut sitting, &card.family, &typed, 8000);
         }
         let expected = [("b", false), ("a", true), ("c", false)];
@@ -601,10 +630,15 @@ mod tests {
     #[test]
     fn a_contributing_circuit_counts_as_right() {
         let mut sitting = sitting(15.0);
-        sitting.setup.cards[0].contributing.push("interconnect".to_owned());
+        sitting.setup.cards[0]
+            .contributing
+            .push("interconnect".to_owned());
         let draft = answer(&mut sitting, "interconnect", "replace U31", 8000);
         assert_eq!(draft.verdict.circuit, Some(true));
-        assert_eq!(draft.circuit, Some(("standby".to_owned(), "interconnect".to_owned())));
+        assert_eq!(
+            draft.circuit,
+            Some(("standby".to_owned(), "interconnect".to_owned()))
+        );
     }
 
     #[test]
@@ -624,7 +658,11 @@ mod tests {
     fn a_person_may_overrule_a_verdict_and_that_is_recorded() {
         let mut sitting = sitting(15.0);
         sitting.say_circuit("standby", 1000);
-        sitting.say_fix(&Said::Typed("the chip in the corner".to_owned()), Sure::Fair, 1000);
+        sitting.say_fix(
+            &Said::Typed("the chip in the corner".to_owned()),
+            Sure::Fair,
+            1000,
+        );
         assert_eq!(sitting.draft(0).expect("a verdict").grade, Grade::Missed);
         assert!(sitting.overrule());
         let draft = sitting.draft(0).expect("a verdict");
@@ -667,8 +705,19 @@ mod tests {
         let mut sitting = sitting(15.0);
         answer(&mut sitting, "standby", "replace U13", 8000);
         sitting.tagged("mk-b7-2");
-        assert_eq!(sitting.card().map(|c| c.id.as_str()), Some("a"), "asked again, near the end");
-        sitting.tagged("mk-b7-3");
-        assert_eq!(sitting.card().map(|c| c.id.as_str()), Some("c"));
+        let asked = |sitting: &Sitting| sitting.card().map(|c| c.id.clone());
+        assert_eq!(
+            asked(&sitting).as_deref(),
+            Some("c"),
+            "b is gone, a was asked just now"
+        );
+        answer(&mut sitting, "standby", "replace U9", 8000);
+        assert_eq!(
+            asked(&sitting).as_deref(),
+            Some("a"),
+            "missed, so asked again"
+        );
+        sitting.tagged("mk-b7-4");
+        assert_eq!(*sitting.stage(), Stage::Over);
     }
 }

@@ -10,19 +10,38 @@ use crate::store::paths::ShopFolder;
 /// Every file: its place in the shop folder, its content. `shop.json` is last, since it makes the
 /// folder a shop: a run that died half-way leaves no half shop behind.
 const FILES: [(&str, &str); 7] = [
-    ("boards/petrel-p4.json", include_str!("../../demo-data/boards/petrel-p4.json")),
-    ("boards/skua-e6.json", include_str!("../../demo-data/boards/skua-e6.json")),
-    ("boards/tern-h3.json", include_str!("../../demo-data/boards/tern-h3.json")),
-    ("boards/dunlin-s20.json", include_str!("../../demo-data/boards/dunlin-s20.json")),
-    ("boards/gannet-a2.json", include_str!("../../demo-data/boards/gannet-a2.json")),
-    ("jobs/practice.jsonl", include_str!("../../demo-data/jobs/practice.jsonl")),
+    (
+        "boards/petrel-p4.json",
+        include_str!("../../demo-data/boards/petrel-p4.json"),
+    ),
+    (
+        "boards/skua-e6.json",
+        include_str!("../../demo-data/boards/skua-e6.json"),
+    ),
+    (
+        "boards/tern-h3.json",
+        include_str!("../../demo-data/boards/tern-h3.json"),
+    ),
+    (
+        "boards/dunlin-s20.json",
+        include_str!("../../demo-data/boards/dunlin-s20.json"),
+    ),
+    (
+        "boards/gannet-a2.json",
+        include_str!("../../demo-data/boards/gannet-a2.json"),
+    ),
+    (
+        "jobs/practice.jsonl",
+        include_str!("../../demo-data/jobs/practice.jsonl"),
+    ),
     ("shop.json", include_str!("../../demo-data/shop.json")),
 ];
 
 /// Tells whether there is a shop in `folder`.
 pub fn is_there(disk: &dyn Disk, folder: &Path) -> Result<bool, StoreError> {
     let path = ShopFolder::new(folder).shop_json();
-    disk.exists(&path).map_err(StoreError::io("look for", &path))
+    disk.exists(&path)
+        .map_err(StoreError::io("look for", &path))
 }
 
 /// Writes the practice shop into `folder`, which holds no shop yet.

@@ -25,7 +25,9 @@ pub(crate) struct Bench {
 impl Bench {
     /// Returns an empty folder with nothing in it.
     pub(crate) fn empty() -> Self {
-        Self { folder: tempfile::tempdir().expect("a temporary folder") }
+        Self {
+            folder: tempfile::tempdir().expect("a temporary folder"),
+        }
     }
 
     /// Returns a bench with the practice shop, its deck built, and one person, `mk`.
@@ -86,7 +88,8 @@ impl Bench {
         if !args.contains(&"--seed") {
             command.args(["--seed", "1"]);
         }
-        if !args.contains(&"--shop") && !args.contains(&"--into") && args.first() != Some(&"trace") {
+        if !args.contains(&"--shop") && !args.contains(&"--into") && args.first() != Some(&"trace")
+        {
             command.arg("--shop").arg(self.shop());
         }
         command
@@ -94,7 +97,10 @@ impl Bench {
 
     /// Runs the binary to its end without input.
     pub(crate) fn run(&self, args: &[&str]) -> Output {
-        self.command(args).stdin(Stdio::null()).output().expect("the binary runs")
+        self.command(args)
+            .stdin(Stdio::null())
+            .output()
+            .expect("the binary runs")
     }
 
     /// Runs the binary to its end with `input`.
@@ -130,7 +136,11 @@ impl Bench {
         let path = self.shop().join("people").join(person).join("b7.jsonl");
         std::fs::read_to_string(path).map_or_else(
             |_| Vec::new(),
-            |text| text.lines().map(|l| serde_json::from_str(l).expect("a whole line")).collect(),
+            |text| {
+                text.lines()
+                    .map(|l| serde_json::from_str(l).expect("a whole line"))
+                    .collect()
+            },
         )
     }
 }
@@ -159,7 +169,9 @@ impl Drill {
     /// Reads the next line; null at the end.
     pub(crate) fn hear(&mut self) -> Value {
         let mut line = String::new();
-        self.from.read_line(&mut line).expect("the pipe can be read");
+        self.from
+            .read_line(&mut line)
+            .expect("the pipe can be read");
         if line.is_empty() {
             return Value::Null;
         }
@@ -213,7 +225,11 @@ impl Drill {
         let card = find(deck, question["card"].as_str().expect("an id"));
         let reply = self.ask(&json!({ "circuit": card["family"], "ms": 3000 }));
         assert_eq!(reply["ask"], "answer", "{reply}");
-        let typed = if right { answer_words(card) } else { "replace Z999".to_owned() };
+        let typed = if right {
+            answer_words(card)
+        } else {
+            "replace Z999".to_owned()
+        };
         let reveal = self.ask(&json!({ "typed": typed, "sure": 2, "ms": 5000 }));
         assert_eq!(reveal["fix_right"], right, "{typed}: {reveal}");
         self.ask(&json!({ "ms": 2000 }))
@@ -232,13 +248,18 @@ impl Drop for Drill {
 
 /// Returns the card called `id`.
 pub(crate) fn find<'a>(deck: &'a [Value], id: &str) -> &'a Value {
-    deck.iter().find(|c| c["id"] == id).expect("the card is in the deck")
+    deck.iter()
+        .find(|c| c["id"] == id)
+        .expect("the card is in the deck")
 }
 
 /// Returns words that name the whole first answer of a card.
 pub(crate) fn answer_words(card: &Value) -> String {
     let answer = &card["answers"][0];
-    let steps = answer["steps"].as_array().cloned().unwrap_or_else(|| vec![answer.clone()]);
+    let steps = answer["steps"]
+        .as_array()
+        .cloned()
+        .unwrap_or_else(|| vec![answer.clone()]);
     steps
         .iter()
         .map(|step| {
@@ -259,4 +280,3 @@ pub(crate) fn deck(bench: &Bench) -> Vec<Value> {
 pub(crate) fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
-

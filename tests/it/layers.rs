@@ -1,4 +1,5 @@
 //! Holds the import rule: each layer names only the layers the table in DEVELOPERS.md allows.
+//! The tests at the end of a file may use what they like.
 
 use std::path::Path;
 use std::path::PathBuf;
@@ -82,7 +83,8 @@ fn imports_run_one_way() {
         for path in sources(&src.join(layer)) {
             let text = std::fs::read_to_string(&path).expect("the source can be read");
             read += 1;
-            for (n, line) in text.lines().enumerate() {
+            let shipped = text.lines().take_while(|line| *line != "#[cfg(test)]");
+            for (n, line) in shipped.enumerate() {
                 if let Some(why) = broken_rule(layer, line) {
                     broken.push(format!("{}:{}: {why}", path.display(), n + 1));
                 }

@@ -32,7 +32,11 @@ fn a_deck_built_twice_is_the_same_bytes_and_the_shipped_one() {
     turned.reverse();
     bench.put("jobs/practice.jsonl", &format!("{}\n", turned.join("\n")));
     assert!(bench.run(&["deck", "build"]).status.success());
-    assert_eq!(bench.read("decks/shop.json"), first, "the order of the lines does not matter");
+    assert_eq!(
+        bench.read("decks/shop.json"),
+        first,
+        "the order of the lines does not matter"
+    );
 }
 
 #[test]
@@ -43,7 +47,10 @@ fn no_front_of_the_practice_deck_names_its_answer() {
     for card in &cards {
         let front = card["front"].to_string().to_lowercase();
         let answer = &card["answers"][0];
-        let steps = answer["steps"].as_array().cloned().unwrap_or_else(|| vec![answer.clone()]);
+        let steps = answer["steps"]
+            .as_array()
+            .cloned()
+            .unwrap_or_else(|| vec![answer.clone()]);
         for step in steps {
             let part = step["part"].as_str().unwrap().to_lowercase();
             let words = front.split(|c: char| !c.is_ascii_alphanumeric());
@@ -62,7 +69,10 @@ fn a_recorded_unsafe_fix_never_becomes_an_answer() {
     let cards = deck(&Bench::practice());
     for answer in cards.iter().flat_map(|c| c["answers"].as_array().unwrap()) {
         let words = answer.to_string();
-        assert!(!(words.contains("bridge-or-jumper") && words.contains("fuse")), "{words}");
+        assert!(
+            !(words.contains("bridge-or-jumper") && words.contains("fuse")),
+            "{words}"
+        );
     }
 }
 
@@ -71,13 +81,22 @@ fn bad_lines_are_named_with_file_line_and_field_and_good_ones_still_load() {
     let good = r#"{"v":1,"id":"a1","job":"W-1","closed_on":"2026-01-05","board":"x","complaint":["no-power"],"findings":[{"kind":"rail","where":"3V3","expect_v":3.3,"got_v":0.2}],"family":"buck","actions":[{"act":"replace","part":"U1","role":"the-fix"}],"outcome":"held","confidence":"proved"}"#;
     let jobs = [
         good.to_owned(),
-        good.replace("W-1", "W-2").replace("a1", "a2").replace("\"got_v\":0.2", "\"got_v\":\"low\""),
+        good.replace("W-1", "W-2")
+            .replace("a1", "a2")
+            .replace("\"got_v\":0.2", "\"got_v\":\"low\""),
         "{not json".to_owned(),
-        good.replace("W-1", "W-3").replace("a1", "a3").replace("\"family\":\"buck\",", ""),
-        good.replace("W-1", "W-4").replace("a1", "a4").replace("no-power", "sad"),
+        good.replace("W-1", "W-3")
+            .replace("a1", "a3")
+            .replace("\"family\":\"buck\",", ""),
+        good.replace("W-1", "W-4")
+            .replace("a1", "a4")
+            .replace("no-power", "sad"),
     ];
     let bench = Bench::with_files(&[
-        ("shop.json", r#"{"v":1,"name":"T","boards":[{"id":"x","name":"X"}]}"#),
+        (
+            "shop.json",
+            r#"{"v":1,"name":"T","boards":[{"id":"x","name":"X"}]}"#,
+        ),
         ("jobs/b7.jsonl", &format!("{}\n", jobs.join("\n"))),
     ]);
     let before = bench.read("jobs/b7.jsonl");
@@ -103,10 +122,18 @@ fn hostile_text_reaches_no_terminal() {
         "shop.json",
         "{\"v\":1,\"name\":\"T\\u001b[31m\\u202e\",\"boards\":[],\"families\":[{\"id\":\"evil\",\"name\":\"x\\u001b]52;c;aGk=\\u0007\"}]}",
     )]);
-    for args in [&["families", "evil"][..], &["families", "--json", "evil"], &["deck", "list"], &[]] {
+    for args in [
+        &["families", "evil"][..],
+        &["families", "--json", "evil"],
+        &["deck", "list"],
+        &[],
+    ] {
         let out = bench.run(args);
         let all = format!("{}{}", text(&out.stdout), text(&out.stderr));
-        assert!(!all.chars().any(|c| c.is_control() && c != '\n'), "{args:?}: {all:?}");
+        assert!(
+            !all.chars().any(|c| c.is_control() && c != '\n'),
+            "{args:?}: {all:?}"
+        );
         assert!(!all.contains('\u{202e}'), "{args:?}");
     }
 }
@@ -124,24 +151,39 @@ fn families_prints_sixteen_and_a_shops_own_names() {
         .env_remove("BENCHLORE_SHOP")
         .output()
         .unwrap();
-    assert_eq!(text(&listed.stdout).lines().count(), 16, "{}", text(&listed.stderr));
+    assert_eq!(
+        text(&listed.stdout).lines().count(),
+        16,
+        "{}",
+        text(&listed.stderr)
+    );
     let renamed = Bench::with_files(&[(
         "shop.json",
         r#"{"v":1,"name":"T","boards":[],"families":[{"id":"standby","name":"House keeping supply"},{"id":"horn","name":"Horn"}]}"#,
     )]);
     let lines = text(&renamed.run(&["families", "--json"]).stdout);
     assert_eq!(lines.lines().count(), 17);
-    assert!(lines.contains("House keeping supply") && lines.contains("\"horn\""), "{lines}");
+    assert!(
+        lines.contains("House keeping supply") && lines.contains("\"horn\""),
+        "{lines}"
+    );
 }
 
 #[test]
 fn wrong_usage_exits_with_two_and_no_shop_with_one() {
     let bench = Bench::empty();
-    assert_eq!(bench.run(&["drill", "--minutes", "never"]).status.code(), Some(2));
+    assert_eq!(
+        bench.run(&["drill", "--minutes", "never"]).status.code(),
+        Some(2)
+    );
     assert_eq!(bench.run(&["no-such-command"]).status.code(), Some(2));
     let out = bench.run(&["deck", "list"]);
     assert_eq!(out.status.code(), Some(1));
-    assert!(text(&out.stderr).contains("shop.json"), "{}", text(&out.stderr));
+    assert!(
+        text(&out.stderr).contains("shop.json"),
+        "{}",
+        text(&out.stderr)
+    );
 }
 
 #[test]
@@ -150,8 +192,10 @@ fn trace_prints_a_line_a_review_and_exits_with_three_on_a_bad_one() {
     let input = "{\"card\":\"a\",\"at\":\"2026-04-02T08:00:00Z\",\"grade\":3}\n{\"card\":\"a\",\"at\":\"2026-04-04T08:00:00Z\",\"grade\":\"named\"}\n";
     let out = bench.run_with(&["trace", "-"], input);
     assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
-    let lines: Vec<Value> =
-        text(&out.stdout).lines().map(|l| serde_json::from_str(l).unwrap()).collect();
+    let lines: Vec<Value> = text(&out.stdout)
+        .lines()
+        .map(|l| serde_json::from_str(l).unwrap())
+        .collect();
     assert_eq!(lines.len(), 2);
     assert!(lines[0]["recall_before"].is_null());
     assert_eq!(lines[1]["elapsed_days"], 2);

@@ -90,7 +90,7 @@ fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms)
         let same = |also: &String| {
             tokens::normal(&words.apply(&tokens::lex(also, parts.known()))) == whole
         };
-        if answer.also.iter().any(same) {
+        if answer.also.iter().chain(&verbatim(answer)).any(same) {
             return Judgement {
                 fix: true,
                 matched: Some(i),
@@ -107,6 +107,27 @@ fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms)
         denied: claims.iter().filter(|c| c.negated).collect(),
     };
     court.verdict()
+}
+
+/// Returns the answer in the words of the record itself, which are right whatever a part is called.
+fn verbatim(answer: &Answer) -> Vec<String> {
+    let join = |say: &dyn Fn(&Step) -> String| {
+        answer
+            .steps
+            .iter()
+            .map(say)
+            .collect::<Vec<_>>()
+            .join(" and ")
+    };
+    let mut said = vec![
+        join(&|s| format!("{} {}", s.act, s.part)),
+        join(&|s| format!("{} {}", s.act.replace('-', " "), s.part)),
+        join(&|s| format!("{} {}", wording::act_verb(&s.act), s.part)),
+    ];
+    if answer.steps.iter().all(|s| s.act == "other") {
+        said.push(join(&|s| s.part.clone()));
+    }
+    said
 }
 
 fn gives_up(whole: &str) -> bool {

@@ -60,7 +60,9 @@ pub(crate) fn read(from: &mut Reader<'_, '_>) -> Option<Finding> {
 
 /// Reads one finding of a card, whose place may have been held back.
 pub(crate) fn read_shown(from: &mut Reader<'_, '_>) -> Option<Finding> {
-    read_with(from, |from, _, name| Some(from.text(name.place).unwrap_or_default()))
+    read_with(from, |from, _, name| {
+        Some(from.text(name.place).unwrap_or_default())
+    })
 }
 
 fn read_with(
