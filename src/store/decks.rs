@@ -1,4 +1,4 @@
-//! Built decks: decks/<deck>.json.
+//! Built decks: `decks/<deck>.json`.
 
 use serde::Deserialize;
 

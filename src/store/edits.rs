@@ -1,4 +1,4 @@
-//! Edits of cards: edits/<bench>.jsonl, append only, with the same numbering, check sums and lock as
+//! Edits of cards: `edits/<bench>.jsonl`, append only, with the same numbering, check sums and lock as
 //! review journals.
 
 use std::collections::HashSet;

@@ -1,4 +1,4 @@
-//! Closed jobs: jobs/*.jsonl. The program appends to jobs/<bench>.jsonl; all files are read.
+//! Closed jobs: jobs/*.jsonl. The program appends to `jobs/<bench>.jsonl`; all files are read.
 
 use std::collections::BTreeSet;
 use std::path::Path;

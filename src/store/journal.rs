@@ -1,7 +1,7 @@
-//! Review journals: people/<person>/<bench>.jsonl, append only.
+//! Review journals: `people/<person>/<bench>.jsonl`, append only.
 //!
 //! [`Journal`] is the one writer of a file; reading needs no lock. Numbering, check sums and what
-//! happens after a failure are in [`crate::store::sealed`] and [`crate::store::appender`].
+//! happens after a failure are in [`crate::store::sealed`] and `appender.rs`.
 
 use std::collections::HashMap;
 use std::io;
@@ -119,7 +119,7 @@ pub(crate) fn to_millis(at: DateTime<Utc>) -> DateTime<Utc> {
     at.duration_trunc(TimeDelta::milliseconds(1)).unwrap_or(at)
 }
 
-/// Reads one journal file; `path` is people/<person>/<bench>.jsonl.
+/// Reads one journal file; `path` is `people/<person>/<bench>.jsonl`.
 pub fn read_all(disk: &dyn Disk, path: &Path) -> Result<(Vec<Entry>, Vec<Fault>), StoreError> {
     let mut faults = Vec::new();
     let mut journals = vec![read_file(disk, path, &mut faults)?];

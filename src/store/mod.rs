@@ -2,7 +2,7 @@
 //!
 //! Reading order: [`disk`] is the one small layer that touches files (tests make it fail through
 //! [`faulty`]), [`paths`] says where things are, [`record`] turns lines into domain values and back,
-//! [`sealed`] and [`appender`] keep lines that must not be lost; the other files are one kind of file each.
+//! [`sealed`] and `appender` keep lines that must not be lost; the other files are one kind of file each.
 //! Damaged input is a result ([`fault::Fault`]), never a failure, and is never rewritten.
 
 mod appender;

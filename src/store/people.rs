@@ -1,4 +1,4 @@
-//! Who drills: people/<person>/person.json. Their reviews are in [`crate::store::journal`].
+//! Who drills: `people/<person>/person.json`. Their reviews are in [`crate::store::journal`].
 
 use crate::store::disk;
 use crate::store::disk::Disk;

@@ -75,10 +75,6 @@ fn survives_kills(
     Ok(acks.len())
 }
 
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a test passes its folder to its child"
-)]
 fn folder_of_child() -> Option<String> {
     std::env::var(FOLDER).ok()
 }

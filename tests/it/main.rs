@@ -1,4 +1,8 @@
 //! Wiring tests: flags reach the code, exit codes, files on disk.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "tests look at the program's files and surroundings from outside"
+)]
 
 mod common;
 mod damage;

@@ -143,10 +143,6 @@ impl Desk {
     }
 }
 
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a test looks at what the program wrote"
-)]
 fn read(path: &Path) -> String {
     std::fs::read_to_string(path).unwrap_or_default()
 }

@@ -1,4 +1,4 @@
-//! boards/<board>.json: parts and readings of a good board.
+//! `boards/<board>.json`: parts and readings of a good board.
 
 use std::collections::BTreeMap;
 

@@ -236,7 +236,7 @@ pub(crate) fn write(finding: &Finding, with_raw: bool) -> Map<String, Value> {
     out
 }
 
-/// Tells whether [`write`] may write `key` for a finding that looks like `shape`.
+/// Tells whether [`write()`] may write `key` for a finding that looks like `shape`.
 pub(crate) fn knows(shape: &Map<String, Value>, key: &str) -> bool {
     let word = shape.get("kind").and_then(Value::as_str).unwrap_or("");
     let Some(kind) = FindingKind::from_word(word) else {

@@ -1,4 +1,4 @@
-//! people/<person>/person.json.
+//! `people/<person>/person.json`.
 
 use serde_json::Map;
 use serde_json::Value;
