@@ -80,7 +80,7 @@ pub fn mark(sitting: &Sitting) -> &'static str {
         Some(ask) if ask.again => "asked again",
         Some(ask) if ask.mode == Mode::SpotCheck => "spot check",
         Some(ask) if ask.mode == Mode::Brief => "before a board",
-        Some(_) if sitting.is_new() => "not met before: a guess is welcome",
+        Some(_) if sitting.is_new() => "new to you",
         _ => "",
     }
 }

@@ -29,7 +29,7 @@ pub struct Front {
     pub complaint: String,
     /// Readings in order.
     pub readings: Vec<Reading>,
-    /// `spot check`, `asked again`, `not met before`; empty otherwise.
+    /// `spot check`, `asked again`, `new to you`; empty otherwise.
     pub mark: String,
 }
 
