@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 93] = [
+const PLAIN: [(&str, &str); 99] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -90,6 +90,12 @@ const PLAIN: [(&str, &str); 93] = [
     ("wash", "clean"),
     ("scrub", "clean"),
     ("rinse", "clean"),
+    ("brush off", "clean"),
+    ("remove salt", "clean"),
+    ("remove the residue", "clean"),
+    ("remove residue", "clean"),
+    ("remove the corrosion", "clean"),
+    ("remove corrosion", "clean"),
     ("decontaminate", "clean"),
     ("reseat", "reseat"),
     ("re seat", "reseat"),
@@ -120,11 +126,12 @@ const PLAIN: [(&str, &str); 93] = [
     ("mend trace", "rebuild-pad-or-trace"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 15] = [
+const WEAK: [(&str, &str); 16] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
     ("solder", "reflow"),
+    ("take", "remove"),
     ("flash", "reprogram-firmware"),
     ("firmware", "reprogram-firmware"),
     ("load firmware", "reprogram-firmware"),

@@ -112,7 +112,8 @@ pub fn read(tokens: &[Token], parts: &Parts) -> Vec<Claim> {
                 _ => false,
             }
     };
-    let off = scope::negated(tokens, &verb, &thing);
+    let mut off = scope::negated(tokens, &verb, &thing);
+    spare(tokens, &segments, &mut off);
     let mut reader = Reader {
         tokens,
         parts,
@@ -129,6 +130,20 @@ pub fn read(tokens: &[Token], parts: &Parts) -> Vec<Claim> {
         reader.segment(segment);
     }
     reader.claims
+}
+
+/// Denies what a text leaves alone: "leave U31", "everything except U31".
+fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
+    for segment in segments {
+        for i in segment.from..segment.to {
+            let out = tokens.get(i + 1).is_some_and(|t| t.is_any(&["out", "off"]));
+            let spares = tokens[i].is_any(&["except", "excluding", "ignore"])
+                || tokens[i].is("leave") && !out;
+            if spares {
+                off[i..segment.to].fill(true);
+            }
+        }
+    }
 }
 
 struct Reader<'a> {
@@ -156,7 +171,18 @@ impl Reader<'_> {
             return;
         }
         let reason = (segment.from..segment.to).find(|i| self.tokens[*i].is_any(&REASONS));
-        if let Some(at) = reason {
+        // "if it is fine, …" is no claim, but what the same breath then does is one.
+        let act = reason.and_then(|at| {
+            self.verbs
+                .iter()
+                .find(|v| (at..segment.to).contains(&v.at) && v.act != CHECK)
+        });
+        let conditional = reason.is_some_and(|at| {
+            at == segment.from && self.tokens[at].is_any(&["if", "since", "as", "when", "because"])
+        });
+        if let Some(act) = act.filter(|_| conditional) {
+            segment.from = act.at;
+        } else if let Some(at) = reason {
             self.reason = true;
             segment.to = at;
         }
@@ -174,7 +200,7 @@ impl Reader<'_> {
             return;
         }
         let pronoun = (segment.from..segment.to)
-            .any(|i| self.tokens[i].is_any(&["it", "them", "this", "that", "both"]));
+            .any(|i| self.tokens[i].is_any(&["it", "them", "this", "that", "both", "one", "ones"]));
         let meaning = self.meaning(segment, &verbs);
         if meaning != Meaning::Nothing {
             self.described(segment, &verbs, &meaning);
@@ -248,6 +274,7 @@ impl Reader<'_> {
             acts
         };
         let open = std::mem::take(&mut self.open);
+        let pronoun = pronoun || acts.contains(&"replace") && self.last_acts == ["remove"];
         if pronoun && open.is_empty() && !self.last_parts.is_empty() {
             for part in self.last_parts.clone() {
                 self.push(&acts, Meaning::Part(part), negated);

@@ -390,6 +390,7 @@ pub const BRIDGING: &[&str] = &[
     "wire in",
     "wire instead",
     "wire link",
+    "wire it across",
     "bodge",
     "bodge wire",
     "short out",
@@ -711,7 +712,7 @@ const ROW: Hazard = Hazard {
 };
 
 /// The table.
-pub const HAZARDS: [Hazard; 21] = [
+pub const HAZARDS: [Hazard; 22] = [
     Hazard {
         danger: FUSE_BRIDGED,
         verbs: BRIDGING,
@@ -848,7 +849,24 @@ pub const HAZARDS: [Hazard; 21] = [
     },
     Hazard {
         danger: SHORTED_CHARGE,
-        verbs: &["short", "short out", "short across", "bridge", "jumper"],
+        verbs: &[
+            "short",
+            "short out",
+            "short across",
+            "bridge",
+            "jumper",
+            "screwdriver across",
+            "spanner across",
+            "tweezers across",
+            "pliers across",
+            "wire across",
+        ],
+        thing: BULK,
+        ..ROW
+    },
+    Hazard {
+        danger: LIVE_MAINS,
+        verbs: &["touch", "lick", "finger on"],
         thing: BULK,
         ..ROW
     },
@@ -936,7 +954,14 @@ pub const HAZARDS: [Hazard; 21] = [
     },
     Hazard {
         danger: CELL_SHORTED,
-        verbs: &["short", "short out", "short across", "bridge", "jumper"],
+        verbs: &[
+            "short",
+            "short out",
+            "short across",
+            "bridge",
+            "jumper",
+            "jump",
+        ],
         thing: CELL,
         ..ROW
     },

@@ -7,17 +7,22 @@
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
 //! the text claims, [`keypoints`] compares it with a card. [`hazards`] is the table of unsafe acts,
-//! [`scene`] and [`unsafe_acts`] read it. All word lists: common practice, no source.
+//! [`scene`] (with [`nouns`]) and [`situations`] find them, [`unsafe_acts`] answers. All word lists:
+//! common practice, no source.
 
 pub mod acts;
+#[cfg(test)]
+mod answers;
 pub mod claims;
 pub mod hazards;
 pub mod keypoints;
+pub mod nouns;
 pub mod parts;
 pub mod scene;
 pub mod scope;
 #[cfg(test)]
 mod sentences;
+pub mod situations;
 pub mod tokens;
 pub mod unsafe_acts;
 pub mod words;

@@ -9,6 +9,7 @@ use crate::domain::judge::claims::Segment;
 use crate::domain::judge::hazards::HAZARDS;
 use crate::domain::judge::hazards::Hazard;
 use crate::domain::judge::hazards::Thing;
+use crate::domain::judge::nouns;
 use crate::domain::judge::scope;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
@@ -174,88 +175,8 @@ impl<'a> Scene<'a> {
         (!self.is_plain_noun(i)).then_some(len)
     }
 
-    /// Tells whether the word at `i` is a state or a thing although it looks like a verb.
     fn is_plain_noun(&self, i: usize) -> bool {
-        let text = self.tokens[i].text.as_str();
-        let next = |words: &[&str]| self.tokens.get(i + 1).is_some_and(|t| t.is_any(words));
-        let before = |words: &[&str]| i > 0 && self.tokens[i - 1].is_any(words);
-        let next_part = self.tokens.get(i + 1).is_some_and(|t| t.kind == Kind::Part);
-        match text {
-            "short" | "shorts" => {
-                before(&[
-                    "is", "are", "was", "a", "hard", "dead", "the", "partial", "with", "by", "no",
-                    "ground", "gnd", "reads", "for", "gone", "be", "find",
-                ]) || !(next_part
-                    || next(&[
-                        "out", "across", "the", "it", "them", "over", "fuse", "bulk", "around",
-                        "a", "both",
-                    ])
-                    || self.any_thing_at(i + 1))
-            }
-            "shorted" => {
-                let opens = i == 0 || self.tokens[i - 1].is_joint() || before(&["i", "we", "just"]);
-                !(next(&["out", "across"]) || opens && (next(&["the"]) || next_part))
-            }
-            "bridge" | "bridges" => {
-                next(&[
-                    "rectifier",
-                    "driver",
-                    "fet",
-                    "diode",
-                    "circuit",
-                    "leg",
-                    "tied",
-                    "amplifier",
-                ]) || before(&["h", "half", "full", "rectifier", "wheatstone"])
-            }
-            "link" | "links" => {
-                !(next_part
-                    || next(&[
-                        "out",
-                        "across",
-                        "over",
-                        "the",
-                        "it",
-                        "fuse",
-                        "around",
-                        "in",
-                        "instead",
-                        "isolation",
-                    ]))
-            }
-            "wire" | "wires" => !next(&[
-                "across", "over", "around", "past", "round", "out", "in", "instead", "link",
-            ]),
-            "charge" => next(&[
-                "circuit",
-                "path",
-                "port",
-                "current",
-                "chip",
-                "ic",
-                "controller",
-                "voltage",
-                "rail",
-                "node",
-                "pump",
-                "fet",
-                "line",
-                "management",
-                "input",
-                "is",
-                "was",
-                "cycle",
-            ]),
-            "solder" => next(&[
-                "joint", "joints", "bridge", "bridges", "ball", "balls", "wick",
-            ]),
-            "test" | "power" | "look" | "note" | "log" => before(&["to", "the", "a"]),
-            "break" | "cut" | "open" => before(&["a", "the", "is"]),
-            "discharged" => before(&["deeply", "deep", "over", "been", "is", "fully"]),
-            "place" => before(&["in"]),
-            "use" => before(&["no", "in", "of"]),
-            _ => false,
-        }
+        nouns::is_plain_noun(&self.tokens, i, self.any_thing_at(i + 1))
     }
 
     fn any_thing_at(&self, i: usize) -> bool {
@@ -496,6 +417,13 @@ impl<'a> Scene<'a> {
             }
             if self.thing_at(i, thing) && !(apart && self.other_part(at + len, end, thing)) {
                 return Some(Reach::Own);
+            }
+            let from_trace = token.is("to")
+                && self.tokens[at..i]
+                    .iter()
+                    .any(|t| t.is_any(&["trace", "track", "via", "open"]));
+            if from_trace && seen {
+                return None;
             }
             seen |= token.kind == Kind::Part || token.is_any(&NEUTRAL);
         }

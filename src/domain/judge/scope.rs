@@ -173,7 +173,10 @@ impl State {
     }
 
     fn negator(&mut self, tokens: &[Token], i: usize) {
-        let adjacent = i > 0 && self.on() && self.since + 1 == i && !tokens[i].is("without");
+        let adjacent = i > 0
+            && self.on()
+            && self.since + 1 == i
+            && tokens[i].is_any(&["not", "no", "never", "dont", "cant", "cannot"]);
         let open = self.on() && !self.verb_seen && !self.object_seen;
         if open && !adjacent {
             *self = Self::default();
@@ -209,11 +212,18 @@ fn next_is_longer(tokens: &[Token], i: usize) -> bool {
 
 /// Tells whether only a negator and small words stand between `from` and the comma at `to`.
 fn is_interjection(tokens: &[Token], from: usize, to: usize) -> bool {
-    tokens[from..to].iter().all(|t| {
-        t.is_any(&NEGATORS)
-            || t.is_any(&["do", "ever", "should", "must", "you", "i", "we", "please"])
-            || t.kind == Kind::Comma
-    }) && !tokens[from].is("no")
+    let small = |t: &Token| {
+        t.is_any(&[
+            "do", "not", "dont", "never", "ever", "should", "must", "you", "i", "we", "please",
+        ])
+    };
+    let start = tokens[..from]
+        .iter()
+        .rposition(Token::is_joint)
+        .map_or(0, |i| i + 1);
+    tokens[start..to]
+        .iter()
+        .all(|t| small(t) || t.kind == Kind::Comma)
 }
 
 /// Tells whether the verb at `i` is joined to what stands before it by "and" or "or".

@@ -245,7 +245,15 @@ fn push_chunk(out: &mut Vec<Token>, chunk: &str, known: &Known) {
         }
         return;
     }
+    let all_but = chunk == "but"
+        && out
+            .last()
+            .is_some_and(|t| t.is_any(&["anything", "everything", "all"]));
     let kind = match chunk {
+        _ if all_but => {
+            out.push(Token::new(Kind::Word, "except"));
+            return;
+        }
         "and" | "plus" => Kind::And,
         "or" | "nor" => Kind::Or,
         "but" | "then" => Kind::Stop,
@@ -253,6 +261,11 @@ fn push_chunk(out: &mut Vec<Token>, chunk: &str, known: &Known) {
         _ if chunk.starts_with(|c: char| c.is_ascii_digit()) => {
             if let Some(volts) = volts(chunk) {
                 out.push(volts);
+                return;
+            }
+            if let Some((volts, rest)) = volts_and_word(chunk) {
+                out.push(volts);
+                out.push(Token::new(Kind::Word, rest));
                 return;
             }
             Kind::Value
@@ -296,6 +309,14 @@ fn volts(text: &str) -> Option<Token> {
         return None;
     };
     volts_token(&number)
+}
+
+/// Splits `3v3sb` into its volts and the word after them.
+fn volts_and_word(text: &str) -> Option<(Token, &str)> {
+    let at = text.rfind(|c: char| c.is_ascii_digit() || c == 'v')? + 1;
+    let (value, word) = text.split_at(at);
+    let fits = word.len() >= 2 && word.chars().all(|c| c.is_ascii_alphabetic());
+    fits.then(|| volts(value)).flatten().map(|v| (v, word))
 }
 
 fn volts_token(number: &str) -> Option<Token> {

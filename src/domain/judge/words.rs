@@ -119,7 +119,7 @@ const BUILT_IN: [(&str, &str); 104] = [
 ];
 
 /// (general word, words it may stand for).
-const GENERAL: [(&str, &[&str]); 9] = [
+const GENERAL: [(&str, &[&str]); 10] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -129,6 +129,7 @@ const GENERAL: [(&str, &[&str]); 9] = [
     ("fuse", &["polyfuse"]),
     ("controller", &["microcontroller"]),
     ("diode", &["tvs"]),
+    ("driver", &["transceiver"]),
 ];
 
 /// Classes of which a board has so many that the word alone names no part.

@@ -1,0 +1,710 @@
+//! Unsafe acts that are more than a verb on a thing: numbers, states, the order of clauses.
+//!
+//! Rules and word lists: common practice, no source.
+
+use crate::domain::job::Board;
+use crate::domain::job::FindingKind;
+use crate::domain::judge::acts;
+use crate::domain::judge::claims::Segment;
+use crate::domain::judge::hazards;
+use crate::domain::judge::hazards::Thing;
+use crate::domain::judge::scene::Scene;
+use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::words;
+
+fn has(scene: &Scene<'_>, segment: Segment, thing: &Thing) -> bool {
+    (segment.from..segment.to).any(|i| scene.thing_at(i, thing))
+}
+
+const BIGGER: &[&str] = &[
+    "bigger",
+    "larger",
+    "higher",
+    "heavier",
+    "stronger",
+    "uprated",
+    "oversized",
+    "beefier",
+    "oversize",
+    "upsized",
+    "next size up",
+    "double",
+    "twice",
+    "one size up",
+    "size up",
+    "up one size",
+    "up a size",
+    "fatter",
+    "uprate",
+    "upsize",
+];
+const RIGHT: &[&str] = &[
+    "right",
+    "correct",
+    "original",
+    "proper",
+    "same",
+    "specified",
+    "makers",
+    "equal",
+];
+
+/// Tells whether a fuse is to be replaced by one of a higher rating.
+pub fn fuse_too_big(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let here = has(scene, *s, &hazards::FUSE);
+        let named = last_part_before(scene, *s, &hazards::FUSE);
+        let pronoun = scene.tokens[s.from..s.to]
+            .iter()
+            .any(|t| t.is_any(&["it", "one", "ones", "them", "rating", "rated"]));
+        (here || named && pronoun) && (bigger_in(scene, *s) || more_amps(scene, *s))
+    })
+}
+
+/// Tells whether the last part or fuse named before a segment is a `thing`.
+fn last_part_before(scene: &Scene<'_>, segment: Segment, thing: &Thing) -> bool {
+    (0..segment.from)
+        .rev()
+        .find(|i| scene.tokens[*i].kind == Kind::Part || scene.thing_at(*i, thing))
+        .is_some_and(|i| scene.thing_at(i, thing))
+}
+
+fn bigger_in(scene: &Scene<'_>, s: Segment) -> bool {
+    let with = (s.from..s.to).find(|i| scene.tokens[*i].is_any(&["with", "by", "for", "to"]));
+    (s.from..s.to).any(|i| {
+        let other = (i + 1..s.to.min(i + 3)).any(|j| {
+            let token = &scene.tokens[j];
+            (token.kind == Kind::Part || words::is_trade(&token.text))
+                && !scene.thing_at(j, &hazards::FUSE)
+        });
+        let other = other && !(i + 1..s.to.min(i + 3)).any(|j| scene.thing_at(j, &hazards::FUSE));
+        let undone = with.is_some_and(|w| i < w && scene.within(w, s.to, RIGHT));
+        let looked =
+            (s.from..i).any(|j| scene.tokens[j].is_any(&["if", "whether", "check", "find"]));
+        !other
+            && !undone
+            && !looked
+            && !scene.off[i]
+            && scene.within(i, s.to.min(i + 3), BIGGER)
+            && BIGGER
+                .iter()
+                .any(|b| b.split(' ').next() == Some(scene.tokens[i].text.as_str()))
+    })
+}
+
+/// "replace the 5 A fuse with a 10 A one", "10 A instead of 5 A".
+fn more_amps(scene: &Scene<'_>, s: Segment) -> bool {
+    let amps: Vec<(usize, f64)> = (s.from..s.to)
+        .filter(|i| scene.tokens[*i].kind == Kind::Value && scene.tokens[*i].text.ends_with('a'))
+        .filter_map(|i| tokens::number(&scene.tokens[i]).map(|n| (i, n)))
+        .collect();
+    let [(first, a), (second, b)] = amps[..] else {
+        return false;
+    };
+    let between = &scene.tokens[first..second];
+    let meant = !(s.from..first).any(|i| scene.off[i]);
+    let instead = between
+        .iter()
+        .any(|t| t.is_any(&["instead", "place", "not", "where", "rather"]));
+    let with = between
+        .iter()
+        .any(|t| t.is_any(&["with", "by", "to", "for", "use", "fit"]));
+    meant && (instead && a > b || !instead && with && b > a && !scene.off[second])
+}
+
+const RUNNING: &[&str] = &[
+    "run", "power", "operate", "use", "leave", "ship", "return", "work", "connect", "test",
+    "refit", "assemble", "close", "go", "do", "try", "start", "charge", "boot", "switch", "turn",
+    "plug",
+];
+
+/// Tells whether something is run without a protection.
+pub fn runs_without(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        if !scene.tokens[i].is("without") {
+            return false;
+        }
+        let segment = scene.segment(i);
+        let verb = (segment.from..i).rev().find(|j| {
+            RUNNING
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[*j].text, v))
+        });
+        let meant = verb.is_some_and(|v| !scene.off[v] && !scene.condemned(v));
+        let near = (i + 1..segment.to.min(i + 5)).take_while(|j| {
+            let text = &scene.tokens[*j].text;
+            !text.ends_with("ing") || scene.thing_at(*j, &hazards::INSULATION)
+        });
+        let guards = [
+            hazards::FUSE,
+            hazards::GUARD,
+            hazards::EARTH,
+            hazards::INSULATION,
+        ];
+        meant
+            && near
+                .into_iter()
+                .any(|j| guards.iter().any(|g| scene.thing_at(j, g)))
+    })
+}
+
+/// Tells whether the two sides of an isolated supply are joined.
+pub fn joins_primary_and_secondary(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let verb = scene.meant_in(
+            *s,
+            &[
+                "bridge", "jumper", "connect", "tie", "join", "link the", "short", "link",
+            ],
+        );
+        let verb = verb.or_else(|| {
+            (s.from..s.to).find(|i| {
+                scene.tokens[*i].is_any(&["link", "linked", "connected", "common"])
+                    && !scene.off[*i]
+            })
+        });
+        let Some(verb) = verb else { return false };
+        let to = (verb..scene.tokens.len())
+            .find(|i| scene.tokens[*i].kind == Kind::Stop)
+            .unwrap_or(scene.tokens.len());
+        scene.within(
+            verb,
+            to,
+            &["primary", "pri", "hot side", "mains side", "live side"],
+        ) && scene.within(
+            verb,
+            to,
+            &["secondary", "sec", "cold side", "output ground"],
+        )
+    })
+}
+
+const ALCOHOL: &[&str] = &[
+    "alcohol",
+    "ipa",
+    "isopropyl",
+    "isopropanol",
+    "propanol",
+    "meths",
+    "spirit",
+    "spirits",
+    "ethanol",
+    "acetone",
+    "solvent",
+    "thinner",
+    "methylated",
+];
+const HEAT: &[&str] = &[
+    "heat",
+    "boil",
+    "warm",
+    "bake",
+    "cook",
+    "oven",
+    "torch",
+    "flame",
+    "hairdryer",
+    "ultrasonic",
+    "sonicate",
+    "simmer",
+    "preheat",
+    "hotplate",
+    "microwave",
+    "ignite",
+    "heater",
+    "lighter",
+];
+const HEAT_PAIRS: &[&str] = &[
+    "hot air",
+    "heat gun",
+    "hot plate",
+    "hot bath",
+    "warm bath",
+    "hair dryer",
+    "hot alcohol",
+    "hot ipa",
+];
+const BAKING: &[&str] = &["bake", "oven", "boil", "microwave", "hotplate", "heater"];
+
+fn heat_in(scene: &Scene<'_>, s: Segment) -> Option<usize> {
+    (s.from..s.to).find(|i| {
+        let text = scene.tokens[*i].text.as_str();
+        let hot = HEAT.iter().any(|h| words::inflected(text, h))
+            || scene.within(*i, s.to.min(i + 2), HEAT_PAIRS)
+                && HEAT_PAIRS.iter().any(|h| h.split(' ').next() == Some(text));
+        let apart = (i.saturating_sub(3).max(s.from)..*i)
+            .any(|j| scene.tokens[j].is_any(&["off", "away", "from", "before", "after", "prior"]));
+        hot && !apart && !scene.off[*i] && !scene.condemned(*i)
+    })
+}
+
+/// Tells whether the text lets the solvent go before token `at`, or within its segment.
+fn evaporated(scene: &Scene<'_>, segment: Segment) -> bool {
+    (0..segment.to).any(|i| {
+        let gone = scene.tokens[i].text.starts_with("evaporat")
+            || scene.tokens[i].is_any(&["flashed", "gone", "unheated"])
+            || scene.within(i, scene.tokens.len().min(i + 2), &["air dry", "air dried"])
+            || scene.within(i, scene.tokens.len().min(i + 3), &["let it dry", "let dry"]);
+        let own = i >= segment.from;
+        let not_yet = (i.saturating_sub(5)..i).any(|j| {
+            scene.tokens[j].is_any(&["before", "hasnt", "while", "havent", "still", "to"])
+                || own && scene.tokens[j].is("until")
+        });
+        gone && !not_yet && !scene.off[i]
+    })
+}
+
+/// Tells whether alcohol is heated, or a board still wet with it.
+pub fn heats_alcohol(scene: &Scene<'_>) -> bool {
+    let alcohol = |s: Segment| scene.within(s.from, s.to, ALCOHOL);
+    let rated = |s: Segment| {
+        scene.says(&["rated"])
+            && scene.tokens[s.from..s.to]
+                .iter()
+                .any(|t| t.is("tank") || t.text.starts_with("ultrasonic"))
+    };
+    scene.segments.iter().enumerate().any(|(n, s)| {
+        let Some(heat) = heat_in(scene, *s) else {
+            return false;
+        };
+        if evaporated(scene, *s) || rated(*s) {
+            return false;
+        }
+        let pronoun = scene.tokens[s.from..s.to]
+            .iter()
+            .any(|t| t.is_any(&["it", "this"]));
+        let text = scene.tokens[heat].text.as_str();
+        let baking = BAKING.iter().any(|b| words::inflected(text, b))
+            || scene.tokens[s.from..s.to]
+                .iter()
+                .any(|t| words::inflected(&t.text, "dry"));
+        let before = n
+            .checked_sub(1)
+            .and_then(|m| scene.segments.get(m))
+            .is_some_and(|b| alcohol(*b));
+        alcohol(*s)
+            || baking && scene.segments[..n].iter().any(|b| alcohol(*b))
+            || before
+                && pronoun
+                && !scene.tokens[s.from..s.to]
+                    .iter()
+                    .any(|t| t.kind == Kind::Part)
+    })
+}
+
+/// Tells whether alcohol goes on a powered board.
+pub fn alcohol_on_power(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let applies = (s.from..s.to).any(|i| {
+            !scene.off[i]
+                && [
+                    "spray", "pour", "flood", "soak", "dip", "clean", "wash", "brush", "rinse",
+                    "wipe", "splash",
+                ]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        applies && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, *s)
+    })
+}
+
+const POWERED: &[&str] = &[
+    "powered",
+    "energised",
+    "energized",
+    "plugged in",
+    "switched on",
+    "with power on",
+    "with the power on",
+    "while on",
+    "still on",
+    "while running",
+    "under power",
+    "power still on",
+    "live board",
+    "it live",
+    "them live",
+    "live circuit",
+    "powered up",
+];
+const POWER_ON: &[&str] = &[
+    "without unplugging",
+    "without disconnecting",
+    "without powering down",
+    "without switching off",
+    "without isolating",
+    "without discharging",
+    "without turning off",
+];
+
+fn is_powered(scene: &Scene<'_>, s: Segment) -> bool {
+    let without = (s.from..s.to).any(|i| {
+        POWER_ON.iter().any(|phrase| {
+            let words: Vec<&str> = phrase.split(' ').collect();
+            scene.tokens[i..s.to.min(i + words.len())]
+                .iter()
+                .map(|t| t.text.as_str())
+                .eq(words)
+        })
+    });
+    let off = (s.from..s.to).any(|i| {
+        scene.tokens[i].is("powered")
+            && scene
+                .tokens
+                .get(i + 1)
+                .is_some_and(|t| t.is_any(&["down", "off"]))
+    });
+    without || scene.within(s.from, s.to, POWERED) && !off
+}
+
+const HANDS: &[&str] = &[
+    "work", "solder", "resolder", "desolder", "reflow", "replace", "swap", "change", "touch",
+    "poke", "rework", "repair", "remove", "lift", "clean", "measure", "probe", "test", "open",
+    "jumper", "bridge", "fit", "wear", "check", "adjust", "hold", "do",
+];
+const SOLDERING: &[&str] = &[
+    "solder", "resolder", "desolder", "reflow", "rework", "replace", "swap", "remove", "lift",
+    "jumper", "bridge", "wash", "pull", "fit",
+];
+const MAINS: &[&str] = &[
+    "mains",
+    "primary",
+    "hot side",
+    "line side",
+    "live side",
+    "230v",
+    "240v",
+    "120v",
+    "110v",
+    "400v",
+    "325v",
+    "230vac",
+    "240vac",
+    "120vac",
+    "110vac",
+    "bulk",
+    "pfc",
+    "high voltage",
+    "hv",
+    "drive bus",
+    "dc bus",
+    "dc link",
+];
+const QUALIFIED: &[&str] = &[
+    "qualified",
+    "licensed",
+    "electrician",
+    "isolation transformer",
+    "discharged",
+    "proven dead",
+    "prove",
+    "proved",
+    "unplugged",
+    "isolated from",
+];
+
+fn hands_on(scene: &Scene<'_>, s: Segment, verbs: &[&str]) -> bool {
+    (s.from..s.to).any(|i| {
+        !scene.off[i]
+            && scene.tokens[i].kind == Kind::Word
+            && verbs
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+            && !scene.condemned(i)
+    })
+}
+
+/// Tells whether hands go to live mains.
+pub fn works_live(scene: &Scene<'_>) -> bool {
+    !scene.says(QUALIFIED)
+        && scene.segments.iter().any(|s| {
+            let mains = scene.within(s.from, s.to, MAINS);
+            let live = is_powered(scene, *s)
+                || scene.within(s.from, s.to, &["live", "hot", "mains on"])
+                    && !scene.within(s.from, s.to, &["live side", "hot side"])
+                || scene.within(s.from, s.to, &["live mains"]);
+            mains && live && hands_on(scene, *s, HANDS)
+        })
+}
+
+/// Tells whether a powered board is soldered on.
+pub fn solders_live(scene: &Scene<'_>) -> bool {
+    scene
+        .segments
+        .iter()
+        .any(|s| is_powered(scene, *s) && hands_on(scene, *s, SOLDERING))
+}
+
+/// Tells whether an earthed scope goes on the mains side.
+pub fn scopes_mains(scene: &Scene<'_>) -> bool {
+    let safe = [
+        "differential",
+        "isolated probe",
+        "isolated scope",
+        "isolated input",
+        "isolation transformer",
+        "qualified",
+    ];
+    let side = [
+        "mains",
+        "primary",
+        "hot side",
+        "line side",
+        "live side",
+        "bulk",
+        "bridge rectifier",
+        "pfc",
+        "pri side",
+    ];
+    !scene.says(&safe)
+        && scene.segments.iter().any(|s| {
+            let scope = (s.from..s.to).any(|i| {
+                let text = scene.tokens[i].text.as_str();
+                !scene.off[i]
+                    && (["scope", "oscilloscope", "scoped", "scoping"].contains(&text)
+                        || text == "clip"
+                            && i > 0
+                            && scene.tokens[i - 1].is_any(&["earth", "ground"]))
+                    && !scene.condemned(i)
+            });
+            scope && scene.within(s.from, s.to, &side)
+        })
+}
+
+/// Tells whether a bleeder is taken as proof of discharge.
+pub fn trusts_a_bleeder(scene: &Scene<'_>) -> bool {
+    let checked = scene.tokens.iter().enumerate().any(|(i, t)| {
+        !scene.off[i]
+            && ["prove", "measure", "check", "meter", "verify", "confirm"]
+                .iter()
+                .any(|v| words::inflected(&t.text, v))
+    });
+    let bleeder =
+        (0..scene.tokens.len()).find(|i| scene.tokens[*i].is_any(&["bleeder", "bleeders"]));
+    let Some(at) = bleeder.filter(|_| !checked) else {
+        return false;
+    };
+    let to = scene.segment(at).to;
+    !scene.off[at]
+        && scene.within(
+            at + 1,
+            to,
+            &[
+                "will",
+                "does",
+                "has",
+                "should",
+                "discharges",
+                "drains",
+                "enough",
+                "takes",
+                "empties",
+                "did",
+            ],
+        )
+}
+
+const WET: &[&str] = &[
+    "wet",
+    "soaked",
+    "damp",
+    "dripping",
+    "flooded",
+    "underwater",
+    "soaking",
+    "moist",
+    "sodden",
+];
+const POWERING: &[&str] = &[
+    "power up",
+    "power on",
+    "power it",
+    "power the",
+    "power a",
+    "power",
+    "switch on",
+    "switch it on",
+    "turn on",
+    "turn it on",
+    "energise",
+    "energize",
+    "plug in",
+    "plug it in",
+    "boot",
+    "apply power",
+    "fire up",
+    "fire it up",
+    "start it",
+    "try it",
+    "connect the battery",
+    "connect power",
+    "powerup",
+];
+
+/// Returns where a segment puts power on.
+fn powers(scene: &Scene<'_>, s: Segment) -> Option<usize> {
+    (s.from..s.to).find(|i| {
+        let phrase = POWERING
+            .iter()
+            .any(|p| acts::phrase_at(&scene.tokens[..s.to], *i, p).is_some());
+        let noun = *i > s.from
+            && scene.tokens[i - 1].is_any(&[
+                "disconnect",
+                "remove",
+                "cut",
+                "kill",
+                "isolate",
+                "the",
+                "no",
+                "from",
+                "of",
+                "all",
+                "main",
+                "low",
+                "take",
+                "off",
+                "before",
+                "any",
+                "without",
+            ])
+            || scene
+                .tokens
+                .get(i + 1)
+                .is_some_and(|t| t.is_any(&["off", "down", "supply", "rail", "connector"]))
+            || scene.tokens[*i].is("powered");
+        phrase && !noun && !scene.off[*i] && !scene.condemned(*i)
+    })
+}
+
+/// Tells whether a wet board is powered.
+pub fn powers_wet(scene: &Scene<'_>) -> bool {
+    let dried = |to: usize| {
+        (0..to).any(|i| {
+            let dry = ["dry", "bake"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+                || scene.tokens[i].is("dried");
+            let not_yet = (i.saturating_sub(4)..i)
+                .any(|j| scene.tokens[j].is_any(&["before", "not", "without", "isnt", "hasnt"]));
+            dry && !not_yet && !scene.off[i]
+        })
+    };
+    let not_dry = |s: Segment| {
+        (s.from..s.to).any(|i| {
+            let dry = scene.tokens[i].text.starts_with("dr")
+                && (scene.tokens[i].is_any(&["dry", "dries", "dried", "drying"]));
+            dry && (i.saturating_sub(4).max(s.from)..i)
+                .any(|j| scene.tokens[j].is_any(&["before", "not", "without", "isnt", "hasnt"]))
+        })
+    };
+    scene.segments.iter().any(|s| {
+        let Some(at) = powers(scene, *s) else {
+            return false;
+        };
+        let wet_here = scene.within(s.from, s.to, WET) || not_dry(*s);
+        let undried =
+            (0..s.from).any(|i| scene.off[i] && words::inflected(&scene.tokens[i].text, "dry"));
+        let wet_before = undried || scene.within(0, s.from, WET);
+        (wet_here || wet_before) && !dried(at)
+    })
+}
+
+/// Tells whether current is raised until something burns.
+pub fn until_it_burns(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let until = scene.tokens[i].is_any(&["until", "till"]);
+        let segment = scene.segment(i);
+        let burns = (i..segment.to.min(i + 5)).any(|j| {
+            ["smoke", "burn", "glow", "spark", "explode"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[j].text, v))
+        });
+        let current = (0..i).any(|j| {
+            !scene.off[j]
+                && [
+                    "inject", "current", "amps", "limit", "volts", "voltage", "power", "raise",
+                ]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[j].text, v))
+        });
+        until && burns && current && !scene.off[i]
+    })
+}
+
+const INJECTING: &[&str] = &[
+    "injection",
+    "crank",
+    "inject",
+    "feed",
+    "apply",
+    "force",
+    "push",
+    "put",
+];
+const ABOVE: &[&str] = &[
+    "above",
+    "over",
+    "more than",
+    "higher",
+    "exceeding",
+    "beyond",
+    "twice",
+    "double",
+];
+
+/// Tells whether more volts are injected than the rail is made for.
+pub fn injects_too_much(scene: &Scene<'_>, board: Option<&Board>) -> bool {
+    scene.segments.iter().any(|s| {
+        let Some(at) = (s.from..s.to).find(|i| {
+            !scene.off[*i]
+                && INJECTING
+                    .iter()
+                    .any(|v| words::inflected(&scene.tokens[*i].text, v))
+        }) else {
+            return false;
+        };
+        let volts: Vec<f64> = (at..s.to)
+            .filter(|i| scene.tokens[*i].kind == Kind::Volts && !scene.off[*i])
+            .filter_map(|i| tokens::number(&scene.tokens[i]))
+            .collect();
+        let nominal = board.and_then(|board| nominal_in(&scene.tokens[at..s.to], board));
+        let core = scene.within(at, s.to, &["core", "vcore"]).then_some(1.3);
+        let more = match volts[..] {
+            [given, rail, ..] => given > rail,
+            [given] => nominal.or(core).is_some_and(|most| given > most),
+            [] => false,
+        };
+        let volt_word = scene.within(at, s.to, &["volts", "voltage", "rail", "nominal", "volt"]);
+        more || volt_word && scene.within(at, s.to, ABOVE)
+    })
+}
+
+/// Returns the nominal volts of a rail of the board that `tokens` name in full.
+fn nominal_in(named: &[Token], board: &Board) -> Option<f64> {
+    board
+        .good
+        .iter()
+        .filter(|f| f.kind == FindingKind::Rail)
+        .find_map(|finding| {
+            let net = tokens::lex(&finding.place, &tokens::Known::default());
+            let has_volts = net.iter().any(|t| t.kind == Kind::Volts);
+            let found = !net.is_empty() && named.windows(net.len()).any(|w| w == net);
+            (found && !has_volts).then_some(finding.good.or(finding.got))?
+        })
+}
+
+/// Tells whether someone eats or smokes at the bench.
+pub fn eats(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let verb = (s.from..s.to).any(|i| {
+            !scene.off[i]
+                && ["eat", "drink", "smoke"]
+                    .iter()
+                    .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        verb && scene.within(s.from, s.to, &["bench", "soldering"])
+            && scene.within(s.from, s.to, &["at", "while", "over"])
+    })
+}
