@@ -387,7 +387,18 @@ impl Reader<'_> {
         if verbs.is_empty() && rest.iter().any(stray) {
             return Meaning::Nothing;
         }
-        self.parts.meaning(&self.parts.description(&rest))
+        let all = self.parts.description(&rest);
+        let meaning = self.parts.meaning(&all);
+        let rebuilds = verbs
+            .iter()
+            .any(|v| ["rebuild-pad-or-trace", "reflow"].contains(&v.act));
+        if meaning == Meaning::Nothing && rebuilds {
+            // "the pad at the power key": the pad says where on the part, not which part.
+            let place = |w: &String| ["pad", "pads", "trace", "joint", "pin"].contains(&w.as_str());
+            let rest: Vec<String> = all.into_iter().filter(|w| !place(w)).collect();
+            return self.parts.meaning(&rest);
+        }
+        meaning
     }
 }
 

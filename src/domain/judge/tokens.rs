@@ -109,7 +109,7 @@ const NOT_PARTS: [&str; 17] = [
 /// Cuts `text` into tokens.
 pub fn lex(text: &str, known: &Known) -> Vec<Token> {
     let raw = chunks(&fold(text), known);
-    joints(&lists(&units(&ranges(&glued(&raw, known)))))
+    joints(&lists(&units(&ranges(&glued(&one_place(&raw), known)))))
 }
 
 /// Returns `text` cut, folded and joined again, to compare whole wordings.
@@ -146,7 +146,7 @@ fn chunks(chars: &[char], known: &Known) -> Vec<Token> {
     while i < chars.len() {
         let c = at(i);
         if c.is_alphanumeric() {
-            let (chunk, next) = chunk(chars, i);
+            let (chunk, next) = chunk(chars, i, known);
             i = next;
             push_chunk(&mut out, &chunk, known);
             if at(i) == '.' && at(i + 1).is_ascii_digit() && last_is_part(&out) {
@@ -186,7 +186,7 @@ fn last_is_part(out: &[Token]) -> bool {
 }
 
 /// Reads one run of letters and digits from `start`; returns it and where it ended.
-fn chunk(chars: &[char], start: usize) -> (String, usize) {
+fn chunk(chars: &[char], start: usize, known: &Known) -> (String, usize) {
     let at = |i: usize| chars.get(i).copied().unwrap_or(' ');
     let mut text = String::new();
     let mut i = start;
@@ -196,7 +196,9 @@ fn chunk(chars: &[char], start: usize) -> (String, usize) {
         if c.is_alphanumeric() || (c == '_' && at(i + 1).is_alphanumeric()) {
             text.push(c);
             i += 1;
-        } else if c == '.' && at(i + 1).is_ascii_digit() && (digits || is_version(&text))
+        } else if c == '.'
+            && at(i + 1).is_ascii_digit()
+            && (digits || is_version(&text) || is_fuse_rating(&text, known))
             || c == ',' && digits && decimal_comma(chars, i)
         {
             text.push('.');
@@ -209,6 +211,13 @@ fn chunk(chars: &[char], start: usize) -> (String, usize) {
             return (text, i);
         }
     }
+}
+
+/// Tells whether `text` starts a fuse rating such as `T6.3` (T slow, F fast, M medium) rather than a part.
+fn is_fuse_rating(text: &str, known: &Known) -> bool {
+    let digits = text.strip_prefix(['t', 'f', 'm']);
+    digits.is_some_and(|d| !d.is_empty() && d.chars().all(|c| c.is_ascii_digit()))
+        && !known.has(&text.to_uppercase())
 }
 
 fn is_version(text: &str) -> bool {
@@ -275,6 +284,9 @@ fn push_chunk(out: &mut Vec<Token>, chunk: &str, known: &Known) {
                 if !named
                     && PREFIXES.contains(&prefix.as_str())
                     && !NOT_PARTS.contains(&chunk)
+                    && !chunk
+                        .strip_suffix('a')
+                        .is_some_and(|c| is_fuse_rating(c, known))
                     && !known.names.contains(chunk) =>
             {
                 out.push(Token::new(Kind::Part, &upper));
@@ -332,6 +344,20 @@ pub fn number(token: &Token) -> Option<f64> {
         .take_while(|c| c.is_ascii_digit() || *c == '.')
         .collect();
     digits.parse().ok()
+}
+
+/// Reads "pad or trace" as one place rather than as two guesses.
+fn one_place(raw: &[Token]) -> Vec<Token> {
+    let place = |t: &Token| t.is_any(&["pad", "pads", "trace", "track", "via", "land"]);
+    let mut out: Vec<Token> = Vec::new();
+    let mut i = 0;
+    while i < raw.len() {
+        out.push(raw[i].clone());
+        let again =
+            matches!(&raw[i..], [a, or, b, ..] if place(a) && or.kind == Kind::Or && place(b));
+        i += if again { 3 } else { 1 };
+    }
+    out
 }
 
 /// Joins `U 31` and `U-31` where the board has a U31.
@@ -566,6 +592,7 @@ mod tests {
             ("4R7 1V8 100n 60R 1.50E+03", ""),
             ("RS485 I2C X7R J1939 CR2032", ""),
             ("Y2 capacitor", ""),
+            ("fuse T6.3 A, T6.3A or F2A", ""),
         ] {
             assert_eq!(parts(text).join(" "), expected, "{text}");
         }
