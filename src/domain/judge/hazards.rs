@@ -2,7 +2,7 @@
 //!
 //! Which verb on which thing hurts someone, in which context, and what makes it safe after all.
 //! Word lists and rules: common practice, no source; facts behind the reasons stand in
-//! [`crate::domain::caution`]. Rules that need numbers or word order are in `unsafe_acts`.
+//! `domain::caution`. Rules that need numbers or word order are in `unsafe_acts`.
 
 /// What a hazard is called and why it hurts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,7 +11,7 @@ pub struct Danger {
     pub what: &'static str,
     /// Why it hurts, and whom to ask instead.
     pub why: &'static str,
-    /// Id of the caution to show, from [`crate::domain::caution`].
+    /// Id of the caution to show, from `domain::caution`.
     pub caution: &'static str,
 }
 
