@@ -157,6 +157,8 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     let (draft, mask, also) = settled(shelf, group, &family)?;
     let shown = shelf.cases[draft.shown].job;
 
+    let cited = cited(shelf, group, &draft);
+
     let (front, held_back) = front::faces(shown, &draft, &mask, shelf.board);
     let others = shelf.others(group, &draft.matching);
     let share = share_of(shelf, group, &draft);
@@ -200,8 +202,8 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
             .iter()
             .filter(|c| c.fix == group.fix && tier::bounced(c.job))
             .count(),
-        jobs: jobs.iter().rev().map(|j| j.job.clone()).collect(),
-        last: jobs.last().map(|j| j.closed_on),
+        jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
+        last: cited.last().map(|j| j.closed_on),
         why: remark::why(shelf, group, &draft),
         cautions: (input.cautions)(&Hazards {
             board: shelf.board,
@@ -218,6 +220,15 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         Some(what) => Err(format!("its front would give the answer away: {what}")),
         None => Ok(card),
     }
+}
+
+/// Returns the jobs a card cites, oldest first: its own, and those counted in its share that the same
+/// fix mended though the part had failed otherwise.
+fn cited<'a>(shelf: &Shelf<'a>, group: &Group, draft: &Draft) -> Vec<&'a Job> {
+    let same_fix = |at: &&usize| shelf.cases[**at].fix == group.fix;
+    let counted = draft.matching.iter().filter(same_fix);
+    let all: BTreeSet<usize> = group.evidence.iter().chain(counted).copied().collect();
+    all.into_iter().map(|at| shelf.cases[at].job).collect()
 }
 
 fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {

@@ -184,6 +184,9 @@ impl<'a> Shelf<'a> {
                 names.push(name);
             }
         }
+        // A rare fix may have recorded few of the best names: the board's next best fill the pattern.
+        let rest: Vec<usize> = candidates.into_iter().filter(|n| !names.contains(n)).collect();
+        names.extend(by_spread(table, rest));
         // What all its jobs recorded comes first, so that one of them can show the whole pattern.
         names.sort_by_key(|name| {
             let column = table.column(*name);
@@ -192,9 +195,6 @@ impl<'a> Shelf<'a> {
                 .iter()
                 .any(|case| column[*case] == UNRECORDED)
         });
-        if names.is_empty() {
-            names = by_spread(table, candidates);
-        }
         names.truncate(MOST_OF_BOARD);
         names
     }
