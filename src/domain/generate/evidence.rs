@@ -185,7 +185,10 @@ impl<'a> Shelf<'a> {
             }
         }
         // A rare fix may have recorded few of the best names: the board's next best fill the pattern.
-        let rest: Vec<usize> = candidates.into_iter().filter(|n| !names.contains(n)).collect();
+        let rest: Vec<usize> = candidates
+            .into_iter()
+            .filter(|n| !names.contains(n))
+            .collect();
         names.extend(by_spread(table, rest));
         // What all its jobs recorded comes first, so that one of them can show the whole pattern.
         names.sort_by_key(|name| {
