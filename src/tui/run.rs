@@ -75,10 +75,14 @@ fn session(
             terminal.draw(|frame| screen::draw(&state, frame))?;
             changed = false;
         }
-        if !input_waits()? {
+        // Keys that came together wait in the event reader, not in the terminal: it is asked first.
+        if !terminal_is_there(Duration::ZERO)? {
             return Ok(());
         }
         if !event::poll(Duration::ZERO)? {
+            if !terminal_is_there(TICK)? {
+                return Ok(());
+            }
             continue;
         }
         let msg = match event::read()? {
@@ -93,22 +97,22 @@ fn session(
     }
 }
 
-/// Waits for input, a signal or the end of the tick; false once the terminal is gone.
+/// Waits for input, a signal or the end of `wait`; false once the terminal is gone.
 ///
 /// The event reader must not be asked after the terminal went away: it would read nothing for ever,
 /// deaf to signals.
 #[cfg(unix)]
-fn input_waits() -> io::Result<bool> {
+fn terminal_is_there(wait: Duration) -> io::Result<bool> {
     use rustix::event::PollFd;
     use rustix::event::PollFlags;
 
     let input = rustix::stdio::stdin();
     let mut watched = [PollFd::new(&input, PollFlags::IN)];
-    let tick = rustix::event::Timespec {
+    let wait = rustix::event::Timespec {
         tv_sec: 0,
-        tv_nsec: i64::from(TICK.subsec_nanos()),
+        tv_nsec: i64::from(wait.subsec_nanos()),
     };
-    match rustix::event::poll(&mut watched, Some(&tick)) {
+    match rustix::event::poll(&mut watched, Some(&wait)) {
         Ok(_) => {
             let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
             Ok(!watched[0].revents().intersects(gone))
@@ -118,10 +122,10 @@ fn input_waits() -> io::Result<bool> {
     }
 }
 
-/// Waits for input or the end of the tick.
+/// Waits for input or the end of `wait`.
 #[cfg(not(unix))]
-fn input_waits() -> io::Result<bool> {
-    event::poll(TICK)?;
+fn terminal_is_there(wait: Duration) -> io::Result<bool> {
+    event::poll(wait)?;
     Ok(true)
 }
 
