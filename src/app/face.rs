@@ -168,7 +168,7 @@ fn signs_line(family: &Family) -> String {
     format!(
         "Signs of {}: {}",
         clean(&family.id),
-        clean(&family.signs.join("; "))
+        clean(&family.signs.join(" "))
     )
 }
 

@@ -73,7 +73,8 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
     if args.json {
         drill_json::run(&mut practice, &mut clock, &mut input, out)?;
     } else {
-        drill_plain::run(&mut practice, &mut clock, &mut input, out)?;
+        let echo = !around.environment.input_is_terminal;
+        drill_plain::run(&mut practice, &mut clock, &mut input, out, echo)?;
     }
     Ok(Exit::Done)
 }

@@ -43,12 +43,13 @@ const HELP: &str = "\
 /stop ends the sitting; everything kept stays kept
 /help shows these lines";
 
-/// Drills line by line until the sitting is over.
+/// Drills line by line until the sitting is over; `echo` writes the answers out as well, for a pipe.
 pub fn run(
     practice: &mut Practice,
     clock: &mut Clock,
     input: &mut dyn BufRead,
     out: &mut dyn Write,
+    echo: bool,
 ) -> Result<(), Failure> {
     let mut lines = Lines {
         practice,
@@ -56,6 +57,7 @@ pub fn run(
         input,
         out,
         asked_at: DateTime::default(),
+        echo,
     };
     lines.greet()?;
     while lines.step()? {}
@@ -69,6 +71,8 @@ struct Lines<'a> {
     input: &'a mut dyn BufRead,
     out: &'a mut dyn Write,
     asked_at: DateTime<Utc>,
+    /// What was answered is written out, because no terminal does it.
+    echo: bool,
 }
 
 impl Lines<'_> {
@@ -265,31 +269,27 @@ impl Lines<'_> {
     }
 
     fn ask(&mut self, prompt: &str) -> Result<Line, Failure> {
-        ask(self.input, self.out, prompt)
+        write!(self.out, "{prompt}")?;
+        self.out.flush()?;
+        let mut bytes = Vec::new();
+        let ended = self.input.read_until(b'\n', &mut bytes)? == 0;
+        let words = clean(String::from_utf8_lossy(&bytes).trim());
+        if self.echo || ended {
+            writeln!(self.out, "{words}")?;
+        }
+        Ok(if ended { Line::Stop } else { line_of(words) })
     }
 }
 
-fn ask(input: &mut dyn BufRead, out: &mut dyn Write, prompt: &str) -> Result<Line, Failure> {
-    write!(out, "{prompt}")?;
-    out.flush()?;
-    let mut bytes = Vec::new();
-    if input.read_until(b'\n', &mut bytes)? == 0 {
-        writeln!(out)?;
-        return Ok(Line::Stop);
+fn line_of(words: String) -> Line {
+    let (first, rest) = words.split_once(' ').unwrap_or((&words, ""));
+    match first {
+        "/undo" => Line::Undo,
+        "/stop" => Line::Stop,
+        "/help" => Line::Help,
+        "/tag" => Line::Tag(rest.trim().to_owned()),
+        _ => Line::Words(words),
     }
-    let words = clean(String::from_utf8_lossy(&bytes).trim());
-    Ok(
-        match words
-            .split_once(' ')
-            .map_or((words.as_str(), ""), |(a, b)| (a, b.trim()))
-        {
-            ("/undo", _) => Line::Undo,
-            ("/stop", _) => Line::Stop,
-            ("/help", _) => Line::Help,
-            ("/tag", why) => Line::Tag(why.to_owned()),
-            _ => Line::Words(words),
-        },
-    )
 }
 
 fn sure_of(words: &str) -> Option<Sure> {

@@ -73,9 +73,9 @@ fn print(family: &Family, out: &mut dyn Write) -> Result<(), Failure> {
     };
     line("Caution", family.caution.as_deref().unwrap_or_default())?;
     line("Belongs here", &family.belongs)?;
-    line("Signs", &family.signs.join("; "))?;
+    line("Signs", &family.signs.join(" "))?;
     line("First measurement", &family.first_measurement)?;
-    line("Usual failures", &family.failures.join("; "))?;
+    line("Usual failures", &family.failures.join(" "))?;
     line("Often confused with", &family.confused_with.join(", "))?;
     for (from, rule) in &family.boundary {
         line(&format!("From {from}"), rule)?;
