@@ -102,8 +102,11 @@ impl Lines<'_> {
             Step::Over(summary) => {
                 writeln!(
                     self.out,
-                    "Done: {} cards, {:.1} minutes, {} missed, {} new to you.",
-                    summary.cards, summary.minutes, summary.missed, summary.new
+                    "Done: {}, {:.1} minutes, {} missed, {} new to you.",
+                    cards(summary.cards),
+                    summary.minutes,
+                    summary.missed,
+                    summary.new
                 )?;
                 writeln!(self.out, "Sitting: {}", summary.sitting)?;
                 return Ok(false);
@@ -278,6 +281,14 @@ impl Lines<'_> {
             writeln!(self.out, "{words}")?;
         }
         Ok(if ended { Line::Stop } else { line_of(words) })
+    }
+}
+
+fn cards(n: usize) -> String {
+    if n == 1 {
+        "1 card".to_owned()
+    } else {
+        format!("{n} cards")
     }
 }
 

@@ -102,7 +102,7 @@ pub fn reveal(practice: &Practice) -> Value {
 pub fn kept(kept: &Kept) -> Value {
     match &kept.id {
         Some(id) => json!({
-            "kept": { "id": id, "grade": kept.grade.word(), "next_days": kept.next_days },
+            "kept": { "id": id, "grade": kept.grade.word(), "next_days": kept.next_days.unwrap_or(0) },
         }),
         None => json!({ "not_kept": { "grade": kept.grade.word(), "why": "read only" } }),
     }
