@@ -5,7 +5,7 @@ use std::path::Path;
 use std::path::PathBuf;
 
 /// Layer, layers it may name besides itself, crates it must not name.
-const TABLE: [(&str, &[&str], &[&str]); 6] = [
+const TABLE: [(&str, &[&str], &[&str]); 5] = [
     (
         "domain",
         &[],
@@ -23,13 +23,8 @@ const TABLE: [(&str, &[&str], &[&str]); 6] = [
     ),
     ("store", &["domain"], &["clap", "ratatui", "tui_input"]),
     (
-        "report",
-        &["domain"],
-        &["clap", "ratatui", "std::fs", "tui_input"],
-    ),
-    (
         "app",
-        &["domain", "store", "report"],
+        &["domain", "store"],
         &["clap", "ratatui", "tui_input", "std::fs"],
     ),
     (
@@ -37,7 +32,7 @@ const TABLE: [(&str, &[&str], &[&str]); 6] = [
         &["domain", "app"],
         &["clap", "std::fs", "serde_json"],
     ),
-    ("cli", &["domain", "store", "report", "app", "tui"], &[]),
+    ("cli", &["domain", "store", "app", "tui"], &[]),
 ];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {
@@ -101,7 +96,7 @@ fn a_wrong_import_is_noticed() {
         ("domain", "use crate::store::journal::Journal;"),
         ("domain", "let now = std::time::SystemTime::now();"),
         ("tui", "use crate::store::shop::load;"),
-        ("report", "use crate::{domain::job::Job};"),
+        ("store", "use crate::{domain::job::Job};"),
         ("app", "use super::super::x;"),
         ("store", "use crate::app::bench::Bench;"),
     ] {
