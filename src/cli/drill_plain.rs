@@ -37,6 +37,9 @@ enum Line {
     Help,
 }
 
+/// How many of the jobs behind a card a line names.
+const JOBS_NAMED: usize = 12;
+
 const HELP: &str = "\
 /undo takes the last answer back, as far as the start of the sitting
 /tag REASON tags the card out as doubtful; /tag not-for-me leaves it out for you alone
@@ -394,6 +397,13 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     for warning in &back.warn {
         writeln!(out, "Mind: {warning}")?;
     }
-    writeln!(out, "Jobs: {}", back.jobs.join(", "))?;
+    let named = &back.jobs[..back.jobs.len().min(JOBS_NAMED)];
+    let more = back.jobs.len() - named.len();
+    let more = if more == 0 {
+        String::new()
+    } else {
+        format!(" and {more} earlier ones")
+    };
+    writeln!(out, "Jobs: {}{more}", named.join(", "))?;
     Ok(())
 }

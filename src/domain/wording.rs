@@ -392,7 +392,7 @@ pub fn complaint_text(complaint: &[String]) -> String {
             "impact" => "took a knock".to_owned(),
             "surge-or-miswire" => "surge or wrong wiring".to_owned(),
             "failed-after-earlier-repair" => "failed again after a repair".to_owned(),
-            "unknown" => "complaint not known".to_owned(),
+            "unknown" => "not known".to_owned(),
             word => clean(&word.replace('-', " ")),
         })
         .collect();
