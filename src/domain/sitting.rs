@@ -461,7 +461,7 @@ impl Sitting {
         let left = self.setup.minutes * 60.0 - minutes(self.spent_ms) * 60.0;
         let started = self.tally.cards > 0;
         let room = left - count(self.again.len()) * pace;
-        let main_fits = !started || pace * 0.5 <= room;
+        let main_fits = !started || pace <= room;
         let near_end = self.queue.len() <= 1 || !main_fits;
         self.ask = None;
         if near_end && 0.0 < left {
