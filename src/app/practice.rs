@@ -12,6 +12,7 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::history;
 use crate::domain::history::History;
 use crate::domain::history::JournalLines;
@@ -183,7 +184,9 @@ pub fn cards_for(
         .into_iter()
         .filter(|card| {
             let id = card.id.as_str();
-            !record.doubtful.contains(id)
+            // The drill knows how to ask about a fix; other kinds of card wait for their questions.
+            card.kind == CardKind::Fix
+                && !record.doubtful.contains(id)
                 && !record.history.tags.contains_key(id)
                 && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
                 && options.board.as_ref().is_none_or(|b| *b == card.board)

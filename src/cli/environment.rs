@@ -111,13 +111,23 @@ impl<'a> Around<'a> {
     }
 
     fn find(&self) -> Result<ShopFolder, Failure> {
+        // The data folder may be a shop itself; else the practice shop in it is meant.
+        let own = self
+            .environment
+            .data
+            .as_ref()
+            .map(|data| ShopFolder::new(data.clone()));
+        let data = match own {
+            Some(own) if self.disk.exists(&own.shop_json())? => Some(own.root().to_owned()),
+            _ => self.data_shop(),
+        };
         paths::find_shop(
             self.disk.as_ref(),
             paths::Surroundings {
                 told: self.told,
                 environment: self.environment.shop.as_deref(),
                 here: self.environment.here.as_deref(),
-                data: self.data_shop().as_deref(),
+                data: data.as_deref(),
             },
         )
         .map_err(|error| {
