@@ -363,7 +363,7 @@ impl Practice {
         };
         let day = self.workbench.day(now);
         let facts = Facts::ids(&self.workbench);
-        let mut after = self.record.history.clone_of(&answered.card);
+        let mut after = self.record.history.only(&answered.card);
         after.apply(&Event::Answer(Box::new(answered.clone())), day, &facts);
         let next_days = after.next_days(&answered.card, self.workbench.shop.target_recall);
         answered.next_days = next_days.unwrap_or(0);

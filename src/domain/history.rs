@@ -326,7 +326,7 @@ impl History {
 
     /// Returns a history that knows only `card`, to look ahead with.
     #[must_use]
-    pub fn clone_of(&self, card: &str) -> Self {
+    pub fn only(&self, card: &str) -> Self {
         let known = self.cards.get(card).map(|c| (card.to_owned(), c.clone()));
         Self {
             cards: known.into_iter().collect(),

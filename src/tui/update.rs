@@ -58,7 +58,13 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
             go_home(state, home);
             say(state, "The sitting counts for them now.");
         }
-        Msg::Drill(Ok(drill)) => show(state, drill),
+        Msg::Drill(Ok(drill)) => {
+            show(state, drill);
+            // Whoever came since may be the one whose sitting it was.
+            if matches!(drill.step, Step::Over(_)) {
+                return vec![Effect::People];
+            }
+        }
         Msg::Added(Err(why))
         | Msg::Home(Err(why))
         | Msg::Given(Err(why))
