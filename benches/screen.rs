@@ -55,6 +55,11 @@ const BINARY: &str = env!("CARGO_BIN_EXE_benchlore");
 const BENCH: &str = "t1";
 const STARTS: usize = 40;
 const ANSWERS: usize = 300;
+/// The bottom lines of the home screen and of a question: frames are written from top to bottom, so
+/// once these stand everything does.
+const HOME: &str = "Enter drill";
+const QUESTION: &str = "Enter take";
+const OVER: &str = "The sitting is over";
 const GROWN_LINES: usize = 5_000;
 const FIRST_FRAME_MS: f64 = 50.0;
 const KEPT_MS: f64 = 20.0;
@@ -241,8 +246,7 @@ impl Desk {
 /// Home screen, and how long it took to come.
 fn start(shop: &Shop, now: DateTime<Utc>) -> (Desk, f64) {
     let mut desk = Desk::open(shop, now);
-    // The last line of the home screen, so that the whole of it stands.
-    let (_, came) = desk.shows(&["kept: you would know it today"]);
+    let (_, came) = desk.shows(&[HOME]);
     let took = milliseconds(came - desk.started);
     (desk, took)
 }
@@ -266,14 +270,14 @@ fn kept_answers(shop: &Shop, wanted: usize, mut now: DateTime<Utc>) -> (Vec<f64>
         let mut answered = 0;
         let (mut desk, _) = start(shop, now);
         desk.press("\r");
-        let mut seen = desk.shows(&["Which circuit?", "The sitting is over"]).0;
+        let mut seen = desk.shows(&[QUESTION, OVER]).0;
         while seen == 0 && took.len() < wanted {
             desk.press("\x1b[A\r");
             desk.shows(&["Name the fix"]);
             desk.press("\r");
             desk.shows(&["Keep as"]);
             let pressed = desk.press("\r");
-            let (next, came) = desk.shows(&["Which circuit?", "The sitting is over"]);
+            let (next, came) = desk.shows(&[QUESTION, OVER]);
             answered += 1;
             if next == 0 {
                 took.push(milliseconds(came - pressed));

@@ -491,7 +491,13 @@ pub fn doubtful(all: &[JournalLines], facts: &dyn CardFacts) -> BTreeSet<String>
     let people: BTreeSet<&str> = all.iter().map(|j| j.person.as_str()).collect();
     let mut found = BTreeSet::new();
     for person in people {
-        let own: Vec<JournalLines> = all.iter().filter(|j| j.person == person).cloned().collect();
+        let of_person = || all.iter().filter(|j| j.person == person);
+        let is_tag = |entry: &Entry| matches!(entry.event, Event::Tag { .. });
+        // Most people never tag a card: their lines need no ordering.
+        if !of_person().flat_map(|j| &j.entries).any(is_tag) {
+            continue;
+        }
+        let own: Vec<JournalLines> = of_person().cloned().collect();
         let mut tags: BTreeMap<String, TagReason> = BTreeMap::new();
         for line in lines_of(person, &own).0 {
             match &line.entry.event {
