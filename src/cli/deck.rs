@@ -19,7 +19,7 @@ use crate::domain::text::clean;
 /// Build decks of cards from closed jobs, list and show them
 #[derive(clap::Subcommand, Clone, Debug)]
 pub enum DeckCommand {
-    /// Build a deck from the closed jobs
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
     Build(BuildArgs),
     /// List the decks
     List {
@@ -29,10 +29,10 @@ pub enum DeckCommand {
     },
     /// Show the cards of a deck, front and back
     Show {
-        /// Deck name
+        /// Deck to show, as `deck list` names it
         #[arg(default_value = archive::DEFAULT_DECK)]
         deck: String,
-        /// Only this card, by id or the beginning of it
+        /// Show only this card, by its id or the beginning of it
         #[arg(long, value_name = "CARD")]
         card: Option<String>,
         /// Print JSON, one object a card
@@ -43,20 +43,21 @@ pub enum DeckCommand {
 
 /// Build a deck from the closed jobs
 ///
-/// Jobs are grouped by board, fix and variant; each group's pattern is the fewest findings that tell
-/// it from the board's other fixes. The same jobs give the same bytes.
+/// Jobs are grouped by board, by what fixed it, and by how the part had failed. A card shows the fewest
+/// findings that tell its fix from the board's other fixes. The same jobs give the same deck, byte for
+/// byte.
 #[derive(clap::Args, Clone, Debug)]
 pub struct BuildArgs {
-    /// File name of the deck, without ending
+    /// File name of the deck, without ending; an existing deck of that name is built anew
     #[arg(default_value = archive::DEFAULT_DECK)]
     pub deck: String,
-    /// Name a person reads
+    /// Give the deck a name that people read
     #[arg(long, value_name = "NAME")]
     pub name: Option<String>,
-    /// Only these boards
+    /// Take only jobs of this board; may be given several times
     #[arg(long, value_name = "BOARD")]
     pub board: Vec<String>,
-    /// Only these circuit families
+    /// Take only jobs of this circuit family; may be given several times
     #[arg(long, value_name = "FAMILY")]
     pub family: Vec<String>,
     /// Print what was built as JSON

@@ -12,17 +12,17 @@ use crate::store::paths::ShopFolder;
 
 /// Make the practice shop and open it
 ///
-/// The shop is invented: a harbour-side bench with boards and closed jobs of our own. It is made once;
-/// later calls go on with it.
+/// The shop is invented: a harbour-side bench, its boards and its closed jobs. It is made once, in your
+/// data folder; later calls go on with it.
 #[derive(clap::Args, Clone, Debug)]
 pub struct DemoArgs {
-    /// Make it in this folder instead of the data folder
+    /// Make it in this folder instead of your data folder
     #[arg(long, value_name = "DIR")]
     pub into: Option<PathBuf>,
-    /// Make a fresh one beside the one that is there
+    /// Make a new one beside the one that is there, which stays as it is
     #[arg(long)]
     pub fresh: bool,
-    /// Make it, say where, and end
+    /// Make it, say where it is, and end without opening it
     #[arg(long)]
     pub plain: bool,
 }

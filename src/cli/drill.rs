@@ -14,30 +14,33 @@ use crate::cli::failure::Failure;
 use crate::cli::screen;
 
 /// Drill one person for a quarter of an hour
+///
+/// The screen opens unless --plain or --json is given. Every answer is on the disk before the next
+/// card is asked, so you can stop anywhere.
 #[derive(clap::Args, Clone, Debug)]
 pub struct DrillArgs {
-    /// Whose drill it is; may be left out where the shop knows one person
+    /// Drill this person, as `people list` names them; may be left out where there is only one
     #[arg(long, value_name = "PERSON")]
     pub person: Option<String>,
-    /// Minutes the sitting may take
+    /// Fit the sitting into this many minutes, 0.1 to 600
     #[arg(long, value_name = "MINUTES", default_value_t = 15.0, value_parser = parse_minutes)]
     pub minutes: f64,
-    /// Only cards of this deck
+    /// Ask only cards of this deck
     #[arg(long, value_name = "DECK")]
     pub deck: Option<String>,
-    /// Only cards of this board
+    /// Ask only cards of this board
     #[arg(long, value_name = "BOARD")]
     pub board: Option<String>,
-    /// Only cards of this circuit family
+    /// Ask only cards of this circuit family
     #[arg(long, value_name = "FAMILY")]
     pub family: Option<String>,
-    /// Only N spot checks, drawn regardless of schedule from the cards already met
+    /// Ask only N spot checks, drawn from the cards already met, due or not
     #[arg(long, value_name = "N")]
     pub spot_check: Option<usize>,
     /// Ask line by line, for a screen reader, a pipe or a slow link
     #[arg(long, conflicts_with = "json")]
     pub plain: bool,
-    /// Ask and answer as JSON Lines
+    /// Ask and take answers in JSON, one object a line
     #[arg(long)]
     pub json: bool,
 }

@@ -12,10 +12,10 @@ use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
 use crate::domain::text::clean;
 
-/// Print the circuit families
+/// Print the circuit families, their signs and what to measure first
 #[derive(clap::Args, Clone, Debug)]
 pub struct FamiliesArgs {
-    /// Only this family
+    /// Family to print; all of them without it
     pub family: Option<String>,
     /// Print JSON, one object a family
     #[arg(long)]

@@ -27,43 +27,51 @@ use crate::cli::environment::Environment;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 
+/// Heading of the options that every command takes.
+const EVERYWHERE: &str = "Options of every command";
+/// What the shell is told, see [`Exit`].
+const EXIT_CODES: &str =
+    "Exit codes: 0 done, 1 failed, 2 wrong usage, 3 done and something is there to mend.";
+
 /// Drill what your shop's closed jobs teach
 ///
 /// Closed repair jobs become drill cards; a published memory model decides what each person reviews
 /// today. Without a command the screen opens.
 #[derive(Debug, Parser)]
-#[command(name = "benchlore", version)]
+#[command(name = "benchlore", version, after_long_help = EXIT_CODES)]
 pub struct Arguments {
-    /// The shop folder; else `BENCHLORE_SHOP`, the nearest shop.json upward, the data folder
-    #[arg(long, global = true, value_name = "DIR")]
+    /// Work in this shop folder
+    ///
+    /// Without it: the folder named by BENCHLORE_SHOP, else the nearest folder upward from here that
+    /// holds a shop.json, else the practice shop.
+    #[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
+    #[arg(long, global = true, value_name = "DIR", help_heading = EVERYWHERE)]
     pub shop: Option<std::path::PathBuf>,
     /// Run as if it were this moment, such as 2026-04-02T07:30:00Z
-    #[arg(long, global = true, value_name = "DATETIME", value_parser = parse_moment)]
+    #[arg(long, global = true, value_name = "DATETIME", value_parser = parse_moment, help_heading = EVERYWHERE)]
     pub as_of: Option<DateTime<Utc>>,
-    /// Take every chance from this number, so that a run can be repeated
-    #[arg(long, global = true, value_name = "N")]
+    /// Draw every chance from this number, so that a run can be repeated
+    #[arg(long, global = true, value_name = "N", help_heading = EVERYWHERE)]
     pub seed: Option<u64>,
     /// What to do
     #[command(subcommand)]
     pub command: Option<Command>,
 }
 
-/// What the program can be asked to do.
+/// What the program can be asked to do; each command's help is written at its arguments.
+#[expect(
+    missing_docs,
+    reason = "a comment here would take the place of the whole help text"
+)]
 #[derive(Debug, clap::Subcommand)]
 pub enum Command {
-    /// Make the practice shop and open it
     Demo(demo::DemoArgs),
-    /// Drill one person for a quarter of an hour
     Drill(drill::DrillArgs),
-    /// Build decks of cards from closed jobs, list and show them
     #[command(subcommand)]
     Deck(deck::DeckCommand),
-    /// Print the circuit families
     Families(families::FamiliesArgs),
-    /// Add and list the people who drill
     #[command(subcommand)]
     People(people::PeopleCommand),
-    /// Print what the memory model makes of a list of reviews
     Trace(trace::TraceArgs),
 }
 

@@ -13,15 +13,15 @@ use crate::cli::output;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
 
-/// Add and list the people who drill
+/// Add and list the people who drill, and repair mix-ups
 #[derive(clap::Subcommand, Clone, Debug)]
 pub enum PeopleCommand {
     /// Add a person by initials
     Add {
-        /// One to four letters
+        /// Initials, one to four letters or digits
         initials: String,
-        /// trainee, technician or lead
-        #[arg(long, default_value = "trainee", value_parser = parse_post)]
+        /// Add the person as trainee, technician or lead
+        #[arg(long, value_name = "ROLE", default_value = "trainee", value_parser = parse_post)]
         role: Post,
     },
     /// List the people
@@ -30,26 +30,31 @@ pub enum PeopleCommand {
         #[arg(long)]
         json: bool,
     },
-    /// Give a sitting to the person whose it was
+    /// Give a sitting taken under the wrong name to the person whose it was
     GiveSitting {
-        /// The sitting, as printed at its end
+        /// Sitting to give, as `drill --plain` prints it at its end
         sitting: String,
-        /// Under whose name it was taken
+        /// Take it from this person, under whose name it was kept
         #[arg(long, value_name = "PERSON")]
         from: String,
-        /// Whose it was
+        /// Give it to this person, whose it was
         #[arg(long, value_name = "PERSON")]
         to: String,
     },
-    /// Put a card back that a person had tagged out
+    /// Put a card back into use that a person had tagged out
     Untag {
-        /// Card id
+        /// Card to put back, by its whole id
         card: String,
-        /// Who had tagged it
+        /// Put it back for this person, who had tagged it
         #[arg(long, value_name = "PERSON")]
         person: String,
-        /// Why it may return
-        #[arg(long, default_value = "")]
+        /// Note why it may return
+        #[arg(
+            long,
+            value_name = "WORDS",
+            default_value = "",
+            hide_default_value = true
+        )]
         why: String,
     },
 }

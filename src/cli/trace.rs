@@ -11,18 +11,20 @@ use crate::app::trace::SetupError;
 /// Print what the memory model makes of a list of reviews
 ///
 /// Reads one JSON object a line: {"card":"...","at":"2026-04-02T07:31:05Z","grade":"named"}. The grade is
-/// missed, hunted, named or on-sight, or 1 to 4. Days are UTC days. Prints one JSON object a review:
-/// card, at, grade, elapsed_days, recall_before (null at a card's first), stability, difficulty,
-/// next_days_exact and next_days (whole, not spread). A line that cannot be read is named and left out.
+/// missed, hunted, named or on-sight, or 1 to 4. Days are UTC days.
+///
+/// Prints one JSON object a review: card, at, grade, elapsed_days, recall_before (null at a card's
+/// first), stability (days), difficulty (1 to 10), next_days_exact and next_days (whole, not spread). A
+/// line that cannot be read is named and left out.
 #[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
 #[derive(clap::Args, Clone, Debug)]
 pub struct TraceArgs {
     /// File of reviews, one JSON object a line; - reads standard input
     pub file: String,
-    /// File with the 21 parameters as a JSON array; without it, the published ones
+    /// Take the 21 parameters from this file, a JSON array, instead of the published ones
     #[arg(long, value_name = "FILE")]
     pub weights: Option<PathBuf>,
-    /// Chance of recall to forecast for, at least 0.01 and below 1
+    /// Forecast the day when recall falls to this chance, at least 0.01 and below 1
     #[arg(long, value_name = "CHANCE", default_value_t = 0.9)]
     pub target: f64,
 }

@@ -7,6 +7,7 @@
 mod common;
 mod damage;
 mod drill;
+mod help;
 mod kill;
 mod layers;
 mod memory;
