@@ -184,7 +184,7 @@ fn verdict_line(shown: &Shown) -> String {
         "unsafe answer"
     } else if draft.aloud {
         "fix said aloud: you judge it"
-    } else if draft.verdict.fix {
+    } else if draft.verdict.fix == Some(true) {
         "right fix"
     } else {
         "other fix"

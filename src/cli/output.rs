@@ -91,7 +91,7 @@ pub fn reveal(practice: &Practice) -> Value {
             "boundary": shown.boundary,
         },
         "circuit_right": draft.verdict.circuit,
-        "fix_right": (!draft.aloud).then_some(draft.verdict.fix),
+        "fix_right": draft.verdict.fix,
         "unsafe": danger.map(|d| json!({ "why": d.why, "caution": d.caution })),
         "note": shown.judgement.as_ref().map(|j| &j.note),
         "proposed": draft.proposed.word(),

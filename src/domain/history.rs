@@ -433,7 +433,7 @@ pub struct Pace {
 impl Pace {
     fn add(&mut self, answered: &Answered) {
         push(&mut self.totals, answered.ms.total());
-        if answered.grade.recalled() && answered.verdict.fix {
+        if answered.grade.recalled() && answered.verdict.fix != Some(false) {
             push(&mut self.right, answered.ms.thinking());
         }
     }

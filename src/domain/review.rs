@@ -164,13 +164,14 @@ impl Millis {
     }
 }
 
-/// What the program (or the person, for the fix said aloud) found right.
+/// What the program found right; a person's overruling turns it round.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Verdict {
     /// The circuit, where asked.
     pub circuit: Option<bool>,
-    /// The fix.
-    pub fix: bool,
+    /// The fix; absent where it was said aloud, since the program heard nothing: what the person made
+    /// of it is the grade.
+    pub fix: Option<bool>,
     /// The answer would hurt someone.
     pub unsafe_answer: bool,
 }

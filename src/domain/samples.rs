@@ -95,7 +95,7 @@ pub(crate) fn answered(card: &Card, grade: Grade) -> Answered {
         overruled: false,
         verdict: Verdict {
             circuit: Some(true),
-            fix: grade.recalled(),
+            fix: Some(grade.recalled()),
             unsafe_answer: false,
         },
         next_days: 1,

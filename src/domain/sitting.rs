@@ -256,7 +256,7 @@ impl Sitting {
             .is_some_and(|j| j.unsafe_answer.is_some());
         let verdict = Verdict {
             circuit: Some(circuit_right),
-            fix: !unsafe_answer && judgement.as_ref().is_none_or(|j| j.fix),
+            fix: judgement.as_ref().map(|j| !unsafe_answer && j.fix),
             unsafe_answer,
         };
         let ms = Millis {
@@ -310,7 +310,7 @@ impl Sitting {
         if draft.verdict.unsafe_answer || draft.aloud {
             return false;
         }
-        draft.verdict.fix = !draft.verdict.fix;
+        draft.verdict.fix = draft.verdict.fix.map(|fix| !fix);
         draft.overruled = !draft.overruled;
         draft.proposed = propose(
             &draft.verdict,
@@ -331,9 +331,6 @@ impl Sitting {
             return false;
         }
         shown.draft.grade = grade;
-        if shown.draft.aloud {
-            shown.draft.verdict.fix = grade.recalled();
-        }
         true
     }
 
@@ -498,7 +495,7 @@ fn minutes(ms: u64) -> f64 {
 /// `median_ms` is the person's median time to a right answer, absent while there are too few; then no
 /// rule looks at the time.
 pub fn propose(verdict: &Verdict, sure: Sure, ms: u64, median_ms: Option<u64>) -> Grade {
-    if verdict.unsafe_answer || !verdict.fix {
+    if verdict.unsafe_answer || verdict.fix == Some(false) {
         return Grade::Missed;
     }
     let slow = median_ms.is_some_and(|m| m.saturating_mul(2) < ms);
@@ -561,7 +558,7 @@ mod tests {
     fn grades_follow_circuit_fix_sureness_and_time() {
         let right = Verdict {
             circuit: Some(true),
-            fix: true,
+            fix: Some(true),
             unsafe_answer: false,
         };
         let lost = Verdict {
@@ -569,7 +566,7 @@ mod tests {
             ..right
         };
         let wrong = Verdict {
-            fix: false,
+            fix: Some(false),
             ..right
         };
         let unsafe_answer = Verdict {
@@ -651,7 +648,10 @@ mod tests {
         assert!(!sitting.set_grade(Grade::Named));
         let draft = sitting.draft(0).expect("a verdict");
         assert!(draft.verdict.unsafe_answer);
-        assert_eq!((draft.grade, draft.verdict.fix), (Grade::Missed, false));
+        assert_eq!(
+            (draft.grade, draft.verdict.fix),
+            (Grade::Missed, Some(false))
+        );
     }
 
     #[test]
@@ -680,7 +680,8 @@ mod tests {
         assert!(shown.boundary.is_some(), "standby against buck has a rule");
         assert!(sitting.set_grade(Grade::Missed));
         let draft = sitting.draft(0).expect("a verdict");
-        assert!(draft.aloud && !draft.verdict.fix);
+        assert!(draft.aloud);
+        assert_eq!(draft.verdict.fix, None, "the program judged nothing");
     }
 
     #[test]

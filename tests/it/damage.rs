@@ -81,7 +81,7 @@ pub(crate) fn answer(n: u64) -> Event {
         overruled: false,
         verdict: Verdict {
             circuit: Some(false),
-            fix: true,
+            fix: Some(true),
             unsafe_answer: false,
         },
         next_days: 6,

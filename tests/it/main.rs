@@ -14,3 +14,4 @@ mod memory;
 mod printer;
 mod screen;
 mod shop;
+mod wire;

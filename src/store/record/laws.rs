@@ -207,7 +207,7 @@ prop_compose! {
             card, asked, accepted, sitting, mode, grade, proposed,
             ms: Millis { circuit, answer, reveal },
             circuit: said, typed, aloud, sure, overruled,
-            verdict: Verdict { circuit: right, fix, unsafe_answer },
+            verdict: Verdict { circuit: right, fix: (!aloud).then_some(fix), unsafe_answer },
             next_days,
         }
     }

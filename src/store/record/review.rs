@@ -104,7 +104,7 @@ struct CircuitIn {
 #[derive(Deserialize)]
 struct VerdictIn {
     circuit: Option<bool>,
-    fix: bool,
+    fix: Option<bool>,
     #[serde(rename = "unsafe", default)]
     unsafe_answer: bool,
 }
@@ -190,6 +190,13 @@ fn event(line: LineIn<'_>) -> Result<Event, Problem> {
 
 fn answered(line: LineIn<'_>) -> Result<Answered, Problem> {
     let verdict = need("verdict", line.verdict)?;
+    let aloud = line.aloud.unwrap_or_default();
+    // What was said aloud has no verdict on the fix, whatever stands there.
+    let fix = if aloud {
+        None
+    } else {
+        Some(need("verdict.fix", verdict.fix)?)
+    };
     let ms = line.ms.map_or(Millis::default(), |ms| Millis {
         circuit: ms.circuit,
         answer: ms.answer,
@@ -210,12 +217,12 @@ fn answered(line: LineIn<'_>) -> Result<Answered, Problem> {
         ms,
         circuit: line.circuit.map(|c| (c.asked, c.said)),
         typed: line.typed.unwrap_or_default(),
-        aloud: line.aloud.unwrap_or_default(),
+        aloud,
         sure,
         overruled: line.overruled.unwrap_or_default(),
         verdict: Verdict {
             circuit: verdict.circuit,
-            fix: verdict.fix,
+            fix,
             unsafe_answer: verdict.unsafe_answer,
         },
         next_days: line.next_days.unwrap_or_default(),
@@ -316,7 +323,7 @@ struct CircuitOut<'a> {
 struct VerdictOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     circuit: Option<bool>,
-    fix: bool,
+    fix: Option<bool>,
     #[serde(rename = "unsafe")]
     unsafe_answer: bool,
 }
