@@ -9,7 +9,6 @@ use std::collections::BTreeSet;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
-use chrono::TimeDelta;
 use chrono::Utc;
 
 use crate::domain::calendar;
@@ -24,6 +23,7 @@ use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::TagReason;
 use crate::domain::spread;
+use crate::domain::stamps;
 
 /// The lines of one journal, in `seq` order.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,7 +102,8 @@ pub fn lines_of(person: &str, all: &[JournalLines]) -> (Vec<Placed>, Vec<ClockWa
 /// A stamp that contradicts the believable lines around it by more than a day is reported and takes
 /// its predecessor's time and day (the first line: its successor's).
 fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<ClockWarning>) {
-    let wrong = wrong_stamps(&journal.entries);
+    let stamps: Vec<DateTime<Utc>> = journal.entries.iter().map(|e| e.at).collect();
+    let wrong = stamps::wrong(&stamps);
     let mut running: Option<(DateTime<Utc>, NaiveDate)> = None;
     for (i, entry) in journal.entries.iter().enumerate() {
         let (at, day) = if wrong[i] {
@@ -135,61 +136,6 @@ fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<Cl
             entry: entry.clone(),
         });
     }
-}
-
-/// Tells for each line whether its stamp cannot be believed.
-///
-/// The longest rising run of stamps is believed (of two equally long ones the later lines win, so a
-/// single stamp from the future loses against what follows it, and a single one from the past loses
-/// against the many before it). A line outside it is wrong if it stands more than a day after a
-/// believed later line or before a believed earlier one.
-fn wrong_stamps(entries: &[Entry]) -> Vec<bool> {
-    let day_long = TimeDelta::hours(24);
-    let n = entries.len();
-    let mut highest: Option<DateTime<Utc>> = None;
-    let in_order = entries.iter().all(|e| {
-        let fits = highest.is_none_or(|h| h - e.at <= day_long);
-        highest = Some(highest.map_or(e.at, |h| h.max(e.at)));
-        fits
-    });
-    if in_order {
-        return vec![false; n];
-    }
-    let mut tails: Vec<usize> = Vec::new();
-    let mut before: Vec<Option<usize>> = vec![None; n];
-    for (i, entry) in entries.iter().enumerate() {
-        let place = tails.partition_point(|&t| entries[t].at <= entry.at);
-        before[i] = place.checked_sub(1).map(|p| tails[p]);
-        if place == tails.len() {
-            tails.push(i);
-        } else {
-            tails[place] = i;
-        }
-    }
-    let mut believed = vec![false; n];
-    let mut at = tails.last().copied();
-    while let Some(i) = at {
-        believed[i] = true;
-        at = before[i];
-    }
-    let mut wrong = vec![false; n];
-    let mut latest_before: Option<DateTime<Utc>> = None;
-    for i in 0..n {
-        if believed[i] {
-            latest_before = Some(entries[i].at);
-        } else if latest_before.is_some_and(|b| b - entries[i].at > day_long) {
-            wrong[i] = true;
-        }
-    }
-    let mut earliest_after: Option<DateTime<Utc>> = None;
-    for i in (0..n).rev() {
-        if believed[i] {
-            earliest_after = Some(entries[i].at);
-        } else if earliest_after.is_some_and(|a| entries[i].at - a > day_long) {
-            wrong[i] = true;
-        }
-    }
-    wrong
 }
 
 /// Returns the ids taken back; an undo that was itself undone takes nothing back.
@@ -432,7 +378,7 @@ pub struct Pace {
 
 impl Pace {
     fn add(&mut self, answered: &Answered) {
-        push(&mut self.totals, answered.ms.total());
+        push(&mut self.totals, capped(answered.ms));
         if answered.grade.recalled() && answered.verdict.fix != Some(false) {
             push(&mut self.right, answered.ms.thinking());
         }
@@ -441,7 +387,7 @@ impl Pace {
     /// Adds the time of one card without an answer record (for the sitting under way).
     pub fn seconds_with(&self, sitting: &[Millis]) -> f64 {
         let mut all = self.totals.clone();
-        all.extend(sitting.iter().map(|ms| ms.total()));
+        all.extend(sitting.iter().map(|ms| capped(*ms)));
         let from = all.len().saturating_sub(PACE_WINDOW);
         seconds(&all[from..])
     }
@@ -455,6 +401,13 @@ impl Pace {
     pub fn median_right(&self) -> Option<u64> {
         (self.right.len() >= RIGHT_ANSWERS_FOR_TIME).then(|| median(&self.right))
     }
+}
+
+/// A card that took longer was left lying: nobody's pace.
+const LONGEST_CARD_MS: u64 = 600_000;
+
+fn capped(ms: Millis) -> u64 {
+    ms.total().min(LONGEST_CARD_MS)
 }
 
 fn push(window: &mut Vec<u64>, value: u64) {
@@ -659,7 +612,7 @@ mod tests {
     fn a_stamp_from_the_future_takes_its_predecessors_time_and_is_named() {
         let card = samples::card("a", "standby", "U31");
         let mut ahead = answer(2, 1, &card, Grade::Named);
-        ahead.at += TimeDelta::days(400);
+        ahead.at += chrono::TimeDelta::days(400);
         ahead.day = day(401);
         let all = [journal(
             "mk",
@@ -693,6 +646,17 @@ mod tests {
         let days: Vec<_> = lines.iter().map(|l| l.day).collect();
         assert_eq!(days, [day(1), day(2), day(3), day(3), day(6)]);
         assert_eq!(warnings.len(), 1);
+    }
+
+    #[test]
+    fn a_card_left_lying_for_hours_is_not_a_persons_pace() {
+        let card = samples::card("a", "standby", "U31");
+        let mut answered = samples::answered(&card, Grade::Named);
+        answered.ms.reveal = u64::MAX;
+        let lines = vec![samples::entry(1, 0, Event::Answer(Box::new(answered)))];
+        let pace = history(std::slice::from_ref(&card), lines).pace;
+        // Ten minutes, blended with four cards of half a minute.
+        assert!((pace.seconds() - 144.0).abs() < 1e-9, "{}", pace.seconds());
     }
 
     #[test]

@@ -19,6 +19,7 @@ pub mod review;
 pub mod shop;
 pub mod sitting;
 pub mod spread;
+pub mod stamps;
 pub mod text;
 pub mod units;
 pub mod wording;

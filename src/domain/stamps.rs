@@ -1,0 +1,162 @@
+//! Which time stamps of a journal cannot be believed.
+//!
+//! Clocks of bench computers jump: a dead battery sends one back to its birth, a slip of the hand sets
+//! it a year ahead. Only the stamps themselves are looked at, so every reader finds the same.
+
+use chrono::DateTime;
+use chrono::TimeDelta;
+use chrono::Utc;
+
+/// Tells for each stamp, in the order written, whether it cannot be believed.
+///
+/// A sitting ahead of the lines around it is wrong, however long it was. For the rest, the longest
+/// rising run of stamps is believed (of two equally long ones the later lines win, so a single stamp
+/// from the future loses against what follows it, and a single one from the past loses against the
+/// many before it). A line outside it is wrong if it stands more than a day after a believed later
+/// line or before a believed earlier one.
+pub fn wrong(stamps: &[DateTime<Utc>]) -> Vec<bool> {
+    let mut wrong = ahead(stamps);
+    let rest: Vec<usize> = (0..stamps.len()).filter(|&i| !wrong[i]).collect();
+    let believed = longest_rising(&rest.iter().map(|&i| stamps[i]).collect::<Vec<_>>());
+    let Some(believed) = believed else {
+        return wrong;
+    };
+    let mut latest_before: Option<DateTime<Utc>> = None;
+    for (n, &i) in rest.iter().enumerate() {
+        if believed[n] {
+            latest_before = Some(stamps[i]);
+        } else if latest_before.is_some_and(|b| b - stamps[i] > DAY) {
+            wrong[i] = true;
+        }
+    }
+    let mut earliest_after: Option<DateTime<Utc>> = None;
+    for (n, &i) in rest.iter().enumerate().rev() {
+        if believed[n] {
+            earliest_after = Some(stamps[i]);
+        } else if earliest_after.is_some_and(|a| stamps[i] - a > DAY) {
+            wrong[i] = true;
+        }
+    }
+    wrong
+}
+
+const DAY: TimeDelta = TimeDelta::hours(24);
+
+/// Marks stretches of a day at most that jump ahead of all before and of all that follows, where what
+/// follows goes on from what was before.
+fn ahead(stamps: &[DateTime<Utc>]) -> Vec<bool> {
+    let n = stamps.len();
+    let mut wrong = vec![false; n];
+    let mut latest_after: Vec<Option<DateTime<Utc>>> = vec![None; n + 1];
+    for i in (0..n).rev() {
+        latest_after[i] = latest_after[i + 1].max(Some(stamps[i]));
+    }
+    let mut before: Option<DateTime<Utc>> = None;
+    let mut i = 0;
+    while i < n {
+        let end = (i..n)
+            .find(|&k| (stamps[k] - stamps[i]).abs() > DAY)
+            .unwrap_or(n);
+        let lowest = stamps[i..end].iter().min().copied().unwrap_or(stamps[i]);
+        let jumps = before.is_some_and(|b| stamps[i] - b > DAY);
+        let returns = stamps
+            .get(end)
+            .is_some_and(|&next| before.is_some_and(|b| b - next <= DAY));
+        let alone = latest_after[end].is_some_and(|latest| lowest - latest > DAY);
+        if jumps && returns && alone {
+            wrong[i..end].fill(true);
+            i = end;
+        } else {
+            before = before.max(Some(stamps[i]));
+            i += 1;
+        }
+    }
+    wrong
+}
+
+/// Marks the longest rising run; none where no stamp stands more than a day before an earlier one.
+fn longest_rising(stamps: &[DateTime<Utc>]) -> Option<Vec<bool>> {
+    let mut highest: Option<DateTime<Utc>> = None;
+    let in_order = stamps.iter().all(|&at| {
+        let fits = highest.is_none_or(|h| h - at <= DAY);
+        highest = highest.max(Some(at));
+        fits
+    });
+    if in_order {
+        return None;
+    }
+    let mut tails: Vec<usize> = Vec::new();
+    let mut before: Vec<Option<usize>> = vec![None; stamps.len()];
+    for (i, at) in stamps.iter().enumerate() {
+        let place = tails.partition_point(|&t| stamps[t] <= *at);
+        before[i] = place.checked_sub(1).map(|p| tails[p]);
+        if place == tails.len() {
+            tails.push(i);
+        } else {
+            tails[place] = i;
+        }
+    }
+    let mut believed = vec![false; stamps.len()];
+    let mut at = tails.last().copied();
+    while let Some(i) = at {
+        believed[i] = true;
+        at = before[i];
+    }
+    Some(believed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::samples;
+
+    /// Stamps a minute apart: so many on each day.
+    fn stamps(days: &[(i64, usize)]) -> Vec<DateTime<Utc>> {
+        days.iter()
+            .flat_map(|&(day, lines)| {
+                (0..lines).map(move |n| {
+                    samples::at(day) + TimeDelta::minutes(i64::try_from(n).expect("a small number"))
+                })
+            })
+            .collect()
+    }
+
+    /// How many stamps of each stretch are called wrong.
+    fn wrong_of(days: &[(i64, usize)]) -> Vec<usize> {
+        let wrong = wrong(&stamps(days));
+        let mut from = 0;
+        days.iter()
+            .map(|&(_, lines)| {
+                from += lines;
+                wrong[from - lines..from].iter().filter(|w| **w).count()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_long_sitting_from_the_future_loses_against_a_short_one_after_it() {
+        assert_eq!(wrong_of(&[(0, 12), (3650, 20), (2, 5)]), [0, 20, 0]);
+        assert_eq!(
+            wrong_of(&[(0, 1), (2, 1), (400, 20), (2, 1)]),
+            [0, 0, 20, 0]
+        );
+    }
+
+    #[test]
+    fn a_sitting_from_the_past_loses_against_what_was_before_it() {
+        assert_eq!(wrong_of(&[(0, 12), (-3650, 4)]), [0, 4]);
+        assert_eq!(wrong_of(&[(0, 12), (-3650, 4), (1, 3)]), [0, 4, 0]);
+        assert_eq!(
+            wrong_of(&[(0, 5), (7, 5), (30, 5), (12, 4), (31, 2)]),
+            [0, 0, 0, 4, 0]
+        );
+    }
+
+    #[test]
+    fn weeks_off_and_an_hour_back_are_no_jumps() {
+        assert_eq!(wrong_of(&[(0, 12), (60, 12), (400, 12)]), [0, 0, 0]);
+        let mut hour_back = stamps(&[(0, 3), (1, 3)]);
+        hour_back[4] -= TimeDelta::hours(3);
+        assert_eq!(wrong(&hour_back), [false; 6]);
+    }
+}
