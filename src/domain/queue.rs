@@ -126,16 +126,26 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
     let drawn: BTreeSet<usize> = spots.iter().copied().collect();
     let pace = today.history.pace.seconds();
     let mut left = today.minutes * 60.0 - count(spots.len()) * pace;
+    let mut planned = spots.len();
+    // However slow the person or short the sitting, one card is always asked.
+    let mut fits = |seconds: f64| {
+        let fits = planned == 0 || seconds <= left;
+        if fits {
+            left -= seconds;
+            planned += 1;
+        }
+        fits
+    };
     let due: Vec<usize> = due_now(today)
         .into_iter()
         .filter(|card| !drawn.contains(card))
-        .take_while(|_| spend(&mut left, pace))
+        .take_while(|_| fits(pace))
         .collect();
     let room = NEW_A_DAY.saturating_sub(today.history.met_on(today.day));
     let fresh: Vec<usize> = unmet(today)
         .into_iter()
         .take(room)
-        .take_while(|_| spend(&mut left, pace * NEW_CARD_COST))
+        .take_while(|_| fits(pace * NEW_CARD_COST))
         .collect();
     arrange(today, &due, &spots, &fresh)
 }
@@ -195,14 +205,6 @@ fn ask(card: usize, mode: Mode) -> Ask {
         opens_family: false,
         again: false,
     }
-}
-
-fn spend(left: &mut f64, seconds: f64) -> bool {
-    let fits = seconds <= *left;
-    if fits {
-        *left -= seconds;
-    }
-    fits
 }
 
 /// Draws up to `n` met cards not seen today: a family with the fewest spot checks first, then any of
@@ -486,6 +488,16 @@ mod tests {
         );
         let spots = asks.iter().filter(|a| a.mode == Mode::SpotCheck).count();
         assert_eq!(spots, SPOT_CHECKS);
+    }
+
+    #[test]
+    fn however_short_the_sitting_or_slow_the_person_one_card_is_asked() {
+        let cards = deck(6);
+        let asks = with(&cards, &history(&cards, &[]), 0, 0.1, plan);
+        assert_eq!(asks.len(), 1);
+        let met: Vec<(usize, i64, Grade)> = (0..6).map(|i| (i, 0, Grade::Missed)).collect();
+        let asks = with(&cards, &history(&cards, &met), 1, 0.1, plan);
+        assert_eq!(asks.len(), 1, "a first guess missed yesterday");
     }
 
     #[test]
