@@ -78,6 +78,7 @@ fn reading(finding: &crate::domain::job::Finding) -> Reading {
 pub fn mark(sitting: &Sitting) -> &'static str {
     match sitting.ask() {
         Some(ask) if ask.again => "asked again",
+        Some(_) if sitting.is_corrected() => "corrected since you saw it",
         Some(ask) if ask.mode == Mode::SpotCheck => "spot check",
         Some(ask) if ask.mode == Mode::Brief => "before a board",
         Some(_) if sitting.is_new() => "new to you",

@@ -278,8 +278,15 @@ impl Practice {
             ),
         };
         let sitting = Sitting::new(Setup {
-            id: sitting_id(workbench, person, now),
+            id: sitting_id(workbench, person, &record, now),
             met: record.history.cards.keys().cloned().collect(),
+            corrected: record
+                .history
+                .cards
+                .iter()
+                .filter(|(_, card)| card.corrected)
+                .map(|(id, _)| id.clone())
+                .collect(),
             pace: record.history.pace.clone(),
             boards: workbench.boards.clone(),
             circuits: workbench.circuits.clone(),
@@ -441,12 +448,33 @@ impl Practice {
     }
 }
 
-/// Returns an id for a sitting: bench, person and moment, so that no two are alike.
-fn sitting_id(workbench: &Workbench, person: &Person, now: DateTime<Utc>) -> String {
-    format!(
+/// Returns an id for a sitting: bench, person and moment, and a number where the clock was set so that
+/// this moment comes again.
+fn sitting_id(
+    workbench: &Workbench,
+    person: &Person,
+    record: &Record,
+    now: DateTime<Utc>,
+) -> String {
+    let moment = format!(
         "{}-{}-{}",
         workbench.bench,
         person.id,
         now.format("%Y%m%dT%H%M%S%3f")
-    )
+    );
+    let taken: BTreeSet<&str> = record
+        .lines
+        .iter()
+        .filter_map(|line| match &line.entry.event {
+            Event::Answer(answered) => Some(answered.sitting.as_str()),
+            _ => None,
+        })
+        .collect();
+    let mut id = moment.clone();
+    let mut n = 1;
+    while taken.contains(id.as_str()) {
+        n += 1;
+        id = format!("{moment}-{n}");
+    }
+    id
 }

@@ -51,16 +51,12 @@ pub fn run(
         };
         output::line(out, &question)?;
         let asked_at = clock.now();
-        let reply = match read_reply(input)? {
-            Ok(reply) => reply,
+        let (reply, given) = match read_reply(input)? {
+            Ok(read) => read,
             Err(why) => {
                 output::line(out, &json!({ "error": why, "asked_again": true }))?;
                 continue;
             }
-        };
-        let given = match &reply {
-            Reply::Answer(answer) => answer.get("ms").and_then(Value::as_u64),
-            _ => None,
         };
         let ms = clock.took(asked_at, given);
         match reply {
@@ -167,13 +163,13 @@ fn answer_question(
     Ok(Ok(()))
 }
 
-/// Reads one line; the inner error says why it cannot be used.
-fn read_reply(input: &mut dyn BufRead) -> Result<Result<Reply, String>, Failure> {
+/// Reads one line and the time it gives; the inner error says why it cannot be used.
+fn read_reply(input: &mut dyn BufRead) -> Result<Result<(Reply, Option<u64>), String>, Failure> {
     let mut bytes = Vec::new();
     loop {
         bytes.clear();
         if input.read_until(b'\n', &mut bytes)? == 0 {
-            return Ok(Ok(Reply::Stop));
+            return Ok(Ok((Reply::Stop, None)));
         }
         if !bytes.trim_ascii().is_empty() {
             break;
@@ -186,8 +182,17 @@ fn read_reply(input: &mut dyn BufRead) -> Result<Result<Reply, String>, Failure>
     let Some(object) = value.as_object() else {
         return Ok(Err("an answer is a JSON object".to_owned()));
     };
+    let ms = match object.get("ms") {
+        None | Some(Value::Null) => None,
+        Some(ms) => match ms.as_u64() {
+            Some(ms) => Some(ms),
+            None => {
+                return Ok(Err("`ms` must be a whole number of milliseconds".to_owned()));
+            }
+        },
+    };
     let is_true = |key: &str| object.get(key).and_then(Value::as_bool) == Some(true);
-    Ok(Ok(if is_true("undo") {
+    let reply = if is_true("undo") {
         Reply::Undo
     } else if is_true("stop") {
         Reply::Stop
@@ -198,5 +203,6 @@ fn read_reply(input: &mut dyn BufRead) -> Result<Result<Reply, String>, Failure>
         }
     } else {
         Reply::Answer(value)
-    }))
+    };
+    Ok(Ok((reply, ms)))
 }

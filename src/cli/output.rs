@@ -35,6 +35,7 @@ pub fn ask_circuit(practice: &Practice) -> Value {
         "mode": ask.mode.word(),
         "again": ask.again,
         "first_meeting": sitting.is_new(),
+        "corrected": sitting.is_corrected(),
         "board": card.board,
         "revs": card.revs,
         "complaint": card.complaint,

@@ -102,6 +102,8 @@ pub struct Setup {
     pub pace: Pace,
     /// Ids of cards met before this sitting.
     pub met: std::collections::BTreeSet<String>,
+    /// Ids of cards whose answers changed since the person last saw them.
+    pub corrected: std::collections::BTreeSet<String>,
 }
 
 /// One sitting.
@@ -165,6 +167,13 @@ impl Sitting {
     /// Tells whether the person had not met the card under way before this sitting.
     pub fn is_new(&self) -> bool {
         self.card().is_some_and(|c| !self.setup.met.contains(&c.id))
+            && self.ask.as_ref().is_some_and(|a| !a.again)
+    }
+
+    /// Tells whether what the card under way accepts has changed since the person last saw it.
+    pub fn is_corrected(&self) -> bool {
+        self.card()
+            .is_some_and(|c| self.setup.corrected.contains(&c.id))
             && self.ask.as_ref().is_some_and(|a| !a.again)
     }
 
@@ -542,6 +551,7 @@ mod tests {
             minutes,
             pace: Pace::default(),
             met: BTreeSet::new(),
+            corrected: BTreeSet::new(),
         })
     }
 

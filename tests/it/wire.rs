@@ -44,3 +44,93 @@ fn said_aloud_the_program_claims_nothing_about_the_fix() {
     let out = bench.run_with(&["drill", "--person", "mk", "--json"], "");
     assert!(!text(&out.stderr).contains("b7.jsonl:"), "it reads again");
 }
+
+#[test]
+fn the_ms_given_count_at_every_question_and_a_bad_one_is_refused() {
+    let bench = Bench::practice();
+    let cards = deck(&bench);
+    let mut drill = bench.drill(&[]);
+    let question = drill.hear();
+    for bad in [json!(-1), json!("3"), json!(1.5)] {
+        let answer = drill.ask(&json!({ "circuit": "standby", "ms": bad }));
+        assert!(
+            answer["error"].as_str().unwrap().contains("`ms`"),
+            "{answer}"
+        );
+        assert_eq!(drill.hear(), question);
+    }
+    say_circuit(&mut drill, &question, &cards, 1000);
+    drill.ask(&json!({ "typed": "replace Z999", "ms": 2000 }));
+    let kept = drill.ask(&json!({ "stop": true, "ms": 4000 }));
+    assert!(kept["kept"]["id"].is_string(), "{kept}");
+    drill.finish();
+    let line = &bench.journal("mk")[0];
+    assert_eq!(
+        line["ms"],
+        json!({ "circuit": 1000, "answer": 2000, "reveal": 4000 })
+    );
+    assert_eq!(line["at"], "2026-11-20T08:00:07.000Z");
+}
+
+#[test]
+fn two_sittings_at_one_moment_have_two_names() {
+    let bench = Bench::practice();
+    let cards = deck(&bench);
+    let mut names = Vec::new();
+    for _ in 0..2 {
+        let mut drill = bench.drill(&[]);
+        let question = drill.hear();
+        drill.card(&question, &cards, true);
+        let done = drill.finish().pop().unwrap();
+        names.push(done["done"]["sitting"].as_str().unwrap().to_owned());
+    }
+    assert_ne!(names[0], names[1]);
+}
+
+#[test]
+fn an_absurd_time_does_not_empty_the_sittings_after_it() {
+    let bench = Bench::practice();
+    let mut drill = bench.drill(&[]);
+    drill.hear();
+    drill.ask(&json!({ "circuit": "", "ms": u64::MAX }));
+    drill.ask(&json!({ "aloud": true, "ms": u64::MAX }));
+    assert!(drill.ask(&json!({ "ms": u64::MAX }))["kept"]["id"].is_string());
+    drill.finish();
+    let next = bench.drill(&["--as-of", "2026-11-22T08:00:00Z"]).hear();
+    assert_eq!(next["ask"], "circuit", "{next}");
+}
+
+#[test]
+fn a_card_whose_answer_was_corrected_says_so_once_and_starts_again() {
+    let bench = Bench::practice();
+    let cards = deck(&bench);
+    let mut drill = bench.drill(&[]);
+    let card = drill.hear();
+    assert_eq!(card["corrected"], false);
+    drill.card(&card, &cards, true);
+    drill.finish();
+    let id = card["card"].as_str().unwrap();
+    let whole = bench.read("decks/shop.json");
+    let mut decks: Value = serde_json::from_str(&whole).unwrap();
+    let list = decks["cards"].as_array_mut().unwrap();
+    let changed = list.iter_mut().find(|c| c["id"] == id).unwrap();
+    changed["answers"] = json!([{ "act": "replace", "part": "L12" }]);
+    bench.put("decks/shop.json", &decks.to_string());
+    let cards = deck(&bench);
+    let mut corrected = Vec::new();
+    for day in ["2026-11-23", "2026-11-24"] {
+        let at = format!("{day}T08:00:00Z");
+        let mut drill = bench.drill(&["--as-of", &at]);
+        let mut question = drill.hear();
+        while question["ask"] == "circuit" {
+            let kept = drill.card(&question, &cards, true);
+            if question["corrected"] == true {
+                corrected.push(question["card"].clone());
+                assert_eq!(question["first_meeting"], false);
+                assert_eq!(kept["kept"]["next_days"], 2, "a first review again: {kept}");
+            }
+            question = drill.hear();
+        }
+    }
+    assert_eq!(corrected, [json!(id)]);
+}
