@@ -18,6 +18,7 @@ use crate::domain::job::Job;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::text::clean;
 use crate::domain::wording;
+use crate::store::error::StoreError;
 
 /// The deck that is built unless another is named.
 pub const DEFAULT_DECK: &str = "shop";
@@ -63,6 +64,7 @@ pub fn build(
             return Err(AppError::Unknown {
                 what: "board",
                 id: clean(board),
+                known: workbench.board_ids(),
             });
         }
     }
@@ -71,10 +73,18 @@ pub fn build(
             return Err(AppError::Unknown {
                 what: "circuit family",
                 id: clean(family),
+                known: workbench.family_ids(),
             });
         }
     }
     let archive = workbench.archive()?;
+    // Cards made from half the archive would take the place of good ones.
+    if !archive.unread.is_empty() {
+        return Err(AppError::Store(StoreError::Damaged {
+            path: workbench.folder.jobs(),
+            faults: archive.unread,
+        }));
+    }
     let hazards = BoardHazards::of(&archive.jobs, &workbench.boards);
     let built = crate::domain::generate::build::build(&BuildInput {
         jobs: &archive.jobs,
@@ -114,7 +124,12 @@ pub fn build(
         cards: deck.cards.len(),
         changed,
         from,
-        left_out: built.skipped.into_iter().map(|s| (s.what, s.why)).collect(),
+        left_out: built
+            .skipped
+            .into_iter()
+            .filter(|s| options.boards.is_empty() || options.boards.contains(&s.board))
+            .map(|s| (s.what, s.why))
+            .collect(),
         faults,
     })
 }

@@ -9,6 +9,7 @@ use chrono::Utc;
 use crate::app::archive;
 use crate::app::archive::BuildOptions;
 use crate::app::workbench::AppError;
+use crate::domain::text::clean;
 use crate::store::disk::Disk;
 use crate::store::practice_shop;
 
@@ -38,6 +39,11 @@ pub fn make(
         folder.to_owned()
     };
     let new = !practice_shop::is_there(disk, &folder)?;
+    if new && practice_shop::holds_something_else(disk, &folder)? {
+        return Err(AppError::NotEmpty {
+            folder: clean(&folder.to_string_lossy()),
+        });
+    }
     if new {
         practice_shop::write(disk, &folder)?;
     }

@@ -61,6 +61,9 @@ pub fn list(workbench: &Workbench) -> Result<Vec<PersonChoice>, AppError> {
         .collect())
 }
 
+/// How many of the latest sittings are named to someone who wrote one wrongly.
+const NAMED: usize = 5;
+
 /// Records that a sitting taken under `from` was `to`'s.
 pub fn give_sitting(
     workbench: &Workbench,
@@ -72,14 +75,19 @@ pub fn give_sitting(
     let from = workbench.person(Some(from))?;
     let to = workbench.person(Some(to))?;
     let record = practice::record(workbench, &from.id, now)?;
-    let is_there = record
-        .lines
-        .iter()
-        .any(|l| matches!(&l.entry.event, Event::Answer(a) if a.sitting == sitting));
-    if !is_there {
+    let mut sittings: Vec<&String> = Vec::new();
+    for line in record.lines.iter().rev() {
+        if let Event::Answer(answered) = &line.entry.event
+            && !sittings.contains(&&answered.sitting)
+        {
+            sittings.push(&answered.sitting);
+        }
+    }
+    if !sittings.iter().any(|s| *s == sitting) {
         return Err(AppError::Unknown {
-            what: "sitting",
+            what: "sitting of that person",
             id: clean(sitting),
+            known: sittings.into_iter().take(NAMED).cloned().collect(),
         });
     }
     let event = Event::Move {
@@ -103,6 +111,7 @@ pub fn untag(
         return Err(AppError::Unknown {
             what: "card tagged out by that person",
             id: clean(card),
+            known: record.history.tags.into_keys().collect(),
         });
     }
     let event = Event::Untag {

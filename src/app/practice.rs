@@ -11,6 +11,7 @@ use crate::app::view::DrillView;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
+use crate::app::workbench::chain;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::history;
@@ -147,24 +148,25 @@ pub fn cards_for(
     person: &Person,
     options: &Options,
 ) -> Result<Vec<Card>, AppError> {
-    let unknown = |what, id: &str| AppError::Unknown {
+    let unknown = |what, id: &str, known| AppError::Unknown {
         what,
         id: id.to_owned(),
+        known,
     };
     if let Some(deck) = &options.deck
         && !workbench.decks.iter().any(|d| d.deck == *deck)
     {
-        return Err(unknown("deck", deck));
+        return Err(unknown("deck", deck, workbench.deck_ids()));
     }
     if let Some(family) = &options.family
         && workbench.circuits.get(family).is_none()
     {
-        return Err(unknown("circuit family", family));
+        return Err(unknown("circuit family", family, workbench.family_ids()));
     }
     if let Some(board) = &options.board
         && !workbench.boards.iter().any(|b| b.id == *board)
     {
-        return Err(unknown("board", board));
+        return Err(unknown("board", board, workbench.board_ids()));
     }
     let named = |deck: &str| {
         workbench
@@ -237,6 +239,7 @@ impl Practice {
         let (journal, read_only) = match opened {
             Ok((journal, ..)) => (Some(journal), None),
             Err(StoreError::Busy { holder, .. }) => (None, Some(holder)),
+            Err(error) if error.forbids_writing() => (None, Some(chain(&error))),
             Err(error) => return Err(error.into()),
         };
         let record = record(workbench, &person.id, now)?;

@@ -21,6 +21,7 @@ use crate::domain::job::Job;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::shop::Person;
 use crate::domain::shop::Shop;
+use crate::domain::text::clean;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
@@ -65,6 +66,14 @@ pub enum AppError {
         what: &'static str,
         /// Its name.
         id: String,
+        /// Names there are.
+        known: Vec<String>,
+    },
+    /// There is something else in the folder.
+    #[error("{folder} is not empty and holds no shop")]
+    NotEmpty {
+        /// The folder.
+        folder: String,
     },
     /// The drill is read-only.
     #[error("nothing can be written: {holder}")]
@@ -72,6 +81,18 @@ pub enum AppError {
         /// Who holds the journal.
         holder: String,
     },
+}
+
+/// Returns an error with its causes, as one line fit for a terminal.
+pub fn chain(error: &dyn std::error::Error) -> String {
+    let mut text = error.to_string();
+    let mut cause = error.source();
+    while let Some(inner) = cause {
+        text.push_str(": ");
+        text.push_str(&inner.to_string());
+        cause = inner.source();
+    }
+    clean(&text)
 }
 
 /// An open shop.
@@ -120,6 +141,8 @@ pub struct Archive {
     pub fingerprint: String,
     /// Damage found.
     pub faults: Vec<Fault>,
+    /// Files of jobs that could not be read at all.
+    pub unread: Vec<Fault>,
 }
 
 impl Workbench {
@@ -160,6 +183,21 @@ impl Workbench {
         })
     }
 
+    /// Returns the boards' ids.
+    pub fn board_ids(&self) -> Vec<String> {
+        self.boards.iter().map(|b| b.id.clone()).collect()
+    }
+
+    /// Returns the circuit families' ids.
+    pub fn family_ids(&self) -> Vec<String> {
+        self.circuits.all().iter().map(|f| f.id.clone()).collect()
+    }
+
+    /// Returns the decks' names.
+    pub fn deck_ids(&self) -> Vec<String> {
+        self.decks.iter().map(|d| d.deck.clone()).collect()
+    }
+
     /// Returns the bench day of `now`.
     pub fn day(&self, now: DateTime<Utc>) -> NaiveDate {
         self.calendar.bench_day(now)
@@ -176,6 +214,7 @@ impl Workbench {
         Ok(Archive {
             jobs: loaded.jobs.into_iter().map(|record| record.job).collect(),
             faults: loaded.faults,
+            unread: loaded.unread,
             fingerprint: loaded.fingerprint,
         })
     }

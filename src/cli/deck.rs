@@ -165,11 +165,20 @@ fn show(
             Failure::failed(format!("no deck is called {deck:?}"))
                 .hint("`benchlore deck list` names them; `benchlore deck build` makes one")
         })?;
-    for shown in found
+    let wanted: Vec<_> = found
         .cards
         .iter()
         .filter(|c| card.is_none_or(|id| c.id.starts_with(id)))
+        .collect();
+    if let Some(id) = card
+        && wanted.is_empty()
     {
+        return Err(
+            Failure::failed(format!("no card of this deck begins with {id:?}"))
+                .hint(format!("`benchlore deck show {deck}` shows them all")),
+        );
+    }
+    for shown in wanted {
         if json {
             output::line(out, &output::whole_card(shown))?;
         } else {

@@ -40,7 +40,8 @@ pub fn run(args: &DemoArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
     let now = around.clock.now();
     let made = demo::make(around.disk.as_ref(), &folder, args.fresh, now)?;
     let workbench = around.open(ShopFolder::new(made.folder.clone()))?;
-    if made.new {
+    // A run that died before the deck was built is gone on with.
+    if made.new || workbench.decks.is_empty() {
         let built = crate::app::archive::build(&workbench, &demo::deck(), now)?;
         writeln!(
             out,

@@ -17,6 +17,7 @@ use rand::TryRng;
 use rand::rngs::SysRng;
 
 use crate::app::workbench::Workbench;
+use crate::app::workbench::chain;
 use crate::cli::Arguments;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Exit;
@@ -25,6 +26,7 @@ use crate::cli::trace;
 use crate::domain::ids;
 use crate::store::disk::Disk;
 use crate::store::disk::RealDisk;
+use crate::store::error::StoreError;
 use crate::store::paths;
 use crate::store::paths::ShopFolder;
 
@@ -164,12 +166,20 @@ impl<'a> Around<'a> {
             Failure::failed(format!("no chance to draw a bench id from: {error}"))
         })?;
         let candidate = format!("b{:08x}", drawn >> 32);
-        Ok(crate::store::bench::bench_id(
-            self.disk.as_ref(),
-            &data.join("bench"),
-            told,
-            &candidate,
-        )?)
+        let file = data.join("bench");
+        crate::store::bench::bench_id(self.disk.as_ref(), &file, told, &candidate).map_err(
+            |error| match (error, told) {
+                (StoreError::Name(bad), Some(_)) => {
+                    Failure::usage(format!("BENCHLORE_BENCH: {bad}"))
+                        .hint("give this bench a short name, such as b7")
+                }
+                (StoreError::Name(bad), None) => {
+                    Failure::failed(format!("{}: {bad}", file.display()))
+                        .hint("write this bench's id into it, such as b7")
+                }
+                (error, _) => error.into(),
+            },
+        )
     }
 }
 
@@ -186,6 +196,9 @@ fn read_text(path: &str) -> Result<String, Failure> {
     } else {
         bytes = std::fs::read(path)
             .map_err(|error| Failure::failed(format!("cannot read {path}: {error}")))?;
+    }
+    if bytes.starts_with(b"\xef\xbb\xbf") {
+        bytes.drain(..3);
     }
     String::from_utf8(bytes).map_err(|error| {
         Failure::failed(format!(
@@ -206,7 +219,7 @@ pub fn trace(args: &trace::TraceArgs, out: &mut dyn Write) -> Result<Exit, Failu
     let faults =
         trace::run(args, &input, weights.as_deref(), out).map_err(|error| match error {
             trace::TraceError::Output(error) => Failure::from(error),
-            trace::TraceError::Setup(error) => Failure::usage(error.to_string()),
+            trace::TraceError::Setup(error) => Failure::usage(chain(&error)),
         })?;
     for fault in &faults {
         complain(&format!("{}: {fault}", args.file));

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::app::workbench::AppError;
+use crate::app::workbench::chain;
 use crate::domain::text::clean;
 use crate::store::error::StoreError;
 
@@ -63,9 +64,9 @@ impl Failure {
 
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "benchlore: {}", self.what)?;
+        write!(f, "benchlore: {}", clean(&self.what))?;
         for hint in &self.hints {
-            write!(f, "\n  {hint}")?;
+            write!(f, "\n  {}", clean(hint))?;
         }
         Ok(())
     }
@@ -99,10 +100,21 @@ impl From<AppError> for Failure {
                 ..failure
             }
             .hint(format!("the shop knows {}", known.join(", "))),
-            AppError::BadInitials { .. } | AppError::Unknown { .. } => Self {
+            AppError::BadInitials { .. } => Self {
                 exit: Exit::Usage,
                 ..failure
-            },
+            }
+            .hint("initials are one to four letters or digits, such as MK"),
+            AppError::Unknown { known, .. } => Self {
+                exit: Exit::Usage,
+                ..failure
+            }
+            .hint(match known.as_slice() {
+                [] => "there is none".to_owned(),
+                [one] => format!("there is only {}", clean(one)),
+                known => format!("there are {}", clean(&known.join(", "))),
+            }),
+            AppError::NotEmpty { .. } => failure.hint("name a folder that is empty or not there yet"),
             AppError::NoCards { .. } => {
                 failure.hint("`benchlore deck build` makes cards from the closed jobs")
             }
@@ -110,7 +122,22 @@ impl From<AppError> for Failure {
             AppError::Store(StoreError::Damaged { faults, .. }) => faults
                 .iter()
                 .fold(failure, |failure, fault| failure.hint(fault.to_string())),
-            AppError::Store(_) => failure,
+            AppError::Store(StoreError::Name(_)) => Self {
+                exit: Exit::Usage,
+                ..failure
+            }
+            .hint("choose another name, such as b7"),
+            AppError::Store(StoreError::NotKept { .. }) => failure
+                .hint("everything kept before is safe; make room on the disk or see to the folder's rights, and go on"),
+            AppError::Store(StoreError::Io { .. }) => {
+                failure.hint("see that the disk has room and that you may read and write there")
+            }
+            AppError::Store(StoreError::Busy { .. }) => failure.hint("end the other copy first"),
+            AppError::Store(StoreError::Vanished { .. }) => {
+                failure.hint("find out who changed the file; a backup or another bench may hold the lines")
+            }
+            AppError::Store(StoreError::Newer { .. }) => failure.hint("update this program"),
+            AppError::Store(StoreError::Unwritable { .. }) => failure,
         }
     }
 }
@@ -119,16 +146,4 @@ impl From<StoreError> for Failure {
     fn from(error: StoreError) -> Self {
         AppError::from(error).into()
     }
-}
-
-/// Returns an error with its causes, as one line fit for a terminal.
-pub fn chain(error: &dyn std::error::Error) -> String {
-    let mut text = error.to_string();
-    let mut cause = error.source();
-    while let Some(inner) = cause {
-        text.push_str(": ");
-        text.push_str(&inner.to_string());
-        cause = inner.source();
-    }
-    clean(&text)
 }

@@ -66,11 +66,20 @@ impl Appender {
         }
         let guard = lock::take(disk.as_ref(), path, holder)?;
         let bytes = read_or_empty(disk.as_ref(), path)?;
+        // A file that may not be written is found out now, not after the first answer.
+        let handle = if bytes.is_empty() {
+            None
+        } else {
+            Some(
+                disk.open_append(path)
+                    .map_err(StoreError::io("append to", path))?,
+            )
+        };
         let appender = Self {
             disk,
             path: path.to_owned(),
             root: root.to_owned(),
-            handle: None,
+            handle,
             next_seq: 1,
             kept: 0,
             break_first: false,

@@ -74,6 +74,15 @@ pub enum StoreError {
 }
 
 impl StoreError {
+    /// Tells whether the system forbids writing there, which a reader can live with.
+    pub fn forbids_writing(&self) -> bool {
+        matches!(self, Self::Io { doing, source, .. }
+        if *doing != "read" && matches!(
+            source.kind(),
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem
+        ))
+    }
+
     /// Returns a closure that says what was being done to `path` when the disk refused.
     pub fn io(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> Self {
         let path = path.to_owned();

@@ -32,6 +32,8 @@ pub struct Archive {
     pub replaced: Vec<JobRecord>,
     /// Damage found on the way.
     pub faults: Vec<Fault>,
+    /// Files that could not be read at all; they are named among the faults too.
+    pub unread: Vec<Fault>,
     /// Mark of the jobs that count, whatever files they lie in.
     pub fingerprint: String,
 }
@@ -50,18 +52,20 @@ pub fn load_jobs(
     };
     let mut placed = Vec::new();
     let mut faults = Vec::new();
+    let mut unread = Vec::new();
     let mut paths = journal::list_or_empty(disk, &folder.jobs())?;
     paths.retain(|path| path.extension().is_some_and(|e| e == "jsonl"));
     for path in paths {
         match disk.read(&path) {
             Ok(bytes) => read_lines(&bytes, &path, rules, &mut placed, &mut faults),
-            Err(error) => faults.push(Fault::damage(
+            Err(error) => unread.push(Fault::damage(
                 &path,
                 format!("not read: {error}"),
                 "see to the file and try again",
             )),
         }
     }
+    faults.extend(unread.iter().cloned());
     let settled = settle::settle(placed);
     faults.extend(settled.faults);
     faults.sort_by(|a, b| (&a.path, a.line).cmp(&(&b.path, b.line)));
@@ -74,6 +78,7 @@ pub fn load_jobs(
         disputed: in_order(settled.disputed),
         replaced: in_order(settled.replaced),
         faults,
+        unread,
     })
 }
 

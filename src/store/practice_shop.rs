@@ -5,6 +5,7 @@ use std::path::Path;
 use crate::store::disk;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
+use crate::store::journal;
 use crate::store::paths::ShopFolder;
 
 /// Every file: its place in the shop folder, its content. `shop.json` is last, since it makes the
@@ -42,6 +43,15 @@ pub fn is_there(disk: &dyn Disk, folder: &Path) -> Result<bool, StoreError> {
     let path = ShopFolder::new(folder).shop_json();
     disk.exists(&path)
         .map_err(StoreError::io("look for", &path))
+}
+
+/// Tells whether `folder` holds anything but the beginnings of a practice shop.
+pub fn holds_something_else(disk: &dyn Disk, folder: &Path) -> Result<bool, StoreError> {
+    let found = journal::list_or_empty(disk, folder)?;
+    Ok(found.iter().any(|path| {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        !["boards", "jobs", "shop.json.lock", ".shop.json.new"].contains(&name.as_ref())
+    }))
 }
 
 /// Writes the practice shop into `folder`, which holds no shop yet.

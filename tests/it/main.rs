@@ -12,6 +12,7 @@ mod kill;
 mod layers;
 mod memory;
 mod printer;
+mod read_only;
 mod screen;
 mod shop;
 mod wire;

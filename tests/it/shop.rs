@@ -206,3 +206,86 @@ fn trace_prints_a_line_a_review_and_exits_with_three_on_a_bad_one() {
     assert_eq!(bad.status.code(), Some(3));
     assert!(text(&bad.stderr).contains('3'), "{}", text(&bad.stderr));
 }
+
+#[test]
+fn a_deck_is_not_rebuilt_from_half_the_jobs() {
+    let bench = Bench::practice();
+    let before = bench.read("decks/shop.json");
+    // A folder in place of a file cannot be read as one, whoever runs the test.
+    std::fs::create_dir_all(bench.shop().join("jobs/more.jsonl")).unwrap();
+    let out = bench.run(&["deck", "build"]);
+    let said = text(&out.stderr);
+    assert_eq!(out.status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("more.jsonl") && said.contains("try again"),
+        "{said}"
+    );
+    assert_eq!(bench.read("decks/shop.json"), before);
+}
+
+#[test]
+fn the_practice_shop_is_not_made_among_other_things() {
+    let bench = Bench::empty();
+    bench.put("letters.txt", "mine");
+    let shop = bench.shop();
+    let into = shop.to_string_lossy();
+    let out = bench.run(&["demo", "--plain", "--into", &into]);
+    assert_eq!(out.status.code(), Some(1));
+    assert!(text(&out.stderr).contains("empty"), "{}", text(&out.stderr));
+    assert!(!shop.join("shop.json").exists());
+    std::fs::remove_file(shop.join("letters.txt")).unwrap();
+    assert!(
+        bench
+            .run(&["demo", "--plain", "--into", &into])
+            .status
+            .success()
+    );
+    // A run that died before the deck was built is gone on with.
+    std::fs::remove_dir_all(shop.join("decks")).unwrap();
+    assert!(
+        bench
+            .run(&["demo", "--plain", "--into", &into])
+            .status
+            .success()
+    );
+    assert!(shop.join("decks/shop.json").is_file());
+}
+
+#[test]
+fn what_is_not_known_is_wrong_usage_and_the_known_names_follow() {
+    let bench = Bench::practice();
+    for (args, names) in [
+        (
+            &["drill", "--json", "--board", "gull"][..],
+            "petrel-p4, skua-e6",
+        ),
+        (&["drill", "--json", "--family", "gull"], "standby, buck"),
+        (&["drill", "--json", "--deck", "gull"], "only shop"),
+        (&["deck", "build", "--board", "gull"], "petrel-p4"),
+        (
+            &[
+                "people",
+                "give-sitting",
+                "gull",
+                "--from",
+                "mk",
+                "--to",
+                "mk",
+            ],
+            "there is none",
+        ),
+        (&["people", "add", "M K"], "such as MK"),
+        (&["deck", "build", "../up"], "another name"),
+    ] {
+        let out = bench.run(args);
+        let said = text(&out.stderr);
+        assert_eq!(out.status.code(), Some(2), "{args:?}: {said}");
+        assert!(said.contains(names), "{args:?}: {said}");
+    }
+    let none = bench.run(&["deck", "show", "--card", "zz"]);
+    assert_eq!(none.status.code(), Some(1));
+    let mut named = bench.command(&["deck", "list"]);
+    let out = named.env("BENCHLORE_BENCH", "../x").output().unwrap();
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("BENCHLORE_BENCH"));
+}

@@ -16,7 +16,7 @@ fn say_circuit(
     cards: &[Value],
     ms: u64,
 ) -> Value {
-    let family = find(cards, question["card"].as_str().unwrap())["family"].clone();
+    let family = find(cards, question["card"].as_str().expect("an id"))["family"].clone();
     drill.ask(&json!({ "circuit": family, "ms": ms }));
     family
 }

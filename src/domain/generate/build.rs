@@ -80,6 +80,8 @@ pub struct BuildInput<'a> {
 /// A fix without a card.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Skipped {
+    /// Board.
+    pub board: String,
     /// Board, fix and variant.
     pub what: String,
     /// Why there is no card.
@@ -115,6 +117,7 @@ pub fn build(input: &BuildInput<'_>) -> Built {
             match fix_card(input, &shelf, group) {
                 Ok(card) => built.cards.push(card),
                 Err(why) => built.skipped.push(Skipped {
+                    board: id.to_owned(),
                     what: format!("{id}: {} ({})", group.fix.key(), group.variant.word()),
                     why,
                 }),
