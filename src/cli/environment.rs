@@ -1,7 +1,6 @@
 //! What surrounds a command: environment, terminal, standard streams, read once.
 #![expect(
     clippy::disallowed_methods,
-    clippy::print_stderr,
     reason = "the one place where the command line touches its surroundings"
 )]
 
@@ -183,9 +182,9 @@ impl<'a> Around<'a> {
     }
 }
 
-/// Writes to standard error.
+/// Writes to standard error; where that is gone there is no one to tell.
 pub fn complain(text: &str) {
-    eprintln!("{text}");
+    drop(writeln!(std::io::stderr(), "{text}"));
 }
 
 /// Reads a whole file, or standard input for `-`.

@@ -93,7 +93,13 @@ pub fn main() -> ExitCode {
     let mut out = std::io::stdout().lock();
     match dispatch(&arguments, &environment, &mut out) {
         Ok(exit) => match out.flush() {
-            Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => code(Exit::Failed),
+            // A terminal that takes no more has gone away: there is no one to tell.
+            Err(error)
+                if error.kind() != std::io::ErrorKind::BrokenPipe
+                    && !environment.output_is_terminal =>
+            {
+                code(Exit::Failed)
+            }
             _ => code(exit),
         },
         Err(failure) if failure.quiet => code(Exit::Done),

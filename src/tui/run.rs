@@ -1,7 +1,11 @@
 //! The only file that touches the terminal: events in, frames out, effects in between.
 //!
 //! The screen is given back on every way out: the end, Ctrl-C, a signal, Ctrl-Z, a panic (through the
-//! hook of `ratatui`). Nothing can be done about SIGKILL.
+//! hook of `ratatui`). Nothing can be done about SIGKILL. Where the terminal itself went away the
+//! program ends without a word: nobody is left to read one.
+//!
+//! The terminal is never asked anything (such as where its cursor is): one that is gone, or that does
+//! not know the question, would be waited for.
 #![expect(
     clippy::disallowed_methods,
     reason = "the screen loop measures how long a step takes"
@@ -9,12 +13,15 @@
 
 use std::collections::VecDeque;
 use std::io;
+use std::sync::Arc;
 use std::time::Duration;
 use std::time::Instant;
 
 use ratatui::DefaultTerminal;
 use ratatui::crossterm::event;
 use ratatui::crossterm::event::Event;
+use ratatui::layout::Position;
+use ratatui::layout::Rect;
 
 use crate::tui::desk::Desk;
 use crate::tui::keymap;
@@ -29,15 +36,38 @@ use crate::tui::view::screen;
 /// How long the loop waits for a key before it looks at the signals.
 const TICK: Duration = Duration::from_millis(200);
 
+/// How long the program may take to end by itself after the terminal went away.
+#[cfg(unix)]
+const GRACE: Duration = Duration::from_secs(2);
+
 /// Opens the screen, greets or opens `person`'s home, and returns when the person leaves.
 pub fn run(desk: &mut dyn Desk, person: Option<&str>) -> io::Result<()> {
     let signals = Signals::watch()?;
+    let under_way = Arc::new(());
+    watch_for_hang_up(Arc::downgrade(&under_way));
     let mut terminal = ratatui::try_init()?;
     let outcome = session(&mut terminal, desk, person, &signals);
     desk.leave();
     let shown = terminal.show_cursor();
     let restored = ratatui::try_restore();
-    outcome.and(shown).and(restored)
+    if shown.is_err() {
+        // Dropped, it would complain to a terminal that is gone, and panic over that.
+        std::mem::forget(terminal);
+    }
+    match outcome {
+        Ok(Ending::FromOutside) => Ok(()),
+        Err(_) if is_gone() => Ok(()),
+        Ok(Ending::Left) => shown.and(restored),
+        Err(error) => Err(error),
+    }
+}
+
+/// How a session ended.
+enum Ending {
+    /// The person left.
+    Left,
+    /// A signal, or the terminal went away: it may be beyond restoring.
+    FromOutside,
 }
 
 fn session(
@@ -45,7 +75,7 @@ fn session(
     desk: &mut dyn Desk,
     person: Option<&str>,
     signals: &Signals,
-) -> io::Result<()> {
+) -> io::Result<Ending> {
     let origin = Instant::now();
     let size = terminal.size()?;
     let mut state = State::new(size.width, size.height);
@@ -58,7 +88,7 @@ fn session(
             changed = true;
             match effect {
                 Effect::Suspend => suspend(terminal)?,
-                Effect::Redraw => terminal.clear()?,
+                Effect::Redraw => blank(terminal)?,
                 _ => {}
             }
             let answer = perform::perform(desk, &effect, &mut clock, origin.elapsed());
@@ -66,8 +96,11 @@ fn session(
                 work.extend(update(&mut state, &msg));
             }
         }
-        if state.ended || signals.raised() {
-            return Ok(());
+        if state.ended {
+            return Ok(Ending::Left);
+        }
+        if signals.raised() {
+            return Ok(Ending::FromOutside);
         }
         if changed {
             let size = terminal.size()?;
@@ -77,11 +110,11 @@ fn session(
         }
         // Keys that came together wait in the event reader, not in the terminal: it is asked first.
         if !terminal_is_there(Duration::ZERO)? {
-            return Ok(());
+            return Ok(Ending::FromOutside);
         }
         if !event::poll(Duration::ZERO)? {
             if !terminal_is_there(TICK)? {
-                return Ok(());
+                return Ok(Ending::FromOutside);
             }
             continue;
         }
@@ -97,29 +130,82 @@ fn session(
     }
 }
 
+/// Clears the window so that the next frame is drawn whole.
+fn blank(terminal: &mut DefaultTerminal) -> io::Result<()> {
+    let size = terminal.size()?;
+    terminal.resize(Rect::from((Position::ORIGIN, size)))
+}
+
 /// Waits for input, a signal or the end of `wait`; false once the terminal is gone.
 ///
 /// The event reader must not be asked after the terminal went away: it would read nothing for ever,
 /// deaf to signals.
 #[cfg(unix)]
 fn terminal_is_there(wait: Duration) -> io::Result<bool> {
-    use rustix::event::PollFd;
-    use rustix::event::PollFlags;
-
-    let input = rustix::stdio::stdin();
-    let mut watched = [PollFd::new(&input, PollFlags::IN)];
     let wait = rustix::event::Timespec {
         tv_sec: 0,
         tv_nsec: i64::from(wait.subsec_nanos()),
     };
-    match rustix::event::poll(&mut watched, Some(&wait)) {
-        Ok(_) => {
-            let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
-            Ok(!watched[0].revents().intersects(gone))
-        }
+    match hung_up(rustix::event::PollFlags::IN, Some(&wait)) {
+        Ok(gone) => Ok(!gone),
         Err(rustix::io::Errno::INTR) => Ok(true),
         Err(error) => Err(error.into()),
     }
+}
+
+/// Waits for what is wanted of the terminal and tells whether it is gone.
+#[cfg(unix)]
+fn hung_up(
+    wanted: rustix::event::PollFlags,
+    longest: Option<&rustix::event::Timespec>,
+) -> rustix::io::Result<bool> {
+    use std::io::IsTerminal as _;
+
+    use rustix::event::PollFd;
+    use rustix::event::PollFlags;
+
+    // With something else on standard input the keys still come from the terminal.
+    let terminal = if io::stdin().is_terminal() {
+        rustix::stdio::stdin()
+    } else {
+        rustix::stdio::stdout()
+    };
+    let mut watched = [PollFd::new(&terminal, wanted)];
+    rustix::event::poll(&mut watched, longest)?;
+    let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
+    Ok(watched[0].revents().intersects(gone))
+}
+
+/// Tells whether the terminal is gone by now.
+#[cfg(unix)]
+fn is_gone() -> bool {
+    let at_once = rustix::event::Timespec {
+        tv_sec: 0,
+        tv_nsec: 0,
+    };
+    hung_up(rustix::event::PollFlags::empty(), Some(&at_once)).unwrap_or(false)
+}
+
+/// Ends the program where the terminal goes away in the very moment in which the event reader looks
+/// for a key: the reader then never comes back.
+///
+/// Nothing is lost by it: an answer that was acknowledged is on the disk.
+#[cfg(unix)]
+fn watch_for_hang_up(over: std::sync::Weak<()>) {
+    std::thread::spawn(move || {
+        loop {
+            match hung_up(rustix::event::PollFlags::empty(), None) {
+                Ok(true) => break,
+                Ok(false) | Err(rustix::io::Errno::INTR) => {}
+                Err(_) => return,
+            }
+        }
+        // The loop ends by itself as a rule; an answer being written gets the time it needs.
+        std::thread::sleep(GRACE);
+        if over.strong_count() > 0 {
+            std::process::exit(0);
+        }
+    });
 }
 
 /// Waits for input or the end of `wait`.
@@ -128,6 +214,16 @@ fn terminal_is_there(wait: Duration) -> io::Result<bool> {
     event::poll(wait)?;
     Ok(true)
 }
+
+/// This platform does not say whether the terminal is gone.
+#[cfg(not(unix))]
+fn is_gone() -> bool {
+    false
+}
+
+/// There is nothing to watch here.
+#[cfg(not(unix))]
+fn watch_for_hang_up(_: std::sync::Weak<()>) {}
 
 /// Gives the terminal back, stops until the shell resumes the program, and takes it again.
 #[cfg(unix)]
@@ -142,19 +238,19 @@ fn suspend(terminal: &mut DefaultTerminal) -> io::Result<()> {
     signal_hook::low_level::raise(SIGTSTP)?;
     enable_raw_mode()?;
     execute!(io::stdout(), EnterAlternateScreen)?;
-    terminal.clear()
+    blank(terminal)
 }
 
 /// There is nothing to suspend to here: draws anew.
 #[cfg(not(unix))]
 fn suspend(terminal: &mut DefaultTerminal) -> io::Result<()> {
-    terminal.clear()
+    blank(terminal)
 }
 
 /// Whether someone outside asked the program to end.
 #[cfg(unix)]
 struct Signals {
-    raised: std::sync::Arc<std::sync::atomic::AtomicBool>,
+    raised: Arc<std::sync::atomic::AtomicBool>,
     ids: Vec<signal_hook::SigId>,
 }
 
@@ -165,10 +261,10 @@ impl Signals {
         use signal_hook::consts::SIGINT;
         use signal_hook::consts::SIGTERM;
 
-        let raised = std::sync::Arc::default();
+        let raised = Arc::default();
         let ids = [SIGTERM, SIGHUP, SIGINT]
             .into_iter()
-            .map(|signal| signal_hook::flag::register(signal, std::sync::Arc::clone(&raised)))
+            .map(|signal| signal_hook::flag::register(signal, Arc::clone(&raised)))
             .collect::<io::Result<Vec<_>>>()?;
         Ok(Self { raised, ids })
     }

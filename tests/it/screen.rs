@@ -1,151 +1,10 @@
 //! The screen of the real program in a pseudo-terminal: it comes up, keeps what it says it kept, and
 //! gives the terminal back on every way out.
-//!
-//! Waiting is for bytes from the program, with a limit; nothing sleeps.
 
-use std::io::Read;
-use std::io::Write;
-use std::num::NonZeroU16;
-use std::path::Path;
-use std::sync::mpsc;
-use std::sync::mpsc::Receiver;
-use std::thread;
-use std::time::Duration;
-
-use portable_pty::Child;
-use portable_pty::CommandBuilder;
-use portable_pty::MasterPty;
 use portable_pty::PtySize;
-use tempfile::TempDir;
 
-/// How long the program may stay silent while something is expected of it.
-const LIMIT: Duration = Duration::from_secs(20);
-
-struct Desk {
-    folder: TempDir,
-    child: Box<dyn Child + Send + Sync>,
-    master: Box<dyn MasterPty + Send>,
-    keys: Box<dyn Write + Send>,
-    output: Receiver<Vec<u8>>,
-    terminal: vt100::Parser,
-    raw: Vec<u8>,
-}
-
-fn cells(n: u16) -> NonZeroU16 {
-    NonZeroU16::new(n).expect("a window has cells")
-}
-
-impl Desk {
-    /// Starts the program on a fresh practice shop in a window of 80 by 24.
-    fn open(surroundings: &[(&str, &str)]) -> Self {
-        let folder = tempfile::tempdir().expect("a temporary folder");
-        let size = PtySize {
-            rows: 24,
-            cols: 80,
-            pixel_width: 0,
-            pixel_height: 0,
-        };
-        let pair = portable_pty::native_pty_system()
-            .openpty(size)
-            .expect("a pseudo-terminal");
-        let mut command = CommandBuilder::new(env!("CARGO_BIN_EXE_benchlore"));
-        command.env_clear();
-        command.args(["demo", "--into"]);
-        command.arg(folder.path().join("shop"));
-        command.env("HOME", folder.path());
-        command.env("XDG_DATA_HOME", folder.path());
-        command.env("BENCHLORE_BENCH", "t1");
-        command.env("TERM", "xterm-256color");
-        for (name, value) in surroundings {
-            command.env(name, value);
-        }
-        let child = pair
-            .slave
-            .spawn_command(command)
-            .expect("the program starts");
-        drop(pair.slave);
-        let mut reader = pair.master.try_clone_reader().expect("a reader");
-        let keys = pair.master.take_writer().expect("a writer");
-        let (sender, output) = mpsc::channel();
-        thread::spawn(move || {
-            let mut buffer = [0; 4096];
-            while let Ok(n) = reader.read(&mut buffer) {
-                if n == 0 || sender.send(buffer[..n].to_vec()).is_err() {
-                    break;
-                }
-            }
-        });
-        Self {
-            folder,
-            child,
-            master: pair.master,
-            keys,
-            output,
-            terminal: vt100::Parser::new(cells(24), cells(80), 0),
-            raw: Vec::new(),
-        }
-    }
-
-    fn text(&self) -> String {
-        self.terminal.screen().contents()
-    }
-
-    fn take(&mut self, bytes: &[u8]) {
-        self.terminal.process(bytes);
-        self.raw.extend(bytes);
-    }
-
-    /// Waits until the screen shows `text`.
-    #[track_caller]
-    fn shows(&mut self, text: &str) {
-        while !self.text().contains(text) {
-            match self.output.recv_timeout(LIMIT) {
-                Ok(bytes) => self.take(&bytes),
-                Err(why) => panic!("no `{text}` ({why}):\n{}", self.text()),
-            }
-        }
-    }
-
-    fn press(&mut self, keys: &str) {
-        self.keys.write_all(keys.as_bytes()).expect("keys are read");
-        self.keys.flush().expect("keys are read");
-    }
-
-    /// Waits until the program has ended and returns its exit code.
-    #[track_caller]
-    fn ends(&mut self) -> u32 {
-        loop {
-            match self.output.recv_timeout(LIMIT) {
-                Ok(bytes) => self.take(&bytes),
-                Err(mpsc::RecvTimeoutError::Disconnected) => break,
-                Err(why) => panic!("it does not end ({why}):\n{}", self.text()),
-            }
-        }
-        self.child.wait().expect("it ended").exit_code()
-    }
-
-    #[track_caller]
-    fn gave_the_terminal_back(&self) {
-        let screen = self.terminal.screen();
-        assert!(!screen.alternate_screen(), "{}", self.text());
-        assert!(!screen.hide_cursor());
-    }
-
-    fn sits_down(&mut self) {
-        self.shows("Your initials");
-        self.press("zq\r");
-        self.shows("Today");
-    }
-
-    fn journal(&self) -> String {
-        let people = self.folder.path().join("shop").join("people");
-        read(&people.join("zq").join("t1.jsonl"))
-    }
-}
-
-fn read(path: &Path) -> String {
-    std::fs::read_to_string(path).unwrap_or_default()
-}
+use crate::terminal::Desk;
+use crate::terminal::cells;
 
 #[test]
 fn the_greeting_comes_up_and_escape_gives_the_terminal_back() {
@@ -241,4 +100,40 @@ fn no_color_means_no_colour_on_the_wire() {
         "else the test sees nothing"
     );
     assert!(!coloured(&wire_up_to_a_verdict(&[("NO_COLOR", "1")])));
+}
+
+/// The terminal can go away with a word (SIGHUP), or, where the program ignores that word or is not
+/// the terminal's own, without one.
+#[cfg(unix)]
+#[test]
+fn the_program_ends_when_its_window_is_closed() {
+    let deaf = ["sh", "-c", "trap '' HUP; exec \"$0\" \"$@\""];
+    let starts: [(&str, &[&str], bool); 3] = [
+        ("told", &[], true),
+        ("deaf", &deaf, true),
+        ("not told", &[], false),
+    ];
+    for (name, first, own) in starts {
+        let mut desk = Desk::open_by(first, &[], |command| command.set_controlling_tty(own));
+        desk.sits_down();
+        desk.press("\r");
+        desk.shows("Which circuit?");
+        let code = desk.window_closes();
+        assert_eq!(code, Some(0), "{name}: none means that it goes on running");
+    }
+}
+
+/// This terminal answers no questions, as some slow or simple ones do not.
+#[test]
+fn ctrl_l_draws_the_screen_anew_and_asks_the_terminal_nothing() {
+    let mut desk = Desk::open(&[]);
+    desk.sits_down();
+    desk.press("\r");
+    desk.shows("Which circuit?");
+    desk.terminal = vt100::Parser::new(cells(24), cells(80), 0);
+    desk.press("\x0c");
+    desk.shows("Esc stop");
+    desk.shows("Which circuit?");
+    let wire = String::from_utf8_lossy(&desk.raw);
+    assert!(!wire.contains("\x1b[6n"), "it asked where the cursor is");
 }

@@ -1,0 +1,119 @@
+//! A panic inside the screen gives the terminal back.
+//!
+//! The program has no known way to panic, so this test is its own program: it runs itself again in a
+//! pseudo-terminal, where the real screen loop is handed a desk that panics.
+
+use benchlore::app::view::DrillView;
+use benchlore::app::view::Home;
+use benchlore::app::view::JobPage;
+use benchlore::app::view::PersonChoice;
+use benchlore::domain::circuit::Family;
+use benchlore::domain::review::Grade;
+use benchlore::domain::review::Sure;
+use portable_pty::CommandBuilder;
+
+use crate::terminal::Desk;
+
+/// Set in the surroundings of the second run.
+const INSIDE: &str = "BENCHLORE_TEST_INSIDE";
+
+/// A desk where nobody can sit down.
+struct Broken;
+
+impl benchlore::tui::desk::Desk for Broken {
+    fn people(&self) -> Vec<PersonChoice> {
+        Vec::new()
+    }
+
+    fn add_person(&mut self, initials: &str) -> Result<String, String> {
+        panic!("the desk broke under {initials}")
+    }
+
+    fn home(&mut self, _: &str) -> Result<Home, String> {
+        Err(String::new())
+    }
+
+    fn begin(&mut self, _: &str) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn say_circuit(&mut self, _: &str, _: u64) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn say_fix(&mut self, _: Option<&str>, _: Sure, _: u64) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn back(&mut self) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn overrule(&mut self) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn set_grade(&mut self, _: Grade) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn keep(&mut self, _: u64) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn undo(&mut self) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn tag(&mut self, _: bool, _: &str) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn stop(&mut self) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn give_sitting_to(&mut self, _: &str, _: &str) -> Result<Home, String> {
+        Err(String::new())
+    }
+
+    fn family(&self, _: &str) -> Option<Family> {
+        None
+    }
+
+    fn families(&self) -> Vec<Family> {
+        Vec::new()
+    }
+
+    fn evidence(&self) -> Vec<JobPage> {
+        Vec::new()
+    }
+
+    fn leave(&mut self) {}
+}
+
+#[test]
+fn a_panic_gives_the_terminal_back_and_its_words_can_be_read() {
+    if std::env::var_os(INSIDE).is_some() {
+        benchlore::tui::run::run(&mut Broken, None).expect("the screen runs");
+        return;
+    }
+    let itself = std::env::current_exe().expect("the test has a file");
+    let mut command = CommandBuilder::new(itself);
+    let name = "panic::a_panic_gives_the_terminal_back_and_its_words_can_be_read";
+    command.args(["--exact", name, "--nocapture"]);
+    command.env("TERM", "xterm-256color");
+    command.env(INSIDE, "1");
+    command.env("RUST_BACKTRACE", "0");
+    let mut desk = Desk::start(tempfile::tempdir().expect("a folder"), command);
+    desk.shows("Your initials");
+    assert!(desk.terminal.screen().alternate_screen());
+    desk.press("zq\r");
+    assert_ne!(desk.ends(), 0);
+    desk.gave_the_terminal_back();
+    assert!(
+        desk.text().contains("the desk broke under zq"),
+        "{}",
+        desk.text()
+    );
+}
