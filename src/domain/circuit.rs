@@ -121,6 +121,19 @@ impl Circuits {
         };
         find(asked, said).or_else(|| find(said, asked))
     }
+
+    /// Returns what tells `asked` from `said`: their rule, else the first sign of each that has any.
+    pub fn tell_apart(&self, asked: &str, said: &str) -> Option<String> {
+        if let Some(rule) = self.boundary_rule(asked, said) {
+            return Some(rule.to_owned());
+        }
+        let sign = |id: &str| {
+            let family = self.get(id)?;
+            Some(format!("{}: {}", family.id, family.signs.first()?))
+        };
+        let signs: Vec<String> = [asked, said].into_iter().filter_map(sign).collect();
+        (!signs.is_empty()).then(|| signs.join(" "))
+    }
 }
 
 fn replace<T: Clone>(slot: &mut T, new: Option<&T>) {

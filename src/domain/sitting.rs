@@ -42,7 +42,7 @@ pub struct Shown {
     pub draft: Answered,
     /// Key-point verdict on the typed fix; none when said aloud.
     pub judgement: Option<Judgement>,
-    /// Rule that tells the circuit asked from the one said, when they differ.
+    /// What tells the circuit asked from the one said, when they differ.
     pub boundary: Option<String>,
     /// Median time to a right answer, where time entered the proposal.
     pub median_ms: Option<u64>,
@@ -276,13 +276,8 @@ impl Sitting {
         let median_ms = self.setup.pace.median_right();
         let proposed = propose(&verdict, sure, ms.thinking(), median_ms);
         let boundary = (said_circuit != card.family)
-            .then(|| {
-                self.setup
-                    .circuits
-                    .boundary_rule(&card.family, &said_circuit)
-            })
-            .flatten()
-            .map(str::to_owned);
+            .then(|| self.setup.circuits.tell_apart(&card.family, &said_circuit))
+            .flatten();
         let draft = Answered {
             card: card.id.clone(),
             asked: card.asked_mark(),
@@ -692,6 +687,21 @@ mod tests {
         let draft = sitting.draft(0).expect("a verdict");
         assert!(draft.aloud);
         assert_eq!(draft.verdict.fix, None, "the program judged nothing");
+    }
+
+    #[test]
+    fn circuits_without_a_rule_of_their_own_are_told_apart_by_their_signs() {
+        for (said, signs) in [
+            ("sensing", &["standby:", "sensing:"][..]),
+            ("", &["standby:"]),
+        ] {
+            let mut sitting = sitting(15.0);
+            sitting.say_circuit(said, 1000);
+            sitting.say_fix(&Said::Aloud, Sure::High, 1000);
+            let shown = sitting.shown().expect("a verdict");
+            let boundary = shown.boundary.as_deref().unwrap_or_default();
+            assert!(signs.iter().all(|s| boundary.contains(s)), "{boundary}");
+        }
     }
 
     #[test]

@@ -343,6 +343,26 @@ fn wordings_of_a_lead_count_as_they_stand() {
 }
 
 #[test]
+fn work_of_another_kind_is_named_by_its_own_words_or_by_mending_it() {
+    let other = card(vec![answer(&[("other", "ScrnFntNtPrntrFnt=No")])]);
+    all(
+        &other,
+        &[
+            "ScrnFntNtPrntrFnt=No",
+            "scrnfntntprntrfnt = no",
+            "other work on ScrnFntNtPrntrFnt=No",
+            "fix ScrnFntNtPrntrFnt=No",
+            "correct ScrnFntNtPrntrFnt=No",
+        ],
+        &[
+            ("ScrnFntNtPrntrFnt=Yes", "no part named"),
+            ("not ScrnFntNtPrntrFnt=No", "no part named"),
+            ("fix PrtSel=No", "no part named"),
+        ],
+    );
+}
+
+#[test]
 fn a_function_needs_its_whole_name_where_no_board_is_known() {
     let mut bare = card(vec![answer(&[("replace", "U31")])]);
     bare.answers[0].steps[0].name = Some("standby switcher".to_owned());

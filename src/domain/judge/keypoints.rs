@@ -126,9 +126,15 @@ fn verbatim(answer: &Answer) -> Vec<String> {
     ];
     if answer.steps.iter().all(|s| s.act == "other") {
         said.push(join(&|s| s.part.clone()));
+        for verb in MENDS {
+            said.push(join(&|s| format!("{verb} {}", s.part)));
+        }
     }
     said
 }
+
+/// Verbs that say no more than that something was put right, as the act `other` does.
+const MENDS: [&str; 5] = ["fix", "mend", "correct", "repair", "put right"];
 
 fn gives_up(whole: &str) -> bool {
     [
