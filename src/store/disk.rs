@@ -148,7 +148,7 @@ impl Disk for RealDisk {
                 file.set_len(0)?;
                 file.rewind()?;
                 file.write_all(note.as_bytes())?;
-                Ok(Locking::Taken(Guard::new(file)))
+                Ok(Locking::Taken(Guard::new(RealLock(file))))
             }
             Err(TryLockError::WouldBlock) => {
                 // Where locks are mandatory the note cannot be read; the refusal stands all the same.
@@ -161,6 +161,17 @@ impl Disk for RealDisk {
             }
             Err(TryLockError::Error(error)) => Err(error),
         }
+    }
+}
+
+/// A lock file that is ours.
+struct RealLock(File);
+
+impl Drop for RealLock {
+    fn drop(&mut self) {
+        // Closing alone lets go only once every copy of the handle is closed, and a child process that
+        // is just being started may have one. If it cannot be let go here, closing still does.
+        drop(self.0.unlock());
     }
 }
 
@@ -215,4 +226,22 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lock_let_go_is_free_though_a_copy_of_its_handle_is_still_open() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("b7.jsonl.lock");
+        let file = File::create(&path).unwrap();
+        file.try_lock().unwrap();
+        let copy = file.try_clone().unwrap();
+        assert!(matches!(RealDisk.lock(&path, ""), Ok(Locking::Busy(_))));
+        drop(RealLock(file));
+        assert!(matches!(RealDisk.lock(&path, ""), Ok(Locking::Taken(_))));
+        drop(copy);
+    }
 }
