@@ -18,7 +18,7 @@
 //! Days until recall has fallen to a target `r`: `I = (S / f) (r^(1/k) - 1)`.
 //!
 //! Sources: the formulas, published parameters and bounds are those of the open reference libraries
-//! `fsrs` 6.6.2 (crates.io, BSD-3-Clause) and `fsrs` 6.3.2 (`PyPI`, MIT); neither paper prints them.
+//! `fsrs` 6.6.2 (Rust crate, BSD-3-Clause) and `fsrs` 6.3.2 (Python package, MIT); neither paper prints them.
 //! The three-variable memory state behind them is J. Ye, J. Su, Y. Cao, *A Stochastic Shortest Path
 //! Algorithm for Optimizing Spaced Repetition Scheduling* (KDD 2022), doi 10.1145/3534678.3539081,
 //! and J. Su, J. Ye et al., *Optimizing Spaced Repetition Schedule by Capturing the Dynamics of
