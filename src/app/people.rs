@@ -35,6 +35,16 @@ pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, 
             "someone here has them already; choose that person, or add a letter",
         ));
     }
+    // What is there and cannot be read is mended by hand, never written over.
+    let path = workbench
+        .folder
+        .person_json(&id)
+        .map_err(StoreError::from)?;
+    let (_, faults) =
+        crate::store::people::load_person(workbench.disk.as_ref(), &workbench.folder, &id)?;
+    if !faults.is_empty() {
+        return Err(StoreError::Damaged { path, faults }.into());
+    }
     let person = Person {
         id: id.clone(),
         initials: initials.to_owned(),

@@ -226,8 +226,15 @@ impl Workbench {
             .iter()
             .flat_map(|deck| &deck.cards)
             .filter(|card| !self.retired.contains(&card.id))
+            .filter(|card| !self.aliases.contains_key(&card.id))
             .filter(|card| seen.insert(card.id.as_str()))
             .collect()
+    }
+
+    /// Returns what is damaged among the people's own files.
+    pub fn people_faults(&self) -> Result<Vec<Fault>, AppError> {
+        let (_, faults) = crate::store::people::list_people(self.disk.as_ref(), &self.folder)?;
+        Ok(faults)
     }
 
     /// Returns the people of the shop.
@@ -243,9 +250,18 @@ impl Workbench {
             let at = people
                 .iter()
                 .position(|p| p.id == id || p.initials.eq_ignore_ascii_case(id));
-            return at
-                .map(|at| people.swap_remove(at))
-                .ok_or_else(|| AppError::NoPerson { id: id.to_owned() });
+            if let Some(at) = at {
+                return Ok(people.swap_remove(at));
+            }
+            let id = id.to_lowercase();
+            if let Ok(path) = self.folder.person_json(&id) {
+                let load = crate::store::people::load_person;
+                let (_, faults) = load(self.disk.as_ref(), &self.folder, &id)?;
+                if !faults.is_empty() {
+                    return Err(StoreError::Damaged { path, faults }.into());
+                }
+            }
+            return Err(AppError::NoPerson { id });
         }
         match (people.pop(), people.is_empty()) {
             (Some(only), true) => Ok(only),

@@ -6,6 +6,7 @@ use std::io::Write;
 use serde_json::json;
 
 use crate::app::people;
+use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
@@ -92,6 +93,13 @@ pub fn run(
                         person.role
                     )?;
                 }
+            }
+            let faults = workbench.fault_lines(&workbench.people_faults()?);
+            for fault in &faults {
+                environment::complain(fault);
+            }
+            if !faults.is_empty() {
+                return Ok(Exit::ToMend);
             }
         }
         PeopleCommand::GiveSitting { sitting, from, to } => {

@@ -289,3 +289,59 @@ fn what_is_not_known_is_wrong_usage_and_the_known_names_follow() {
     assert_eq!(out.status.code(), Some(2));
     assert!(text(&out.stderr).contains("BENCHLORE_BENCH"));
 }
+
+#[test]
+fn a_damaged_person_is_named_and_never_written_over() {
+    let bench = Bench::practice();
+    bench.put("people/tl/person.json", "{");
+    for args in [
+        &["people", "add", "TL"][..],
+        &["drill", "--json", "--person", "tl"],
+    ] {
+        let out = bench.run(args);
+        let said = text(&out.stderr);
+        assert_eq!(out.status.code(), Some(1), "{said}");
+        assert!(said.contains("person.json: not JSON"), "{said}");
+    }
+    assert_eq!(bench.read("people/tl/person.json"), "{");
+    let out = bench.run(&["people", "list"]);
+    assert_eq!(out.status.code(), Some(3));
+    assert!(text(&out.stderr).starts_with("people/tl/person.json"));
+    assert!(
+        text(&out.stdout).starts_with("mk: "),
+        "the others are there"
+    );
+}
+
+#[test]
+fn a_card_merged_into_another_is_not_asked_beside_it() {
+    let bench = Bench::practice();
+    let cards = deck(&bench);
+    let id = |n: usize| cards[n]["id"].as_str().unwrap();
+    let line = format!(
+        r#"{{"v":1,"id":"tl-b7-e1","seq":1,"at":"2026-11-19T09:00:00.000Z","by":"tl","card":"{}","ev":"merge","into":"{}""#,
+        id(0),
+        id(1)
+    );
+    let sum = crc32fast::hash(line.as_bytes());
+    bench.put(
+        "edits/b7.jsonl",
+        &format!("{line},\"sum\":\"{sum:08x}\"}}\n"),
+    );
+    let board = cards[0]["board"].as_str().unwrap();
+    let mut drill = bench.drill(&["--board", board, "--minutes", "60"]);
+    let mut asked = Vec::new();
+    loop {
+        let question = drill.hear();
+        if !question["done"].is_null() {
+            break;
+        }
+        asked.push(question["card"].clone());
+        drill.card(&question, &cards, true);
+    }
+    assert!(
+        asked.contains(&cards[1]["id"]) || asked.len() == 12,
+        "{asked:?}"
+    );
+    assert!(!asked.contains(&cards[0]["id"]), "{asked:?}");
+}
