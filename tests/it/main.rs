@@ -12,6 +12,7 @@ mod kill;
 mod layers;
 mod memory;
 mod panic;
+mod practice_shop;
 mod printer;
 mod read_only;
 mod screen;
