@@ -242,7 +242,7 @@ impl Practice {
             Err(error) if error.forbids_writing() => (None, Some(chain(&error))),
             Err(error) => return Err(error.into()),
         };
-        let record = record(workbench, &person.id, now)?;
+        let mut record = record(workbench, &person.id, now)?;
         let cards = cards_for(workbench, &record, person, options)?;
         if workbench.decks.iter().all(|d| d.cards.is_empty()) {
             return Err(AppError::NoCards {
@@ -250,6 +250,7 @@ impl Practice {
             });
         }
         let archive = workbench.archive()?;
+        record.faults.extend(archive.unread);
         let day = workbench.day(now);
         let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
         let asks = queue::plan(&Today {

@@ -221,6 +221,9 @@ fn a_deck_is_not_rebuilt_from_half_the_jobs() {
         "{said}"
     );
     assert_eq!(bench.read("decks/shop.json"), before);
+    let drill = bench.run(&["drill", "--json", "--person", "mk"]);
+    assert!(drill.status.success(), "the cards are there all the same");
+    assert!(text(&drill.stderr).contains("more.jsonl: not read"));
 }
 
 #[test]
