@@ -534,28 +534,8 @@ fn job(actions: &[(&str, &str, Role)]) -> Job {
         })
         .collect();
     Job {
-        id: "1".to_owned(),
-        job: "W-1".to_owned(),
-        closed_on: chrono::NaiveDate::default(),
-        closed_by: None,
-        board: "petrel-p4".to_owned(),
-        rev: None,
-        unit: None,
-        follows: None,
-        corrects: None,
-        complaint: Vec::new(),
-        findings: Vec::new(),
-        family: None,
-        contributing: Vec::new(),
         actions,
-        no_fix_reason: None,
-        outcome: Outcome::Held,
-        bounce_cause: None,
-        confidence: None,
-        proof: None,
-        environment: Vec::new(),
-        source: None,
-        flags: Vec::new(),
+        ..Job::empty("W-1", "petrel-p4", Outcome::Held)
     }
 }
 
