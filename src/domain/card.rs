@@ -1,4 +1,4 @@
-//! Cards: a pattern in front, an answer with its evidence behind.
+//! Cards: a pattern (or a bench rule) in front, an answer with its evidence behind.
 
 use chrono::NaiveDate;
 
@@ -6,7 +6,7 @@ use crate::domain::circuit::FamilyId;
 use crate::domain::ids;
 use crate::domain::job::Finding;
 
-/// What a card is about. This slice makes `Fix`; the others keep their place in the format.
+/// What a card is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum CardKind {
     /// A pattern and the fix it led to.
@@ -57,6 +57,19 @@ impl CardKind {
     /// Returns the kind a file's word stands for.
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|k| k.word() == word)
+    }
+
+    /// Tells whether the drill asks for the circuit before the answer.
+    pub fn asks_circuit(self) -> bool {
+        matches!(self, Self::Fix | Self::Caution)
+    }
+
+    /// Tells whether the drill knows how to ask such a card; the others keep their place in the format.
+    pub fn is_asked(self) -> bool {
+        matches!(
+            self,
+            Self::Fix | Self::Contrast | Self::Stop | Self::Caution | Self::Rule
+        )
     }
 }
 
@@ -134,6 +147,35 @@ pub struct OtherFix {
     pub k: usize,
 }
 
+/// One thing that a right answer in words must say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeyPoint {
+    /// The point as a person reads it.
+    pub say: String,
+    /// Groups of words that mean the same here: an answer names the point when it holds, of every
+    /// group, at least one. Designators, nets and values are compared exactly.
+    pub words: Vec<Vec<String>>,
+    /// An answer without it is not right.
+    pub needed: bool,
+}
+
+/// One of the two look-alikes of a contrast card.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Side {
+    /// Circuit of this look-alike: part of the answer.
+    pub family: FamilyId,
+    /// Customer's words.
+    pub complaint: Vec<String>,
+    /// What is shown: what both look-alikes share, without the finding that separates them.
+    pub front: Vec<Finding>,
+    /// The finding that separates it from the other: part of the answer.
+    pub separates: Vec<Finding>,
+    /// What fixed it: part of the answer.
+    pub answer: Answer,
+    /// Evidence jobs, latest first.
+    pub jobs: Vec<String>,
+}
+
 /// A drill card.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Card {
@@ -151,6 +193,14 @@ pub struct Card {
     pub contributing: Vec<FamilyId>,
     /// Customer's words of the shown job.
     pub complaint: Vec<String>,
+    /// The question in words; empty where the kind says it all (a fix).
+    pub stem: String,
+    /// What a right answer in words must say; empty where the answer is a repair.
+    pub points: Vec<KeyPoint>,
+    /// Where a bench rule comes from: a standard, a handbook, or `common practice`.
+    pub source: String,
+    /// The two look-alikes of a contrast card; empty otherwise.
+    pub sides: Vec<Side>,
     /// What is shown.
     pub front: Vec<Finding>,
     /// What would give the answer away: shown with the answer.
@@ -186,7 +236,17 @@ impl Card {
     pub fn asked_mark(&self) -> String {
         let front = format!("{:?}", self.front);
         let complaint = self.complaint.join(",");
-        ids::short_mark([self.kind.word(), &self.board, &complaint, &front])
+        let sides: Vec<_> = self
+            .sides
+            .iter()
+            .map(|s| (&s.complaint, &s.front))
+            .collect();
+        let asked = if self.stem.is_empty() && sides.is_empty() {
+            front
+        } else {
+            format!("{front}{}{sides:?}", self.stem)
+        };
+        ids::short_mark([self.kind.word(), &self.board, &complaint, &asked])
     }
 
     /// Returns the mark of what is accepted (circuit, acts and parts), to tell a corrected card.
@@ -205,6 +265,11 @@ impl Card {
                 steps.join(" + ")
             })
             .collect();
+        answers.extend(
+            self.points
+                .iter()
+                .map(|p| format!("{}:{}", p.needed, p.say)),
+        );
         answers.sort();
         ids::short_mark([self.family.as_str(), &answers.join(" | ")])
     }

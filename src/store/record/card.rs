@@ -8,10 +8,13 @@ use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
+use crate::domain::card::KeyPoint;
 use crate::domain::card::OtherFix;
 use crate::domain::card::Share;
+use crate::domain::card::Side;
 use crate::domain::card::Step;
 use crate::domain::card::Support;
+use crate::domain::job::Finding;
 use crate::store::fault::Weight;
 use crate::store::record::finding;
 use crate::store::record::finding::put_text;
@@ -88,37 +91,50 @@ pub fn read_deck(text: &str) -> (Option<Deck>, Vec<Problem>) {
 }
 
 fn write_card(card: &Card) -> Map<String, Value> {
-    let findings = |list: &[crate::domain::job::Finding]| -> Value {
-        list.iter()
-            .map(|f| Value::Object(finding::write(f, false)))
-            .collect()
-    };
     let mut out = Map::new();
     let mut put = |key: &str, value: Value| {
         out.insert(key.to_owned(), value);
     };
     put("id", json!(card.id));
     put("kind", json!(card.kind.word()));
-    if card.kind == CardKind::Fix {
-        put("ask", json!("circuit-and-fix"));
-    }
+    let ask = if card.kind.asks_circuit() {
+        "circuit-and-fix"
+    } else {
+        "answer"
+    };
+    put("ask", json!(ask));
     put("board", json!(card.board));
     put("revs", json!(card.revs));
     put("family", json!(card.family));
     put("contributing", json!(card.contributing));
     put("complaint", json!(card.complaint));
-    put("front", findings(&card.front));
-    put("held_back", findings(&card.held_back));
+    if !card.stem.is_empty() {
+        put("stem", json!(card.stem));
+    }
+    if !card.points.is_empty() {
+        put("points", card.points.iter().map(write_point).collect());
+    }
+    if !card.source.is_empty() {
+        put("source", json!(card.source));
+    }
+    if !card.sides.is_empty() {
+        put("sides", card.sides.iter().map(write_side).collect());
+    }
+    put("front", write_findings(&card.front));
+    put("held_back", write_findings(&card.held_back));
     put("deciding", json!(card.deciding));
     put("answers", card.answers.iter().map(write_answer).collect());
-    let share = &card.share;
-    put(
-        "share",
-        json!({"k": share.k, "n": share.n, "proved": share.proved, "low": share.low, "high": share.high}),
-    );
-    put("others", card.others.iter().map(write_other).collect());
-    put("bounced", json!(card.bounced));
-    put("support", json!(card.support.word()));
+    // A bench rule is not counted from jobs.
+    if card.kind != CardKind::Rule {
+        let share = &card.share;
+        put(
+            "share",
+            json!({"k": share.k, "n": share.n, "proved": share.proved, "low": share.low, "high": share.high}),
+        );
+        put("others", card.others.iter().map(write_other).collect());
+        put("bounced", json!(card.bounced));
+        put("support", json!(card.support.word()));
+    }
     put("jobs", json!(card.jobs));
     put("last", json!(card.last.map(|day| day.to_string())));
     put("why", json!(card.why));
@@ -126,6 +142,28 @@ fn write_card(card: &Card) -> Map<String, Value> {
     put("warn", json!(card.warn));
     put("signed", json!(card.signed));
     out
+}
+
+fn write_findings(list: &[Finding]) -> Value {
+    list.iter()
+        .map(|f| Value::Object(finding::write(f, false)))
+        .collect()
+}
+
+fn write_point(point: &KeyPoint) -> Value {
+    let mut out = json!({"say": point.say, "words": point.words});
+    if !point.needed {
+        out["needed"] = json!(false);
+    }
+    out
+}
+
+fn write_side(side: &Side) -> Value {
+    json!({
+        "family": side.family, "complaint": side.complaint,
+        "front": write_findings(&side.front), "separates": write_findings(&side.separates),
+        "answer": write_answer(&side.answer), "jobs": side.jobs,
+    })
 }
 
 fn write_step(step: &Step) -> Map<String, Value> {
@@ -163,36 +201,35 @@ fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
     let todo = "build the deck again";
     let id = from.need_text("id", todo);
     let kind = need(from, "kind", &CardKind::ALL, CardKind::word);
-    let support = need(from, "support", &Support::ALL, Support::word);
-    let board = from.need_text("board", todo);
-    let family = from.need_text("family", todo);
+    let evidence = if kind == Some(CardKind::Rule) {
+        Some(Evidence::of_a_rule())
+    } else {
+        Evidence::read(from)
+    };
+    // A bench rule may hold for every board and every circuit.
+    let (board, family) = if kind == Some(CardKind::Rule) {
+        let text = |from: &mut Reader<'_, '_>, key| Some(from.text(key).unwrap_or_default());
+        (text(from, "board"), text(from, "family"))
+    } else {
+        (
+            from.need_text("board", todo),
+            from.need_text("family", todo),
+        )
+    };
     let front = from.each("front", finding::read_shown);
     let deciding = numbers(from, "deciding", front.len());
-    let share = from.object("share", |from| {
-        Some(Share {
-            k: size(from, "k")?,
-            n: size(from, "n")?,
-            proved: size(from, "proved")?,
-            low: from.number("low")?,
-            high: from.number("high")?,
-        })
-    });
-    if from.get("share").is_none() {
-        from.missing("share", todo);
-    }
-    let bounced = size(from, "bounced");
+    let evidence = evidence?;
     Some(Card {
         revs: from.texts("revs"),
         contributing: from.texts("contributing"),
         complaint: from.texts("complaint"),
+        stem: from.text("stem").unwrap_or_default(),
+        points: from.each("points", read_point),
+        source: from.text("source").unwrap_or_default(),
+        sides: from.each("sides", read_side),
         held_back: from.each("held_back", finding::read_shown),
         answers: from.each("answers", read_answer),
-        others: from.each("others", |from| {
-            Some(OtherFix {
-                steps: read_steps(from)?,
-                k: size(from, "k")?,
-            })
-        }),
+        others: evidence.others,
         jobs: from.texts("jobs"),
         last: from.date("last"),
         why: from.text("why").unwrap_or_default(),
@@ -205,9 +242,104 @@ fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
         family: family?,
         front,
         deciding,
-        share: share?,
-        bounced: bounced?,
-        support: support?,
+        share: evidence.share,
+        bounced: evidence.bounced,
+        support: evidence.support,
+    })
+}
+
+/// What the archive says for a card.
+struct Evidence {
+    share: Share,
+    others: Vec<OtherFix>,
+    bounced: usize,
+    support: Support,
+}
+
+impl Evidence {
+    /// Returns what stands in for evidence on a rule, which rests on its source instead.
+    fn of_a_rule() -> Self {
+        Self {
+            share: Share {
+                k: 0,
+                n: 0,
+                proved: 0,
+                low: 0.0,
+                high: 1.0,
+            },
+            others: Vec::new(),
+            bounced: 0,
+            support: Support::Supported,
+        }
+    }
+
+    fn read(from: &mut Reader<'_, '_>) -> Option<Self> {
+        let support = need(from, "support", &Support::ALL, Support::word);
+        let share = from.object("share", |from| {
+            Some(Share {
+                k: size(from, "k")?,
+                n: size(from, "n")?,
+                proved: size(from, "proved")?,
+                low: from.number("low")?,
+                high: from.number("high")?,
+            })
+        });
+        if from.get("share").is_none() {
+            from.missing("share", "build the deck again");
+        }
+        let bounced = size(from, "bounced");
+        let others = from.each("others", |from| {
+            Some(OtherFix {
+                steps: read_steps(from)?,
+                k: size(from, "k")?,
+            })
+        });
+        Some(Self {
+            share: share?,
+            others,
+            bounced: bounced?,
+            support: support?,
+        })
+    }
+}
+
+fn read_point(from: &mut Reader<'_, '_>) -> Option<KeyPoint> {
+    let todo = "write lists of words, such as [[\"look\",\"inspect\"],[\"before\"]]";
+    let say = from.need_text("say", "write the point as a person reads it");
+    let mut words = Vec::new();
+    for (i, group) in from.list("words").iter().enumerate() {
+        let group: Option<Vec<String>> = group.as_array().and_then(|group| {
+            let texts = group.iter().map(|word| word.as_str().map(str::to_owned));
+            texts.collect()
+        });
+        match group.filter(|group| !group.is_empty()) {
+            Some(group) => words.push(group),
+            None => from.damage(&format!("words[{i}]"), "no list of words", todo),
+        }
+    }
+    if words.is_empty() {
+        from.damage("words", "no words to know the point by", todo);
+    }
+    Some(KeyPoint {
+        say: say?,
+        words,
+        needed: from.flag("needed").unwrap_or(true),
+    })
+}
+
+fn read_side(from: &mut Reader<'_, '_>) -> Option<Side> {
+    let family = from.need_text("family", "build the deck again");
+    let answer = from.object("answer", read_answer);
+    if from.get("answer").is_none() {
+        from.missing("answer", "build the deck again");
+    }
+    Some(Side {
+        complaint: from.texts("complaint"),
+        front: from.each("front", finding::read_shown),
+        separates: from.each("separates", finding::read_shown),
+        jobs: from.texts("jobs"),
+        family: family?,
+        answer: answer?,
     })
 }
 
@@ -294,6 +426,10 @@ mod tests {
             family: "standby".to_owned(),
             contributing: vec!["interconnect".to_owned()],
             complaint: vec!["no-power".to_owned()],
+            stem: String::new(),
+            points: Vec::new(),
+            source: String::new(),
+            sides: Vec::new(),
             front: vec![front.clone()],
             held_back: vec![front],
             deciding: vec![0],
@@ -346,6 +482,65 @@ mod tests {
         assert!(text.contains(
             r#""answers":[{"act":"replace","part":"U31","name":"standby switcher","also":["swap U31"]},{"steps":[{"act":"clean""#
         ));
+    }
+
+    /// Returns a deck with one card of each kind that has fields of its own.
+    fn other_kinds() -> Deck {
+        let mut deck = deck();
+        let mut contrast = deck.cards[0].clone();
+        contrast.kind = CardKind::Contrast;
+        "Which one measurement tells them apart?".clone_into(&mut contrast.stem);
+        let side = Side {
+            family: "standby".to_owned(),
+            complaint: vec!["no-power".to_owned()],
+            front: contrast.front.clone(),
+            separates: contrast.front.clone(),
+            answer: contrast.answers[1].clone(),
+            jobs: vec!["W-0412".to_owned()],
+        };
+        contrast.sides = vec![side.clone(), side];
+        let mut rule = deck.cards[1].clone();
+        rule.kind = CardKind::Rule;
+        rule.board.clear();
+        rule.family.clear();
+        "What comes before cleaning?".clone_into(&mut rule.stem);
+        "common practice".clone_into(&mut rule.source);
+        let point = |say: &str, needed| KeyPoint {
+            say: say.to_owned(),
+            words: vec![vec!["look".to_owned(), "inspect".to_owned()]],
+            needed,
+        };
+        rule.points = vec![point("look first", true), point("take photos", false)];
+        let evidence = Evidence::of_a_rule();
+        (rule.share, rule.others) = (evidence.share, evidence.others);
+        (rule.bounced, rule.support) = (evidence.bounced, evidence.support);
+        deck.cards = vec![contrast, rule];
+        deck
+    }
+
+    #[test]
+    fn cards_of_the_other_kinds_come_back_as_they_were() {
+        let text = write_deck(&other_kinds());
+        let (read, problems) = read_deck(&text);
+        assert_eq!(problems, []);
+        assert_eq!(read.as_ref(), Some(&other_kinds()));
+        assert_eq!(write_deck(&read.unwrap()), text);
+        let rule = text.lines().nth(2).expect("the second card");
+        assert!(
+            !rule.contains("share") && !rule.contains("support"),
+            "{rule}"
+        );
+    }
+
+    #[test]
+    fn a_key_point_without_words_is_named() {
+        for bad in ["[]", "[[]]", "[7]", "\"look\""] {
+            let text = write_deck(&other_kinds()).replacen(r#"[["look","inspect"]]"#, bad, 1);
+            let (read, problems) = read_deck(&text);
+            assert_eq!(read.unwrap().cards.len(), 1, "{bad}");
+            let field = &problems[0].field;
+            assert!(field.starts_with("cards[1].points[0].words"), "{field}");
+        }
     }
 
     #[test]
