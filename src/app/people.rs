@@ -1,4 +1,5 @@
-//! People: added by initials, listed, and two repairs of a mistake.
+//! People: added by initials, listed, given their decks, boards and circuits, and two repairs of a
+//! mistake.
 
 use chrono::DateTime;
 use chrono::Utc;
@@ -66,9 +67,88 @@ pub fn list(workbench: &Workbench) -> Result<Vec<PersonChoice>, AppError> {
         .map(|p| PersonChoice {
             initials: clean(&p.initials),
             role: p.post.word().to_owned(),
+            assigned: Assigned::of(&p),
             id: p.id,
         })
         .collect())
+}
+
+/// What a person drills when no deck, board or family is asked for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Assigned {
+    /// Decks by file name.
+    pub decks: Vec<String>,
+    /// Boards by id.
+    pub boards: Vec<String>,
+    /// Circuit families by id.
+    pub families: Vec<String>,
+}
+
+impl Assigned {
+    /// Tells whether nothing in particular is assigned: the shop's usual mix is drilled.
+    pub fn is_usual_mix(&self) -> bool {
+        self.decks.is_empty() && self.boards.is_empty() && self.families.is_empty()
+    }
+
+    /// Returns what `person` has.
+    pub fn of(person: &Person) -> Self {
+        Self {
+            decks: person.decks.clone(),
+            boards: person.boards.clone(),
+            families: person.families.clone(),
+        }
+    }
+}
+
+/// Gives `person` what `more` names on top of what the person has (`instead` drops that first) and
+/// returns what the person has then.
+///
+/// Refuses a deck, board or family that the shop does not know, and a person file that is damaged or
+/// of a newer format.
+pub fn assign(
+    workbench: &Workbench,
+    person: &str,
+    more: &Assigned,
+    instead: bool,
+) -> Result<Assigned, AppError> {
+    let person = workbench.person(Some(person))?;
+    let known = |what, ids: &[String], known: Vec<String>| {
+        let unknown = ids.iter().find(|id| !known.contains(id));
+        unknown.map_or(Ok(()), |id| {
+            Err(AppError::Unknown {
+                what,
+                id: clean(id),
+                known: known.clone(),
+            })
+        })
+    };
+    known("deck", &more.decks, workbench.deck_ids())?;
+    known("board", &more.boards, workbench.board_ids())?;
+    known("circuit family", &more.families, workbench.family_ids())?;
+    let load = crate::store::people::load_person;
+    let (record, faults) = load(workbench.disk.as_ref(), &workbench.folder, &person.id)?;
+    let Some(mut record) = record else {
+        let path = workbench.folder.person_json(&person.id);
+        let path = path.map_err(StoreError::from)?;
+        return Err(StoreError::Damaged { path, faults }.into());
+    };
+    let add = |to: &mut Vec<String>, more: &[String]| {
+        if instead {
+            to.clear();
+        }
+        for id in more {
+            if !to.contains(id) {
+                to.push(id.clone());
+            }
+        }
+    };
+    add(&mut record.person.decks, &more.decks);
+    add(&mut record.person.boards, &more.boards);
+    add(&mut record.person.families, &more.families);
+    if Assigned::of(&record.person) != Assigned::of(&person) {
+        crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
+    }
+    Ok(Assigned::of(&record.person))
 }
 
 /// How many of the latest sittings are named to someone who wrote one wrongly.

@@ -1,6 +1,7 @@
 //! What the faces of the program show, as plain values: the screen and the plain lines draw from
 //! these, so neither can say more than the other. How they are filled is in `face.rs` and `home.rs`.
 
+use crate::app::people::Assigned;
 use crate::domain::review::Grade;
 
 /// One reading: `name  value  reference`.
@@ -196,6 +197,8 @@ pub struct PersonChoice {
     pub initials: String,
     /// `trainee`, `technician`, `lead`.
     pub role: String,
+    /// What the person drills when nothing is asked for in particular.
+    pub assigned: Assigned,
 }
 
 /// One evidence job, whole, as lines of text without anything a card may not show.

@@ -1,11 +1,13 @@
-//! `people`: who drills, and two repairs of a mistake: a sitting under the wrong name, a card tagged
-//! out.
+//! `people`: who drills what, and two repairs of a mistake: a sitting under the wrong name, a card
+//! tagged out.
 
 use std::io::Write;
 
 use serde_json::json;
 
 use crate::app::people;
+use crate::app::people::Assigned;
+use crate::app::workbench::Workbench;
 use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
@@ -31,6 +33,8 @@ pub enum PeopleCommand {
         #[arg(long)]
         json: bool,
     },
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Assign(AssignArgs),
     /// Give a sitting taken under the wrong name to the person whose it was
     GiveSitting {
         /// Sitting to give, as `drill --plain` prints it at its end
@@ -60,6 +64,31 @@ pub enum PeopleCommand {
     },
 }
 
+/// Give a person decks, boards or circuit families to drill
+///
+/// What is named comes on top of what the person has; a drill then asks what belongs to any of it.
+/// Whoever has nothing in particular drills the shop's usual mix: every card, by how often its fault was
+/// repaired in the last 24 months and by the boards on their way in (`incoming` in shop.json). A deck,
+/// board or family named at the drill itself comes before all this. Without options it says what the
+/// person has.
+#[derive(clap::Args, Clone, Debug)]
+pub struct AssignArgs {
+    /// Person to give them to
+    pub person: String,
+    /// Give this deck; may be given several times
+    #[arg(long, value_name = "DECK")]
+    pub deck: Vec<String>,
+    /// Give this board; may be given several times
+    #[arg(long, value_name = "BOARD")]
+    pub board: Vec<String>,
+    /// Give this circuit family; may be given several times
+    #[arg(long, value_name = "FAMILY")]
+    pub family: Vec<String>,
+    /// Drop what the person has first; alone, this brings back the usual mix
+    #[arg(long)]
+    pub instead: bool,
+}
+
 fn parse_post(text: &str) -> Result<Post, String> {
     Post::from_word(text).ok_or_else(|| "trainee, technician or lead".to_owned())
 }
@@ -80,17 +109,23 @@ pub fn run(
         PeopleCommand::List { json } => {
             for person in people::list(&workbench)? {
                 if *json {
+                    let assigned = &person.assigned;
                     let line = json!({
                         "v": 1, "id": person.id, "initials": person.initials, "role": person.role,
+                        "assigned": {
+                            "decks": assigned.decks, "boards": assigned.boards,
+                            "families": assigned.families,
+                        },
                     });
                     output::line(out, &line)?;
                 } else {
                     writeln!(
                         out,
-                        "{}: {}, {}",
+                        "{}: {}, {}, {}",
                         person.id,
                         clean(&person.initials),
-                        person.role
+                        person.role,
+                        drills(&person.assigned)
                     )?;
                 }
             }
@@ -102,6 +137,7 @@ pub fn run(
                 return Ok(Exit::ToMend);
             }
         }
+        PeopleCommand::Assign(args) => assign(args, &workbench, out)?,
         PeopleCommand::GiveSitting { sitting, from, to } => {
             people::give_sitting(&workbench, sitting, from, to, now)?;
             writeln!(
@@ -122,4 +158,33 @@ pub fn run(
         }
     }
     Ok(Exit::Done)
+}
+
+fn assign(args: &AssignArgs, workbench: &Workbench, out: &mut dyn Write) -> Result<(), Failure> {
+    let more = Assigned {
+        decks: args.deck.clone(),
+        boards: args.board.clone(),
+        families: args.family.clone(),
+    };
+    let has = people::assign(workbench, &args.person, &more, args.instead)?;
+    writeln!(out, "{}: {}", clean(&args.person), drills(&has))?;
+    Ok(())
+}
+
+/// Says what a person drills, in words.
+fn drills(assigned: &Assigned) -> String {
+    if assigned.is_usual_mix() {
+        return "the shop's usual mix".to_owned();
+    }
+    let named = [
+        ("deck", &assigned.decks),
+        ("board", &assigned.boards),
+        ("circuit", &assigned.families),
+    ];
+    let parts: Vec<String> = named
+        .into_iter()
+        .filter(|(_, ids)| !ids.is_empty())
+        .map(|(what, ids)| format!("{what} {}", clean(&ids.join(", "))))
+        .collect();
+    format!("drills {}", parts.join("; "))
 }

@@ -1,5 +1,6 @@
 //! An invented bench for tests: one card in every step, and a desk that writes down what it is asked.
 
+use crate::app::people::Assigned;
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -219,6 +220,7 @@ pub(super) fn people() -> Vec<PersonChoice> {
             id: id.to_owned(),
             initials: id.to_owned(),
             role: role.to_owned(),
+            assigned: Assigned::default(),
         })
         .collect()
 }

@@ -348,3 +348,49 @@ fn a_card_merged_into_another_is_not_asked_beside_it() {
     );
     assert!(!asked.contains(&cards[0]["id"]), "{asked:?}");
 }
+
+#[test]
+fn what_is_assigned_is_drilled_until_something_else_is_asked_for() {
+    let bench = Bench::practice();
+    let families = |out: &str| -> std::collections::BTreeSet<String> {
+        let cards = deck(&bench);
+        out.lines()
+            .map(|line| serde_json::from_str::<serde_json::Value>(line).expect("a line of JSON"))
+            .filter(|line| line["ask"] == "circuit")
+            .map(|line| {
+                let card = cards.iter().find(|c| c["id"] == line["card"]);
+                card.expect("a card of the deck")["family"].to_string()
+            })
+            .collect()
+    };
+    let first = |more: &[&str]| {
+        let mut args = vec!["drill", "--json", "--person", "mk", "--minutes", "4"];
+        args.extend(more);
+        let lines = r#"{"circuit":""}
+{"aloud":true}
+{"grade":"missed"}
+"#;
+        text(&bench.run_with(&args, &lines.repeat(4)).stdout)
+    };
+    let out = bench.run(&["people", "assign", "mk", "--family", "buck"]);
+    assert_eq!(text(&out.stdout), "mk: drills circuit buck\n");
+    assert_eq!(Vec::from_iter(families(&first(&[]))), ["\"buck\""]);
+    let other = families(&first(&["--family", "inlet"]));
+    assert_eq!(Vec::from_iter(other), ["\"inlet\""]);
+    let out = bench.run(&["people", "assign", "mk", "--board", "petrel-p4"]);
+    assert_eq!(
+        text(&out.stdout),
+        "mk: drills board petrel-p4; circuit buck\n"
+    );
+    let out = bench.run(&["people", "list", "--json"]);
+    assert!(
+        text(&out.stdout)
+            .contains(r#""assigned":{"decks":[],"boards":["petrel-p4"],"families":["buck"]}"#)
+    );
+    let out = bench.run(&["people", "assign", "mk", "--instead"]);
+    assert_eq!(text(&out.stdout), "mk: the shop's usual mix\n");
+    assert!(1 < families(&first(&[])).len());
+    let out = bench.run(&["people", "assign", "mk", "--deck", "none-such"]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("no deck is called \"none-such\""));
+}
