@@ -30,12 +30,18 @@ impl Bench {
         }
     }
 
-    /// Returns a bench with the practice shop, its deck built, and one person, `mk`.
-    pub(crate) fn practice() -> Self {
+    /// Returns a bench with the practice shop as it ships, its deck built.
+    pub(crate) fn shipped() -> Self {
         let bench = Self::empty();
         let shop = bench.shop();
         let made = bench.run(&["demo", "--plain", "--into", &shop.to_string_lossy()]);
         assert!(made.status.success(), "{}", text(&made.stderr));
+        bench
+    }
+
+    /// Returns a bench with the practice shop, its deck built, and one person, `mk`.
+    pub(crate) fn practice() -> Self {
+        let bench = Self::shipped();
         assert!(bench.run(&["people", "add", "MK"]).status.success());
         bench
     }

@@ -18,4 +18,5 @@ mod read_only;
 mod screen;
 mod shop;
 mod terminal;
+mod tour;
 mod wire;

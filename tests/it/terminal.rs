@@ -159,6 +159,17 @@ impl Desk {
         }
     }
 
+    /// Waits until the screen passes `check`; what it says last is why it did not.
+    #[track_caller]
+    pub(crate) fn comes_to(&mut self, check: impl Fn(&str) -> Result<(), String>) {
+        while let Err(why) = check(&self.text()) {
+            match self.output.recv_timeout(LIMIT) {
+                Ok(bytes) => self.take(&bytes),
+                Err(silent) => panic!("{why} ({silent}):\n{}", self.text()),
+            }
+        }
+    }
+
     /// Presses keys.
     pub(crate) fn press(&mut self, keys: &str) {
         self.keys.write_all(keys.as_bytes()).expect("keys are read");
