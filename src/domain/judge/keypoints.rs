@@ -136,7 +136,8 @@ fn verbatim(answer: &Answer) -> Vec<String> {
 /// Verbs that say no more than that something was put right, as the act `other` does.
 const MENDS: [&str; 5] = ["fix", "mend", "correct", "repair", "put right"];
 
-fn gives_up(whole: &str) -> bool {
+/// Tells whether a folded answer says no more than that the person does not know.
+pub fn gives_up(whole: &str) -> bool {
     [
         "",
         "dont know",

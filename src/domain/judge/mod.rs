@@ -6,8 +6,8 @@
 //!
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
-//! the text claims, [`keypoints`] compares it with a card. [`hazards`] is the table of unsafe acts,
-//! [`scene`] (with [`nouns`]) and [`situations`] find them, [`unsafe_acts`] answers. All word lists:
+//! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
+//! points it must name. [`hazards`] is the table of unsafe acts, [`scene`] (with [`nouns`]) and [`situations`] find them, [`unsafe_acts`] answers. All word lists:
 //! common practice, no source.
 
 pub mod acts;
@@ -18,6 +18,7 @@ pub mod hazards;
 pub mod keypoints;
 pub mod nouns;
 pub mod parts;
+pub mod points;
 pub mod scene;
 pub mod scope;
 #[cfg(test)]

@@ -64,6 +64,11 @@ const TURNERS: [&str; 22] = [
 ];
 const FORBIDDING: [&str; 4] = ["forbidden", "prohibited", "illegal", "prevent"];
 
+/// Tells whether `token` is a word that denies.
+pub fn is_negator(token: &Token) -> bool {
+    token.is_any(&NEGATORS)
+}
+
 /// Returns for every token whether it is negated.
 ///
 /// `verb` tells where a verb starts, `object` which tokens name a thing.

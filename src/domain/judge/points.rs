@@ -1,0 +1,694 @@
+//! Judges an answer in words by the points that it must name.
+//!
+//! A point is named when the answer holds, of every group of its words, at least one alternative.
+//! An alternative of several words holds where they stand in this order in one clause, with small
+//! words and up to three others between them; elsewhere the order of an answer does not count. A
+//! "then" in an alternative means a later clause. What the answer denies does not count, except
+//! for an alternative that itself denies ("never bridge", "power not on"): there the words after
+//! its negator must stand denied. In a point with a group of only such alternatives, the other
+//! groups say what is forbidden, and count denied or not.
+//!
+//! Designators, nets and values are compared exactly, words after folding synonyms and English
+//! endings; nothing is guessed from a misspelling, as in the judging of a fix. Leaves out the
+//! person's own overruling. Rules and word lists: common practice, no source.
+
+use crate::domain::card::KeyPoint;
+use crate::domain::job::Board;
+use crate::domain::judge::acts;
+use crate::domain::judge::keypoints;
+use crate::domain::judge::parts::Parts;
+use crate::domain::judge::scene::Scene;
+use crate::domain::judge::scope;
+use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Known;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words::Synonyms;
+
+/// The verdict on an answer in words.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PointsVerdict {
+    /// For each point of the card, whether the answer names it.
+    pub hits: Vec<bool>,
+    /// Every needed point is named, and nothing unsafe is proposed.
+    pub right: bool,
+    /// Not right, but more than half of the needed points are named and nothing unsafe is proposed.
+    pub partly: bool,
+    /// It would hurt someone: always wrong, never overruled.
+    pub unsafe_answer: Option<UnsafeAct>,
+    /// A few words for the verdict line.
+    pub note: String,
+}
+
+/// Judges a typed answer by `points`; the unsafe acts are always looked for.
+pub fn judge_points(
+    typed: &str,
+    points: &[KeyPoint],
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> PointsVerdict {
+    let parts = Parts::new(None, board, words);
+    let read = words.apply(&tokens::lex(typed, parts.known()));
+    let hits = if keypoints::gives_up(&tokens::normal(&read)) {
+        vec![false; points.len()]
+    } else {
+        let text = Text::new(read, board);
+        points
+            .iter()
+            .map(|point| names(&text, point, parts.known(), words))
+            .collect()
+    };
+    let unsafe_answer = unsafe_acts::unsafe_in_text(typed, board, words);
+    verdict(points, hits, unsafe_answer)
+}
+
+fn verdict(
+    points: &[KeyPoint],
+    hits: Vec<bool>,
+    unsafe_answer: Option<UnsafeAct>,
+) -> PointsVerdict {
+    let needed: Vec<(&KeyPoint, bool)> = points
+        .iter()
+        .zip(hits.iter().copied())
+        .filter(|(point, _)| point.needed)
+        .collect();
+    let named = needed.iter().filter(|(_, hit)| *hit).count();
+    let whole = named == needed.len() && hits.contains(&true);
+    let safe = unsafe_answer.is_none();
+    let note = match &unsafe_answer {
+        Some(act) => act.what.clone(),
+        None if whole => "every needed point named".to_owned(),
+        None if named == 0 => "no point named".to_owned(),
+        None => {
+            let missing: Vec<&str> = needed
+                .iter()
+                .filter(|(_, hit)| !hit)
+                .map(|(point, _)| point.say.as_str())
+                .collect();
+            format!(
+                "{named} of {} points; missing: {}",
+                needed.len(),
+                missing.join("; ")
+            )
+        }
+    };
+    PointsVerdict {
+        right: safe && whole,
+        partly: safe && !whole && needed.len() < 2 * named,
+        hits,
+        unsafe_answer,
+        note,
+    }
+}
+
+/// A typed answer, ready to be searched.
+struct Text {
+    tokens: Vec<Token>,
+    stems: Vec<String>,
+    /// Denied.
+    off: Vec<bool>,
+    /// Denied, or called dangerous or forbidden by what follows.
+    forbidden: Vec<bool>,
+    /// Called needless by what follows.
+    dismissed: Vec<bool>,
+}
+
+/// Where a denial ends although no comma stands there: what follows says when, if or why.
+const BOUNDARIES: [&str; 16] = [
+    "until",
+    "till",
+    "before",
+    "unless",
+    "except",
+    "without",
+    "because",
+    "since",
+    "so",
+    "if",
+    "when",
+    "while",
+    "otherwise",
+    "whilst",
+    "once",
+    "after",
+];
+/// Verbs of leaving out: what follows is not done.
+const OMITTING: [&str; 7] = [
+    "skip", "omit", "ignore", "forget", "neglect", "bypass", "postpone",
+];
+/// Words that call what stands before them needless, after "not" or alone.
+const NEEDLESS: [&str; 6] = [
+    "needed",
+    "necessary",
+    "required",
+    "important",
+    "worth",
+    "allowed",
+];
+const USELESS: [&str; 4] = ["unnecessary", "pointless", "useless", "needless"];
+
+impl Text {
+    fn new(read: Vec<Token>, board: Option<&Board>) -> Self {
+        let scene = Scene::new(read, board);
+        let tokens = scene.tokens.clone();
+        let mut off = scene.off.clone();
+        end_at_boundaries(&tokens, &mut off);
+        leave_out(&tokens, &mut off);
+        let forbidden = (0..tokens.len())
+            .map(|i| off[i] || scene.condemned(i))
+            .collect();
+        let dismissed = (0..tokens.len()).map(|i| is_needless(&tokens, i)).collect();
+        Self {
+            stems: tokens.iter().map(folded).collect(),
+            tokens,
+            off,
+            forbidden,
+            dismissed,
+        }
+    }
+}
+
+/// "don't power it until it is dry": the drying is meant.
+fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
+    let mut ended = false;
+    for i in 0..tokens.len() {
+        if !off[i] {
+            ended = false;
+            continue;
+        }
+        let goes_on = i > 0 && off[i - 1];
+        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) {
+            ended = true;
+        } else if scope::is_negator(&tokens[i]) {
+            ended = false;
+        }
+        if ended {
+            off[i] = false;
+        }
+    }
+}
+
+/// "skip the photos" denies them, "never skip the photos" asks for them.
+fn leave_out(tokens: &[Token], off: &mut [bool]) {
+    for i in 0..tokens.len() {
+        let omits = tokens[i].kind == Kind::Word
+            && OMITTING
+                .iter()
+                .any(|verb| stem(&tokens[i].text) == stem(verb));
+        if !omits {
+            continue;
+        }
+        let start = tokens[..i]
+            .iter()
+            .rposition(|t| matches!(t.kind, Kind::Stop | Kind::Comma))
+            .map_or(0, |at| at + 1);
+        let turned = tokens[start.max(i.saturating_sub(4))..i]
+            .iter()
+            .any(scope::is_negator);
+        for j in i + 1..tokens.len() {
+            let new_verb = tokens[j].is_joint() && acts::verb_at(tokens, j + 1).is_some();
+            let ends = matches!(tokens[j].kind, Kind::Stop | Kind::Comma)
+                || tokens[j].is_any(&BOUNDARIES)
+                || new_verb;
+            if ends {
+                break;
+            }
+            off[j] = !turned;
+        }
+    }
+}
+
+/// "photos are not needed".
+fn is_needless(tokens: &[Token], at: usize) -> bool {
+    let clause = tokens[at..]
+        .iter()
+        .take_while(|t| !matches!(t.kind, Kind::Stop | Kind::Comma));
+    let clause: Vec<&Token> = clause.collect();
+    (1..clause.len()).any(|i| {
+        clause[i].is_any(&USELESS)
+            || clause[i].is_any(&NEEDLESS)
+                && clause[i - 1].is_any(&["not", "isnt", "arent", "never", "hardly"])
+    })
+}
+
+/// An alternative, cut: its words, and whether each must stand denied.
+struct Phrase {
+    words: Vec<(String, Need)>,
+    denies: bool,
+}
+
+/// How a word of an alternative must stand in the answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Need {
+    /// Said and not denied.
+    Meant,
+    /// Denied or forbidden.
+    Denied,
+    /// A later clause begins.
+    Later,
+    /// Said, whatever covers it: the alternative is this word alone.
+    Said,
+}
+
+impl Phrase {
+    fn new(text: &str, known: &Known, synonyms: &Synonyms) -> Self {
+        let read = synonyms.apply(&tokens::lex(text, known));
+        let alone = read.iter().all(|t| scope::is_negator(t) || t.is("do"));
+        let mut covered = false;
+        let mut words = Vec::new();
+        for (i, token) in read.iter().enumerate() {
+            let do_not = token.is("do") && read.get(i + 1).is_some_and(|t| t.is("not"));
+            if alone {
+                words.push((folded(token), Need::Said));
+            } else if scope::is_negator(token) || do_not {
+                covered = true;
+            } else if token.kind == Kind::Stop {
+                words.push((String::new(), Need::Later));
+                covered = false;
+            } else if !token.is_joint() {
+                let need = if covered { Need::Denied } else { Need::Meant };
+                words.push((folded(token), need));
+            }
+        }
+        let denies = words.first().is_some_and(|(_, need)| *need == Need::Denied);
+        Self { words, denies }
+    }
+}
+
+/// Tells whether the answer names the point.
+fn names(text: &Text, point: &KeyPoint, known: &Known, synonyms: &Synonyms) -> bool {
+    let groups: Vec<Vec<Phrase>> = point
+        .words
+        .iter()
+        .map(|group| {
+            let phrases = group.iter().map(|p| Phrase::new(p, known, synonyms));
+            phrases.filter(|p| !p.words.is_empty()).collect()
+        })
+        .collect();
+    let forbids = groups
+        .iter()
+        .any(|group: &Vec<Phrase>| !group.is_empty() && group.iter().all(|p| p.denies));
+    !groups.is_empty()
+        && groups
+            .iter()
+            .all(|group| group.iter().any(|phrase| holds(text, phrase, forbids)))
+}
+
+/// Tells whether the phrase stands in the answer.
+fn holds(text: &Text, phrase: &Phrase, forbids: bool) -> bool {
+    (0..text.tokens.len()).any(|at| from(text, at, &phrase.words, forbids))
+}
+
+/// At most so many words that say something stand between two words of an alternative.
+const MOST_BETWEEN: usize = 3;
+/// Words that belong to the word before them: only small words come between.
+const PARTICLES: [&str; 12] = [
+    "it", "off", "up", "on", "out", "in", "down", "away", "to", "by", "at", "of",
+];
+/// Small words, not counted.
+const SMALL: [&str; 44] = [
+    "a", "an", "the", "this", "that", "these", "those", "its", "it", "them", "is", "are", "be",
+    "been", "was", "were", "to", "of", "on", "at", "in", "for", "with", "all", "any", "my", "your",
+    "you", "i", "we", "must", "should", "has", "have", "each", "every", "both", "very", "really",
+    "just", "also", "always", "only", "still",
+];
+
+/// Tells whether `words` stand from `at` on.
+fn from(text: &Text, at: usize, words: &[(String, Need)], forbids: bool) -> bool {
+    let Some(((word, need), rest)) = words.split_first() else {
+        return true;
+    };
+    if !fits(text, at, word, *need, forbids) {
+        return false;
+    }
+    let Some((next, next_need)) = rest.first() else {
+        return true;
+    };
+    if *next_need == Need::Later {
+        let later = (at + 1..text.tokens.len()).find(|i| is_break(&text.tokens[*i]));
+        return later.is_some_and(|stop| {
+            (stop + 1..text.tokens.len()).any(|i| from(text, i, &rest[1..], forbids))
+        });
+    }
+    let mut between = 0;
+    for i in at + 1..text.tokens.len() {
+        if is_break(&text.tokens[i]) {
+            return false;
+        }
+        if from(text, i, rest, forbids) {
+            return true;
+        }
+        let small = text.tokens[i].is_any(&SMALL) || text.tokens[i].is_joint();
+        if !small {
+            between += 1;
+        }
+        if between > MOST_BETWEEN || between > 0 && PARTICLES.contains(&next.as_str()) {
+            return false;
+        }
+    }
+    false
+}
+
+fn is_break(token: &Token) -> bool {
+    matches!(token.kind, Kind::Stop | Kind::Comma)
+}
+
+fn fits(text: &Text, at: usize, word: &str, need: Need, forbids: bool) -> bool {
+    text.stems[at] == *word
+        && match need {
+            Need::Meant => forbids || !(text.off[at] || text.dismissed[at]),
+            Need::Denied => text.forbidden[at],
+            Need::Said => true,
+            Need::Later => false,
+        }
+}
+
+/// Returns what a token is compared by: words by their stem, all else as it stands.
+fn folded(token: &Token) -> String {
+    if token.kind == Kind::Word {
+        stem(&token.text)
+    } else {
+        token.text.clone()
+    }
+}
+
+/// Returns a word without its regular English ending: "discharged" and "discharging" are one word,
+/// "note" is never "not".
+fn stem(word: &str) -> String {
+    let strip = |ending: &str, least: usize| {
+        word.strip_suffix(ending)
+            .filter(|rest| least <= rest.len())
+            .map(str::to_owned)
+    };
+    let ends = |ending: &str| word.ends_with(ending);
+    let mut bare = if ends("ss") || ends("us") || ends("is") {
+        word.to_owned()
+    } else {
+        strip("ies", 2)
+            .or_else(|| strip("ied", 2))
+            .map(|rest| rest + "y")
+            .or_else(|| strip("ing", 3))
+            .or_else(|| strip("es", 4))
+            .or_else(|| strip("ed", 4))
+            .or_else(|| strip("ed", 2).map(|rest| rest + "e"))
+            .or_else(|| strip("s", 3))
+            .unwrap_or_else(|| word.to_owned())
+    };
+    if 4 < bare.len() && bare.ends_with('e') {
+        bare.pop();
+    }
+    let mut last = bare.chars().rev();
+    let twice = matches!((last.next(), last.next()), (Some(a), Some(b)) if a == b);
+    if twice && 3 < bare.len() {
+        bare.pop();
+    }
+    bare
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+    use std::collections::BTreeMap;
+
+    fn point(say: &str, words: &[&[&str]]) -> KeyPoint {
+        let group = |group: &&[&str]| group.iter().map(|w| (*w).to_owned()).collect();
+        KeyPoint {
+            say: say.to_owned(),
+            words: words.iter().map(group).collect(),
+            needed: true,
+        }
+    }
+
+    fn judged(typed: &str, points: &[KeyPoint]) -> PointsVerdict {
+        judge_points(typed, points, None, &Synonyms::default())
+    }
+
+    #[track_caller]
+    fn check(words: &[&[&str]], named: &[&str], not_named: &[&str]) {
+        let points = [point("the point", words)];
+        for typed in named {
+            let verdict = judged(typed, &points);
+            assert!(verdict.hits[0], "{typed:?} names {words:?}");
+        }
+        for typed in not_named {
+            let verdict = judged(typed, &points);
+            assert!(!verdict.hits[0], "{typed:?} does not name {words:?}");
+        }
+    }
+
+    #[test]
+    fn a_word_is_known_in_its_endings_and_not_by_its_beginning() {
+        check(
+            &[&["discharge"]],
+            &["discharged", "discharging it", "DISCHARGES"],
+            &["charge", "dischargeable", "dischrge", ""],
+        );
+        check(&[&["dry"]], &["dried", "let it dry", "drying"], &["drain"]);
+        check(&[&["note"]], &["notes", "noted"], &["not", "nothing"]);
+        check(&[&["swap"]], &["swapped", "swapping it"], &["swab"]);
+        check(&[&["press"]], &["pressed", "pressing"], &["pressure"]);
+        check(&[&["battery"]], &["batteries", "the batt"], &["bat"]);
+    }
+
+    #[test]
+    fn every_group_must_be_met_in_any_order() {
+        check(
+            &[
+                &["photo", "photograph", "picture"],
+                &["both sides", "front and back"],
+            ],
+            &[
+                "photos of both sides",
+                "both sides: take pictures",
+                "front and back, photographed",
+            ],
+            &["photos", "both sides", "photo of one side, then the other"],
+        );
+    }
+
+    #[test]
+    fn words_of_an_alternative_stand_in_order_in_one_clause() {
+        check(
+            &[&["look before clean", "photo first"]],
+            &[
+                "look at it before cleaning",
+                "take photos of the whole board first",
+                "look under the shield before you clean",
+            ],
+            &[
+                "clean before looking",
+                "clean first, then photos",
+                "look. before that, clean",
+            ],
+        );
+        check(
+            &[&["call it"]],
+            &["call it", "I'd call it", "call it a day"],
+            &["call the owner about it", "it calls"],
+        );
+        check(
+            &[&["photo then clean"]],
+            &["photos, then clean", "photos; then I would clean"],
+            &["clean then photos", "clean, photos"],
+        );
+    }
+
+    #[test]
+    fn what_is_denied_is_not_named() {
+        check(
+            &[&["look first", "look before"]],
+            &[
+                "look first",
+                "don't clean, look first",
+                "don't forget to look first",
+                "never skip it: look first",
+            ],
+            &[
+                "don't look first",
+                "do not look first",
+                "no need to look first",
+                "skip the look first idea",
+                "look first is not needed",
+                "clean instead of look first",
+            ],
+        );
+        check(
+            &[&["dry"]],
+            &[
+                "don't power it until it is dry",
+                "no power before it is dry",
+                "never without drying it",
+            ],
+            &["no drying", "skip the drying", "drying is unnecessary"],
+        );
+    }
+
+    #[test]
+    fn an_alternative_that_denies_asks_for_the_denial() {
+        check(
+            &[&["never bridge", "no bridging"], &["fuse", "F1"]],
+            &[
+                "never bridge the fuse",
+                "don't bridge F1",
+                "do not, ever, bridge the fuse",
+                "bridging a fuse is dangerous",
+                "the fuse must not be bridged",
+                "fit the right fuse instead of bridging it",
+            ],
+            &[
+                "bridge the fuse",
+                "fuse",
+                "never bridge R12",
+                "don't forget to bridge the fuse",
+            ],
+        );
+        check(
+            &[&["do not power", "leave off", "no power"]],
+            &[
+                "don't power it",
+                "leave it off",
+                "no power to it",
+                "not powered",
+            ],
+            &["power it", "power it, no worries"],
+        );
+        check(
+            &[&["fuse not the cause"]],
+            &["the fuse is not the cause", "a fuse isn't the root cause"],
+            &["the fuse is the cause", "not the fuse but its cause"],
+        );
+        check(&[&["never", "no"]], &["never", "No."], &["yes", "nothing"]);
+    }
+
+    #[test]
+    fn designators_and_values_are_exact_and_synonyms_fold() {
+        check(&[&["U31"]], &["u31", "replace U31"], &["U13", "U311", "u3"]);
+        check(&[&["3V3"]], &["3.3 V", "3,3V"], &["3V", "33 V", "3v0"]);
+        check(&[&["capacitor"]], &["the caps", "cap"], &["capacity"]);
+        let words = Synonyms::with_shop(&BTreeMap::from([(
+            "snap".to_owned(),
+            "photograph".to_owned(),
+        )]));
+        let points = [point("photos", &[&["photograph"]])];
+        assert!(judge_points("snap it", &points, None, &words).right);
+        assert!(!judged("snap it", &points).right);
+    }
+
+    #[test]
+    fn right_partly_and_unsafe_are_told_apart() {
+        let mut points = [
+            point("source off", &[&["unplug", "source off"]]),
+            point("wait", &[&["wait"]]),
+            point("prove it with a meter", &[&["meter"], &["prove", "check"]]),
+            point("at the capacitor", &[&["capacitor"]]),
+        ];
+        points[3].needed = false;
+        let right = judged("unplug, wait, prove it with a meter", &points);
+        assert!(right.right && !right.partly);
+        assert_eq!(right.hits, [true, true, true, false]);
+        let partly = judged("unplug and wait", &points);
+        assert!(!partly.right && partly.partly);
+        assert_eq!(partly.note, "2 of 3 points; missing: prove it with a meter");
+        let little = judged("wait", &points);
+        assert!(!little.right && !little.partly);
+        assert_eq!(judged("don't know", &points).note, "no point named");
+        let bad = judged(
+            "unplug, wait, prove it with a meter, then bridge the fuse",
+            &points,
+        );
+        assert!(!bad.right && !bad.partly);
+        assert_eq!(bad.hits, [true, true, true, false]);
+        assert_eq!(bad.note, "unsafe: defeats a fuse");
+        let forbidding = judged(
+            "unplug, wait, prove it with a meter, never bridge the fuse",
+            &points,
+        );
+        assert!(forbidding.right);
+    }
+
+    #[test]
+    fn no_words_name_nothing() {
+        let optional = KeyPoint {
+            needed: false,
+            ..point("x", &[&["x"]])
+        };
+        for typed in ["", "  ", "?", "i don't know", "pass"] {
+            let verdict = judged(typed, std::slice::from_ref(&optional));
+            assert!(!verdict.right && !verdict.partly && !verdict.hits[0]);
+        }
+        assert!(!judged("anything", &[]).right);
+        assert!(!judged("", &[point("empty", &[])]).right);
+        assert!(!judged("", &[point("empty", &[&[""]])]).right);
+    }
+
+    const CLAUSES: [&str; 7] = [
+        "unplug it",
+        "wait a minute",
+        "prove it with the meter at the bulk cap",
+        "never bridge the fuse",
+        "take photos of both sides before cleaning",
+        "don't power it until it is dry",
+        "U31 reads 3V3",
+    ];
+
+    fn law_points() -> Vec<KeyPoint> {
+        vec![
+            point("off", &[&["unplug"]]),
+            point("wait", &[&["wait"]]),
+            point("prove", &[&["prove"], &["meter"], &["capacitor"]]),
+            point("fuse", &[&["never bridge"], &["fuse"]]),
+            point("look", &[&["photo before clean"]]),
+            point("dry", &[&["no power"], &["dry"]]),
+            point("part", &[&["U31"], &["3.3 V"]]),
+        ]
+    }
+
+    #[test]
+    fn each_clause_of_the_laws_names_its_point() {
+        for (i, clause) in CLAUSES.iter().enumerate() {
+            let hits = judged(clause, &law_points()).hits;
+            let expected: Vec<bool> = (0..hits.len()).map(|at| at == i).collect();
+            assert_eq!(hits, expected, "{clause}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn neither_case_nor_order_of_clauses_counts(
+            said in proptest::sample::subsequence(CLAUSES.to_vec(), 0..=7).prop_shuffle(),
+            upper in any::<bool>(),
+        ) {
+            let mut typed = said.join(". ");
+            if upper {
+                typed = typed.to_uppercase();
+            }
+            let hits = judged(&typed, &law_points()).hits;
+            let expected: Vec<bool> = CLAUSES.iter().map(|c| said.contains(c)).collect();
+            prop_assert_eq!(hits, expected);
+        }
+
+        #[test]
+        fn further_words_lose_no_hit(
+            said in proptest::sample::subsequence(CLAUSES.to_vec(), 1..=7),
+            extra in "[a-z]{1,9}( [a-z0-9]{1,9}){0,4}",
+            front in any::<bool>(),
+        ) {
+            let plain = said.join("; ");
+            let longer = if front { format!("{extra}; {plain}") } else { format!("{plain}; {extra}") };
+            let before = judged(&plain, &law_points()).hits;
+            let after = judged(&longer, &law_points()).hits;
+            prop_assert!(before.iter().zip(&after).all(|(b, a)| !b || *a), "{}", longer);
+        }
+
+        #[test]
+        fn any_text_is_judged(typed in "\\PC{0,60}") {
+            let verdict = judged(&typed, &law_points());
+            prop_assert_eq!(verdict.hits.len(), 7);
+            prop_assert!(!(verdict.right && verdict.partly));
+            prop_assert!(!verdict.right || verdict.unsafe_answer.is_none());
+        }
+    }
+}
