@@ -22,7 +22,7 @@ pub const MOST_ON_A_CARD: usize = 3;
 pub const SAFETY_CRITICAL: &str = "safety-critical";
 
 /// Every hazard, gravest first.
-pub const CAUTIONS: [Caution; 10] = [
+pub const CAUTIONS: [Caution; 13] = [
     Caution {
         id: SAFETY_CRITICAL,
         line: "Safety-critical: maker-approved or licensed repair only. Recognise, refer.",
@@ -75,6 +75,27 @@ pub const CAUTIONS: [Caution; 10] = [
         text: "Alcohol vapour burns at room temperature (flash point about 12 °C). Ventilate, and keep it off \
                heat, sparks and powered boards. Never heat it and never run it in an ultrasonic or heated \
                tank that is not rated for flammable solvent. The makers' data sheets and local rules decide.",
+    },
+    Caution {
+        id: "legacy-parts",
+        line: "Old oil-filled or white ceramic parts: do not open, break, file or touch.",
+        text: "Old capacitors can hold hazardous oil, and white ceramic in old power parts can be beryllia, \
+               poisonous as dust. Do not open, break, file or touch them; keep them apart and call the \
+               responsible person. The maker's papers and local waste and worker-protection rules decide.",
+    },
+    Caution {
+        id: "first-power",
+        line: "First power-up: glasses on, right volts, low current limit, hands away.",
+        text: "Tantalum and electrolytic capacitors can burst at the first power-up. Glasses on, check the \
+               polarity, right volts and a low current limit, hands and face away. The maker's instructions \
+               and local rules come first, and only a qualified person powers a mains part.",
+    },
+    Caution {
+        id: "fuse",
+        line: "Fuse: find what blew it; same type and rating. Never bridged, never bigger.",
+        text: "A bridged or bigger fuse lets the next fault burn the board or its user. Find what blew it, \
+               then fit the type and rating that the maker gives; local codes and licensed people decide \
+               where mains is behind it.",
     },
     Caution {
         id: "fume",
@@ -384,7 +405,7 @@ mod tests {
     proptest! {
         #[test]
         fn cautions_are_known_few_and_gravest_first(
-            board in proptest::sample::subsequence(CAUTIONS.map(|c| c.id).to_vec(), 0..=10),
+            board in proptest::sample::subsequence(CAUTIONS.map(|c| c.id).to_vec(), 0..=13),
             family in proptest::sample::select(vec!["isolated", "drive", "battery", "bus"]),
             wet in any::<bool>(),
             acts in proptest::sample::subsequence(vec!["clean", "reflow", "reseat", "replace"], 0..=4),

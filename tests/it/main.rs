@@ -15,6 +15,8 @@ mod panic;
 mod practice_shop;
 mod printer;
 mod read_only;
+mod rule_answers;
+mod rule_decks;
 mod screen;
 mod shop;
 mod terminal;

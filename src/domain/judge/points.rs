@@ -248,7 +248,7 @@ enum Need {
     Denied,
     /// A later clause begins.
     Later,
-    /// Said, whatever covers it: the alternative is this word alone.
+    /// A denial as the whole alternative ("no"), and not one of "no problem".
     Said,
 }
 
@@ -360,9 +360,38 @@ fn fits(text: &Text, at: usize, word: &str, need: Need, forbids: bool) -> bool {
         && match need {
             Need::Meant => forbids || !(text.off[at] || text.dismissed[at]),
             Need::Denied => text.forbidden[at],
-            Need::Said => true,
+            Need::Said => !is_consent(&text.tokens, at),
             Need::Later => false,
         }
+}
+
+/// "no problem", "why not", "never mind": a denial in form, a yes in meaning.
+fn is_consent(tokens: &[Token], at: usize) -> bool {
+    let to = tokens.len().min(at + 4);
+    let clause = tokens[at + 1..to].iter().take_while(|t| !is_break(t));
+    let harmless = clause.into_iter().any(|t| {
+        t.is_any(&[
+            "problem",
+            "problems",
+            "worry",
+            "worries",
+            "harm",
+            "doubt",
+            "issue",
+            "matter",
+            "risk",
+            "danger",
+            "mind",
+            "bad",
+            "wrong",
+            "hurt",
+            "objection",
+            "reason",
+            "only",
+            "hurry",
+        ])
+    });
+    harmless || at > 0 && tokens[at - 1].is("why")
 }
 
 /// Returns what a token is compared by: words by their stem, all else as it stands.
@@ -560,7 +589,18 @@ mod tests {
             &["the fuse is not the cause", "a fuse isn't the root cause"],
             &["the fuse is the cause", "not the fuse but its cause"],
         );
-        check(&[&["never", "no"]], &["never", "No."], &["yes", "nothing"]);
+        check(
+            &[&["never", "no", "not"]],
+            &["never", "No.", "no, stop", "that is not safe"],
+            &[
+                "yes",
+                "nothing",
+                "no problem",
+                "why not",
+                "never mind",
+                "not a bad idea",
+            ],
+        );
     }
 
     #[test]

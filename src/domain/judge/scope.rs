@@ -66,7 +66,7 @@ const FORBIDDING: [&str; 4] = ["forbidden", "prohibited", "illegal", "prevent"];
 
 /// Tells whether `token` is a word that denies.
 pub fn is_negator(token: &Token) -> bool {
-    token.is_any(&NEGATORS)
+    token.is_any(&NEGATORS) || token.is_any(&FORBIDDING)
 }
 
 /// Returns for every token whether it is negated.
@@ -156,7 +156,7 @@ impl State {
                 if token.is_any(&["need", "point", "reason", "use"]) && self.cover == Cover::Thing {
                     self.cover = Cover::Clause;
                 }
-                if token.is_any(&NEGATORS) || token.is_any(&FORBIDDING) {
+                if is_negator(token) {
                     self.negator(tokens, i);
                     return 1;
                 }
