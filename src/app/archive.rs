@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::shipped;
 use crate::app::view::JobPage;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
@@ -59,6 +60,7 @@ pub fn build(
     options: &BuildOptions,
     now: DateTime<Utc>,
 ) -> Result<Built, AppError> {
+    shipped::refuse_rules(workbench, &options.deck)?;
     for board in &options.boards {
         if !workbench.boards.iter().any(|b| b.id == *board) {
             return Err(AppError::Unknown {

@@ -6,6 +6,7 @@ pub mod face;
 pub mod home;
 pub mod people;
 pub mod practice;
+pub mod shipped;
 pub mod trace;
 pub mod view;
 pub mod workbench;

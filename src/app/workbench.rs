@@ -81,6 +81,18 @@ pub enum AppError {
         /// Who holds the journal.
         holder: String,
     },
+    /// A build would take the place of bench rules, which no build makes.
+    #[error("{deck:?} is a deck of bench rules, and no build makes those")]
+    DeckOfRules {
+        /// Its name.
+        deck: String,
+    },
+    /// The shop has another file under the name of a shipped deck.
+    #[error("decks/{deck}.json is there already and is not the deck that ships; it stays as it is")]
+    DeckInTheWay {
+        /// Its name.
+        deck: String,
+    },
 }
 
 /// Returns an error with its causes, as one line fit for a terminal.

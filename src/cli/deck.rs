@@ -7,6 +7,7 @@ use serde_json::json;
 use crate::app::archive;
 use crate::app::archive::BuildOptions;
 use crate::app::face;
+use crate::app::shipped;
 use crate::app::workbench::Workbench;
 use crate::cli::drill_plain;
 use crate::cli::environment;
@@ -21,7 +22,7 @@ use crate::domain::text::clean;
 pub enum DeckCommand {
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Build(BuildArgs),
-    /// List the decks
+    /// List the decks: those of the shop, and those that ship with the program
     List {
         /// Print JSON, one object a deck
         #[arg(long)]
@@ -36,6 +37,17 @@ pub enum DeckCommand {
         #[arg(long, value_name = "CARD")]
         card: Option<String>,
         /// Print JSON, one object a card
+        #[arg(long)]
+        json: bool,
+    },
+    /// Put a deck that ships with the program into the shop
+    ///
+    /// `bench-rules` teaches the order of work at the bench, `bench-safety` its hazards. A file that is
+    /// there is never written over.
+    Add {
+        /// Deck to add, as `deck list` names it
+        deck: String,
+        /// Print what was added as JSON
         #[arg(long)]
         json: bool,
     },
@@ -78,6 +90,7 @@ pub fn run(
         DeckCommand::Show { deck, card, json } => {
             show(deck, card.as_deref(), *json, &workbench, out)
         }
+        DeckCommand::Add { deck, json } => add(deck, *json, &workbench, out),
     }
 }
 
@@ -139,12 +152,27 @@ fn list(json: bool, workbench: &Workbench, out: &mut dyn Write) -> Result<Exit, 
                 out,
                 &json!({
                     "v": 1, "deck": deck.deck, "name": deck.name, "cards": deck.cards.len(),
-                    "from": deck.from,
+                    "from": deck.from, "in_shop": true,
                 }),
             )?;
         } else {
             let (id, name) = (clean(&deck.deck), clean(&deck.name));
             writeln!(out, "{id}: {name}, {} cards", deck.cards.len())?;
+        }
+    }
+    for deck in shipped::decks(workbench)? {
+        let (id, name, cards) = (&deck.deck, &deck.name, deck.cards);
+        if deck.in_shop {
+            continue;
+        }
+        if json {
+            output::line(
+                out,
+                &json!({"v": 1, "deck": id, "name": name, "cards": cards, "from": "", "in_shop": false}),
+            )?;
+        } else {
+            writeln!(out, "{id}: {name}, {cards} cards; not in the shop yet")?;
+            writeln!(out, "  ships with the program: benchlore deck add {id}")?;
         }
     }
     Ok(mend(workbench))
@@ -188,6 +216,31 @@ fn show(
             drill_plain::write_back(out, &face::answer_side(shown, &workbench.circuits))?;
             writeln!(out)?;
         }
+    }
+    Ok(mend(workbench))
+}
+
+fn add(
+    deck: &str,
+    json: bool,
+    workbench: &Workbench,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let (shipped, new) = shipped::add(workbench, deck)?;
+    if json {
+        output::line(
+            out,
+            &json!({"v": 1, "deck": shipped.deck, "name": shipped.name, "cards": shipped.cards, "added": new}),
+        )?;
+    } else if new {
+        let (name, cards) = (&shipped.name, shipped.cards);
+        writeln!(out, "Added {}: {name}, {cards} cards", shipped.deck)?;
+    } else {
+        writeln!(
+            out,
+            "{} is in the shop already; nothing was written.",
+            shipped.deck
+        )?;
     }
     Ok(mend(workbench))
 }

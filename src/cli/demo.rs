@@ -3,6 +3,7 @@
 use std::io::Write;
 use std::path::PathBuf;
 
+use crate::app::archive;
 use crate::app::demo;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
@@ -41,8 +42,12 @@ pub fn run(args: &DemoArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
     let made = demo::make(around.disk.as_ref(), &folder, args.fresh, now)?;
     let workbench = around.open(ShopFolder::new(made.folder.clone()))?;
     // A run that died before the deck was built is gone on with.
-    if made.new || workbench.decks.is_empty() {
-        let built = crate::app::archive::build(&workbench, &demo::deck(), now)?;
+    let built = workbench
+        .decks
+        .iter()
+        .any(|d| d.deck == archive::DEFAULT_DECK);
+    if made.new || !built {
+        let built = archive::build(&workbench, &demo::deck(), now)?;
         writeln!(
             out,
             "Made the practice shop in {}: {} cards from {} jobs",

@@ -119,6 +119,12 @@ impl From<AppError> for Failure {
                 failure.hint("`benchlore deck build` makes cards from the closed jobs")
             }
             AppError::ReadOnly { .. } => failure.hint("end the other drill first"),
+            AppError::DeckOfRules { .. } => {
+                failure.hint("build under another name, such as shop or harbour-2026")
+            }
+            AppError::DeckInTheWay { .. } => failure.hint(
+                "the shop may have changed it on purpose; to have the shipped one, rename the file and add again",
+            ),
             AppError::Store(StoreError::Damaged { faults, .. }) => faults
                 .iter()
                 .fold(failure, |failure, fault| failure.hint(fault.to_string())),

@@ -23,6 +23,7 @@ pub mod practice_shop;
 pub mod record;
 pub mod sealed;
 mod settle;
+pub mod shipped_decks;
 pub mod shop;
 mod text_lines;
 #[cfg(test)]

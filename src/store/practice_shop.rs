@@ -7,6 +7,8 @@ use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::journal;
 use crate::store::paths::ShopFolder;
+use crate::store::shipped_decks;
+use crate::store::shipped_decks::SHIPPED;
 
 /// Every file: its place in the shop folder, its content. `shop.json` is last, since it makes the
 /// folder a shop: a run that died half-way leaves no half shop behind.
@@ -50,12 +52,22 @@ pub fn holds_something_else(disk: &dyn Disk, folder: &Path) -> Result<bool, Stor
     let found = journal::list_or_empty(disk, folder)?;
     Ok(found.iter().any(|path| {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
-        !["boards", "jobs", "shop.json.lock", ".shop.json.new"].contains(&name.as_ref())
+        ![
+            "boards",
+            "decks",
+            "jobs",
+            "shop.json.lock",
+            ".shop.json.new",
+        ]
+        .contains(&name.as_ref())
     }))
 }
 
 /// Writes the practice shop into `folder`, which holds no shop yet.
 pub fn write(disk: &dyn Disk, folder: &Path) -> Result<(), StoreError> {
+    for (deck, text) in SHIPPED {
+        shipped_decks::add(disk, &ShopFolder::new(folder), deck, text)?;
+    }
     for (place, text) in FILES {
         let path = folder.join(place);
         disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))?;

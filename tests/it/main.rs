@@ -18,6 +18,7 @@ mod read_only;
 mod rule_answers;
 mod rule_decks;
 mod screen;
+mod shipped;
 mod shop;
 mod terminal;
 mod tour;
