@@ -99,4 +99,18 @@ fn the_practice_shop_has_both_and_a_deck_that_does_not_ship_is_wrong_usage() {
     assert!(said.contains("bench-rules, bench-safety"), "{said}");
     let shown = bench.run(&["deck", "show", "bench-safety"]);
     assert_eq!(shown.status.code(), Some(0), "{}", text(&shown.stderr));
+    let said = text(&shown.stdout);
+    for line in [
+        "Question: A bowl of isopropyl alcohol",
+        "Names: ventilation",
+        "May add: a bleeder can be open",
+        "Source: NIOSH Pocket Guide, entry 0359",
+        "Caution: Mains: qualified person only.",
+    ] {
+        assert!(said.contains(line), "{line}: {said}");
+    }
+    assert!(
+        !said.contains("Evidence"),
+        "a rule rests on its source: {said}"
+    );
 }
