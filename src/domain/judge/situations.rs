@@ -6,8 +6,8 @@ use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::judge::acts;
 use crate::domain::judge::claims::Segment;
-use crate::domain::judge::hazards;
 use crate::domain::judge::hazards::Thing;
+use crate::domain::judge::hazards::things;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -54,8 +54,8 @@ const RIGHT: &[&str] = &[
 /// Tells whether a fuse is to be replaced by one of a higher rating.
 pub fn fuse_too_big(scene: &Scene<'_>) -> bool {
     scene.segments.iter().any(|s| {
-        let here = has(scene, *s, &hazards::FUSE);
-        let named = last_part_before(scene, *s, &hazards::FUSE);
+        let here = has(scene, *s, &things::FUSE);
+        let named = last_part_before(scene, *s, &things::FUSE);
         let pronoun = scene.tokens[s.from..s.to]
             .iter()
             .any(|t| t.is_any(&["it", "one", "ones", "them", "rating", "rated"]));
@@ -77,9 +77,9 @@ fn bigger_in(scene: &Scene<'_>, s: Segment) -> bool {
         let other = (i + 1..s.to.min(i + 3)).any(|j| {
             let token = &scene.tokens[j];
             (token.kind == Kind::Part || words::is_trade(&token.text))
-                && !scene.thing_at(j, &hazards::FUSE)
+                && !scene.thing_at(j, &things::FUSE)
         });
-        let other = other && !(i + 1..s.to.min(i + 3)).any(|j| scene.thing_at(j, &hazards::FUSE));
+        let other = other && !(i + 1..s.to.min(i + 3)).any(|j| scene.thing_at(j, &things::FUSE));
         let undone = with.is_some_and(|w| i < w && scene.within(w, s.to, RIGHT));
         let looked =
             (s.from..i).any(|j| scene.tokens[j].is_any(&["if", "whether", "check", "find"]));
@@ -135,13 +135,13 @@ pub fn runs_without(scene: &Scene<'_>) -> bool {
         let meant = verb.is_some_and(|v| !scene.off[v] && !scene.condemned(v));
         let near = (i + 1..segment.to.min(i + 5)).take_while(|j| {
             let text = &scene.tokens[*j].text;
-            !text.ends_with("ing") || scene.thing_at(*j, &hazards::INSULATION)
+            !text.ends_with("ing") || scene.thing_at(*j, &things::INSULATION)
         });
         let guards = [
-            hazards::FUSE,
-            hazards::GUARD,
-            hazards::EARTH,
-            hazards::INSULATION,
+            things::FUSE,
+            things::GUARD,
+            things::EARTH,
+            things::INSULATION,
         ];
         meant
             && near

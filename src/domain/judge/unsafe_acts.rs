@@ -8,9 +8,9 @@
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
-use crate::domain::judge::hazards;
 use crate::domain::judge::hazards::Danger;
 use crate::domain::judge::hazards::HAZARDS;
+use crate::domain::judge::hazards::dangers;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::situations;
@@ -83,24 +83,24 @@ type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
     let rules: [(Rule, Danger); 11] = [
-        (situations::fuse_too_big, hazards::FUSE_TOO_BIG),
-        (situations::runs_without, hazards::RUN_WITHOUT),
+        (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
+        (situations::runs_without, dangers::RUN_WITHOUT),
         (
             situations::joins_primary_and_secondary,
-            hazards::BARRIER_BRIDGED,
+            dangers::BARRIER_BRIDGED,
         ),
-        (situations::heats_alcohol, hazards::ALCOHOL_HEATED),
-        (situations::alcohol_on_power, hazards::ALCOHOL_POWERED),
-        (situations::trusts_a_bleeder, hazards::BLEEDER_TRUSTED),
-        (situations::works_live, hazards::LIVE_MAINS),
-        (situations::solders_live, hazards::LIVE_BOARD),
-        (situations::scopes_mains, hazards::SCOPE_ON_MAINS),
-        (situations::powers_wet, hazards::WET_POWERED),
-        (situations::until_it_burns, hazards::UNTIL_SMOKE),
+        (situations::heats_alcohol, dangers::ALCOHOL_HEATED),
+        (situations::alcohol_on_power, dangers::ALCOHOL_POWERED),
+        (situations::trusts_a_bleeder, dangers::BLEEDER_TRUSTED),
+        (situations::works_live, dangers::LIVE_MAINS),
+        (situations::solders_live, dangers::LIVE_BOARD),
+        (situations::scopes_mains, dangers::SCOPE_ON_MAINS),
+        (situations::powers_wet, dangers::WET_POWERED),
+        (situations::until_it_burns, dangers::UNTIL_SMOKE),
     ];
     let table = HAZARDS.iter().find(|h| scene.happens(h)).map(|h| h.danger);
     table
         .or_else(|| rules.iter().find(|(rule, _)| rule(scene)).map(|(_, d)| *d))
-        .or_else(|| situations::injects_too_much(scene, board).then_some(hazards::OVER_INJECTED))
-        .or_else(|| situations::eats(scene).then_some(hazards::FOOD))
+        .or_else(|| situations::injects_too_much(scene, board).then_some(dangers::OVER_INJECTED))
+        .or_else(|| situations::eats(scene).then_some(dangers::FOOD))
 }

@@ -1,0 +1,326 @@
+//! The things that unsafe acts are done to. Word lists: common practice, no source.
+
+use crate::domain::judge::hazards::Thing;
+
+/// No thing at all: a row with it holds for any object.
+pub const NOTHING: Thing = Thing {
+    words: &[],
+    not_before: &[],
+    not_after: &[],
+    letters: &[],
+    named: &[],
+    named_not: &[],
+};
+
+/// Fuses of every kind.
+pub const FUSE: Thing = Thing {
+    words: &[
+        "fuse",
+        "fuses",
+        "fuseholder",
+        "polyfuse",
+        "polyfuses",
+        "polyswitch",
+        "fusible",
+        "breaker",
+        "breakers",
+    ],
+    not_before: &["bit", "bits"],
+    letters: &["F", "XF"],
+    named: &["fuse", "polyfuse", "fusible", "breaker"],
+    ..NOTHING
+};
+
+/// Other things that are there to protect.
+pub const GUARD: Thing = Thing {
+    words: &[
+        "tvs",
+        "transil",
+        "varistor",
+        "mov",
+        "surge arrester",
+        "surge suppressor",
+        "suppressor",
+        "crowbar",
+        "interlock",
+        "interlocks",
+        "safety switch",
+        "lid switch",
+        "door switch",
+        "estop",
+        "e stop",
+        "emergency stop",
+        "thermal cutout",
+        "thermal cut out",
+        "thermostat",
+        "over temperature",
+        "overtemperature",
+        "overtemp",
+        "over temp",
+        "thermal trip",
+        "thermal protection",
+        "thermal shutdown",
+        "temperature protection",
+        "temperature trip",
+        "temp trip",
+        "over current",
+        "overcurrent",
+        "over voltage",
+        "overvoltage",
+        "ocp",
+        "ovp",
+        "otp",
+        "rcd",
+        "gfci",
+        "protection circuit",
+        "cell protection",
+        "battery protection",
+        "protection board",
+        "bms",
+        "y capacitor",
+        "y cap",
+        "x capacitor",
+        "x cap",
+        "safety capacitor",
+    ],
+    letters: &["TVS", "RV"],
+    named: &[
+        "tvs",
+        "varistor",
+        "suppressor",
+        "arrester",
+        "interlock",
+        "cutout",
+        "thermostat",
+        "crowbar",
+    ],
+    ..NOTHING
+};
+
+/// Protective earth.
+pub const EARTH: Thing = Thing {
+    words: &[
+        "earth",
+        "protective earth",
+        "safety ground",
+        "ground prong",
+        "mains ground",
+        "earthing",
+    ],
+    not_before: &["clip", "clips", "crocodile", "fault", "spring"],
+    not_after: &["wrist"],
+    ..NOTHING
+};
+
+/// What keeps mains from people.
+pub const INSULATION: Thing = Thing {
+    words: &[
+        "insulator",
+        "insulators",
+        "insulating",
+        "insulation sheet",
+        "insulation barrier",
+        "insulation paper",
+        "insulation film",
+        "isolation barrier",
+        "isolation sheet",
+        "mica",
+        "mains cover",
+        "safety cover",
+    ],
+    ..NOTHING
+};
+
+/// What bridges or keeps the isolation between mains and the rest.
+pub const BARRIER: Thing = Thing {
+    words: &[
+        "optocoupler",
+        "opto",
+        "optocouplers",
+        "opto coupler",
+        "photocoupler",
+        "isolator",
+        "isolation",
+        "isolation slot",
+        "isolation barrier",
+        "isolation gap",
+        "creepage",
+        "y capacitor",
+        "y cap",
+    ],
+    not_before: &["transformer"],
+    named: &["optocoupler", "opto", "isolator", "photocoupler"],
+    ..NOTHING
+};
+
+/// Lithium and other cells.
+pub const CELL: Thing = Thing {
+    words: &[
+        "cell",
+        "cells",
+        "battery",
+        "batteries",
+        "batt",
+        "lipo",
+        "lithium",
+        "li ion",
+        "li po",
+        "liion",
+        "pouch",
+        "pack",
+        "18650",
+    ],
+    not_before: &[
+        "connector",
+        "connectors",
+        "holder",
+        "socket",
+        "plug",
+        "lead",
+        "leads",
+        "clip",
+        "charger",
+        "fet",
+        "gauge",
+        "sense",
+        "rail",
+        "line",
+        "switch",
+        "contact",
+        "contacts",
+        "spring",
+        "voltage",
+        "input",
+        "node",
+        "door",
+        "cover",
+        "side",
+        "path",
+        "ic",
+        "chip",
+        "management",
+        "monitor",
+        "connection",
+        "removed",
+        "out",
+        "disconnected",
+        "unplugged",
+        "off",
+        "circuit",
+        "first",
+        "jack",
+        "pads",
+        "pad",
+        "trace",
+        "current",
+    ],
+    not_after: &["from", "without", "fuel"],
+    letters: &["BT"],
+    named: &["cell", "lithium", "battery", "pack"],
+    named_not: &[
+        "connector",
+        "charger",
+        "gauge",
+        "fet",
+        "switch",
+        "sense",
+        "holder",
+        "protection",
+        "monitor",
+        "resistor",
+        "capacitor",
+        "fuse",
+        "management",
+        "balancer",
+    ],
+};
+
+/// Capacitors that store what can kill.
+pub const BULK: Thing = Thing {
+    words: &[
+        "bulk",
+        "reservoir",
+        "smoothing",
+        "dc link",
+        "dc bus",
+        "main cap",
+        "main caps",
+        "main capacitor",
+        "mains cap",
+        "mains capacitor",
+        "primary cap",
+        "primary capacitor",
+        "hv cap",
+        "hv capacitor",
+        "high voltage cap",
+        "high voltage capacitor",
+        "big cap",
+        "big caps",
+    ],
+    named: &["bulk", "reservoir", "smoothing"],
+    ..NOTHING
+};
+
+/// Capacitors that a tool is put across.
+pub const CAPACITOR: Thing = Thing {
+    words: &[
+        "capacitor",
+        "capacitors",
+        "cap",
+        "caps",
+        "bulk",
+        "reservoir",
+        "smoothing",
+        "dc link",
+        "dc bus",
+        "electrolytic",
+        "bus",
+    ],
+    letters: &["C"],
+    ..NOTHING
+};
+
+/// Sensors and limiters of temperature.
+pub const THERMISTOR: Thing = Thing {
+    words: &[
+        "thermistor",
+        "thermistors",
+        "ntc",
+        "temperature sensor",
+        "temp sensor",
+        "inrush limiter",
+    ],
+    named: &["thermistor", "ntc", "inrush"],
+    ..NOTHING
+};
+
+/// Capacitors that stand between mains and people.
+pub const SAFETY_CAPACITOR: Thing = Thing {
+    words: &[
+        "y capacitor",
+        "y cap",
+        "y caps",
+        "x capacitor",
+        "x cap",
+        "class y",
+        "class x",
+        "y class",
+        "x class",
+        "safety capacitor",
+        "safety cap",
+    ],
+    named: &["y-capacitor", "x-capacitor"],
+    ..NOTHING
+};
+
+/// Resistors that empty a capacitor.
+pub const BLEEDER: Thing = Thing {
+    words: &["bleeder", "bleeders", "bleed resistor", "bleed"],
+    ..NOTHING
+};
+
+/// An oscilloscope, for its earth.
+pub const SCOPE_EARTH: Thing = Thing {
+    words: &["scope", "oscilloscope"],
+    ..NOTHING
+};
