@@ -4,10 +4,14 @@ use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
 use crate::app::view::Front;
+use crate::app::view::Look;
+use crate::app::view::LookBack;
+use crate::app::view::PointLine;
 use crate::app::view::Reading;
 use crate::app::view::Step;
 use crate::app::view::Summary;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
@@ -32,13 +36,24 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
             ..reading(finding)
         })
         .collect();
+    let rule = card.kind == CardKind::Rule;
+    let of_any_board = card.board.is_empty();
     Front {
-        board: clean(board.map_or(card.board.as_str(), |b| &b.name)),
-        revs: if card.revs.is_empty() {
+        board: if of_any_board {
+            "Bench rule".to_owned()
+        } else {
+            clean(board.map_or(card.board.as_str(), |b| &b.name))
+        },
+        revs: if of_any_board {
+            "for every board".to_owned()
+        } else if rule && card.revs.is_empty() {
+            "bench rule".to_owned()
+        } else if card.revs.is_empty() {
             "revision not recorded".to_owned()
         } else {
             clean(&format!("rev {}", card.revs.join(", ")))
         },
+        stem: clean(&card.stem),
         cautions: (if decided {
             card.cautions.clone()
         } else {
@@ -47,16 +62,39 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
         .iter()
         .map(|id| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned()))
         .collect(),
-        complaint: wording::complaint_text(&card.complaint),
+        complaint: if card.complaint.is_empty() && (rule || !card.sides.is_empty()) {
+            String::new()
+        } else {
+            wording::complaint_text(&card.complaint)
+        },
         readings,
+        looks: letters()
+            .zip(&card.sides)
+            .map(|(letter, side)| Look {
+                letter,
+                complaint: wording::complaint_text(&side.complaint),
+                readings: side.front.iter().map(reading).collect(),
+            })
+            .collect(),
         mark: mark.to_owned(),
     }
 }
 
+/// Returns `A`, `B` and so on, by which look-alikes are called.
+fn letters() -> impl Iterator<Item = String> {
+    ('A'..='Z').map(String::from)
+}
+
 /// Returns the hazards whose caution stands above the question: all but those that only the repair
 /// brings, which would name it.
+///
+/// A bench rule is asked away from any board, and its caution is often the very answer: there it
+/// stands first once the answer is given.
 pub fn cautions_in_front(card: &Card) -> Vec<String> {
     const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
+    if card.kind == CardKind::Rule {
+        return Vec::new();
+    }
     card.cautions
         .iter()
         .filter(|id| !OF_THE_REPAIR.contains(&id.as_str()))
@@ -96,14 +134,13 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         .filter(|ask| ask.opens_family)
         .and_then(|_| sitting.circuits().get(&card.family));
     Some(Back {
-        verdict: verdict_line(shown),
+        verdict: verdict_line(card, shown),
         note: judgement.map_or_else(String::new, |j| clean(&j.note)),
-        danger: judgement
-            .and_then(|j| j.unsafe_answer.as_ref())
-            .map(|danger| {
-                let caution = caution::caution(danger.caution).map_or("", |c| c.text);
-                format!("{} {caution}", danger.why).trim().to_owned()
-            }),
+        danger: shown.danger.as_ref().map(|danger| {
+            let caution = caution::caution(danger.caution).map_or("", |c| c.text);
+            format!("{} {caution}", danger.why).trim().to_owned()
+        }),
+        points: points(card, &shown.hits),
         boundary: shown.boundary.as_deref().map(clean),
         first_signs: first_family.map(signs_line),
         ..answer_side(card, sitting.circuits())
@@ -118,11 +155,35 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         note: String::new(),
         danger: None,
         boundary: None,
-        circuit: circuit_line(circuits, card),
+        circuit: if card.kind.asks_circuit() {
+            circuit_line(circuits, card)
+        } else {
+            String::new()
+        },
         answers: card.answers.iter().map(wording::answer_text).collect(),
+        points: points(card, &[]),
+        looks: letters()
+            .zip(&card.sides)
+            .map(|(letter, side)| LookBack {
+                letter,
+                circuit: clean(&side.family),
+                separates: side.separates.iter().map(reading).collect(),
+                answer: wording::answer_text(&side.answer),
+            })
+            .collect(),
+        source: source_line(card),
         share: (share.k, share.n, share.low, share.high),
-        share_text: wording::share_text(share),
-        support: card.support.word().to_owned(),
+        share_text: match card.kind {
+            _ if share.n == 0 => String::new(),
+            CardKind::Stop => wording::ended_text(share),
+            CardKind::Contrast => wording::separated_text(share),
+            _ => wording::share_text(share),
+        },
+        support: if share.n == 0 {
+            String::new()
+        } else {
+            card.support.word().to_owned()
+        },
         bounced: match card.bounced {
             0 => String::new(),
             n => format!("{n} came back"),
@@ -143,6 +204,38 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
             .map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
         warn: card.warn.iter().map(|w| clean(w)).collect(),
         first_signs: None,
+    }
+}
+
+/// Returns the points of a card; `hits` is empty where nothing was judged.
+fn points(card: &Card, hits: &[bool]) -> Vec<PointLine> {
+    card.points
+        .iter()
+        .enumerate()
+        .map(|(i, point)| PointLine {
+            say: clean(&point.say),
+            said: hits.get(i).copied(),
+            needed: point.needed,
+        })
+        .collect()
+}
+
+fn source_line(card: &Card) -> String {
+    match (card.kind, card.source.trim()) {
+        (CardKind::Rule, "" | "common practice") => "common practice, no source".to_owned(),
+        (_, source) => clean(source),
+    }
+}
+
+/// Returns what to type in answer to a card, as an instruction without a full stop.
+pub fn prompt(card: &Card) -> &'static str {
+    match card.kind {
+        CardKind::Contrast => "Name the finding that separates A from B, and what fixed each",
+        CardKind::Stop => "Go on or call it: say which, and why",
+        CardKind::Caution if card.points.is_empty() => "Name the repair that was missed",
+        CardKind::Caution => "Say what was missed",
+        CardKind::Rule => "Say it in a few words",
+        _ => "Name the fix",
     }
 }
 
@@ -173,22 +266,33 @@ fn signs_line(family: &Family) -> String {
     )
 }
 
-/// Returns `right circuit, right part; 8 s, fair`.
-fn verdict_line(shown: &Shown) -> String {
+/// Returns `right circuit, right fix; 8 s, fair`, or `2 of 3 points; 8 s, sure`.
+fn verdict_line(card: &Card, shown: &Shown) -> String {
     let draft = &shown.draft;
     let circuit = match draft.verdict.circuit {
-        Some(true) => "right circuit",
-        Some(false) => "other circuit",
-        None => "circuit not asked",
+        Some(true) => "right circuit, ",
+        Some(false) => "other circuit, ",
+        None => "",
+    };
+    let needed = || card.points.iter().filter(|p| p.needed).count();
+    let named = || {
+        let hits = card.points.iter().zip(&shown.hits);
+        hits.filter(|(p, hit)| p.needed && **hit).count()
     };
     let fix = if draft.verdict.unsafe_answer {
-        "unsafe answer"
+        "unsafe answer".to_owned()
+    } else if draft.aloud && card.kind == CardKind::Fix {
+        "fix said aloud: you judge it".to_owned()
     } else if draft.aloud {
-        "fix said aloud: you judge it"
+        "said aloud: you judge it".to_owned()
+    } else if !shown.hits.is_empty() && named() == needed() {
+        "every point needed".to_owned()
+    } else if !shown.hits.is_empty() {
+        format!("{} of {} points needed", named(), needed())
     } else if draft.verdict.fix == Some(true) {
-        "right fix"
+        "right fix".to_owned()
     } else {
-        "other fix"
+        "other fix".to_owned()
     };
     let overruled = if draft.overruled { ", overruled" } else { "" };
     let sure = match draft.sure {
@@ -197,7 +301,7 @@ fn verdict_line(shown: &Shown) -> String {
         Sure::High => "sure",
     };
     let seconds = draft.ms.thinking().div_ceil(1000);
-    format!("{circuit}, {fix}{overruled}; {seconds} s, {sure}")
+    format!("{circuit}{fix}{overruled}; {seconds} s, {sure}")
 }
 
 /// Returns the sitting as a person sees it now.
@@ -216,7 +320,8 @@ pub fn drill_view(sitting: &Sitting, read_only: Option<&str>, notice: &str) -> D
             choices: choices(sitting),
         },
         Stage::Fix => Step::Fix {
-            circuit: sitting.said_circuit().unwrap_or_default().to_owned(),
+            circuit: sitting.said_circuit().map(str::to_owned),
+            prompt: sitting.card().map_or("", prompt).to_owned(),
         },
         Stage::Verdict(shown) => back(sitting).map_or_else(over, |back| Step::Verdict {
             back: Box::new(back),

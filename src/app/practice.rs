@@ -13,7 +13,6 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
-use crate::domain::card::CardKind;
 use crate::domain::history;
 use crate::domain::history::History;
 use crate::domain::history::JournalLines;
@@ -186,8 +185,9 @@ pub fn cards_for(
         .into_iter()
         .filter(|card| {
             let id = card.id.as_str();
-            // The drill knows how to ask about a fix; other kinds of card wait for their questions.
-            card.kind == CardKind::Fix
+            // A bench rule may hold for every board and circuit; then nobody is without it.
+            let for_all = card.board.is_empty() && card.family.is_empty();
+            card.kind.is_asked()
                 && !record.doubtful.contains(id)
                 && !record.history.tags.contains_key(id)
                 && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
@@ -195,6 +195,7 @@ pub fn cards_for(
                 && options.family.as_ref().is_none_or(|f| *f == card.family)
                 && (!free
                     || everything
+                    || for_all
                     || assigned.iter().any(|deck| deck.contains(id))
                     || person.boards.contains(&card.board)
                     || person.families.contains(&card.family))

@@ -26,12 +26,51 @@ pub struct Front {
     pub revs: String,
     /// Cautions that stand first, one line each.
     pub cautions: Vec<String>,
+    /// The question in words; empty where the kind of card says it all.
+    pub stem: String,
+    /// Customer's words; empty where nobody complained (a bench rule).
+    pub complaint: String,
+    /// Readings in order.
+    pub readings: Vec<Reading>,
+    /// The two look-alikes to tell apart; empty on any other kind of card.
+    pub looks: Vec<Look>,
+    /// `spot check`, `asked again`, `new to you`; empty otherwise.
+    pub mark: String,
+}
+
+/// One of two look-alikes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Look {
+    /// `A` or `B`.
+    pub letter: String,
     /// Customer's words.
     pub complaint: String,
     /// Readings in order.
     pub readings: Vec<Reading>,
-    /// `spot check`, `asked again`, `new to you`; empty otherwise.
-    pub mark: String,
+}
+
+/// What tells one of two look-alikes from the other, and what fixed it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LookBack {
+    /// `A` or `B`.
+    pub letter: String,
+    /// Family id of its circuit.
+    pub circuit: String,
+    /// What was held back: it separates the two.
+    pub separates: Vec<Reading>,
+    /// What fixed it.
+    pub answer: String,
+}
+
+/// One point that a right answer in words makes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PointLine {
+    /// The point as a person reads it.
+    pub say: String,
+    /// It was said; none where nothing was judged.
+    pub said: Option<bool>,
+    /// An answer without it is not right.
+    pub needed: bool,
 }
 
 /// The back of a card after an answer.
@@ -45,11 +84,17 @@ pub struct Back {
     pub danger: Option<String>,
     /// Rule that tells the circuit asked from the one said.
     pub boundary: Option<String>,
-    /// `The circuit is standby, Always-on supply and wake.`
+    /// `The circuit is standby, Always-on supply and wake.`; empty where no circuit was asked.
     pub circuit: String,
     /// Right answers, the card's own first.
     pub answers: Vec<String>,
-    /// Share as (k, n, low, high).
+    /// Points of a right answer in words.
+    pub points: Vec<PointLine>,
+    /// The two look-alikes, told apart.
+    pub looks: Vec<LookBack>,
+    /// Where a bench rule comes from; empty on any other kind of card.
+    pub source: String,
+    /// Share as (k, n, low, high); n is 0 where nothing was counted.
     pub share: (usize, usize, f64, f64),
     /// `7 of 9 jobs like this, 6 proved`.
     pub share_text: String,
@@ -92,8 +137,10 @@ pub enum Step {
     },
     /// Name the fix, or say it aloud; how sure?
     Fix {
-        /// The circuit said; empty if the person did not know.
-        circuit: String,
+        /// The circuit said, empty if the person did not know; none where none was asked.
+        circuit: Option<String>,
+        /// What to type: `Name the fix`.
+        prompt: String,
     },
     /// The verdict, and the grade to keep or move.
     Verdict {

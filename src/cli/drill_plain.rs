@@ -11,6 +11,7 @@ use crate::app::face;
 use crate::app::practice::Practice;
 use crate::app::view::Back;
 use crate::app::view::Choice;
+use crate::app::view::DrillView;
 use crate::app::view::Front;
 use crate::app::view::Reading;
 use crate::app::view::Step;
@@ -115,19 +116,15 @@ impl Lines<'_> {
                 return Ok(false);
             }
             Step::Circuit { choices } => {
-                if let Some(front) = &view.front {
-                    let number = self.practice.sitting().tally().cards + 1;
-                    writeln!(self.out)?;
-                    writeln!(
-                        self.out,
-                        "Card {number}, about {:.0} minutes left",
-                        view.minutes_left
-                    )?;
-                    write_front(self.out, front)?;
-                }
+                self.card(&view)?;
                 self.circuit(choices)?;
             }
-            Step::Fix { .. } => self.fix()?,
+            Step::Fix { circuit, prompt } => {
+                if circuit.is_none() {
+                    self.card(&view)?;
+                }
+                self.fix(prompt)?;
+            }
             Step::Verdict {
                 back,
                 proposed,
@@ -151,6 +148,21 @@ impl Lines<'_> {
         Ok(true)
     }
 
+    /// Writes the front of the card under way.
+    fn card(&mut self, view: &DrillView) -> Result<(), Failure> {
+        let Some(front) = &view.front else {
+            return Ok(());
+        };
+        let number = self.practice.sitting().tally().cards + 1;
+        writeln!(self.out)?;
+        writeln!(
+            self.out,
+            "Card {number}, about {:.0} minutes left",
+            view.minutes_left
+        )?;
+        write_front(self.out, front)
+    }
+
     /// Asks for the circuit until it is said, or something else is wanted.
     fn circuit(&mut self, choices: &[Choice]) -> Result<(), Failure> {
         for (n, choice) in choices.iter().enumerate() {
@@ -172,8 +184,8 @@ impl Lines<'_> {
         }
     }
 
-    fn fix(&mut self) -> Result<(), Failure> {
-        let said = match self.ask("Name the fix, or empty to say it aloud: ")? {
+    fn fix(&mut self, prompt: &str) -> Result<(), Failure> {
+        let said = match self.ask(&format!("{prompt}, or empty to say it aloud: "))? {
             Line::Words(words) if words.is_empty() => Said::Aloud,
             Line::Words(words) => Said::Typed(words),
             other => return self.command(&other),
@@ -323,9 +335,21 @@ pub(crate) fn write_front(out: &mut dyn Write, front: &Front) -> Result<(), Fail
     if !front.mark.is_empty() {
         writeln!(out, "This card: {}", front.mark)?;
     }
-    writeln!(out, "Complaint: {}", front.complaint)?;
+    if !front.stem.is_empty() {
+        writeln!(out, "Question: {}", front.stem)?;
+    }
+    if !front.complaint.is_empty() {
+        writeln!(out, "Complaint: {}", front.complaint)?;
+    }
     for reading in &front.readings {
         write_reading(out, reading)?;
+    }
+    for look in &front.looks {
+        writeln!(out, "{}, complaint: {}", look.letter, look.complaint)?;
+        for reading in &look.readings {
+            write!(out, "{}, ", look.letter)?;
+            write_reading(out, reading)?;
+        }
     }
     Ok(())
 }
@@ -358,23 +382,54 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     if !back.note.is_empty() {
         writeln!(out, "Judged: {}", back.note)?;
     }
-    writeln!(out, "{}", back.circuit)?;
+    if !back.circuit.is_empty() {
+        writeln!(out, "{}", back.circuit)?;
+    }
     if let Some(rule) = &back.boundary {
         writeln!(out, "How to tell: {rule}")?;
     }
     for answer in &back.answers {
         writeln!(out, "Answer: {answer}")?;
     }
+    for point in &back.points {
+        let said = match point.said {
+            Some(true) => " (said)",
+            Some(false) => " (not said)",
+            None => "",
+        };
+        let label = if point.needed {
+            "Point"
+        } else {
+            "Point, extra"
+        };
+        writeln!(out, "{label}: {}{said}", point.say)?;
+    }
+    for look in &back.looks {
+        for reading in &look.separates {
+            write!(out, "{} has ", look.letter)?;
+            write_reading(out, reading)?;
+        }
+        writeln!(
+            out,
+            "{}, answer: {} (circuit {})",
+            look.letter, look.answer, look.circuit
+        )?;
+    }
+    if !back.source.is_empty() {
+        writeln!(out, "Source: {}", back.source)?;
+    }
     let (k, n, low, high) = back.share;
-    writeln!(
-        out,
-        "Evidence: {}; {:.0} % of {n}, between {:.0} and {:.0} %; {}",
-        back.share_text,
-        100.0 * count(k) / count(n.max(1)),
-        100.0 * low,
-        100.0 * high,
-        back.support
-    )?;
+    if 0 < n {
+        writeln!(
+            out,
+            "Evidence: {}; {:.0} % of {n}, between {:.0} and {:.0} %; {}",
+            back.share_text,
+            100.0 * count(k) / count(n),
+            100.0 * low,
+            100.0 * high,
+            back.support
+        )?;
+    }
     for other in &back.others {
         writeln!(out, "Other jobs like this: {other}")?;
     }
@@ -396,6 +451,9 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     }
     for warning in &back.warn {
         writeln!(out, "Mind: {warning}")?;
+    }
+    if back.jobs.is_empty() {
+        return Ok(());
     }
     let named = &back.jobs[..back.jobs.len().min(JOBS_NAMED)];
     let more = back.jobs.len() - named.len();

@@ -10,6 +10,8 @@ use crate::app::practice::Kept;
 use crate::app::practice::Practice;
 use crate::cli::failure::Failure;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::queue::Ask;
 use crate::domain::text::clean_json;
 use crate::store::record::card as record;
 
@@ -26,10 +28,48 @@ pub fn ask_circuit(practice: &Practice) -> Value {
     let (Some(card), Some(ask)) = (sitting.card(), sitting.ask()) else {
         return Value::Null;
     };
-    let whole = record::to_value(card);
+    let mut question = beginning(practice, card, ask, "circuit");
+    if !card.stem.is_empty() {
+        question["stem"] = json!(card.stem);
+    }
+    question["choices"] = json!(sitting.choices());
+    question["left"] = left(practice);
+    question
+}
+
+/// Returns the second question, or the only one of a card that asks for no circuit.
+pub fn ask_answer(practice: &Practice) -> Value {
+    let sitting = practice.sitting();
+    let (Some(card), Some(ask)) = (sitting.card(), sitting.ask()) else {
+        return Value::Null;
+    };
+    let stem = match card.stem.as_str() {
+        "" if card.kind == CardKind::Fix => "Name the fix: what is done to which part?",
+        "" => face::prompt(card),
+        stem => stem,
+    };
+    if card.kind.asks_circuit() {
+        return json!({
+            "ask": "answer",
+            "card": card.id,
+            "kind": card.kind.word(),
+            "stem": stem,
+            "front": record::to_value(card)["front"],
+        });
+    }
+    let mut question = beginning(practice, card, ask, "answer");
+    question["stem"] = json!(stem);
+    question["sides"] = sides(card);
+    question["left"] = left(practice);
+    question
+}
+
+/// Returns what the first question about any card begins with.
+fn beginning(practice: &Practice, card: &Card, ask: &Ask, question: &str) -> Value {
+    let sitting = practice.sitting();
     json!({
         "v": 1,
-        "ask": "circuit",
+        "ask": question,
         "card": card.id,
         "kind": card.kind.word(),
         "mode": ask.mode.word(),
@@ -40,25 +80,22 @@ pub fn ask_circuit(practice: &Practice) -> Value {
         "revs": card.revs,
         "complaint": card.complaint,
         "cautions": face::cautions_in_front(card),
-        "front": whole["front"],
-        "choices": sitting.choices(),
-        "left": { "minutes": tenths(sitting.minutes_left()) },
+        "front": record::to_value(card)["front"],
     })
 }
 
-/// Returns the second question.
-pub fn ask_answer(practice: &Practice) -> Value {
-    let Some(card) = practice.sitting().card() else {
-        return Value::Null;
-    };
+fn left(practice: &Practice) -> Value {
+    json!({ "minutes": tenths(practice.sitting().minutes_left()) })
+}
+
+/// Returns the look-alikes as the question may show them: without what is asked for.
+fn sides(card: &Card) -> Value {
     let whole = record::to_value(card);
-    json!({
-        "ask": "answer",
-        "card": card.id,
-        "kind": card.kind.word(),
-        "stem": "Name the fix: what is done to which part?",
-        "front": whole["front"],
-    })
+    let sides = whole["sides"].as_array().cloned().unwrap_or_default();
+    sides
+        .into_iter()
+        .map(|side| json!({ "complaint": side["complaint"], "front": side["front"] }))
+        .collect()
 }
 
 /// Returns the verdict and the back of the card.
@@ -69,11 +106,8 @@ pub fn reveal(practice: &Practice) -> Value {
     };
     let whole = record::to_value(card);
     let draft = &shown.draft;
-    let danger = shown
-        .judgement
-        .as_ref()
-        .and_then(|j| j.unsafe_answer.as_ref());
-    json!({
+    let danger = shown.danger.as_ref();
+    let mut reveal = json!({
         "reveal": {
             "family": card.family,
             "contributing": card.contributing,
@@ -96,7 +130,21 @@ pub fn reveal(practice: &Practice) -> Value {
         "unsafe": danger.map(|d| json!({ "why": d.why, "caution": d.caution })),
         "note": shown.judgement.as_ref().map(|j| &j.note),
         "proposed": draft.proposed.word(),
-    })
+    });
+    if !card.points.is_empty() {
+        let said = |i: usize| shown.hits.get(i).copied();
+        let points = card.points.iter().enumerate();
+        reveal["reveal"]["points"] = points
+            .map(|(i, p)| json!({ "say": p.say, "needed": p.needed, "said": said(i) }))
+            .collect();
+    }
+    if !card.source.is_empty() {
+        reveal["reveal"]["source"] = json!(card.source);
+    }
+    if !card.sides.is_empty() {
+        reveal["reveal"]["sides"] = whole["sides"].clone();
+    }
+    reveal
 }
 
 /// Returns the line that says a review is on disk, or that it is not because the drill is read-only.

@@ -274,9 +274,10 @@ impl Card {
         ids::short_mark([self.family.as_str(), &answers.join(" | ")])
     }
 
-    /// Returns a key shared by all cards of one fix on one board, whatever their variant.
+    /// Returns a key shared by all cards of one fix on one board, whatever their variant; a card
+    /// whose answer is no repair has a key of its own.
     pub fn fix_key(&self) -> String {
-        let steps = self.answers.first().map_or(String::new(), |answer| {
+        let steps = self.answers.first().map_or(self.id.clone(), |answer| {
             let steps: Vec<String> = answer
                 .steps
                 .iter()

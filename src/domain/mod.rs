@@ -18,6 +18,7 @@ pub mod queue;
 pub mod review;
 pub mod shop;
 pub mod sitting;
+pub mod sitting_steps;
 pub mod spread;
 pub mod stamps;
 pub mod text;

@@ -6,7 +6,11 @@
 //! sees one sitting, never a pile. Families new to the person come in a short block, then mix with
 //! their look-alikes; no two cards of one fix stand side by side.
 //!
-//! The limits (new cards a day, length of a block) are common practice, no source. Mixing look-alikes
+//! Bench rules have no jobs. Each weighs as much as a card of the archive does on the mean, and of a
+//! day's new cards every fourth is a rule, those about a hazard first: they hold at every board, and
+//! nobody should have to wait for them until the archive is through, nor meet nothing else.
+//!
+//! The limits (new cards a day, rules among them, length of a block) are common practice, no source. Mixing look-alikes
 //! after a first block follows Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
 
 use std::collections::BTreeMap;
@@ -21,6 +25,7 @@ use rand::rngs::ChaCha12Rng;
 
 use crate::domain::calendar;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::history::History;
@@ -32,6 +37,8 @@ use crate::domain::units::count;
 pub const SPOT_CHECKS: usize = 4;
 /// New cards a person meets in one day at most.
 pub const NEW_A_DAY: usize = 12;
+/// Bench rules among them, while other cards wait.
+pub const NEW_RULES_A_DAY: usize = 3;
 /// Cards of a family new to the person that stand together.
 pub const BLOCK: usize = 3;
 /// How many months of jobs make the job share.
@@ -80,7 +87,8 @@ pub struct Today<'a> {
 /// Returns each card's share of the shop's jobs of the last 24 months, smoothed; they add up to 1.
 ///
 /// Half a job is added to every card, so that a rare fault keeps a small share; `incoming` raises the
-/// boards the shop expects.
+/// boards the shop expects. The jobs of two look-alikes count half for the card that tells them apart.
+/// A bench rule gets the mean of the other cards (common practice, no source).
 pub fn job_shares(
     cards: &[Card],
     jobs: &[Job],
@@ -95,15 +103,31 @@ pub fn job_shares(
         .filter(|j| since <= j.closed_on && j.closed_on <= as_of)
         .map(|j| j.job.as_str())
         .collect();
+    let weight = |card: &Card| {
+        let k = card
+            .jobs
+            .iter()
+            .filter(|j| recent.contains(j.as_str()))
+            .count();
+        let looks = count(card.sides.len().max(1));
+        let raise = incoming.get(&card.board).copied().unwrap_or(1.0).max(0.0);
+        (count(k) / looks + 0.5) * raise
+    };
+    let counted: Vec<f64> = cards
+        .iter()
+        .filter(|card| card.kind != CardKind::Rule)
+        .map(weight)
+        .collect();
+    let mean = if counted.is_empty() {
+        1.0
+    } else {
+        counted.iter().sum::<f64>() / count(counted.len())
+    };
     let raw: Vec<f64> = cards
         .iter()
-        .map(|card| {
-            let k = card
-                .jobs
-                .iter()
-                .filter(|j| recent.contains(j.as_str()))
-                .count();
-            (count(k) + 0.5) * incoming.get(&card.board).copied().unwrap_or(1.0).max(0.0)
+        .map(|card| match card.kind {
+            CardKind::Rule => mean,
+            _ => weight(card),
         })
         .collect();
     let sum: f64 = raw.iter().sum();
@@ -142,7 +166,7 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
         .take_while(|_| fits(pace))
         .collect();
     let room = NEW_A_DAY.saturating_sub(today.history.met_on(today.day));
-    let fresh: Vec<usize> = unmet(today)
+    let fresh: Vec<usize> = deal_in_rules(today, unmet(today))
         .into_iter()
         .take(room)
         .take_while(|_| fits(pace * NEW_CARD_COST))
@@ -177,7 +201,33 @@ pub fn due_now(today: &Today<'_>) -> Vec<usize> {
     due.into_iter().map(|(_, i)| i).collect()
 }
 
-/// Returns the cards not met yet, commonest first; better supported ones first among equals.
+/// Puts a rule after every three other new cards, up to the day's number; what is left of them comes
+/// when nothing else is new.
+fn deal_in_rules(today: &Today<'_>, fresh: Vec<usize>) -> Vec<usize> {
+    let is_rule = |i: &usize| today.cards[*i].kind == CardKind::Rule;
+    let of_today = |card: &&Card| {
+        let met_on = today.history.cards.get(&card.id).and_then(|h| h.met_on);
+        card.kind == CardKind::Rule && met_on == Some(today.day)
+    };
+    let met = today.cards.iter().filter(of_today).count();
+    let (rules, others): (Vec<usize>, Vec<usize>) = fresh.into_iter().partition(is_rule);
+    let every = NEW_A_DAY / (NEW_RULES_A_DAY + 1);
+    let mut room = NEW_RULES_A_DAY.saturating_sub(met);
+    let mut rules = rules.into_iter();
+    let mut dealt = Vec::new();
+    for (n, card) in others.into_iter().enumerate() {
+        if n % every == every - 1 && 0 < room {
+            dealt.extend(rules.next());
+            room -= 1;
+        }
+        dealt.push(card);
+    }
+    dealt.extend(rules);
+    dealt
+}
+
+/// Returns the cards not met yet, commonest first; better supported ones first among equals, and
+/// rules about a hazard before all other rules.
 pub fn unmet(today: &Today<'_>) -> Vec<usize> {
     let weight = |i: usize| {
         let trust = match today.cards[i].support {
@@ -187,12 +237,17 @@ pub fn unmet(today: &Today<'_>) -> Vec<usize> {
         };
         today.shares[i] * trust
     };
+    let hazard = |i: usize| {
+        let card = &today.cards[i];
+        card.kind == CardKind::Rule && !card.cautions.is_empty()
+    };
     let mut fresh: Vec<usize> = (0..today.cards.len())
         .filter(|&i| !today.history.met(&today.cards[i].id))
         .collect();
     fresh.sort_by(|&a, &b| {
         weight(b)
             .total_cmp(&weight(a))
+            .then_with(|| hazard(b).cmp(&hazard(a)))
             .then_with(|| today.cards[a].id.cmp(&today.cards[b].id))
     });
     fresh
@@ -208,7 +263,7 @@ fn ask(card: usize, mode: Mode) -> Ask {
 }
 
 /// Draws up to `n` met cards not seen today: a family with the fewest spot checks first, then any of
-/// its cards with equal chance.
+/// its cards with equal chance. Spot checks measure circuits: only cards that ask for one are drawn.
 fn draw_spot_checks(today: &Today<'_>, n: usize, chance: &mut ChaCha12Rng) -> Vec<usize> {
     let mut pools: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (i, card) in today.cards.iter().enumerate() {
@@ -217,7 +272,7 @@ fn draw_spot_checks(today: &Today<'_>, n: usize, chance: &mut ChaCha12Rng) -> Ve
             .cards
             .get(&card.id)
             .is_some_and(|h| h.memory.is_some() && h.seen_on != Some(today.day));
-        if met {
+        if met && card.kind.asks_circuit() {
             pools.entry(&card.family).or_default().push(i);
         }
     }
@@ -251,12 +306,13 @@ fn arrange(today: &Today<'_>, due: &[usize], spots: &[usize], fresh: &[usize]) -
     let known: BTreeSet<&str> = today
         .cards
         .iter()
-        .filter(|c| today.history.met(&c.id))
+        .filter(|c| c.kind.asks_circuit() && today.history.met(&c.id))
         .map(|c| c.family.as_str())
         .collect();
-    let (of_known, of_new): (Vec<usize>, Vec<usize>) = fresh
-        .iter()
-        .partition(|&&i| known.contains(today.cards[i].family.as_str()));
+    let (of_known, of_new): (Vec<usize>, Vec<usize>) = fresh.iter().partition(|&&i| {
+        let card = &today.cards[i];
+        !card.kind.asks_circuit() || known.contains(card.family.as_str())
+    });
     let (blocks, rest) = blocks(today, &of_new);
     let mut stream: VecDeque<Ask> = interleave(
         due.iter()
@@ -574,6 +630,78 @@ mod tests {
         let shares = job_shares(&[common, rare, awaited], &jobs, day(0), &incoming);
         let expected = [2.5 / 4.5, 0.5 / 4.5, 1.5 / 4.5];
         for (share, want) in shares.iter().zip(expected) {
+            assert!((share - want).abs() < 1e-12, "{shares:?}");
+        }
+    }
+
+    fn with_rules(mut cards: Vec<Card>, n: usize) -> Vec<Card> {
+        cards.extend((0..n).map(|i| samples::rule(&format!("r{i:02}"))));
+        cards
+    }
+
+    #[test]
+    fn every_fourth_new_card_is_a_rule_and_a_hazard_comes_first() {
+        let mut cards = with_rules(deck(40), 9);
+        cards[45].cautions = vec!["mains".to_owned()];
+        let asks = with(&cards, &history(&cards, &[]), 0, 60.0, plan);
+        let rules: Vec<usize> = asks.iter().map(|a| a.card).filter(|c| 40 <= *c).collect();
+        assert_eq!(asks.len(), NEW_A_DAY);
+        assert_eq!(rules.len(), NEW_RULES_A_DAY);
+        assert!(rules.contains(&45), "{rules:?}");
+        let met: Vec<(usize, i64, Grade)> = [40, 41, 42].map(|i| (i, 0, Grade::Named)).to_vec();
+        let asks = with(&cards, &history(&cards, &met), 0, 60.0, plan);
+        assert_eq!(asks.len(), NEW_A_DAY - 3);
+        assert!(
+            asks.iter().all(|a| a.card < 40),
+            "three rules are enough for a day"
+        );
+    }
+
+    #[test]
+    fn where_only_rules_are_new_they_fill_the_day() {
+        let cards = with_rules(Vec::new(), 20);
+        let asks = with(&cards, &history(&cards, &[]), 0, 60.0, plan);
+        assert_eq!(asks.len(), NEW_A_DAY);
+        assert!(
+            asks.iter().all(|a| !a.opens_family),
+            "a rule opens no family"
+        );
+    }
+
+    #[test]
+    fn spot_checks_ask_for_circuits_only() {
+        let cards = with_rules(deck(4), 30);
+        let met: Vec<(usize, i64, Grade)> = (0..34).map(|i| (i, 0, Grade::OnSight)).collect();
+        let history = history(&cards, &met);
+        let asks = with(&cards, &history, 1, 60.0, plan);
+        let spots: Vec<usize> = asks
+            .iter()
+            .filter(|a| a.mode == Mode::SpotCheck)
+            .map(|a| a.card)
+            .collect();
+        assert_eq!(spots.len(), 4, "{spots:?}");
+        assert!(spots.iter().all(|c| *c < 4));
+    }
+
+    #[test]
+    fn a_rule_weighs_as_much_as_the_mean_of_the_other_cards() {
+        let mut common = samples::card("a", "standby", "U1");
+        common.jobs = (0..5).map(|n| format!("W-{n}")).collect();
+        let rare = samples::card("b", "buck", "U2");
+        let jobs: Vec<Job> = (0..5)
+            .map(|n| Job {
+                closed_on: day(-10),
+                ..Job::empty(
+                    &format!("W-{n}"),
+                    "petrel-p4",
+                    crate::domain::job::Outcome::Held,
+                )
+            })
+            .collect();
+        let cards = [common, rare, samples::rule("r")];
+        let shares = job_shares(&cards, &jobs, day(0), &BTreeMap::new());
+        // Weights 5.5, 0.5 and their mean, 3.
+        for (share, want) in shares.iter().zip([5.5 / 9.0, 0.5 / 9.0, 3.0 / 9.0]) {
             assert!((share - want).abs() < 1e-12, "{shares:?}");
         }
     }

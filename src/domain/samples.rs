@@ -8,6 +8,7 @@ use chrono::Utc;
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Step;
 use crate::domain::card::Support;
@@ -74,6 +75,49 @@ pub(crate) fn card(id: &str, family: &str, part: &str) -> Card {
         cautions: Vec::new(),
         warn: Vec::new(),
         signed: None,
+    }
+}
+
+/// Returns a point that is known by any one word of each group.
+pub(crate) fn point(say: &str, words: &[&[&str]]) -> KeyPoint {
+    let group = |group: &&[&str]| group.iter().map(|w| (*w).to_owned()).collect();
+    KeyPoint {
+        say: say.to_owned(),
+        words: words.iter().map(group).collect(),
+        needed: true,
+    }
+}
+
+/// Returns a bench rule for every board, with three points needed.
+pub(crate) fn rule(id: &str) -> Card {
+    Card {
+        kind: CardKind::Rule,
+        board: String::new(),
+        revs: Vec::new(),
+        complaint: Vec::new(),
+        stem: "A board that was under salt water lies before you. What comes before cleaning it?"
+            .to_owned(),
+        points: vec![
+            point("every source out, cell included", &[&["cell", "source"]]),
+            point("photos of both sides", &[&["photo", "picture"]]),
+            point(
+                "a pass along the liquid path under the microscope",
+                &[&["microscope"]],
+            ),
+        ],
+        front: Vec::new(),
+        deciding: Vec::new(),
+        answers: Vec::new(),
+        share: Share {
+            k: 0,
+            n: 0,
+            proved: 0,
+            low: 0.0,
+            high: 1.0,
+        },
+        jobs: Vec::new(),
+        last: None,
+        ..card(id, "", "")
     }
 }
 

@@ -4,30 +4,31 @@
 //! clock: the caller says how long each step took, writes what [`Sitting::draft`] holds, and then
 //! tells the engine that it was kept.
 
-use std::collections::VecDeque;
-
 use crate::domain::card::Card;
 use crate::domain::circuit::Circuits;
 use crate::domain::history::Pace;
 use crate::domain::job::Board;
 use crate::domain::judge::keypoints::Judgement;
 use crate::domain::judge::keypoints::judge;
+use crate::domain::judge::points::judge_points;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::queue::Ask;
 use crate::domain::review::Answered;
 use crate::domain::review::Grade;
 use crate::domain::review::Millis;
-use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::review::Verdict;
-use crate::domain::units::count;
+use crate::domain::sitting_steps::Course;
+use crate::domain::sitting_steps::Steps;
+use crate::domain::sitting_steps::Tally;
 
 /// Where the sitting stands.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Stage {
-    /// Waits for the circuit.
+    /// Waits for the circuit, where the card asks for one.
     Circuit,
-    /// Waits for the fix.
+    /// Waits for the fix, or for whatever else the card asks.
     Fix,
     /// Shows the verdict, waits for the grade.
     Verdict(Box<Shown>),
@@ -40,8 +41,14 @@ pub enum Stage {
 pub struct Shown {
     /// What will be written when the grade is kept.
     pub draft: Answered,
-    /// Key-point verdict on the typed fix; none when said aloud.
+    /// Verdict on a typed repair; none when said aloud, and where the answer is judged by points.
     pub judgement: Option<Judgement>,
+    /// Which of the card's points a typed answer named; empty where no points were judged.
+    pub hits: Vec<bool>,
+    /// More than half of the needed points were named.
+    pub partly: bool,
+    /// What in a typed answer would hurt someone.
+    pub danger: Option<UnsafeAct>,
     /// What tells the circuit asked from the one said, when they differ.
     pub boundary: Option<String>,
     /// Median time to a right answer, where time entered the proposal.
@@ -55,30 +62,6 @@ pub enum Said {
     Typed(String),
     /// Said aloud: the person judges the fix.
     Aloud,
-}
-
-/// Something that can be taken back.
-#[derive(Clone, Debug, PartialEq)]
-struct Step {
-    event: String,
-    queue: VecDeque<Ask>,
-    again: VecDeque<Ask>,
-    ask: Ask,
-    spent_ms: u64,
-    tally: Tally,
-    times: Vec<Millis>,
-    last: Option<usize>,
-}
-
-/// Counts of a sitting.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Tally {
-    /// Cards answered.
-    pub cards: usize,
-    /// Of them missed.
-    pub missed: usize,
-    /// Cards met for the first time.
-    pub new: usize,
 }
 
 /// What a sitting is made of.
@@ -110,34 +93,32 @@ pub struct Setup {
 #[derive(Clone, Debug)]
 pub struct Sitting {
     setup: Setup,
-    queue: VecDeque<Ask>,
-    again: VecDeque<Ask>,
-    ask: Option<Ask>,
+    course: Course,
+    steps: Steps,
     stage: Stage,
     circuit_ms: u64,
     said_circuit: Option<String>,
-    spent_ms: u64,
-    tally: Tally,
-    times: Vec<Millis>,
-    steps: Vec<Step>,
-    last: Option<usize>,
+}
+
+/// What the program made of an answer.
+#[derive(Default)]
+struct Heard {
+    right: Option<bool>,
+    partly: bool,
+    hits: Vec<bool>,
+    judgement: Option<Judgement>,
+    danger: Option<UnsafeAct>,
 }
 
 impl Sitting {
     /// Starts a sitting at its first card.
     pub fn new(setup: Setup) -> Self {
         let mut sitting = Self {
-            queue: setup.asks.iter().cloned().collect(),
-            again: VecDeque::new(),
-            ask: None,
+            course: Course::new(&setup.asks),
+            steps: Steps::default(),
             stage: Stage::Over,
             circuit_ms: 0,
             said_circuit: None,
-            spent_ms: 0,
-            tally: Tally::default(),
-            times: Vec::new(),
-            steps: Vec::new(),
-            last: None,
             setup,
         };
         sitting.advance();
@@ -156,25 +137,28 @@ impl Sitting {
 
     /// Returns the card being asked.
     pub fn card(&self) -> Option<&Card> {
-        self.ask.as_ref().map(|ask| &self.setup.cards[ask.card])
+        self.course
+            .ask
+            .as_ref()
+            .map(|ask| &self.setup.cards[ask.card])
     }
 
     /// Returns the ask under way.
     pub fn ask(&self) -> Option<&Ask> {
-        self.ask.as_ref()
+        self.course.ask.as_ref()
     }
 
     /// Tells whether the person had not met the card under way before this sitting.
     pub fn is_new(&self) -> bool {
         self.card().is_some_and(|c| !self.setup.met.contains(&c.id))
-            && self.ask.as_ref().is_some_and(|a| !a.again)
+            && self.course.ask.as_ref().is_some_and(|a| !a.again)
     }
 
     /// Tells whether what the card under way accepts has changed since the person last saw it.
     pub fn is_corrected(&self) -> bool {
         self.card()
             .is_some_and(|c| self.setup.corrected.contains(&c.id))
-            && self.ask.as_ref().is_some_and(|a| !a.again)
+            && self.course.ask.as_ref().is_some_and(|a| !a.again)
     }
 
     /// Returns the circuit said to the card under way.
@@ -195,12 +179,12 @@ impl Sitting {
 
     /// Returns the counts so far.
     pub fn tally(&self) -> &Tally {
-        &self.tally
+        &self.course.tally
     }
 
     /// Returns the minutes spent.
     pub fn minutes_spent(&self) -> f64 {
-        minutes(self.spent_ms)
+        self.course.minutes_spent()
     }
 
     /// Returns the minutes left of the budget.
@@ -210,7 +194,7 @@ impl Sitting {
 
     /// Tells whether something of this sitting can be taken back.
     pub fn can_undo(&self) -> bool {
-        !self.steps.is_empty() || self.said_circuit.is_some()
+        self.steps.last_event().is_some() || self.answered_something()
     }
 
     /// Returns the families to choose from, in the shop's order: those of the board, or all.
@@ -245,28 +229,24 @@ impl Sitting {
         }
     }
 
-    /// Takes the fix said, judges it and proposes a grade.
+    /// Takes the answer said, judges it and proposes a grade.
     pub fn say_fix(&mut self, said: &Said, sure: Sure, ms: u64) {
-        let (Stage::Fix, Some(ask), Some(said_circuit)) =
-            (&self.stage, self.ask.clone(), self.said_circuit.clone())
-        else {
+        let (Stage::Fix, Some(ask)) = (&self.stage, self.course.ask.clone()) else {
             return;
         };
         let card = &self.setup.cards[ask.card];
-        let circuit_right =
-            said_circuit == card.family || card.contributing.contains(&said_circuit);
-        let (typed, aloud) = match said {
-            Said::Typed(words) => (words.clone(), false),
-            Said::Aloud => (String::new(), true),
-        };
-        let judgement = (!aloud).then(|| judge(&typed, card, self.board(), &self.setup.words));
-        let unsafe_answer = judgement
+        let said_circuit = self.said_circuit.clone();
+        let circuit_right = said_circuit
             .as_ref()
-            .is_some_and(|j| j.unsafe_answer.is_some());
+            .map(|said| *said == card.family || card.contributing.contains(said));
+        let (typed, heard) = match said {
+            Said::Typed(words) => (words.clone(), self.hear(words, card)),
+            Said::Aloud => (String::new(), Heard::default()),
+        };
         let verdict = Verdict {
-            circuit: Some(circuit_right),
-            fix: judgement.as_ref().map(|j| !unsafe_answer && j.fix),
-            unsafe_answer,
+            circuit: circuit_right,
+            fix: heard.right,
+            unsafe_answer: heard.danger.is_some(),
         };
         let ms = Millis {
             circuit: self.circuit_ms,
@@ -274,10 +254,11 @@ impl Sitting {
             reveal: 0,
         };
         let median_ms = self.setup.pace.median_right();
-        let proposed = propose(&verdict, sure, ms.thinking(), median_ms);
-        let boundary = (said_circuit != card.family)
-            .then(|| self.setup.circuits.tell_apart(&card.family, &said_circuit))
-            .flatten();
+        let proposed = propose(&verdict, heard.partly, sure, ms.thinking(), median_ms);
+        let boundary = said_circuit
+            .as_ref()
+            .filter(|said| **said != card.family)
+            .and_then(|said| self.setup.circuits.tell_apart(&card.family, said));
         let draft = Answered {
             card: card.id.clone(),
             asked: card.asked_mark(),
@@ -287,9 +268,9 @@ impl Sitting {
             grade: proposed,
             proposed,
             ms,
-            circuit: Some((card.family.clone(), said_circuit)),
+            circuit: said_circuit.map(|said| (card.family.clone(), said)),
             typed,
-            aloud,
+            aloud: *said == Said::Aloud,
             sure,
             overruled: false,
             verdict,
@@ -297,10 +278,36 @@ impl Sitting {
         };
         self.stage = Stage::Verdict(Box::new(Shown {
             draft,
-            judgement,
+            judgement: heard.judgement,
+            hits: heard.hits,
+            partly: heard.partly,
+            danger: heard.danger,
             boundary,
             median_ms,
         }));
+    }
+
+    /// Judges typed words: by the card's points where it has any, else as a repair.
+    fn hear(&self, typed: &str, card: &Card) -> Heard {
+        if card.points.is_empty() {
+            let judgement = judge(typed, card, self.board(), &self.setup.words);
+            let danger = judgement.unsafe_answer.clone();
+            return Heard {
+                right: Some(danger.is_none() && judgement.fix),
+                danger,
+                judgement: Some(judgement),
+                ..Heard::default()
+            };
+        }
+        let verdict = judge_points(typed, &card.points, self.board(), &self.setup.words);
+        let danger = verdict.unsafe_answer;
+        Heard {
+            right: Some(danger.is_none() && verdict.right),
+            partly: danger.is_none() && verdict.partly,
+            hits: verdict.hits,
+            danger,
+            judgement: None,
+        }
     }
 
     /// Turns the verdict on the fix round, as the person's own judgement; false if it may not be.
@@ -318,6 +325,7 @@ impl Sitting {
         draft.overruled = !draft.overruled;
         draft.proposed = propose(
             &draft.verdict,
+            shown.partly && !draft.overruled,
             draft.sure,
             draft.ms.thinking(),
             shown.median_ms,
@@ -355,152 +363,104 @@ impl Sitting {
 
     /// Goes on after `answered` was written as event `id`.
     pub fn kept(&mut self, id: &str, answered: &Answered) {
-        let Some(ask) = self.ask.clone() else {
+        let Some(card) = self.course.ask.as_ref().map(|ask| ask.card) else {
             return;
         };
-        self.remember(id, &ask);
-        self.spent_ms = self.spent_ms.saturating_add(answered.ms.total());
-        self.times.push(answered.ms);
-        self.tally.cards += 1;
+        let new = self.is_new();
+        self.steps.remember(id, &self.course);
+        let course = &mut self.course;
+        course.spent_ms = course.spent_ms.saturating_add(answered.ms.total());
+        course.times.push(answered.ms);
+        course.tally.cards += 1;
         if !answered.grade.recalled() {
-            self.tally.missed += 1;
-            if !ask.again {
-                let mode = if ask.mode == Mode::Brief {
-                    Mode::Brief
-                } else {
-                    Mode::Drill
-                };
-                self.again.push_back(Ask {
-                    card: ask.card,
-                    mode,
-                    opens_family: false,
-                    again: true,
-                });
-            }
+            course.tally.missed += 1;
+            course.ask_again();
         }
-        if self.is_new() {
-            self.tally.new += 1;
-        }
-        self.last = Some(ask.card);
+        course.tally.new += usize::from(new);
+        course.last = Some(card);
         self.advance();
     }
 
     /// Goes on after the card under way was tagged out by event `id`.
     pub fn tagged(&mut self, id: &str) {
-        let Some(ask) = self.ask.clone() else {
+        let Some(card) = self.course.ask.as_ref().map(|ask| ask.card) else {
             return;
         };
-        self.remember(id, &ask);
-        self.queue.retain(|a| a.card != ask.card);
-        self.again.retain(|a| a.card != ask.card);
+        self.steps.remember(id, &self.course);
+        self.course.forget(card);
         self.advance();
     }
 
     /// Takes back an answer that is not kept yet; false if there is none.
     pub fn back_within_card(&mut self) -> bool {
-        let within = matches!(self.stage, Stage::Fix | Stage::Verdict(_));
+        let within = self.answered_something();
         if within {
             self.begin_card();
         }
         within
     }
 
+    /// Tells whether something was said to the card under way.
+    fn answered_something(&self) -> bool {
+        matches!(self.stage, Stage::Verdict(_)) || self.said_circuit.is_some()
+    }
+
     /// Returns the event that an undo would take back.
     pub fn last_event(&self) -> Option<&str> {
-        self.steps.last().map(|step| step.event.as_str())
+        self.steps.last_event()
     }
 
     /// Goes back to before the last kept event, after its undo was written.
     pub fn undone(&mut self) {
-        if let Some(step) = self.steps.pop() {
-            self.queue = step.queue;
-            self.again = step.again;
-            self.ask = Some(step.ask);
-            self.spent_ms = step.spent_ms;
-            self.tally = step.tally;
-            self.times = step.times;
-            self.last = step.last;
+        if let Some(course) = self.steps.back() {
+            self.course = course;
             self.begin_card();
         }
     }
 
     /// Ends the sitting here.
     pub fn stop(&mut self) {
-        self.queue.clear();
-        self.again.clear();
-        self.ask = None;
-        self.stage = Stage::Over;
-    }
-
-    fn remember(&mut self, event: &str, ask: &Ask) {
-        self.steps.push(Step {
-            event: event.to_owned(),
-            queue: self.queue.clone(),
-            again: self.again.clone(),
-            ask: ask.clone(),
-            spent_ms: self.spent_ms,
-            tally: self.tally.clone(),
-            times: self.times.clone(),
-            last: self.last,
-        });
-    }
-
-    fn begin_card(&mut self) {
-        self.said_circuit = None;
-        self.circuit_ms = 0;
-        self.stage = if self.ask.is_some() {
-            Stage::Circuit
-        } else {
-            Stage::Over
-        };
-    }
-
-    /// Chooses the next card: missed ones come back once the time left is what they need, or one card
-    /// before the end.
-    fn advance(&mut self) {
-        let pace = self.setup.pace.seconds_with(&self.times);
-        let left = self.setup.minutes * 60.0 - minutes(self.spent_ms) * 60.0;
-        let started = self.tally.cards > 0;
-        let room = left - count(self.again.len()) * pace;
-        let main_fits = !started || pace <= room;
-        let near_end = self.queue.len() <= 1 || !main_fits;
-        self.ask = None;
-        if near_end && 0.0 < left {
-            self.ask = self.take_again();
-        }
-        if self.ask.is_none() && main_fits {
-            self.ask = self.queue.pop_front();
-        }
-        if self.ask.is_none() && 0.0 < left {
-            self.ask = self.again.pop_front();
-        }
+        self.course.queue.clear();
+        self.course.again.clear();
+        self.course.ask = None;
         self.begin_card();
     }
 
-    /// Takes a missed card whose fix differs from the one just asked.
-    fn take_again(&mut self) -> Option<Ask> {
-        let last = self.last.map(|i| self.setup.cards[i].fix_key());
-        let at = self
-            .again
-            .iter()
-            .position(|a| Some(self.setup.cards[a.card].fix_key()) != last)?;
-        self.again.remove(at)
+    /// Stands at the first question of the card under way.
+    fn begin_card(&mut self) {
+        self.said_circuit = None;
+        self.circuit_ms = 0;
+        self.stage = match self.card() {
+            Some(card) if card.kind.asks_circuit() => Stage::Circuit,
+            Some(_) => Stage::Fix,
+            None => Stage::Over,
+        };
     }
-}
 
-fn minutes(ms: u64) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "milliseconds of one sitting")]
-    let ms = ms as f64;
-    ms / 60_000.0
+    fn advance(&mut self) {
+        let pace = self.setup.pace.seconds_with(&self.course.times);
+        self.course
+            .advance(self.setup.minutes, pace, &self.setup.cards);
+        self.begin_card();
+    }
 }
 
 /// Returns the grade the program proposes.
 ///
-/// `median_ms` is the person's median time to a right answer, absent while there are too few; then no
-/// rule looks at the time.
-pub fn propose(verdict: &Verdict, sure: Sure, ms: u64, median_ms: Option<u64>) -> Grade {
-    if verdict.unsafe_answer || verdict.fix == Some(false) {
+/// `partly`: more than half of the points needed were named. `median_ms` is the person's median time
+/// to a right answer, absent while there are too few; then no rule looks at the time.
+pub fn propose(
+    verdict: &Verdict,
+    partly: bool,
+    sure: Sure,
+    ms: u64,
+    median_ms: Option<u64>,
+) -> Grade {
+    if verdict.unsafe_answer {
         return Grade::Missed;
+    }
+    if verdict.fix == Some(false) {
+        return if partly { Grade::Hunted } else { Grade::Missed };
     }
     let slow = median_ms.is_some_and(|m| m.saturating_mul(2) < ms);
     if verdict.circuit == Some(false) || sure == Sure::Low || slow {
@@ -517,6 +477,8 @@ pub fn propose(verdict: &Verdict, sure: Sure, ms: u64, median_ms: Option<u64>) -
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::queue::Ask;
+    use crate::domain::review::Mode;
     use crate::domain::samples;
     use std::collections::BTreeMap;
     use std::collections::BTreeSet;
@@ -528,7 +490,11 @@ mod tests {
             samples::card("b", "buck", "U14"),
             samples::card("c", "standby", "U9"),
         ];
-        let asks = (0..3)
+        of(cards, minutes)
+    }
+
+    fn of(cards: Vec<Card>, minutes: f64) -> Sitting {
+        let asks = (0..cards.len())
             .map(|card| Ask {
                 card,
                 mode: Mode::Drill,
@@ -592,7 +558,7 @@ mod tests {
             (right, Sure::Fair, 900_000, None, Grade::Named),
         ] {
             assert_eq!(
-                propose(&verdict, sure, ms, median),
+                propose(&verdict, false, sure, ms, median),
                 grade,
                 "{verdict:?} {sure:?} {ms}"
             );
@@ -740,5 +706,104 @@ mod tests {
         );
         sitting.tagged("mk-b7-4");
         assert_eq!(*sitting.stage(), Stage::Over);
+    }
+
+    /// A sitting that begins with a bench rule, then asks about a fix.
+    fn with_a_rule() -> Sitting {
+        let cards = vec![samples::rule("r"), samples::card("b", "buck", "U14")];
+        of(cards, 15.0)
+    }
+
+    #[test]
+    fn a_rule_is_asked_without_a_circuit_and_graded_by_its_points() {
+        for (typed, sure, fix, grade) in [
+            (
+                "cell out, photos, microscope",
+                Sure::High,
+                true,
+                Grade::OnSight,
+            ),
+            (
+                "cell out, photos, microscope",
+                Sure::Fair,
+                true,
+                Grade::Named,
+            ),
+            (
+                "photos, then the microscope",
+                Sure::High,
+                false,
+                Grade::Hunted,
+            ),
+            ("photos", Sure::High, false, Grade::Missed),
+        ] {
+            let mut sitting = with_a_rule();
+            assert_eq!(*sitting.stage(), Stage::Fix);
+            sitting.say_circuit("buck", 1000);
+            assert_eq!(sitting.said_circuit(), None, "nobody asked");
+            sitting.say_fix(&Said::Typed(typed.to_owned()), sure, 4000);
+            let draft = sitting.draft(0).expect("a verdict");
+            assert_eq!((draft.circuit, draft.verdict.circuit), (None, None));
+            assert_eq!(
+                (draft.verdict.fix, draft.proposed),
+                (Some(fix), grade),
+                "{typed}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_points_named_are_shown() {
+        let mut sitting = with_a_rule();
+        sitting.say_fix(&Said::Typed("pictures of it".to_owned()), Sure::Fair, 4000);
+        let shown = sitting.shown().expect("a verdict");
+        assert_eq!(shown.hits, [false, true, false]);
+        assert!(shown.judgement.is_none(), "no repair was judged");
+        let mut sitting = with_a_rule();
+        sitting.say_fix(&Said::Aloud, Sure::Fair, 4000);
+        let shown = sitting.shown().expect("a verdict");
+        assert_eq!((shown.draft.verdict.fix, shown.hits.len()), (None, 0));
+    }
+
+    #[test]
+    fn an_unsafe_answer_in_words_is_missed_and_stays_so() {
+        let mut sitting = with_a_rule();
+        let typed = "cell out, photos, microscope, then bridge the fuse";
+        sitting.say_fix(&Said::Typed(typed.to_owned()), Sure::High, 4000);
+        assert_eq!(sitting.draft(0).expect("a verdict").proposed, Grade::Missed);
+        assert!(sitting.shown().expect("a verdict").danger.is_some());
+        assert!(!sitting.overrule());
+        assert!(!sitting.set_grade(Grade::Hunted));
+    }
+
+    #[test]
+    fn overruling_half_an_answer_makes_it_right_and_back_again() {
+        let mut sitting = with_a_rule();
+        let typed = Said::Typed("photos, then the microscope".to_owned());
+        sitting.say_fix(&typed, Sure::Fair, 4000);
+        assert!(sitting.overrule());
+        assert_eq!(sitting.draft(0).expect("a verdict").grade, Grade::Named);
+        assert!(sitting.overrule());
+        assert_eq!(sitting.draft(0).expect("a verdict").grade, Grade::Hunted);
+    }
+
+    #[test]
+    fn undo_steps_back_through_a_card_without_a_circuit() {
+        let mut sitting = with_a_rule();
+        assert!(!sitting.back_within_card(), "nothing was said yet");
+        assert!(!sitting.can_undo());
+        sitting.say_fix(&Said::Aloud, Sure::Fair, 4000);
+        assert!(sitting.can_undo());
+        assert!(sitting.back_within_card());
+        assert_eq!(*sitting.stage(), Stage::Fix);
+        assert!(!sitting.back_within_card(), "back at its only question");
+        sitting.say_fix(&Said::Aloud, Sure::Fair, 4000);
+        let draft = sitting.draft(0).expect("a verdict");
+        sitting.kept("mk-b7-1", &draft);
+        assert_eq!(*sitting.stage(), Stage::Circuit, "the fix asks for one");
+        assert!(!sitting.back_within_card());
+        sitting.undone();
+        assert_eq!(*sitting.stage(), Stage::Fix);
+        assert_eq!(sitting.card().map(|c| c.id.as_str()), Some("r"));
     }
 }

@@ -465,6 +465,21 @@ pub fn share_text(share: &Share) -> String {
     )
 }
 
+/// Returns the evidence of a stop card: "4 of 6 jobs like this ended without a fix".
+pub fn ended_text(share: &Share) -> String {
+    let jobs = if share.n == 1 { "job" } else { "jobs" };
+    format!(
+        "{} of {} {jobs} like this ended without a fix",
+        share.k, share.n
+    )
+}
+
+/// Returns the evidence of a contrast card: "11 of 12 jobs are told apart by it".
+pub fn separated_text(share: &Share) -> String {
+    let jobs = if share.n == 1 { "job is" } else { "jobs are" };
+    format!("{} of {} {jobs} told apart by it", share.k, share.n)
+}
+
 /// Returns an action of a job and what came of it: "Reflow L12: tried, no effect".
 pub fn action_text(action: &Action) -> String {
     let role = match action.role {

@@ -13,6 +13,7 @@ use crate::tui::entry::Edit;
 use crate::tui::measure;
 use crate::tui::msg::Act;
 use crate::tui::msg::Msg;
+use crate::tui::state::Drill;
 use crate::tui::state::Place;
 use crate::tui::state::State;
 
@@ -131,6 +132,25 @@ fn circuit_at_hand(state: &State) -> bool {
     state.circuit_at_hand().is_some()
 }
 
+fn only_question(state: &State) -> bool {
+    state.drill().is_some_and(Drill::is_only_question)
+}
+
+fn circuit_said(state: &State) -> bool {
+    !only_question(state)
+}
+
+fn only_question_undo(state: &State) -> bool {
+    only_question(state) && can_undo(state)
+}
+
+fn has_jobs(state: &State) -> bool {
+    matches!(
+        state.drill().map(|d| &d.view.step),
+        Some(Step::Verdict { back, .. }) if !back.jobs.is_empty()
+    )
+}
+
 fn has_faults(state: &State) -> bool {
     state.home.as_ref().is_some_and(|h| !h.faults.is_empty())
 }
@@ -229,8 +249,16 @@ static FIX: &[Binding] = &[
         .when(circuit_at_hand),
     ctrl('t', Act::TagOut, "Ctrl-T", "tag out", 4)
         .means("takes this card out of use, with a reason"),
+    ctrl('r', Act::Undo, "Ctrl-R", "undo", 3)
+        .means("takes the last kept answer back")
+        .when(only_question_undo),
     ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
-    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back to the circuit"),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8)
+        .means("goes back to the circuit")
+        .when(circuit_said),
+    key(KeyCode::Esc, Act::Back, "Esc", "stop", 8)
+        .means("where no circuit is asked: clears the line; then stops")
+        .when(only_question),
 ];
 
 static VERDICT: &[Binding] = &[
@@ -249,8 +277,12 @@ static VERDICT: &[Binding] = &[
     letter('o', Act::Overrule, "o", "overrule", 6)
         .means("turns the verdict on the fix over; that is written down")
         .when(may_overrule),
-    letter('e', Act::Evidence, "e", "jobs", 4).means("shows the jobs behind this card"),
-    letter('f', Act::Family, "f", "circuit", 3).means("opens the page of this circuit"),
+    letter('e', Act::Evidence, "e", "jobs", 4)
+        .means("shows the jobs behind this card")
+        .when(has_jobs),
+    letter('f', Act::Family, "f", "circuit", 3)
+        .means("opens the page of this circuit")
+        .when(circuit_at_hand),
     letter('t', Act::TagOut, "t", "tag out", 5).means("takes this card out of use, with a reason"),
     letter('u', Act::Undo, "u", "undo", 2)
         .means("takes the last kept answer back")

@@ -51,6 +51,7 @@ pub(super) fn front() -> Front {
         board: "Petrel P4 helm display".to_owned(),
         revs: "rev B, C".to_owned(),
         cautions: vec!["Cell out first. Salt residue keeps eating after it dries.".to_owned()],
+        stem: String::new(),
         complaint: "no power; went under, salt water".to_owned(),
         readings: vec![
             reading(
@@ -66,6 +67,7 @@ pub(super) fn front() -> Front {
                 "places are shown with the answer",
             ),
         ],
+        looks: Vec::new(),
         mark: String::new(),
     }
 }
@@ -96,7 +98,8 @@ pub(super) fn circuit() -> DrillView {
 
 pub(super) fn fix() -> DrillView {
     view(Step::Fix {
-        circuit: "standby".to_owned(),
+        circuit: Some("standby".to_owned()),
+        prompt: "Name the fix".to_owned(),
     })
 }
 
@@ -108,6 +111,9 @@ pub(super) fn back() -> Back {
         boundary: None,
         circuit: "The circuit is standby, Always-on supply and wake.".to_owned(),
         answers: vec!["Replace U31, the standby switcher; check C88 before power.".to_owned()],
+        points: Vec::new(),
+        looks: Vec::new(),
+        source: String::new(),
         share: (7, 9, 0.4526, 0.9368),
         share_text: "7 of 9 jobs like this".to_owned(),
         support: "supported".to_owned(),
@@ -319,7 +325,8 @@ impl Desk for Bench {
 
     fn say_circuit(&mut self, said: &str, ms: u64) -> Result<DrillView, String> {
         let step = Step::Fix {
-            circuit: said.to_owned(),
+            circuit: Some(said.to_owned()),
+            prompt: "Name the fix".to_owned(),
         };
         self.answer(format!("say_circuit {said} {ms}"), view(step))
     }

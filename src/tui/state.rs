@@ -108,6 +108,11 @@ impl Drill {
         }
     }
 
+    /// Tells whether an answer is waited for that no question about a circuit goes before.
+    pub fn is_only_question(&self) -> bool {
+        matches!(self.view.step, Step::Fix { circuit: None, .. })
+    }
+
     /// Returns the circuits that the letters typed so far leave, best first; ids, names.
     ///
     /// An id that is typed whole comes first, then ids that begin so, then names one of whose words
@@ -293,7 +298,7 @@ impl State {
             Base::Home(mark) => self.meters().get(*mark)?.id.clone(),
             Base::Drill(drill) => match &drill.view.step {
                 Step::Circuit { .. } => drill.picks().get(drill.mark?)?.id.clone(),
-                Step::Fix { circuit } => circuit.clone(),
+                Step::Fix { circuit, .. } => circuit.clone()?,
                 Step::Verdict { .. } => drill.view.family.clone(),
                 Step::Over(_) => return None,
             },

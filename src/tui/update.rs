@@ -297,7 +297,12 @@ fn on_fix(state: &mut State, act: Act) -> Vec<Effect> {
                 sure: drill.sure,
             }];
         }
+        Act::Back if drill.is_only_question() && drill.entry.text().is_empty() => {
+            return vec![Effect::Stop];
+        }
+        Act::Back if drill.is_only_question() => drill.entry.clear(),
         Act::Back => return vec![Effect::BackToCircuit],
+        Act::Undo => return vec![Effect::Undo],
         Act::Next => drill.sure = turn(drill.sure, 1),
         Act::Previous => drill.sure = turn(drill.sure, 2),
         Act::Edit(edit) => drill.entry.edit(edit),

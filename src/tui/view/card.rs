@@ -5,6 +5,7 @@ use ratatui::text::Span;
 
 use crate::app::view::Choice;
 use crate::app::view::Front;
+use crate::app::view::Reading;
 use crate::app::view::Step;
 use crate::domain::review::Sure;
 use crate::tui::measure;
@@ -35,7 +36,10 @@ pub(super) fn sheet(drill: &Drill, columns: usize, height: u16) -> Sheet {
     match (&drill.tagging, &view.step) {
         (Some(tagging), _) => tag(&mut sheet, tagging, columns),
         (None, Step::Circuit { .. }) => circuit(&mut sheet, drill, columns, height),
-        (None, Step::Fix { circuit }) => fix(&mut sheet, drill, circuit, columns, height),
+        (None, Step::Fix { circuit, prompt }) => {
+            let ask = question(circuit.as_deref(), prompt);
+            fix(&mut sheet, drill, &ask, columns, height);
+        }
         (None, Step::Verdict { .. } | Step::Over(_)) => {}
     }
     sheet
@@ -69,24 +73,91 @@ pub(super) fn cautions(front: &Front, columns: usize) -> Vec<Line<'static>> {
     lines
 }
 
-/// Returns complaint and readings.
+/// Columns that two look-alikes need to stand side by side.
+const SIDE_BY_SIDE: usize = 100;
+/// Blank columns between them.
+const BETWEEN: usize = 4;
+
+/// Returns the question in words, complaint and readings.
 pub(super) fn readings(front: &Front, table: Columns) -> Vec<Line<'static>> {
-    let mut lines = sheet::labelled(
-        "Complaint",
-        &front.complaint,
-        table.label(),
-        table.all,
-        theme::plain(),
-    );
+    let mut lines = sheet::prose(&front.stem, table.all, theme::strong());
+    let asks_in_words = !front.stem.is_empty();
+    if !asks_in_words {
+        lines.clear();
+    }
+    let below = !front.complaint.is_empty() || !front.readings.is_empty();
+    if asks_in_words && (below || !front.looks.is_empty()) {
+        lines.push(Line::default());
+    }
+    if !front.complaint.is_empty() {
+        lines.extend(complaint("Complaint", &front.complaint, table));
+    }
     for reading in &front.readings {
         lines.extend(parts::reading(reading, table));
     }
+    lines.extend(looks(front, table));
     lines
+}
+
+fn complaint(label: &str, text: &str, table: Columns) -> Vec<Line<'static>> {
+    sheet::labelled(label, text, table.label(), table.all, theme::plain())
+}
+
+/// Returns the look-alikes: side by side where there is room, else one below the other.
+fn looks(front: &Front, table: Columns) -> Vec<Line<'static>> {
+    let beside = SIDE_BY_SIDE <= table.all;
+    let columns = if beside {
+        (table.all - BETWEEN) / 2
+    } else {
+        table.all
+    };
+    let mut blocks: Vec<Vec<Line<'static>>> = front
+        .looks
+        .iter()
+        .map(|look| {
+            let table = if beside {
+                Columns::of(&look.readings, columns)
+            } else {
+                table
+            };
+            let mut block = vec![parts::line(look.letter.clone(), theme::strong())];
+            block.extend(complaint("Complaint", &look.complaint, table));
+            for reading in &look.readings {
+                block.extend(parts::reading(reading, table));
+            }
+            block
+        })
+        .collect();
+    if !beside {
+        return blocks.concat();
+    }
+    let rows = blocks.iter().map(Vec::len).max().unwrap_or(0);
+    (0..rows)
+        .map(|row| {
+            let mut spans = Vec::new();
+            for (i, block) in blocks.iter_mut().enumerate() {
+                let line = block.get_mut(row).map(std::mem::take).unwrap_or_default();
+                let width = line.width();
+                let style = line.style;
+                if 0 < i {
+                    spans.push(Span::raw(" ".repeat(BETWEEN)));
+                }
+                spans.extend(line.spans.into_iter().map(|s| s.patch_style(style)));
+                spans.push(Span::raw(" ".repeat(columns.saturating_sub(width))));
+            }
+            Line::from(spans)
+        })
+        .collect()
 }
 
 /// Returns the columns of a card; the back keeps to them, so nothing moves at the verdict.
 pub(super) fn table(front: &Front, columns: usize) -> Columns {
-    Columns::of(&front.readings, columns)
+    if front.looks.is_empty() {
+        return Columns::of(&front.readings, columns);
+    }
+    let all = front.looks.iter().flat_map(|look| &look.readings);
+    let all: Vec<Reading> = all.cloned().collect();
+    Columns::of(&all, columns)
 }
 
 fn time_left(minutes: f64) -> String {
@@ -201,15 +272,19 @@ fn pick_lines(
         .collect()
 }
 
-fn fix(sheet: &mut Sheet, drill: &Drill, circuit: &str, columns: usize, height: u16) {
-    let said = if circuit.is_empty() {
-        "Circuit: you don't know."
-    } else {
-        &format!("Circuit: {circuit}.")
+/// Returns the line above the answer: the circuit said, where one was asked, and what to type.
+fn question(circuit: Option<&str>, prompt: &str) -> String {
+    let said = match circuit {
+        None => String::new(),
+        Some("") => "Circuit: you don't know.   ".to_owned(),
+        Some(circuit) => format!("Circuit: {circuit}.   "),
     };
-    let ask = format!("{said}   Name the fix, or Enter alone to say it aloud.");
+    format!("{said}{prompt}, or Enter alone to say it aloud.")
+}
+
+fn fix(sheet: &mut Sheet, drill: &Drill, ask: &str, columns: usize, height: u16) {
     let (line, cursor) = parts::prompt("> ", &drill.entry, columns, "");
-    sheet.low = sheet::prose(&ask, columns, theme::strong());
+    sheet.low = sheet::prose(ask, columns, theme::strong());
     sheet.cursor = Some((sheet.low.len(), cursor));
     sheet.low.push(line);
     if ROOMY <= height {

@@ -11,6 +11,8 @@ mod family;
 mod greeting;
 mod help;
 mod home;
+#[cfg(test)]
+mod kind_tests;
 mod over;
 mod parts;
 pub mod screen;

@@ -8,6 +8,7 @@ use ratatui::text::Span;
 
 use crate::app::view::Back;
 use crate::app::view::Front;
+use crate::app::view::PointLine;
 use crate::app::view::Step;
 use crate::domain::review::Grade;
 use crate::domain::units;
@@ -80,7 +81,33 @@ fn row(label: &str, text: &str, table: Columns) -> Vec<Line<'static>> {
 }
 
 fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
-    let mut lines = sheet::prose(&back.circuit, table.all, theme::plain());
+    let mut lines = Vec::new();
+    if !back.circuit.is_empty() {
+        lines.extend(sheet::prose(&back.circuit, table.all, theme::plain()));
+    }
+    for look in &back.looks {
+        for (i, reading) in look.separates.iter().enumerate() {
+            let mut reading = reading.clone();
+            reading.decides = true;
+            reading.name = if i == 0 {
+                format!("{} {}", look.letter, reading.name)
+            } else {
+                format!("  {}", reading.name)
+            };
+            lines.extend(parts::reading(&reading, table));
+        }
+        let text = format!("{}   (circuit {})", look.answer, look.circuit);
+        lines.extend(sheet::labelled(
+            "",
+            &text,
+            table.label(),
+            table.all,
+            theme::strong(),
+        ));
+    }
+    for point in &back.points {
+        lines.extend(point_lines(point, table));
+    }
     for (i, answer) in back.answers.iter().enumerate() {
         let label = if i == 0 { "Answer" } else { "or" };
         lines.extend(sheet::labelled(
@@ -95,7 +122,20 @@ fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
         lines.extend(row("Told apart", rule, table));
     }
     lines.extend(row("Note", &back.note, table));
+    lines.extend(row("Source", &back.source, table));
     lines
+}
+
+/// Returns a point with the word for it: said or not.
+fn point_lines(point: &PointLine, table: Columns) -> Vec<Line<'static>> {
+    let (label, style) = match point.said {
+        Some(true) => ("said", theme::plain()),
+        Some(false) => ("not said", theme::strong()),
+        None => ("point", theme::plain()),
+    };
+    let extra = if point.needed { "" } else { "   (not needed)" };
+    let text = format!("{}{extra}", point.say);
+    sheet::labelled(label, &text, table.label(), table.all, style)
 }
 
 fn evidence(back: &Back, table: Columns) -> Vec<Line<'static>> {
