@@ -9,6 +9,7 @@ mod damage;
 mod drill;
 mod help;
 mod kill;
+mod kinds;
 mod layers;
 mod memory;
 mod panic;
