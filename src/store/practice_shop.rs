@@ -12,7 +12,7 @@ use crate::store::shipped_decks::SHIPPED;
 
 /// Every file: its place in the shop folder, its content. `shop.json` is last, since it makes the
 /// folder a shop: a run that died half-way leaves no half shop behind.
-const FILES: [(&str, &str); 7] = [
+const FILES: [(&str, &str); 8] = [
     (
         "boards/petrel-p4.json",
         include_str!("../../demo-data/boards/petrel-p4.json"),
@@ -32,6 +32,10 @@ const FILES: [(&str, &str); 7] = [
     (
         "boards/gannet-a2.json",
         include_str!("../../demo-data/boards/gannet-a2.json"),
+    ),
+    (
+        "boards/fulmar-g5.json",
+        include_str!("../../demo-data/boards/fulmar-g5.json"),
     ),
     (
         "jobs/practice.jsonl",

@@ -7,6 +7,7 @@
 mod common;
 mod damage;
 mod drill;
+mod generator;
 mod help;
 mod kill;
 mod kinds;

@@ -18,7 +18,7 @@ use benchlore::domain::job::When;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::paths::ShopFolder;
 
-fn shipped() -> (Workbench, Archive) {
+pub(crate) fn shipped() -> (Workbench, Archive) {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
     let shop = ShopFolder::new(folder);
     let bench = Workbench::open(Arc::new(RealDisk), shop, "t1".to_owned()).expect("it opens");
