@@ -428,7 +428,8 @@ fn seconds(totals: &[u64]) -> f64 {
     ((own * n + SECONDS_AT_FIRST * 4.0) / (n + 4.0)).max(2.0)
 }
 
-fn median(values: &[u64]) -> u64 {
+/// Returns the median of `values`, of which there is at least one.
+pub(crate) fn median(values: &[u64]) -> u64 {
     let mut sorted = values.to_vec();
     sorted.sort_unstable();
     let middle = sorted.len() / 2;

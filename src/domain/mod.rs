@@ -1,5 +1,6 @@
 //! The rules: jobs, patterns, cards, memory, queue, judging. Pure: no files, clock, terminal.
 
+pub mod axis;
 pub mod borders;
 pub mod calendar;
 pub mod card;
@@ -7,6 +8,7 @@ pub mod caution;
 pub mod circuit;
 pub mod edit;
 pub mod families;
+pub mod gaps;
 pub mod generate;
 pub mod history;
 pub mod ids;

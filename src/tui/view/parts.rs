@@ -5,13 +5,11 @@ use ratatui::text::Line;
 use ratatui::text::Span;
 
 use crate::app::view::Reading;
-use crate::domain::units;
+pub(super) use crate::domain::axis::CELLS as BAR;
+pub(super) use crate::domain::axis::bar;
 use crate::tui::entry::Entry;
 use crate::tui::measure;
 use crate::tui::theme;
-
-/// Cells of the interval bar: one for every 5 %, both ends included.
-pub(super) const BAR: usize = 21;
 
 /// Columns of one table of readings.
 #[derive(Clone, Copy, Debug)]
@@ -85,27 +83,6 @@ pub(super) fn reading(reading: &Reading, columns: Columns) -> Vec<Line<'static>>
         .collect()
 }
 
-/// Returns an interval on the axis from 0 to 1: `·········├──────●──┤·`, the dot at `at`.
-pub(super) fn bar(low: f64, at: f64, high: f64) -> String {
-    let (low, at, high) = (cell(low), cell(at), cell(high));
-    (0..BAR)
-        .map(|i| match i {
-            i if i == at => '●',
-            i if i == low => '├',
-            i if i == high => '┤',
-            i if low < i && i < high => '─',
-            _ => '·',
-        })
-        .collect()
-}
-
-fn cell(share: f64) -> usize {
-    let last = BAR - 1;
-    (0..last)
-        .find(|i| share < (units::count(*i) + 0.5) / units::count(last))
-        .unwrap_or(last)
-}
-
 /// Returns a share as a whole per cent.
 pub(super) fn per_cent(share: f64) -> String {
     format!("{:.0}", share * 100.0)
@@ -148,29 +125,4 @@ pub(super) fn prompt(
 /// Returns a line of one style.
 pub(super) fn line(text: impl Into<String>, style: Style) -> Line<'static> {
     Line::styled(text.into(), style)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    #[test]
-    fn the_bar_has_its_dot_at_the_printed_number() {
-        // 7 of 9: Wilson 95 % limits 0.4526 and 0.9368, worked by hand from Wilson 1927.
-        assert_eq!(bar(0.4526, 7.0 / 9.0, 0.9368), "·········├──────●──┤·");
-        assert_eq!(bar(0.0, 0.0, 0.0), "●····················");
-        assert_eq!(bar(0.2065, 1.0, 1.0), "····├───────────────●");
-    }
-
-    proptest! {
-        #[test]
-        fn every_bar_has_one_dot_and_the_same_width(a in 0.0..=1.0, b in 0.0..=1.0, c in 0.0..=1.0) {
-            let mut ends: [f64; 3] = [a, b, c];
-            ends.sort_by(f64::total_cmp);
-            let drawn = bar(ends[0], ends[1], ends[2]);
-            prop_assert_eq!(drawn.chars().count(), BAR);
-            prop_assert_eq!(drawn.chars().filter(|c| *c == '●').count(), 1);
-        }
-    }
 }

@@ -1,0 +1,366 @@
+//! Which answers of a person are measurements, and what the memory model expected of each.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use crate::domain::circuit::FamilyId;
+use crate::domain::history::CardFacts;
+use crate::domain::history::History;
+use crate::domain::history::Placed;
+use crate::domain::review::Answered;
+use crate::domain::review::Event;
+use crate::domain::review::Millis;
+use crate::domain::review::Mode;
+use crate::domain::review::Sure;
+
+/// One answer that measures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// Card, by its current id.
+    pub card: String,
+    /// Family asked for at that time; the card's own where no circuit was asked.
+    pub family: FamilyId,
+    /// Bench day.
+    pub day: NaiveDate,
+    /// Circuit said, empty for not known; none where no circuit was asked.
+    pub said: Option<FamilyId>,
+    /// The circuit was right (a contributing one is); none where no circuit was asked.
+    pub circuit: Option<bool>,
+    /// The typed fix was right, as recorded; none where it was said aloud.
+    pub fix: Option<bool>,
+    /// The fix was said aloud.
+    pub aloud: bool,
+    /// The person overruled the verdict.
+    pub overruled: bool,
+    /// How sure.
+    pub sure: Sure,
+    /// The grade kept says that the card was recalled: what the memory model forecasts.
+    pub recalled: bool,
+    /// Time taken.
+    pub ms: Millis,
+    /// Chance of recall right before, by the memory model as it stood then; none before its first
+    /// review or after a correction, and where no replay was asked for.
+    pub expected: Option<f64>,
+}
+
+impl Spot {
+    /// Tells whether the person was sure and circuit or fix was wrong.
+    pub fn sure_and_wrong(&self) -> bool {
+        let fix_wrong = self.fix == Some(false) || (self.aloud && !self.recalled);
+        self.sure == Sure::High && (self.circuit == Some(false) || fix_wrong)
+    }
+}
+
+/// The answers of a stretch of time that say something about a person.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Answers {
+    /// Spot checks, in merged order.
+    pub spots: Vec<Spot>,
+    /// First meetings: guesses, of whatever mode.
+    pub cold: Vec<Spot>,
+}
+
+/// A stretch of bench days, both ends included.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Window {
+    /// First day; none for everything there is.
+    pub from: Option<NaiveDate>,
+    /// Last day.
+    pub to: NaiveDate,
+}
+
+impl Window {
+    /// Returns the last `days` days up to and with `to`; 0 for everything.
+    pub fn last(days: u32, to: NaiveDate) -> Self {
+        let from = (0 < days).then(|| {
+            to.checked_sub_days(chrono::Days::new(u64::from(days - 1)))
+                .unwrap_or(NaiveDate::MIN)
+        });
+        Self { from, to }
+    }
+
+    /// Tells whether `day` lies inside.
+    pub fn holds(&self, day: NaiveDate) -> bool {
+        self.from.is_none_or(|from| from <= day) && day <= self.to
+    }
+}
+
+/// Card facts without what cards accept now: the past is replayed as it was.
+struct Then<'a>(&'a dyn CardFacts);
+
+impl CardFacts for Then<'_> {
+    fn current_id<'b>(&'b self, id: &'b str) -> &'b str {
+        self.0.current_id(id)
+    }
+    fn accepted(&self, _id: &str) -> Option<&str> {
+        None
+    }
+}
+
+/// Returns the measuring answers among `lines` (a person's own, in merged order) within `window`.
+///
+/// `family_of` knows the family of cards whose question names no circuit. With `replay` each answer
+/// carries what the memory model expected: state, and parameters, as they stood at that moment.
+pub fn answers(
+    lines: &[Placed],
+    facts: &dyn CardFacts,
+    family_of: &dyn Fn(&str) -> Option<FamilyId>,
+    window: Window,
+    replay: bool,
+) -> Answers {
+    let then = Then(facts);
+    let mut history = History::fold(&[], &then);
+    let mut last: BTreeMap<String, NaiveDate> = BTreeMap::new();
+    let mut found = Answers::default();
+    for (i, line) in lines.iter().enumerate() {
+        if let Event::Answer(answered) = &line.entry.event {
+            let card = facts.current_id(&answered.card).to_owned();
+            let before = last.insert(card.clone(), line.day);
+            let cold = before.is_none();
+            let spot = answered.mode == Mode::SpotCheck && before != Some(line.day);
+            if window.holds(line.day) && (cold || spot) {
+                let expected = expected(&history, &card, answered, line.day);
+                if let Some(spot) = measured(answered, card, line.day, family_of, expected) {
+                    let list = if cold {
+                        &mut found.cold
+                    } else {
+                        &mut found.spots
+                    };
+                    list.push(spot);
+                }
+            }
+        }
+        if !replay {
+            continue;
+        }
+        if matches!(line.entry.event, Event::Weights { .. }) {
+            // A fit changes what is remembered of everything before it, and nothing said earlier.
+            history = History::fold(&lines[..=i], &then);
+        } else {
+            history.apply(&line.entry.event, line.day, &then);
+        }
+    }
+    found
+}
+
+fn expected(history: &History, card: &str, answered: &Answered, day: NaiveDate) -> Option<f64> {
+    let known = history.cards.get(card)?;
+    (known.accepted == answered.accepted)
+        .then(|| history.recall(card, day))
+        .flatten()
+}
+
+fn measured(
+    answered: &Answered,
+    card: String,
+    day: NaiveDate,
+    family_of: &dyn Fn(&str) -> Option<FamilyId>,
+    expected: Option<f64>,
+) -> Option<Spot> {
+    let (family, said) = match &answered.circuit {
+        Some((asked, said)) => (asked.clone(), Some(said.clone())),
+        None => (family_of(&card)?, None),
+    };
+    Some(Spot {
+        card,
+        family,
+        day,
+        circuit: said.as_ref().and(answered.verdict.circuit),
+        said,
+        fix: (!answered.aloud).then_some(answered.verdict.fix).flatten(),
+        aloud: answered.aloud,
+        overruled: answered.overruled,
+        sure: answered.sure,
+        recalled: answered.grade.recalled(),
+        ms: answered.ms,
+        expected,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::card::Card;
+    use crate::domain::history;
+    use crate::domain::history::JournalLines;
+    use crate::domain::memory;
+    use crate::domain::memory::Weights;
+    use crate::domain::review::Entry;
+    use crate::domain::review::Grade;
+    use crate::domain::samples;
+    use crate::domain::samples::Facts;
+    use crate::domain::samples::day;
+
+    fn told(seq: u64, on: i64, mode: Mode, card: &Card, grade: Grade) -> Entry {
+        let answered = Answered {
+            mode,
+            ..samples::answered(card, grade)
+        };
+        samples::entry(seq, on, Event::Answer(Box::new(answered)))
+    }
+
+    fn journal(person: &str, entries: Vec<Entry>) -> JournalLines {
+        JournalLines {
+            person: person.to_owned(),
+            bench: "b7".to_owned(),
+            entries,
+        }
+    }
+
+    fn found(person: &str, journals: &[JournalLines], cards: &[Card], window: Window) -> Answers {
+        let (lines, _) = history::lines_of(person, journals);
+        answers(&lines, &Facts::of(cards), &|_| None, window, true)
+    }
+
+    fn all() -> Window {
+        Window::last(0, day(400))
+    }
+
+    #[test]
+    fn only_spot_checks_measure_and_a_first_meeting_is_cold() {
+        let card = samples::card("a", "buck", "U9");
+        let entries = vec![
+            told(1, 0, Mode::Drill, &card, Grade::Named),
+            told(2, 2, Mode::Drill, &card, Grade::Missed),
+            told(3, 4, Mode::Brief, &card, Grade::Missed),
+            told(4, 9, Mode::SpotCheck, &card, Grade::Named),
+        ];
+        let found = found("mk", &[journal("mk", entries)], &[card], all());
+        assert_eq!(found.spots.len(), 1);
+        assert_eq!(found.spots[0].day, day(9));
+        assert_eq!(found.cold.len(), 1);
+        assert_eq!(found.cold[0].day, day(0));
+    }
+
+    #[test]
+    fn a_second_answer_on_one_day_measures_nothing() {
+        let card = samples::card("a", "buck", "U9");
+        let entries = vec![
+            told(1, 0, Mode::Drill, &card, Grade::Named),
+            told(2, 5, Mode::Drill, &card, Grade::Named),
+            told(3, 5, Mode::SpotCheck, &card, Grade::Named),
+            told(4, 8, Mode::SpotCheck, &card, Grade::Missed),
+            told(5, 8, Mode::SpotCheck, &card, Grade::Named),
+        ];
+        let found = found("mk", &[journal("mk", entries)], &[card], all());
+        let recalled: Vec<bool> = found.spots.iter().map(|s| s.recalled).collect();
+        assert_eq!(recalled, [false]);
+    }
+
+    #[test]
+    fn what_was_taken_back_is_gone_and_a_moved_sitting_counts_for_its_owner() {
+        let card = samples::card("a", "buck", "U9");
+        let event = |seq, event| samples::entry(seq, 9, event);
+        let entries = vec![
+            told(1, 0, Mode::Drill, &card, Grade::Named),
+            told(2, 5, Mode::SpotCheck, &card, Grade::Named),
+            told(3, 9, Mode::SpotCheck, &card, Grade::Missed),
+            event(
+                4,
+                Event::Undo {
+                    of: "mk-b7-3".to_owned(),
+                },
+            ),
+        ];
+        let kept = [journal("mk", entries.clone()), journal("tl", Vec::new())];
+        let cards = [card];
+        assert_eq!(found("mk", &kept, &cards, all()).spots.len(), 1);
+        let mut moved = entries;
+        moved.push(event(
+            5,
+            Event::Move {
+                sitting: "b7-1".to_owned(),
+                to: "tl".to_owned(),
+            },
+        ));
+        let moved = [journal("mk", moved), journal("tl", Vec::new())];
+        assert_eq!(found("mk", &moved, &cards, all()), Answers::default());
+        assert_eq!(found("tl", &moved, &cards, all()).spots.len(), 1);
+    }
+
+    #[test]
+    fn a_window_holds_its_days_and_no_other() {
+        let card = samples::card("a", "buck", "U9");
+        let entries = (0..6u64)
+            .map(|n| {
+                let on = i64::try_from(n).unwrap() * 10;
+                told(n + 1, on, Mode::SpotCheck, &card, Grade::Named)
+            })
+            .collect();
+        let journals = [journal("mk", entries)];
+        let n = |days, to| {
+            found(
+                "mk",
+                &journals,
+                std::slice::from_ref(&card),
+                Window::last(days, day(to)),
+            )
+            .spots
+            .len()
+        };
+        // Asked on days 0 (cold), 10, 20, 30, 40, 50.
+        assert_eq!(n(0, 50), 5);
+        assert_eq!(n(21, 50), 3);
+        assert_eq!(n(20, 50), 2);
+        assert_eq!(n(1, 50), 1);
+        assert_eq!(n(0, 30), 3);
+        assert_eq!(n(1, 45), 0);
+    }
+
+    #[test]
+    fn the_model_is_asked_before_the_answer_with_what_it_knew_then() {
+        let card = samples::card("a", "buck", "U9");
+        let mut fitted = *Weights::published().get();
+        fitted[2] = 4.0;
+        let entries = vec![
+            told(1, 0, Mode::Drill, &card, Grade::Named),
+            told(2, 5, Mode::SpotCheck, &card, Grade::Named),
+            samples::entry(
+                3,
+                6,
+                Event::Weights {
+                    weights: Box::new(fitted),
+                },
+            ),
+            told(4, 12, Mode::SpotCheck, &card, Grade::Missed),
+        ];
+        let found = found("mk", &[journal("mk", entries)], &[card], all());
+        let old = Weights::published();
+        let new = Weights::new(fitted).expect("within bounds");
+        let before = memory::recall(&old, memory::first(&old, Grade::Named).stability, 5.0);
+        let learned = memory::next(&new, memory::first(&new, Grade::Named), 5, Grade::Named);
+        let after = memory::recall(&new, learned.stability, 7.0);
+        let expected: Vec<f64> = found.spots.iter().filter_map(|s| s.expected).collect();
+        assert_eq!(expected.len(), 2);
+        assert!((expected[0] - before).abs() < 1e-12, "{expected:?}");
+        assert!((expected[1] - after).abs() < 1e-12, "{expected:?}");
+    }
+
+    #[test]
+    fn a_corrected_card_is_measured_without_an_expectation() {
+        let old = samples::card("a", "buck", "U9");
+        let new = samples::card("a", "buck", "U12");
+        let entries = vec![
+            told(1, 0, Mode::Drill, &old, Grade::Named),
+            told(2, 5, Mode::SpotCheck, &new, Grade::Missed),
+        ];
+        let found = found("mk", &[journal("mk", entries)], &[new], all());
+        assert_eq!(found.spots.len(), 1);
+        assert_eq!(found.spots[0].expected, None);
+    }
+
+    #[test]
+    fn said_aloud_never_counts_as_a_fix_and_can_still_be_sure_and_wrong() {
+        let card = samples::card("a", "buck", "U9");
+        let mut answered = samples::answered(&card, Grade::Missed);
+        answered.aloud = true;
+        answered.sure = Sure::High;
+        let spot = measured(&answered, "a".to_owned(), day(1), &|_| None, None).expect("a circuit");
+        assert_eq!(spot.fix, None);
+        assert!(spot.sure_and_wrong());
+        answered.sure = Sure::Fair;
+        let spot = measured(&answered, "a".to_owned(), day(1), &|_| None, None).expect("a circuit");
+        assert!(!spot.sure_and_wrong());
+    }
+}
