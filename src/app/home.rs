@@ -5,12 +5,15 @@ use std::collections::BTreeMap;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::gaps;
 use crate::app::practice;
 use crate::app::practice::Options;
 use crate::app::view::FamilyMeter;
 use crate::app::view::Home;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
+use crate::domain::gaps::row;
+use crate::domain::gaps::spots::Window;
 use crate::domain::queue;
 use crate::domain::queue::Today;
 use crate::domain::review::Event;
@@ -55,6 +58,7 @@ pub fn home(
                 .is_some_and(|r| target <= r),
         );
     }
+    let answers = gaps::measured(workbench, &record, Window::last(gaps::DAYS, day), false);
     let families = workbench
         .circuits
         .all()
@@ -68,6 +72,7 @@ pub fn home(
                 cards,
                 met,
                 kept,
+                spot: row::row(Some(&family.id), &answers, &[]).circuit,
             })
         })
         .collect();

@@ -3,6 +3,8 @@
 pub mod archive;
 pub mod demo;
 pub mod face;
+pub mod gap_lines;
+pub mod gaps;
 pub mod home;
 pub mod people;
 pub mod practice;

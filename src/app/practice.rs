@@ -7,6 +7,8 @@ use chrono::SecondsFormat;
 use chrono::Utc;
 
 use crate::app::face;
+use crate::app::gaps;
+use crate::app::gaps::Measurement;
 use crate::app::view::DrillView;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
@@ -213,6 +215,7 @@ pub struct Practice {
     read_only: Option<String>,
     sitting: Sitting,
     record: Record,
+    measure: Option<Measurement>,
     notice: String,
 }
 
@@ -275,13 +278,24 @@ impl Practice {
                     .is_some_and(|c| c.corrected)
             })
             .count();
-        let notice = match corrected {
+        let mut notice = match corrected {
             0 => String::new(),
             1 => "One card was corrected since you learned it: its memory starts again.".to_owned(),
             n => format!(
                 "{n} cards were corrected since you learned them: their memory starts again."
             ),
         };
+        let measure = options
+            .only_spot_checks
+            .map(|_| gaps::measurement(workbench, &record, options, asks.len(), day));
+        if let Some(measure) = &measure {
+            let corrected = std::mem::take(&mut notice);
+            notice = measure.sentence();
+            if !corrected.is_empty() {
+                notice.push(' ');
+                notice.push_str(&corrected);
+            }
+        }
         let sitting = Sitting::new(Setup {
             id: sitting_id(workbench, person, &record, now),
             met: record.history.cards.keys().cloned().collect(),
@@ -307,6 +321,7 @@ impl Practice {
             read_only,
             sitting,
             record,
+            measure,
             notice,
         })
     }
@@ -314,6 +329,11 @@ impl Practice {
     /// Returns the sitting.
     pub fn sitting(&self) -> &Sitting {
         &self.sitting
+    }
+
+    /// Returns what a sitting of spot checks will measure; none for any other.
+    pub fn measure(&self) -> Option<&Measurement> {
+        self.measure.as_ref()
     }
 
     /// Returns the person's folder name.

@@ -2,6 +2,7 @@
 //! these, so neither can say more than the other. How they are filled is in `face.rs` and `home.rs`.
 
 use crate::app::people::Assigned;
+use crate::domain::gaps::row::Share;
 use crate::domain::review::Grade;
 
 /// One reading: `name  value  reference`.
@@ -206,6 +207,8 @@ pub struct FamilyMeter {
     pub met: usize,
     /// Of them kept: recall today is at the target or above.
     pub kept: usize,
+    /// Circuit right in the spot checks of the last 90 days.
+    pub spot: Share,
 }
 
 /// The home screen of one person.

@@ -42,6 +42,9 @@ pub fn run(
     if let Some(holder) = practice.read_only() {
         output::line(out, &json!({ "read_only": holder }))?;
     }
+    if let Some(measure) = practice.measure() {
+        output::line(out, &output::measure(measure))?;
+    }
     loop {
         let question = match practice.sitting().stage() {
             Stage::Circuit => output::ask_circuit(practice),

@@ -11,6 +11,7 @@ pub mod drill_plain;
 pub mod environment;
 pub mod failure;
 pub mod families;
+pub mod gaps;
 pub mod output;
 pub mod people;
 pub mod screen;
@@ -73,6 +74,7 @@ pub enum Command {
     #[command(subcommand)]
     People(people::PeopleCommand),
     Trace(trace::TraceArgs),
+    Gaps(gaps::GapsArgs),
 }
 
 /// Runs the program with the computer's surroundings.
@@ -125,6 +127,7 @@ fn dispatch(
         Some(Command::Families(args)) => families::run(args, &around, out),
         Some(Command::People(command)) => people::run(command, &around, out),
         Some(Command::Trace(args)) => environment::trace(args, out),
+        Some(Command::Gaps(args)) => gaps::run(args, &around, out),
     }
 }
 

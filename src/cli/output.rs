@@ -6,6 +6,7 @@ use serde_json::Value;
 use serde_json::json;
 
 use crate::app::face;
+use crate::app::gaps::Measurement;
 use crate::app::practice::Kept;
 use crate::app::practice::Practice;
 use crate::cli::failure::Failure;
@@ -20,6 +21,24 @@ pub fn line(out: &mut dyn Write, line: &Value) -> Result<(), Failure> {
     writeln!(out, "{}", clean_json(&line.to_string()))?;
     out.flush()?;
     Ok(())
+}
+
+/// Returns what a sitting of spot checks will measure; widths are shares (0.34 is 34 points).
+pub fn measure(measure: &Measurement) -> Value {
+    json!({
+        "v": 1,
+        "measure": {
+            "family": measure.family,
+            "wanted": measure.wanted,
+            "can_ask": measure.can_ask,
+            "fit": measure.fit,
+            "right": measure.so_far.right,
+            "asked": measure.so_far.asked,
+            "width_now": measure.precision.and_then(|p| p.now),
+            "width_expected": measure.precision.map(|p| p.expected),
+            "width_worst": measure.precision.map(|p| p.worst),
+        },
+    })
 }
 
 /// Returns the first question about a card.

@@ -3,6 +3,8 @@
 use std::io::Write;
 
 use crate::app::archive;
+use crate::app::gaps;
+use crate::app::gaps::Gaps;
 use crate::app::home;
 use crate::app::people;
 use crate::app::practice::Options;
@@ -108,6 +110,22 @@ impl Counter {
             .unwrap_or_else(|| crate::domain::ids::seed([self.clock.now().to_rfc3339().as_str()]))
     }
 
+    /// Begins a sitting with these options.
+    fn begin_with(&mut self, person: &str, options: &Options) -> Answer<DrillView> {
+        self.practice = None;
+        let person = self
+            .workbench
+            .person(Some(person))
+            .map_err(|error| sentence(&error))?;
+        let seed = self.seed();
+        let mut practice =
+            Practice::open(&self.workbench, &person, options, seed, self.clock.now())
+                .map_err(|error| sentence(&error))?;
+        let view = practice.view();
+        self.practice = Some(practice);
+        Ok(view)
+    }
+
     fn practice(&mut self) -> Answer<&mut Practice> {
         self.practice
             .as_mut()
@@ -155,25 +173,9 @@ impl Desk for Counter {
     }
 
     fn begin(&mut self, person: &str) -> Answer<DrillView> {
-        self.practice = None;
-        let person = self
-            .workbench
-            .person(Some(person))
-            .map_err(|error| sentence(&error))?;
-        let seed = self.seed();
-        let mut practice = Practice::open(
-            &self.workbench,
-            &person,
-            &self.options,
-            seed,
-            self.clock.now(),
-        )
-        .map_err(|error| sentence(&error))?;
-        let view = practice.view();
-        self.practice = Some(practice);
-        Ok(view)
+        let options = self.options.clone();
+        self.begin_with(person, &options)
     }
-
     fn say_circuit(&mut self, family: &str, ms: u64) -> Answer<DrillView> {
         self.then(|practice, _| {
             practice.say_circuit(family, ms);
@@ -259,5 +261,24 @@ impl Desk for Counter {
 
     fn leave(&mut self) {
         self.practice = None;
+    }
+
+    fn gaps(&mut self, person: &str) -> Answer<Gaps> {
+        self.workbench
+            .person(Some(person))
+            .and_then(|person| {
+                let now = self.clock.now();
+                gaps::gaps(&self.workbench, &person, gaps::DAYS, None, now)
+            })
+            .map_err(|error| sentence(&error))
+    }
+
+    fn measure(&mut self, person: &str, family: &str) -> Answer<DrillView> {
+        let options = Options {
+            family: Some(family.to_owned()),
+            only_spot_checks: Some(gaps::MEASURE),
+            ..Options::default()
+        };
+        self.begin_with(person, &options)
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! One call, one answer; every `Err` is a sentence that may stand on the screen as it is.
 
+use crate::app::gaps::Gaps;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -65,4 +66,10 @@ pub trait Desk {
 
     /// Says that the screen is about to close.
     fn leave(&mut self);
+
+    /// Returns what spot checks say about a person.
+    fn gaps(&mut self, person: &str) -> Result<Gaps, String>;
+
+    /// Begins a longer measurement of one family; its first view says what it will buy.
+    fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String>;
 }

@@ -199,6 +199,7 @@ static HOME: &[Binding] = &[
     also(KeyCode::PageUp, Act::PageUp),
     letter('f', Act::Families, "f", "circuits", 5)
         .means("lists all circuits; Enter opens the page of one"),
+    letter('g', Act::Gaps, "g", "gaps", 6).means("shows what spot checks say, circuit by circuit"),
     letter('d', Act::Faults, "d", "damage found", 6)
         .means("lists the damage found while reading the shop")
         .when(has_faults),
@@ -344,6 +345,21 @@ static READING: &[Binding] = &[
     also(KeyCode::Enter, Act::Back),
 ];
 
+static GAPS: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "cards", 9)
+        .means("all that is known of the circuit marked, and its cards"),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "circuit", 4),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('m', Act::Pairs, "m", "mix-ups", 5).means("shows which circuit was taken for which"),
+    letter('s', Act::Measure, "s", "measure", 6)
+        .means("asks up to 20 spot checks on the circuit marked"),
+    letter('f', Act::Family, "f", "this circuit", 3).means("opens the page of the circuit marked"),
+    letter('?', Act::Help, "?", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+];
+
 /// Keys of a line of text, wherever one is typed.
 pub static TYPING: &[Binding] = &[
     key(
@@ -418,6 +434,7 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::Over => OVER,
         Place::Families | Place::GiveTo => CHOOSING,
         Place::Reading => READING,
+        Place::Gaps => GAPS,
     }
 }
 
@@ -479,7 +496,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 11] = [
+    const PLACES: [Place; 12] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -491,6 +508,7 @@ mod tests {
         Place::Families,
         Place::GiveTo,
         Place::Reading,
+        Place::Gaps,
     ];
 
     #[test]

@@ -6,6 +6,7 @@
 
 pub mod desk;
 pub mod entry;
+pub mod gaps;
 pub mod keymap;
 pub mod measure;
 pub mod msg;

@@ -1,5 +1,6 @@
 //! Everything that can happen to the screen, and everything it can ask for.
 
+use crate::app::gaps::Gaps;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -64,6 +65,12 @@ pub enum Act {
     Redraw,
     /// Ctrl-C, or a signal: leave at once.
     Leave,
+    /// What spot checks say.
+    Gaps,
+    /// Which circuit was taken for which.
+    Pairs,
+    /// A longer measurement of the circuit marked.
+    Measure,
 }
 
 /// One thing that happened.
@@ -93,6 +100,8 @@ pub enum Msg {
     Families(Vec<Family>),
     /// The jobs behind the card.
     Evidence(Vec<JobPage>),
+    /// What spot checks say, or why not.
+    Gaps(Result<Box<Gaps>, String>),
 }
 
 /// One thing to be done outside.
@@ -151,4 +160,13 @@ pub enum Effect {
     Suspend,
     /// Draw everything anew.
     Redraw,
+    /// Open what spot checks say about a person.
+    Gaps(String),
+    /// Begin a longer measurement.
+    Measure {
+        /// Person folder.
+        person: String,
+        /// Family id.
+        family: String,
+    },
 }

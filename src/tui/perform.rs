@@ -66,6 +66,10 @@ pub fn perform(
         Effect::Families => Msg::Families(desk.families()),
         Effect::Evidence => Msg::Evidence(desk.evidence()),
         Effect::Suspend | Effect::Redraw => return None,
+        Effect::Gaps(person) => Msg::Gaps(desk.gaps(person).map(Box::new)),
+        Effect::Measure { person, family } => {
+            Msg::Drill(desk.measure(person, family).map(Box::new))
+        }
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
     if matches!(answer, Msg::Drill(Ok(_))) && !same_step {

@@ -1,6 +1,9 @@
 //! An invented bench for tests: one card in every step, and a desk that writes down what it is asked.
 
 use crate::app::people::Assigned;
+use crate::app::gaps::CardLine;
+use crate::app::gaps::GapLine;
+use crate::app::gaps::Gaps;
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -13,8 +16,19 @@ use crate::app::view::Reading;
 use crate::app::view::Step;
 use crate::app::view::Summary;
 use crate::domain::circuit::Family;
+use crate::domain::gaps::forecast;
+use crate::domain::gaps::precision;
+use crate::domain::gaps::row;
+use crate::domain::gaps::row::Confusion;
+use crate::domain::gaps::row::Expected;
+use crate::domain::gaps::row::Held;
+use crate::domain::gaps::row::Row;
+use crate::domain::gaps::row::Seconds;
+use crate::domain::gaps::row::Share;
+use crate::domain::gaps::spots::Answers;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
+use crate::domain::units;
 use crate::tui::desk::Desk;
 
 /// The names of sixteen circuits, for lists of the usual length.
@@ -192,12 +206,13 @@ pub(super) fn over() -> DrillView {
 }
 
 pub(super) fn home() -> Home {
-    let meter = |id: &str, met, kept, cards| FamilyMeter {
+    let meter = |id: &str, met, kept, cards, (right, asked)| FamilyMeter {
         id: id.to_owned(),
         name: id.to_owned(),
         cards,
         met,
         kept,
+        spot: Share { right, asked },
     };
     Home {
         shop: "Skerry Marine Bench".to_owned(),
@@ -209,10 +224,10 @@ pub(super) fn home() -> Home {
         planned_new: 8,
         done_today: 0,
         families: vec![
-            meter("inlet", 12, 10, 14),
-            meter("standby", 3, 2, 9),
-            meter("buck", 0, 0, 6),
-            meter("interconnect", 4, 1, 4),
+            meter("inlet", 12, 10, 14, (33, 41)),
+            meter("standby", 3, 2, 9, (17, 20)),
+            meter("buck", 0, 0, 6, (0, 0)),
+            meter("interconnect", 4, 1, 4, (5, 9)),
         ],
         corrected: 0,
         faults: Vec::new(),
@@ -268,6 +283,103 @@ pub(super) fn jobs() -> Vec<JobPage> {
             ],
         })
         .collect()
+}
+
+/// One family's line: spot checks, cards met of cards there are, cards a spot check may ask.
+fn gap(id: &str, right: usize, asked: usize, met: (usize, usize), askable: usize) -> GapLine {
+    let wrong = asked - right;
+    let confused = [("buck", wrong - wrong / 3), ("", wrong / 3)]
+        .into_iter()
+        .filter(|(_, n)| 0 < *n)
+        .map(|(said, n)| Confusion {
+            asked: id.to_owned(),
+            said: said.to_owned(),
+            n,
+        })
+        .collect();
+    let row = Row {
+        circuit: Share { right, asked },
+        fix: Share {
+            right: right / 2,
+            asked: asked / 2,
+        },
+        aloud: asked - asked / 2,
+        overruled: usize::from(20 < asked),
+        confused,
+        said_for_others: right / 7,
+        sure_and_wrong: wrong / 4,
+        expected: forecast::recalled(&vec![0.8; asked]).map(|model| Expected {
+            model,
+            recalled: right,
+            brier: 0.21,
+            log_loss: 0.6,
+        }),
+        seconds: (0 < asked).then_some(Seconds {
+            circuit: 12.0,
+            answer: 21.0,
+        }),
+        cold_circuit: Share {
+            right: met.0 / 3,
+            asked: met.0,
+        },
+        cold_fix: Share {
+            right: met.0 / 5,
+            asked: met.0 / 2,
+        },
+        held: Held {
+            cards: met.1,
+            met: met.0,
+            coverage: Some(units::count(met.0) / units::count(met.1)),
+            now: forecast::recalled(&vec![0.85; met.0]),
+            askable,
+        },
+    };
+    GapLine {
+        id: id.to_owned(),
+        name: id.to_owned(),
+        group: 0,
+        in_group: 0,
+        buys: precision::precision(right, asked, askable.min(20)).filter(|_| 0 < askable),
+        cards: vec![CardLine {
+            card: "4f2a90c1".to_owned(),
+            board: "Petrel P4 helm display".to_owned(),
+            answer: "replace Q14 (phase driver)".to_owned(),
+            circuit: Share { right: 1, asked: 3 },
+            fix: Share { right: 0, asked: 1 },
+            said: vec!["buck".to_owned(), "not known".to_owned()],
+            last: chrono::NaiveDate::from_ymd_opt(2026, 3, 28).expect("a date"),
+        }],
+        row,
+    }
+}
+
+pub(super) fn gaps() -> Gaps {
+    let mut lines = vec![
+        gap("core", 9, 22, (12, 14), 12),
+        gap("sequence", 17, 29, (9, 9), 0),
+        gap("inlet", 38, 41, (26, 30), 26),
+        gap("clock", 5, 9, (3, 8), 3),
+        gap("audio", 0, 0, (0, 6), 0),
+    ];
+    for (line, (group, in_group)) in lines.iter_mut().zip([(1, 2), (1, 2), (2, 1)]) {
+        (line.group, line.in_group) = (group, in_group);
+    }
+    let mut whole = row::row(None, &Answers::default(), &[]);
+    whole.circuit = Share {
+        right: 69,
+        asked: 101,
+    };
+    whole.confused = lines.iter().flat_map(|l| l.row.confused.clone()).collect();
+    Gaps {
+        person: "mk".to_owned(),
+        initials: "mk".to_owned(),
+        days: 90,
+        from: chrono::NaiveDate::from_ymd_opt(2026, 1, 3),
+        to: chrono::NaiveDate::from_ymd_opt(2026, 4, 2).expect("a date"),
+        whole,
+        lines,
+        faults: Vec::new(),
+    }
 }
 
 /// A desk that answers from this file and writes down every call.
@@ -396,6 +508,17 @@ impl Desk for Bench {
 
     fn evidence(&self) -> Vec<JobPage> {
         jobs()
+    }
+
+    fn gaps(&mut self, person: &str) -> Result<Gaps, String> {
+        self.calls.push(format!("gaps {person}"));
+        Ok(gaps())
+    }
+
+    fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String> {
+        let mut view = circuit();
+        view.notice = format!("20 spot checks on {family}: the interval will be narrower.");
+        self.answer(format!("measure {person} {family}"), view)
     }
 
     fn leave(&mut self) {

@@ -3,6 +3,8 @@
 //! A base (greeting, home, drill) carries pages laid over it (help, a circuit, the jobs). What the
 //! person may do depends on the top one, which [`State::place`] names.
 
+use crate::app::gaps::GapLine;
+use crate::app::gaps::Gaps;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
 use crate::app::view::FamilyMeter;
@@ -11,6 +13,7 @@ use crate::app::view::JobPage;
 use crate::app::view::PersonChoice;
 use crate::app::view::Step;
 use crate::domain::circuit::Family;
+use crate::domain::gaps::row::Confusion;
 use crate::domain::review::Sure;
 use crate::tui::entry::Entry;
 
@@ -46,6 +49,8 @@ pub enum Place {
     GiveTo,
     /// A page to read.
     Reading,
+    /// What spot checks say, circuit by circuit.
+    Gaps,
 }
 
 impl Place {
@@ -179,6 +184,12 @@ pub enum Page {
     Faults,
     /// Whose sitting was it? The person marked among [`State::others`].
     GiveTo(usize),
+    /// What spot checks say, with the circuit marked.
+    Gaps(Box<Gaps>, usize),
+    /// Everything known of one circuit, and the cards behind it.
+    GapCards(Box<GapLine>),
+    /// Which circuit was taken for which.
+    GapPairs(Vec<Confusion>),
 }
 
 /// A line that the program says until the next key.
@@ -246,6 +257,7 @@ impl State {
         match self.layers.last().map(|layer| &layer.page) {
             Some(Page::Families(..)) => return Place::Families,
             Some(Page::GiveTo(_)) => return Place::GiveTo,
+            Some(Page::Gaps(..)) => return Place::Gaps,
             Some(_) => return Place::Reading,
             None => {}
         }

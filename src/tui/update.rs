@@ -6,6 +6,7 @@ use crate::app::view::Step;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
 use crate::tui::entry::Entry;
+use crate::tui::gaps;
 use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
 use crate::tui::msg::Msg;
@@ -68,7 +69,8 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         Msg::Added(Err(why))
         | Msg::Home(Err(why))
         | Msg::Given(Err(why))
-        | Msg::Drill(Err(why)) => {
+        | Msg::Drill(Err(why))
+        | Msg::Gaps(Err(why)) => {
             warn(state, why.clone());
         }
         Msg::NotKept(why) => warn(state, format!("NOT kept: {why}")),
@@ -83,6 +85,7 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
             );
         }
         Msg::Evidence(jobs) => open(state, Page::Evidence(jobs.clone())),
+        Msg::Gaps(Ok(found)) => gaps::open(state, found),
         Msg::Act(_) | Msg::Type(_) | Msg::Resize(..) => {}
     }
     Vec::new()
@@ -120,6 +123,7 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
             }
             Vec::new()
         }
+        Place::Gaps => gaps::on_gaps(state, act),
     }
 }
 
@@ -216,6 +220,7 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
             return vec![Effect::Begin(state.person.clone())];
         }
         Act::Families => return vec![Effect::Families],
+        Act::Gaps => return vec![Effect::Gaps(state.person.clone())],
         Act::Faults => open(state, Page::Faults),
         Act::SomeoneElse => {
             state.person.clear();
@@ -481,11 +486,11 @@ fn show(state: &mut State, view: &DrillView) {
     state.base = Base::Drill(Box::new(Drill::new(view.clone())));
 }
 
-fn open(state: &mut State, page: Page) {
+pub(super) fn open(state: &mut State, page: Page) {
     state.layers.push(Layer { page, scroll: None });
 }
 
-fn say(state: &mut State, text: &str) {
+pub(super) fn say(state: &mut State, text: &str) {
     state.notice = Some(Notice {
         text: text.to_owned(),
         grave: false,

@@ -3,6 +3,7 @@
 //! The program has no known way to panic, so this test is its own program: it runs itself again in a
 //! pseudo-terminal, where the real screen loop is handed a desk that panics.
 
+use benchlore::app::gaps::Gaps;
 use benchlore::app::view::DrillView;
 use benchlore::app::view::Home;
 use benchlore::app::view::JobPage;
@@ -90,6 +91,14 @@ impl benchlore::tui::desk::Desk for Broken {
     }
 
     fn leave(&mut self) {}
+
+    fn gaps(&mut self, _: &str) -> Result<Gaps, String> {
+        Err(String::new())
+    }
+
+    fn measure(&mut self, _: &str, _: &str) -> Result<DrillView, String> {
+        Err(String::new())
+    }
 }
 
 #[test]

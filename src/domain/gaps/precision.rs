@@ -5,9 +5,10 @@
 //! Jeffreys' prior): `C(m,j) B(j+a, m-j+b) / B(a,b)`. A plain binomial at `k/n` would take a share seen
 //! on five answers for certain, and has none to take before the first. Expected width: the mean over
 //! `j` of the width of the Wilson 95 % interval of `k+j` out of `n+m`; worst: the widest of them.
-//! Source of prior and interval: L. D. Brown, T. T. Cai, A. DasGupta, *Interval Estimation for a
+//! Source of prior and interval: Brown, Cai and others, *Interval Estimation for a
 //! Binomial Proportion*, Statistical Science 16 (2001), pp. 101-133.
 
+use crate::domain::interval::Interval;
 use crate::domain::interval::wilson;
 use crate::domain::units::count;
 
@@ -30,7 +31,7 @@ pub struct Precision {
 /// none at all.
 pub fn precision(right: usize, asked: usize, more: usize) -> Option<Precision> {
     let (mut expected, mut worst) = (0.0, 0.0f64);
-    let now = wilson(right, asked).map(|i| i.width());
+    let now = wilson(right, asked).map(Interval::width);
     let a = count(right) + 0.5;
     let b = count(asked.checked_sub(right)?) + 0.5;
     for j in 0..=more {

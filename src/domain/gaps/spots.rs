@@ -111,15 +111,15 @@ pub fn answers(
 ) -> Answers {
     let then = Then(facts);
     let mut history = History::fold(&[], &then);
-    let mut last: BTreeMap<String, NaiveDate> = BTreeMap::new();
+    let mut seen_on: BTreeMap<String, NaiveDate> = BTreeMap::new();
     let mut found = Answers::default();
     for (i, line) in lines.iter().enumerate() {
         if let Event::Answer(answered) = &line.entry.event {
             let card = facts.current_id(&answered.card).to_owned();
-            let before = last.insert(card.clone(), line.day);
+            let before = seen_on.insert(card.clone(), line.day);
             let cold = before.is_none();
-            let spot = answered.mode == Mode::SpotCheck && before != Some(line.day);
-            if window.holds(line.day) && (cold || spot) {
+            let checks = answered.mode == Mode::SpotCheck && before != Some(line.day);
+            if window.holds(line.day) && (cold || checks) {
                 let expected = expected(&history, &card, answered, line.day);
                 if let Some(spot) = measured(answered, card, line.day, family_of, expected) {
                     let list = if cold {

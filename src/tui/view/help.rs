@@ -26,6 +26,7 @@ fn heading(place: Place) -> &'static str {
         Place::Over => "After the sitting",
         Place::Families | Place::GiveTo => "Choosing from a list",
         Place::Reading => "Reading a page",
+        Place::Gaps => "At the gaps",
     }
 }
 
@@ -83,7 +84,13 @@ mod tests {
 
     #[test]
     fn help_names_every_key_that_works_in_a_place() {
-        for place in [Place::Home, Place::Circuit, Place::Fix, Place::Verdict] {
+        for place in [
+            Place::Home,
+            Place::Circuit,
+            Place::Fix,
+            Place::Verdict,
+            Place::Gaps,
+        ] {
             let text = lines_of(place).join("\n");
             for key in keymap::table(place).iter().filter(|k| !k.show.is_empty()) {
                 assert!(

@@ -1,12 +1,11 @@
-//! The home screen: what today holds, and what is met and kept in each circuit.
-//!
-//! The right half of the list stays free: intervals from spot checks belong there.
+//! The home screen: what today holds, and for each circuit what spot checks say, what is met and kept.
 
 use ratatui::text::Line;
 use ratatui::text::Span;
 
 use crate::app::view::FamilyMeter;
 use crate::app::view::Home;
+use crate::domain::axis;
 use crate::domain::text;
 use crate::tui::measure;
 use crate::tui::sheet;
@@ -17,6 +16,14 @@ use crate::tui::view::parts;
 
 /// Columns of the day's labels.
 const LABEL: usize = 11;
+
+/// The circuits as rows, under the head of the axis.
+struct Meters {
+    head: String,
+    rows: Vec<Line<'static>>,
+    /// The rows say how much is kept.
+    kept: bool,
+}
 
 pub(super) fn sheet(state: &State, mark: usize, columns: usize) -> Sheet {
     let Some(home) = &state.home else {
@@ -29,9 +36,15 @@ pub(super) fn sheet(state: &State, mark: usize, columns: usize) -> Sheet {
         let text = "No cards yet: they are made from closed jobs.";
         body.extend(sheet::prose(text, columns, theme::plain()));
     } else {
-        let head = "By circuit.   met: seen at least once   kept: you would know it today";
-        top.extend(sheet::prose(head, columns, theme::quiet()));
-        body.extend(meters(&home.families, mark));
+        let meters = meters(&home.families, mark, columns);
+        let head = if meters.kept {
+            "Circuit right, by spot checks   met: seen once or more   kept: known today"
+        } else {
+            "Circuit right, by spot checks   met: seen once or more"
+        };
+        top.extend(sheet::prose(head, columns, theme::plain()));
+        top.push(parts::line(meters.head, theme::quiet()));
+        body.extend(meters.rows);
     }
     Sheet {
         title: home.shop.clone(),
@@ -86,35 +99,56 @@ fn today(home: &Home, columns: usize) -> Vec<Line<'static>> {
     lines
 }
 
-fn meters(families: &[FamilyMeter], mark: usize) -> Vec<Line<'static>> {
-    let widest = |value: fn(&FamilyMeter) -> String| {
+fn meters(families: &[FamilyMeter], mark: usize, columns: usize) -> Meters {
+    let name = parts::name_column(families.iter().map(|f| f.id.as_str()));
+    let wide = parts::bar_fits(name, columns);
+    let digits = |value: fn(&FamilyMeter) -> usize| {
         families
             .iter()
-            .map(|f| measure::width(&value(f)))
+            .map(|f| value(f).to_string().len())
             .max()
             .unwrap_or(0)
     };
-    let id = widest(|f| f.id.clone()).clamp(12, 20);
-    let met = widest(|f| f.met.to_string());
-    let cards = widest(|f| f.cards.to_string());
-    let kept = widest(|f| f.kept.to_string());
-    families
-        .iter()
-        .enumerate()
-        .map(|(i, family)| {
-            let name = measure::shorten(&family.id, id);
-            let gap = (id + 1).saturating_sub(measure::width(&name));
-            Line::from(vec![
-                parts::choice(&name, i == mark),
-                Span::raw(" ".repeat(gap)),
-                Span::raw(format!(
-                    "met {:>met$} of {:>cards$}",
-                    family.met, family.cards
-                )),
-                Span::raw(format!("   kept {:>kept$}", family.kept)),
-            ])
-        })
-        .collect()
+    let (met, cards) = (digits(|f| f.met), digits(|f| f.cards));
+    let kept = digits(|f| f.kept);
+    let room = columns.saturating_sub(name + parts::meter_width(wide) + 6);
+    let tail = |family: &FamilyMeter, form: usize| {
+        let (m, c, k) = (family.met, family.cards, family.kept);
+        match form {
+            0 => format!("   met {m:>met$} of {c:>cards$}   kept {k:>kept$}"),
+            1 => format!("   met {m:>met$} of {c:>cards$}"),
+            2 => format!("  met {m:>met$}/{c}"),
+            _ => String::new(),
+        }
+    };
+    // The whole tail where it fits in every row, else less of it in every row.
+    let fits = |form: &usize| {
+        families
+            .iter()
+            .all(|f| measure::width(&tail(f, *form)) <= room)
+    };
+    let form = (0..3).find(fits).unwrap_or(3);
+    let head = if wide { axis::HEAD } else { "right, 95 %" };
+    Meters {
+        head: format!(
+            "{}{}{:>6}",
+            " ".repeat(name),
+            measure::pad(head, parts::meter_width(wide)),
+            "asked"
+        ),
+        rows: families
+            .iter()
+            .enumerate()
+            .map(|(i, family)| {
+                let mut spans = parts::named(&family.id, i == mark, name);
+                spans.extend(parts::meter(family.spot, wide));
+                spans.push(Span::raw(format!("{:>6}", family.spot.asked)));
+                spans.push(Span::raw(tail(family, form)));
+                Line::from(spans)
+            })
+            .collect(),
+        kept: form == 0,
+    }
 }
 
 fn remarks(home: &Home, columns: usize) -> Vec<Line<'static>> {

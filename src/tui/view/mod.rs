@@ -8,6 +8,7 @@ mod card;
 mod choosing;
 mod evidence;
 mod family;
+mod gaps;
 mod greeting;
 mod help;
 mod home;

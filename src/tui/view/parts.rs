@@ -7,6 +7,7 @@ use ratatui::text::Span;
 use crate::app::view::Reading;
 pub(super) use crate::domain::axis::CELLS as BAR;
 pub(super) use crate::domain::axis::bar;
+use crate::domain::gaps::row::Share;
 use crate::tui::entry::Entry;
 use crate::tui::measure;
 use crate::tui::theme;
@@ -120,6 +121,45 @@ pub(super) fn prompt(
         spans.push(Span::raw(measure::shorten(after, room)));
     }
     (Line::from(spans), cursor + start)
+}
+
+/// Columns of a meter: the bar and its number, or both in words.
+pub(super) fn meter_width(wide: bool) -> usize {
+    if wide { BAR + 5 } else { 16 }
+}
+
+/// Returns the columns that names take, with brackets and a blank.
+pub(super) fn name_column<'a>(names: impl Iterator<Item = &'a str>) -> usize {
+    names.map(measure::width).max().unwrap_or(0).clamp(9, 20) + 3
+}
+
+/// Tells whether a bar, its number and how often it was asked fit beside a name.
+pub(super) fn bar_fits(name: usize, columns: usize) -> bool {
+    name + meter_width(true) + 6 <= columns
+}
+
+/// Returns a name in its column, in brackets where it is marked.
+pub(super) fn named(name: &str, marked: bool, column: usize) -> Vec<Span<'static>> {
+    let name = measure::shorten(name, column.saturating_sub(3));
+    let gap = column.saturating_sub(measure::width(&name) + 2);
+    vec![choice(&name, marked), Span::raw(" ".repeat(gap))]
+}
+
+/// Returns a share on the axis with its number, or why none stands there.
+pub(super) fn meter(share: Share, wide: bool) -> Vec<Span<'static>> {
+    let width = meter_width(wide);
+    let Some((at, limits)) = share.told() else {
+        return vec![Span::raw(measure::pad(share.state().words(), width))];
+    };
+    if !wide {
+        let [at, low, high] = [at, limits.low, limits.high].map(per_cent);
+        let text = format!("{at} ({low} to {high})");
+        return vec![Span::raw(measure::pad(&text, width))];
+    }
+    vec![
+        Span::styled(bar(limits.low, at, limits.high), theme::scale()),
+        Span::raw(format!("{:>5}", per_cent(at))),
+    ]
 }
 
 /// Returns a line of one style.

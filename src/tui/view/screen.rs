@@ -18,6 +18,7 @@ use crate::tui::view::card;
 use crate::tui::view::choosing;
 use crate::tui::view::evidence;
 use crate::tui::view::family;
+use crate::tui::view::gaps;
 use crate::tui::view::greeting;
 use crate::tui::view::help;
 use crate::tui::view::home;
@@ -61,6 +62,9 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::Evidence(jobs)) => evidence::sheet(jobs, columns),
         Some(Page::Faults) => home::faults(state, columns),
         Some(Page::GiveTo(mark)) => choosing::people(state, *mark, columns),
+        Some(Page::Gaps(found, mark)) => gaps::sheet(found, *mark, columns, state.size.1),
+        Some(Page::GapCards(line)) => gaps::cards(line, columns),
+        Some(Page::GapPairs(pairs)) => gaps::pairs(pairs, columns),
         None => match &state.base {
             Base::Greeting(greeting) => greeting::sheet(state, greeting, columns),
             Base::Home(mark) => home::sheet(state, *mark, columns),

@@ -333,3 +333,44 @@ fn the_answer_is_in_sight_at_every_size() {
         }
     }
 }
+
+fn at_gaps() -> State {
+    told(at_home(), vec![Msg::Gaps(Ok(Box::new(sample::gaps())))])
+}
+
+#[test]
+fn gaps_by_circuit() {
+    check("gaps", &driven(at_gaps(), "up up"));
+    check("gaps_unmeasured", &driven(at_gaps(), "down down"));
+}
+
+#[test]
+fn gaps_pages() {
+    check("gap_cards", &driven(at_gaps(), "up up enter"));
+    check("gap_pairs", &driven(at_gaps(), "m"));
+    let mut state = at_gaps();
+    play(&mut state, &mut Bench::new(), "s");
+    check("measure", &state);
+}
+
+#[test]
+fn a_share_that_says_too_little_is_never_a_number() {
+    for (columns, rows) in [(80, 24), (60, 20), (40, 10), (200, 60)] {
+        for state in [at_home(), at_gaps()] {
+            let text = text(&resized(&state, columns, rows));
+            for line in text.lines().filter(|l| l.contains("not enough yet")) {
+                assert!(!line.contains(['●', '%']), "{columns}x{rows}\n{text}");
+            }
+            // 5 of 9 would be 56 %.
+            assert!(!text.contains("56"), "{columns}x{rows}\n{text}");
+        }
+    }
+}
+
+#[test]
+fn the_gaps_tell_their_numbers_without_colour_and_in_a_small_window() {
+    let state = resized(&driven(at_gaps(), "up up"), 40, 20);
+    let text = text(&state);
+    assert!(text.contains("41 (23 to 61)"), "{text}");
+    assert!(text.contains("cannot be told apart yet"), "{text}");
+}

@@ -1,0 +1,436 @@
+//! Gaps: what spot checks say about one person, about everyone, and what a longer measurement buys.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::Utc;
+
+use crate::app::practice;
+use crate::app::practice::Options;
+use crate::app::practice::Record;
+use crate::app::workbench::AppError;
+use crate::app::workbench::Facts;
+use crate::app::workbench::Workbench;
+use crate::domain::card::Card;
+use crate::domain::gaps::order;
+use crate::domain::gaps::precision;
+use crate::domain::gaps::precision::Precision;
+use crate::domain::gaps::row;
+use crate::domain::gaps::row::Holding;
+use crate::domain::gaps::row::Row;
+use crate::domain::gaps::row::Share;
+use crate::domain::gaps::row::State;
+use crate::domain::gaps::spots;
+use crate::domain::gaps::spots::Answers;
+use crate::domain::gaps::spots::Spot;
+use crate::domain::gaps::spots::Window;
+use crate::domain::history::History;
+use crate::domain::queue;
+use crate::domain::shop::Person;
+use crate::domain::text::clean;
+use crate::domain::units::count;
+use crate::domain::wording;
+
+/// Days that count unless told otherwise.
+pub const DAYS: u32 = 90;
+/// Spot checks of a longer measurement begun on the screen.
+pub const MEASURE: usize = 20;
+
+/// The spot checks of one card.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CardLine {
+    /// Card id.
+    pub card: String,
+    /// Board's name, or that the card is out of use.
+    pub board: String,
+    /// Its answer, which the person has seen.
+    pub answer: String,
+    /// Circuit right.
+    pub circuit: Share,
+    /// Fix right where typed.
+    pub fix: Share,
+    /// Wrong circuits said, one for each time.
+    pub said: Vec<String>,
+    /// Bench day of the latest.
+    pub last: NaiveDate,
+}
+
+/// One family of one person.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GapLine {
+    /// Family id.
+    pub id: String,
+    /// Name a person reads.
+    pub name: String,
+    /// Group, from 1: the lowest shares; 0 where nothing is measured.
+    pub group: usize,
+    /// Families in that group; more than one cannot be told apart yet.
+    pub in_group: usize,
+    /// Everything counted.
+    pub row: Row,
+    /// What [`MEASURE`] more spot checks would buy, as far as they can be asked today.
+    pub buys: Option<Precision>,
+    /// Cards spot-checked, worst first.
+    pub cards: Vec<CardLine>,
+}
+
+/// The gaps of one person.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gaps {
+    /// Person folder.
+    pub person: String,
+    /// Initials.
+    pub initials: String,
+    /// Days that count; 0 for all.
+    pub days: u32,
+    /// First of them; none for all.
+    pub from: Option<NaiveDate>,
+    /// Today.
+    pub to: NaiveDate,
+    /// All families together.
+    pub whole: Row,
+    /// Families: measured ones in groups from the lowest share up, then those not measured enough,
+    /// then the unmeasured; the shop's order within each.
+    pub lines: Vec<GapLine>,
+    /// Damage found while reading.
+    pub faults: Vec<String>,
+}
+
+/// Returns the gaps of `person` over the last `days` days; only one family's lines where one is named.
+pub fn gaps(
+    workbench: &Workbench,
+    person: &Person,
+    days: u32,
+    family: Option<&str>,
+    now: DateTime<Utc>,
+) -> Result<Gaps, AppError> {
+    known_family(workbench, family)?;
+    let record = practice::record(workbench, &person.id, now)?;
+    let day = workbench.day(now);
+    let window = Window::last(days, day);
+    let cards = practice::cards_for(workbench, &record, person, &Options::default())?;
+    let answers = measured(workbench, &record, window, true);
+    let archive = workbench.archive()?;
+    let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
+    let holdings = holdings(&cards, &record.history, &shares, day);
+    let mut lines: Vec<GapLine> = families(workbench, &cards, &answers)
+        .into_iter()
+        .map(|(id, name)| {
+            let row = row::row(Some(&id), &answers, &holdings);
+            GapLine {
+                group: 0,
+                in_group: 0,
+                buys: buys(row.circuit, row.held.askable),
+                cards: cards_behind(workbench, &id, &answers),
+                name: clean(&name),
+                id: clean(&id),
+                row,
+            }
+        })
+        .collect();
+    lines = in_order(lines);
+    lines.retain(|line| family.is_none_or(|family| line.id == clean(family)));
+    let mut faults = workbench.fault_lines(&workbench.faults);
+    faults.extend(workbench.fault_lines(&record.faults));
+    faults.extend(workbench.fault_lines(&archive.faults));
+    Ok(Gaps {
+        person: person.id.clone(),
+        initials: clean(&person.initials),
+        days,
+        from: window.from,
+        to: window.to,
+        whole: row::row(None, &answers, &holdings),
+        lines,
+        faults,
+    })
+}
+
+/// Returns the gaps of everyone in the shop, in the order of their names.
+pub fn everyone(
+    workbench: &Workbench,
+    days: u32,
+    family: Option<&str>,
+    now: DateTime<Utc>,
+) -> Result<Vec<Gaps>, AppError> {
+    known_family(workbench, family)?;
+    workbench
+        .people()?
+        .iter()
+        .map(|person| gaps(workbench, person, days, family, now))
+        .collect()
+}
+
+/// Returns the person named, or the only one; who is unknown is told who there is.
+pub fn person(workbench: &Workbench, id: Option<&str>) -> Result<Person, AppError> {
+    match workbench.person(id) {
+        Err(AppError::NoPerson { id }) => Err(AppError::Unknown {
+            what: "person",
+            id,
+            known: workbench.people()?.into_iter().map(|p| p.id).collect(),
+        }),
+        other => other,
+    }
+}
+
+fn known_family(workbench: &Workbench, family: Option<&str>) -> Result<(), AppError> {
+    match family {
+        Some(id) if workbench.circuits.get(id).is_none() => Err(AppError::Unknown {
+            what: "circuit family",
+            id: id.to_owned(),
+            known: workbench.family_ids(),
+        }),
+        _ => Ok(()),
+    }
+}
+
+/// Returns the answers of a record that measure.
+pub fn measured(workbench: &Workbench, record: &Record, window: Window, replay: bool) -> Answers {
+    let families: BTreeMap<&str, &str> = workbench
+        .cards()
+        .into_iter()
+        .map(|card| (card.id.as_str(), card.family.as_str()))
+        .collect();
+    spots::answers(
+        &record.lines,
+        &Facts::ids(workbench),
+        &|card| families.get(card).map(|family| (*family).to_owned()),
+        window,
+        replay,
+    )
+}
+
+/// Returns what a person holds of each card.
+fn holdings(cards: &[Card], history: &History, shares: &[f64], day: NaiveDate) -> Vec<Holding> {
+    cards
+        .iter()
+        .zip(shares)
+        .map(|(card, share)| {
+            let known = history.cards.get(&card.id);
+            Holding {
+                family: card.family.clone(),
+                share: *share,
+                met: history.met(&card.id),
+                recall: history.recall(&card.id, day),
+                askable: known.is_some_and(|c| c.memory.is_some() && c.seen_on != Some(day)),
+            }
+        })
+        .collect()
+}
+
+/// Returns the families with cards or answers, as id and name, in the shop's order; those that the
+/// shop no longer knows come last.
+fn families(workbench: &Workbench, cards: &[Card], answers: &Answers) -> Vec<(String, String)> {
+    let mut there: BTreeSet<&str> = cards.iter().map(|c| c.family.as_str()).collect();
+    let answered = answers.spots.iter().chain(&answers.cold);
+    there.extend(answered.map(|spot| spot.family.as_str()));
+    let mut found: Vec<(String, String)> = Vec::new();
+    for family in workbench.circuits.all() {
+        if there.remove(family.id.as_str()) {
+            found.push((family.id.clone(), family.name.clone()));
+        }
+    }
+    found.extend(there.into_iter().map(|id| (id.to_owned(), id.to_owned())));
+    found
+}
+
+/// Puts families in order without saying more than is known.
+fn in_order(lines: Vec<GapLine>) -> Vec<GapLine> {
+    let limits: Vec<_> = lines
+        .iter()
+        .map(|line| line.row.circuit.told().map(|(_, limits)| limits))
+        .collect();
+    let groups = order::groups(&limits);
+    let mut left: Vec<Option<GapLine>> = lines.into_iter().map(Some).collect();
+    let mut ordered = Vec::new();
+    for (number, group) in (1..).zip(&groups) {
+        for at in group {
+            if let Some(mut line) = left[*at].take() {
+                line.group = number;
+                line.in_group = group.len();
+                ordered.push(line);
+            }
+        }
+    }
+    for state in [State::NotEnough, State::Unmeasured] {
+        for slot in &mut left {
+            if slot
+                .as_ref()
+                .is_some_and(|l| l.row.circuit.state() == state)
+            {
+                ordered.extend(slot.take());
+            }
+        }
+    }
+    ordered
+}
+
+fn buys(circuit: Share, askable: usize) -> Option<Precision> {
+    let more = askable.min(MEASURE);
+    (0 < more)
+        .then(|| precision::precision(circuit.right, circuit.asked, more))
+        .flatten()
+}
+
+/// Returns the cards spot-checked in one family, worst first.
+fn cards_behind(workbench: &Workbench, family: &str, answers: &Answers) -> Vec<CardLine> {
+    let mut by_card: BTreeMap<&str, Vec<&Spot>> = BTreeMap::new();
+    for spot in answers.spots.iter().filter(|s| s.family == family) {
+        by_card.entry(&spot.card).or_default().push(spot);
+    }
+    let cards = workbench.cards();
+    let mut found: Vec<CardLine> = by_card
+        .into_iter()
+        .filter_map(|(id, asked)| {
+            let card = cards.iter().find(|c| c.id == id);
+            let board = card.and_then(|c| workbench.boards.iter().find(|b| b.id == c.board));
+            let share = |verdict: fn(&Spot) -> Option<bool>| {
+                let verdicts = || asked.iter().filter_map(|s| verdict(s));
+                Share {
+                    right: verdicts().filter(|right| *right).count(),
+                    asked: verdicts().count(),
+                }
+            };
+            let wrong = asked.iter().filter(|s| s.circuit == Some(false));
+            Some(CardLine {
+                card: id.to_owned(),
+                board: match (board, card) {
+                    (Some(board), _) => clean(&board.name),
+                    (None, Some(card)) => clean(&card.board),
+                    (None, None) => "out of use".to_owned(),
+                },
+                answer: card
+                    .and_then(|c| c.answers.first())
+                    .map_or_else(String::new, wording::answer_text),
+                circuit: share(|s| s.circuit),
+                fix: share(|s| s.fix),
+                said: wrong
+                    .filter_map(|s| s.said.as_deref())
+                    .map(said_words)
+                    .collect(),
+                last: asked.iter().map(|s| s.day).max()?,
+            })
+        })
+        .collect();
+    let missed = |card: &CardLine| {
+        let wrong = |share: Share| share.asked - share.right;
+        wrong(card.circuit) + wrong(card.fix)
+    };
+    found.sort_by(|a, b| {
+        missed(b)
+            .cmp(&missed(a))
+            .then_with(|| b.last.cmp(&a.last))
+            .then_with(|| a.card.cmp(&b.card))
+    });
+    found
+}
+
+/// Returns a circuit said, or that it was not known.
+pub fn said_words(said: &str) -> String {
+    if said.is_empty() {
+        "not known".to_owned()
+    } else {
+        clean(said)
+    }
+}
+
+/// What a sitting of spot checks will measure, known before it begins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measurement {
+    /// Family measured; none for all.
+    pub family: Option<String>,
+    /// Spot checks wanted.
+    pub wanted: usize,
+    /// Of them those that can be asked: cards met and not seen today.
+    pub can_ask: usize,
+    /// Of them those that fit into the minutes at the person's pace.
+    pub fit: usize,
+    /// Minutes of the sitting.
+    pub minutes: f64,
+    /// Circuit right so far, over the last [`DAYS`] days.
+    pub so_far: Share,
+    /// What they will buy; none where nothing can be asked.
+    pub precision: Option<Precision>,
+}
+
+/// Returns what `can_ask` spot checks out of those wanted will buy.
+pub fn measurement(
+    workbench: &Workbench,
+    record: &Record,
+    options: &Options,
+    can_ask: usize,
+    day: NaiveDate,
+) -> Measurement {
+    let answers = measured(workbench, record, Window::last(DAYS, day), false);
+    let so_far = row::row(options.family.as_deref(), &answers, &[]).circuit;
+    let seconds = options.minutes * 60.0;
+    let pace = record.history.pace.seconds();
+    // One card is asked however short the sitting.
+    let fit = (1..=can_ask)
+        .take_while(|n| *n == 1 || count(*n) * pace <= seconds)
+        .count();
+    Measurement {
+        family: options.family.as_deref().map(clean),
+        wanted: options.only_spot_checks.unwrap_or(0),
+        can_ask,
+        fit,
+        minutes: options.minutes,
+        so_far,
+        precision: (0 < fit)
+            .then(|| precision::precision(so_far.right, so_far.asked, fit))
+            .flatten(),
+    }
+}
+
+impl Measurement {
+    /// Returns what it will buy, as one or two sentences.
+    pub fn sentence(&self) -> String {
+        let on = self
+            .family
+            .as_ref()
+            .map_or_else(String::new, |family| format!(" on {family}"));
+        let Some(precision) = &self.precision else {
+            return format!(
+                "No spot check{on} can be asked today: they are drawn from cards met, not seen today."
+            );
+        };
+        let checks = if precision.more == 1 {
+            "check"
+        } else {
+            "checks"
+        };
+        let mut said = vec![format!(
+            "{} spot {checks}{on}: {}.",
+            precision.more,
+            promise(precision)
+        )];
+        if self.can_ask < self.wanted {
+            said.push(format!(
+                "Asked for {}; only {} of the cards are met and not seen today.",
+                self.wanted, self.can_ask
+            ));
+        }
+        if self.fit < self.can_ask {
+            said.push(format!(
+                "At your pace {} of {} fit into {:.0} minutes.",
+                self.fit, self.can_ask, self.minutes
+            ));
+        }
+        said.join(" ")
+    }
+}
+
+/// Returns `the interval will be about 34 points wide (at worst 40); now 62`.
+pub fn promise(precision: &Precision) -> String {
+    let points = |width: f64| format!("{:.0}", width * 100.0);
+    let now = precision.now.map_or_else(
+        || "nothing is measured yet".to_owned(),
+        |now| format!("now {}", points(now)),
+    );
+    format!(
+        "the interval will be about {} points wide (at worst {}); {now}",
+        points(precision.expected),
+        points(precision.worst)
+    )
+}
