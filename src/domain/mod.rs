@@ -5,6 +5,7 @@ pub mod borders;
 pub mod calendar;
 pub mod card;
 pub mod caution;
+pub mod check;
 pub mod circuit;
 pub mod edit;
 pub mod families;

@@ -1,0 +1,191 @@
+//! The jobs of one unit: those that came again without a link, and links that lead astray.
+
+use std::collections::BTreeMap;
+use std::collections::HashMap;
+
+use crate::domain::check::Kind;
+use crate::domain::check::Look;
+use crate::domain::check::ToMend;
+use crate::domain::job::Job;
+
+/// Returns the jobs of one unit that follow each other in time and are not linked.
+pub fn returns(look: &Look<'_>) -> Vec<ToMend> {
+    let mut units: BTreeMap<&str, Vec<&Job>> = BTreeMap::new();
+    for job in look.jobs {
+        if let Some(unit) = job.unit.as_deref().filter(|u| !u.trim().is_empty()) {
+            units.entry(unit).or_default().push(job);
+        }
+    }
+    let mut found = Vec::new();
+    for jobs in units.values_mut() {
+        jobs.sort_by_key(|j| (j.closed_on, &j.job));
+        for pair in jobs.windows(2) {
+            let (earlier, later) = (pair[0], pair[1]);
+            // On one day the order is not known: the link may stand in either of them.
+            let linked_back = earlier.closed_on == later.closed_on && earlier.follows.is_some();
+            if later.follows.is_none() && !linked_back {
+                found.push(unlinked(earlier, later, look.warranty_days));
+            }
+        }
+    }
+    found.sort_by(|a, b| a.jobs.cmp(&b.jobs));
+    found
+}
+
+fn unlinked(earlier: &Job, later: &Job, warranty_days: u32) -> ToMend {
+    let days = (later.closed_on - earlier.closed_on).num_days();
+    let within = days <= i64::from(warranty_days);
+    let place = if within { "within" } else { "after" };
+    ToMend {
+        kind: Kind::Return,
+        jobs: vec![earlier.job.clone(), later.job.clone()],
+        what: format!(
+            "{} is a later job of the unit of {}, and no link says so",
+            later.job, earlier.job
+        ),
+        why: format!(
+            "it was closed {days} days later, {place} the warranty of {warranty_days} days"
+        ),
+        todo: if within {
+            format!(
+                "`benchlore jobs returned {} --by {} --cause CAUSE`",
+                earlier.job, later.job
+            )
+        } else {
+            format!(
+                "`benchlore jobs returned {} --by {} --only-link`, or with --cause if the repair failed",
+                earlier.job, later.job
+            )
+        },
+    }
+}
+
+/// Returns the links (`follows`) that point nowhere or to a job that cannot be meant.
+pub fn links(look: &Look<'_>) -> Vec<ToMend> {
+    let mut by_name: HashMap<&str, &Job> = HashMap::new();
+    for job in look.jobs {
+        by_name.entry(&job.id).or_insert(job);
+    }
+    for job in look.jobs {
+        by_name.insert(&job.job, job);
+    }
+    let mut found = Vec::new();
+    for job in look.jobs {
+        let Some(named) = job.follows.as_deref() else {
+            continue;
+        };
+        let why = match by_name.get(named) {
+            None => "there is no such job".to_owned(),
+            Some(earlier) => match astray(job, earlier) {
+                Some(why) => why,
+                None => continue,
+            },
+        };
+        found.push(ToMend {
+            kind: Kind::Link,
+            jobs: vec![job.job.clone()],
+            what: format!("{} follows {named:?}", job.job),
+            why,
+            todo: "correct `follows`, or add the job that is missing".to_owned(),
+        });
+    }
+    found
+}
+
+fn astray(job: &Job, earlier: &Job) -> Option<String> {
+    let differ = |x: &Option<String>, y: &Option<String>| x.is_some() && y.is_some() && x != y;
+    if earlier.id == job.id {
+        return Some("a job cannot follow itself".to_owned());
+    }
+    if job.closed_on < earlier.closed_on {
+        return Some(format!(
+            "that job was closed later, on {}",
+            earlier.closed_on
+        ));
+    }
+    if job.board != earlier.board {
+        return Some(format!("that job is on another board, {}", earlier.board));
+    }
+    if differ(&job.unit, &earlier.unit) {
+        return Some("that job is of another unit".to_owned());
+    }
+    let back = earlier
+        .follows
+        .as_ref()
+        .is_some_and(|f| *f == job.job || *f == job.id);
+    back.then(|| "the two follow each other".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::check::example::job;
+    use crate::domain::check::example::look;
+
+    fn of_unit(number: &str, day: u64, follows: Option<&str>) -> Job {
+        Job {
+            unit: Some("5f2a90c1".to_owned()),
+            follows: follows.map(str::to_owned),
+            ..job(number, "U31", day)
+        }
+    }
+
+    #[test]
+    fn a_unit_that_came_again_unlinked_is_named_with_its_days() {
+        let jobs = [of_unit("W-1", 1, None), of_unit("W-2", 44, None)];
+        let found = returns(&look(&jobs, &[]));
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].jobs, ["W-1", "W-2"]);
+        assert!(found[0].why.contains("43 days later, within the warranty"));
+        assert!(found[0].todo.contains("--by W-2 --cause"));
+        let jobs = [of_unit("W-1", 1, None), of_unit("W-2", 144, None)];
+        let found = returns(&look(&jobs, &[]));
+        assert!(found[0].why.contains("after the warranty"));
+        assert!(found[0].todo.contains("--only-link"));
+    }
+
+    #[test]
+    fn linked_returns_and_single_jobs_are_in_order() {
+        let jobs = [
+            of_unit("W-1", 1, None),
+            of_unit("W-2", 44, Some("W-1")),
+            job("W-3", "U31", 50),
+            job("W-4", "U31", 51),
+        ];
+        assert_eq!(returns(&look(&jobs, &[])), []);
+        assert_eq!(links(&look(&jobs, &[])), []);
+    }
+
+    #[track_caller]
+    fn check(jobs: &[Job], why: &str) {
+        let found = links(&look(jobs, &[]));
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert!(found[0].why.contains(why), "{}", found[0].why);
+    }
+
+    #[test]
+    fn links_that_lead_astray_say_why() {
+        check(&[of_unit("W-1", 1, Some("W-9"))], "no such job");
+        check(&[of_unit("W-1", 1, Some("W-1"))], "itself");
+        let later = [of_unit("W-1", 1, Some("W-2")), of_unit("W-2", 2, None)];
+        check(&later, "closed later");
+        let mut unit = [of_unit("W-1", 1, None), of_unit("W-2", 2, Some("W-1"))];
+        unit[0].unit = Some("other".to_owned());
+        check(&unit, "another unit");
+        let mut board = [of_unit("W-1", 1, None), of_unit("W-2", 2, Some("W-1"))];
+        board[0].board = "skua-e6".to_owned();
+        check(&board, "another board");
+        let circle = [
+            of_unit("W-1", 1, Some("W-2")),
+            of_unit("W-2", 1, Some("W-1")),
+        ];
+        assert_eq!(links(&look(&circle, &[])).len(), 2);
+    }
+
+    #[test]
+    fn a_link_may_name_the_line_instead_of_the_number() {
+        let mut jobs = [of_unit("W-1", 1, None), of_unit("W-2", 2, Some("b7-1"))];
+        jobs[0].id = "b7-1".to_owned();
+        assert_eq!(links(&look(&jobs, &[])), []);
+    }
+}

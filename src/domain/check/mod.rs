@@ -1,0 +1,290 @@
+//! What a lead should mend in the archive of closed jobs.
+//!
+//! One file a rule or group of rules; each takes the jobs that count and returns what it found.
+//! Nothing is ever changed here, and nothing is merged: a rule names jobs, says why, and says what a
+//! person may do about it. What the reading of the files found (format, words outside the lists, two
+//! lines of one job) is added by the caller.
+
+pub mod chain;
+pub mod clash;
+pub mod follow_up;
+pub mod places;
+pub mod practice;
+pub mod twins;
+
+use chrono::NaiveDate;
+
+use crate::domain::job::Board;
+use crate::domain::job::Job;
+
+/// What kind of thing is to be mended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Kind {
+    /// A line or file that could not be read as it should.
+    Format,
+    /// A word that is in none of the lists.
+    Word,
+    /// Several lines of one job, and none corrects another.
+    Double,
+    /// A recorded act that can hurt someone.
+    Unsafe,
+    /// Jobs that look the same and were proved to be different faults.
+    Contradiction,
+    /// One case that seems to stand twice.
+    Twin,
+    /// A unit that came again without a link between its jobs.
+    Return,
+    /// A link that points nowhere, or to the wrong job.
+    Link,
+    /// Past the warranty days, and nobody has said whether it held.
+    FollowUp,
+    /// A board that the shop does not list.
+    Board,
+    /// A part that its board's list does not have.
+    Part,
+    /// A revision that the shop does not know.
+    Revision,
+    /// A fix without a proof.
+    Proof,
+}
+
+impl Kind {
+    /// Every kind, in the order in which they are told.
+    pub const ALL: [Self; 13] = [
+        Self::Format,
+        Self::Word,
+        Self::Double,
+        Self::Unsafe,
+        Self::Contradiction,
+        Self::Twin,
+        Self::Return,
+        Self::Link,
+        Self::FollowUp,
+        Self::Board,
+        Self::Part,
+        Self::Revision,
+        Self::Proof,
+    ];
+
+    /// Returns the word for commands and JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Format => "format",
+            Self::Word => "word",
+            Self::Double => "double",
+            Self::Unsafe => "unsafe",
+            Self::Contradiction => "contradiction",
+            Self::Twin => "twin",
+            Self::Return => "return",
+            Self::Link => "link",
+            Self::FollowUp => "follow-up",
+            Self::Board => "board",
+            Self::Part => "part",
+            Self::Revision => "revision",
+            Self::Proof => "proof",
+        }
+    }
+
+    /// Returns the kind that a word stands for.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|k| k.word() == word)
+    }
+
+    /// Returns the heading over the list of this kind.
+    pub fn heading(self) -> &'static str {
+        match self {
+            Self::Format => "Lines that cannot be read as they stand",
+            Self::Word => "Words that are in none of the lists",
+            Self::Double => "Several lines of one job",
+            Self::Unsafe => "Recorded acts that can hurt someone",
+            Self::Contradiction => "Jobs that look the same and had different fixes",
+            Self::Twin => "Cases that seem to stand twice",
+            Self::Return => "Units that came again, not linked",
+            Self::Link => "Links that point nowhere or to the wrong job",
+            Self::FollowUp => "Past the warranty days, and nobody has said whether it held",
+            Self::Board => "Boards that shop.json does not list",
+            Self::Part => "Parts that the board's list does not have",
+            Self::Revision => "Revisions that the shop does not know",
+            Self::Proof => "Fixes without a proof",
+        }
+    }
+}
+
+/// One thing to mend.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToMend {
+    /// What kind.
+    pub kind: Kind,
+    /// Numbers of the jobs it is about, in order.
+    pub jobs: Vec<String>,
+    /// What it is.
+    pub what: String,
+    /// Why it matters, or how it was found.
+    pub why: String,
+    /// What to do.
+    pub todo: String,
+}
+
+/// What the rules look at.
+#[derive(Clone, Copy, Debug)]
+pub struct Look<'a> {
+    /// The jobs that count, by closing day.
+    pub jobs: &'a [Job],
+    /// The shop's boards.
+    pub boards: &'a [Board],
+    /// The bench day.
+    pub as_of: NaiveDate,
+    /// After this many days without a return a repair counts as held.
+    pub warranty_days: u32,
+}
+
+impl Look<'_> {
+    /// Returns the board called `id`.
+    pub fn board(&self, id: &str) -> Option<&Board> {
+        self.boards.iter().find(|b| b.id == id)
+    }
+}
+
+/// Returns everything that the rules find, kind by kind.
+pub fn check(look: &Look<'_>) -> Vec<ToMend> {
+    let mut found = practice::unsafe_acts(look);
+    found.extend(clash::contradictions(look));
+    found.extend(twins::twins(look));
+    found.extend(chain::returns(look));
+    found.extend(chain::links(look));
+    found.extend(follow_up::to_mend(look));
+    found.extend(places::boards(look));
+    found.extend(places::parts(look));
+    found.extend(places::revisions(look));
+    found.extend(practice::without_proof(look));
+    found
+}
+
+/// Returns up to eight numbers as words: `W-1, W-2 and 3 more`.
+pub fn numbers(jobs: &[String]) -> String {
+    const SHOWN: usize = 8;
+    if jobs.len() <= SHOWN + 1 {
+        return jobs.join(", ");
+    }
+    let rest = jobs.len() - SHOWN;
+    format!("{} and {rest} more", jobs[..SHOWN].join(", "))
+}
+
+#[cfg(test)]
+pub(crate) mod example {
+    //! Jobs for the examples of the rules (invented).
+
+    use std::collections::BTreeMap;
+
+    use chrono::NaiveDate;
+
+    use crate::domain::check::Look;
+    use crate::domain::job::Action;
+    use crate::domain::job::Board;
+    use crate::domain::job::Confidence;
+    use crate::domain::job::Finding;
+    use crate::domain::job::FindingKind;
+    use crate::domain::job::Job;
+    use crate::domain::job::Outcome;
+    use crate::domain::job::Part;
+    use crate::domain::job::Role;
+
+    /// Returns a reading of 3V3_SB in standby.
+    pub(crate) fn rail(place: &str, volts: f64) -> Finding {
+        Finding {
+            state: Some("standby".to_owned()),
+            got: Some(volts),
+            good: Some(3.3),
+            ..Finding::new(FindingKind::Rail, place)
+        }
+    }
+
+    /// Returns a good job closed `n` days after 1 January 2026: `part` was replaced, it held.
+    pub(crate) fn job(number: &str, part: &str, n: u64) -> Job {
+        Job {
+            closed_on: day(n),
+            rev: Some("B".to_owned()),
+            complaint: vec!["no-power".to_owned()],
+            findings: vec![
+                rail("3V3_SB", 0.41),
+                Finding {
+                    got: Some(210.0),
+                    good: Some(1400.0),
+                    source_off: Some(true),
+                    ..Finding::new(FindingKind::Resistance, "3V3_SB")
+                },
+                Finding {
+                    code: Some("cycling".to_owned()),
+                    low: Some(0.061),
+                    high: Some(0.118),
+                    ..Finding::new(FindingKind::Current, "")
+                },
+            ],
+            family: Some("standby".to_owned()),
+            actions: vec![Action {
+                act: "replace".to_owned(),
+                part: part.to_owned(),
+                role: Role::TheFix,
+            }],
+            confidence: Some(Confidence::Proved),
+            ..Job::empty(number, "petrel-p4", Outcome::Held)
+        }
+    }
+
+    /// Returns a board with one part and two revisions.
+    pub(crate) fn board() -> Board {
+        let part = Part {
+            name: "standby switcher".to_owned(),
+            rail: Some("3V3_SB".to_owned()),
+            family: Some("standby".to_owned()),
+            revs: vec!["B".to_owned()],
+        };
+        Board {
+            id: "petrel-p4".to_owned(),
+            name: "Petrel P4 helm display".to_owned(),
+            kind: "display".to_owned(),
+            revisions: vec!["A".to_owned(), "B".to_owned()],
+            safety: Vec::new(),
+            families: Vec::new(),
+            parts: BTreeMap::from([("U31".to_owned(), part)]),
+            good: Vec::new(),
+        }
+    }
+
+    /// Returns the day `n` days after 1 January 2026.
+    pub(crate) fn day(n: u64) -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 1, 1).expect("a day") + chrono::Days::new(n)
+    }
+
+    /// Looks at `jobs` on day 400.
+    pub(crate) fn look<'a>(jobs: &'a [Job], boards: &'a [Board]) -> Look<'a> {
+        Look {
+            jobs,
+            boards,
+            as_of: day(400),
+            warranty_days: 90,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_a_word_of_its_own() {
+        for kind in Kind::ALL {
+            assert_eq!(Kind::from_word(kind.word()), Some(kind));
+            assert!(!kind.heading().is_empty());
+        }
+        assert_eq!(Kind::from_word("mistake"), None);
+    }
+
+    #[test]
+    fn many_numbers_are_counted_rather_than_listed() {
+        let jobs: Vec<String> = (1..=10).map(|n| format!("W-{n}")).collect();
+        assert_eq!(numbers(&jobs[..2]), "W-1, W-2");
+        assert!(numbers(&jobs[..9]).ends_with("W-9"));
+        assert!(numbers(&jobs).ends_with("W-8 and 2 more"));
+    }
+}

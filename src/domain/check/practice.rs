@@ -1,0 +1,93 @@
+//! What was done: acts that can hurt someone, and fixes that nothing proved.
+
+use crate::domain::check::Kind;
+use crate::domain::check::Look;
+use crate::domain::check::ToMend;
+use crate::domain::generate::tier;
+use crate::domain::job::Fix;
+use crate::domain::job::Role;
+use crate::domain::judge::unsafe_acts;
+
+/// Returns the recorded acts that defeat what protects people, whatever came of them.
+pub fn unsafe_acts(look: &Look<'_>) -> Vec<ToMend> {
+    let mut found = Vec::new();
+    for job in look.jobs {
+        let board = look.board(&job.board);
+        for action in &job.actions {
+            let one = Fix::new(vec![(action.act.clone(), action.part.clone())]);
+            let Some(danger) = unsafe_acts::unsafe_fix(&one, job, board) else {
+                continue;
+            };
+            let left_so = matches!(action.role, Role::TheFix | Role::AlsoDone);
+            found.push(ToMend {
+                kind: Kind::Unsafe,
+                jobs: vec![job.job.clone()],
+                what: format!("{}: {} ({})", job.job, one.key(), danger.what),
+                why: danger.why,
+                todo: if left_so {
+                    "see to it that no unit is out there like this; it never becomes an answer"
+                } else {
+                    "tell whoever did it; it never becomes an answer"
+                }
+                .to_owned(),
+            });
+        }
+    }
+    found
+}
+
+/// Returns the fixes of which no reading and no word says that they were the fix.
+pub fn without_proof(look: &Look<'_>) -> Vec<ToMend> {
+    look.jobs
+        .iter()
+        .filter(|job| !job.fix().is_empty() && !tier::is_proved(job))
+        .map(|job| ToMend {
+            kind: Kind::Proof,
+            jobs: vec![job.job.clone()],
+            what: format!("{}: {}", job.job, job.fix().key()),
+            why: "nothing recorded says that this was the fix".to_owned(),
+            todo:
+                "if a reading came back, write it as `proof`; if not, leave it: it counts for less"
+                    .to_owned(),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::check::example::board;
+    use crate::domain::check::example::job;
+    use crate::domain::check::example::look;
+    use crate::domain::job::Action;
+
+    #[test]
+    fn a_bridged_fuse_is_named_whatever_its_role() {
+        for role in Role::ALL {
+            let mut jobs = [job("W-1", "U31", 1)];
+            jobs[0].actions.push(Action {
+                act: "bridge-or-jumper".to_owned(),
+                part: "fuse F1".to_owned(),
+                role,
+            });
+            let found = unsafe_acts(&look(&jobs, &[board()]));
+            assert_eq!(found.len(), 1, "{role:?}");
+            assert_eq!(found[0].kind, Kind::Unsafe);
+        }
+        assert_eq!(unsafe_acts(&look(&[job("W-1", "U31", 1)], &[board()])), []);
+    }
+
+    #[test]
+    fn a_fix_needs_a_proof_or_someones_word_for_one() {
+        let mut jobs = [job("W-1", "U31", 1)];
+        assert_eq!(without_proof(&look(&jobs, &[])), []);
+        jobs[0].confidence = None;
+        assert_eq!(without_proof(&look(&jobs, &[])).len(), 1);
+        jobs[0].proof = Some("3V3_SB back at 3.31 V".to_owned());
+        assert_eq!(without_proof(&look(&jobs, &[])), []);
+        jobs[0].proof = Some("  ".to_owned());
+        assert_eq!(without_proof(&look(&jobs, &[])).len(), 1);
+        jobs[0].actions.clear();
+        assert_eq!(without_proof(&look(&jobs, &[])), []);
+    }
+}
