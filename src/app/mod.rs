@@ -6,6 +6,7 @@ pub mod face;
 pub mod gap_lines;
 pub mod gaps;
 pub mod home;
+pub mod jobs;
 pub mod people;
 pub mod practice;
 pub mod shipped;

@@ -93,6 +93,16 @@ pub enum AppError {
         /// Its name.
         deck: String,
     },
+    /// What was to be written of a job would not be true.
+    #[error("nothing was written about job {job}: {why}")]
+    NotOfJob {
+        /// Its number.
+        job: String,
+        /// Why not.
+        why: String,
+        /// What to do instead.
+        todo: String,
+    },
 }
 
 /// Returns an error with its causes, as one line fit for a terminal.

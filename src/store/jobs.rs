@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::path::Path;
+use std::path::PathBuf;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::ids;
@@ -36,6 +37,10 @@ pub struct Archive {
     pub unread: Vec<Fault>,
     /// Mark of the jobs that count, whatever files they lie in.
     pub fingerprint: String,
+    /// Where each of `jobs` stands: file, and line from 1.
+    pub places: Vec<(PathBuf, u64)>,
+    /// Where each of `disputed` stands.
+    pub disputed_places: Vec<(PathBuf, u64)>,
 }
 
 /// Reads all jobs of the shop.
@@ -72,23 +77,30 @@ pub fn load_jobs(
     let mut texts: Vec<&str> = settled.live.iter().map(|p| p.text.as_str()).collect();
     texts.sort_unstable();
     let fingerprint = ids::long_mark(texts);
+    let (jobs, places) = in_order(settled.live);
+    let (disputed, disputed_places) = in_order(settled.disputed);
+    let (replaced, _) = in_order(settled.replaced);
     Ok(Archive {
-        fingerprint,
-        jobs: in_order(settled.live),
-        disputed: in_order(settled.disputed),
-        replaced: in_order(settled.replaced),
+        jobs,
+        disputed,
+        replaced,
         faults,
         unread,
+        fingerprint,
+        places,
+        disputed_places,
     })
 }
 
-fn in_order(placed: Vec<Placed>) -> Vec<JobRecord> {
-    let mut records: Vec<JobRecord> = placed.into_iter().map(|p| p.record).collect();
-    records.sort_by(|a, b| {
-        let key = |r: &JobRecord| (r.job.closed_on, r.job.job.clone(), r.job.id.clone());
-        key(a).cmp(&key(b))
+fn in_order(mut placed: Vec<Placed>) -> (Vec<JobRecord>, Vec<(PathBuf, u64)>) {
+    placed.sort_by(|a, b| {
+        let (a, b) = (&a.record.job, &b.record.job);
+        (a.closed_on, &a.job, &a.id).cmp(&(b.closed_on, &b.job, &b.id))
     });
-    records
+    placed
+        .into_iter()
+        .map(|p| (p.record, (p.path, p.line)))
+        .unzip()
 }
 
 fn read_lines(
@@ -129,28 +141,85 @@ pub fn append_jobs(
     records: &[JobRecord],
 ) -> Result<(), StoreError> {
     let path = folder.jobs_of(bench)?;
-    let mut text = String::new();
-    for record in records {
-        let line = record.to_line().map_err(|newer| StoreError::Newer {
-            path: path.clone(),
-            v: newer.v,
-        })?;
-        text.push_str(&line);
-        text.push('\n');
-    }
+    let text = lines_of(&path, records)?;
     if text.is_empty() {
         return Ok(());
     }
     disk.make_folder(&folder.jobs())
         .map_err(StoreError::io("make", &folder.jobs()))?;
     let _guard = lock::take(disk, &path, holder)?;
-    let before = appender::read_or_empty(disk, &path)?;
+    append(disk, folder, &path, text)
+}
+
+/// Reads all jobs while nobody else on this bench may write, asks `change` for the lines to append,
+/// and appends them in one write; returns what `change` said once they are on the disk.
+///
+/// An empty list writes nothing. Existing lines are never touched.
+pub fn change_jobs<T, E: From<StoreError>>(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    bench: &str,
+    holder: &Holder,
+    shop: &Shop,
+    change: impl FnOnce(&Archive) -> Result<(Vec<JobRecord>, T), E>,
+) -> Result<T, E> {
+    let path = folder.jobs_of(bench).map_err(StoreError::from)?;
+    disk.make_folder(&folder.jobs())
+        .map_err(StoreError::io("make", &folder.jobs()))?;
+    let _guard = lock::take(disk, &path, holder)?;
+    let archive = load_jobs(disk, folder, shop, &shop.circuits())?;
+    let (records, said) = change(&archive)?;
+    let text = lines_of(&path, &records)?;
+    if !text.is_empty() {
+        append(disk, folder, &path, text)?;
+    }
+    Ok(said)
+}
+
+/// Tells why the job file of `bench` cannot be written, if the system forbids it.
+pub fn why_read_only(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    bench: &str,
+    holder: &Holder,
+) -> Result<Option<StoreError>, StoreError> {
+    let path = folder.jobs_of(bench)?;
+    let taken = disk
+        .make_folder(&folder.jobs())
+        .map_err(StoreError::io("make", &folder.jobs()))
+        .and_then(|()| lock::take(disk, &path, holder).map(drop));
+    match taken {
+        Ok(()) | Err(StoreError::Busy { .. }) => Ok(None),
+        Err(error) => Ok(Some(error)),
+    }
+}
+
+fn lines_of(path: &Path, records: &[JobRecord]) -> Result<String, StoreError> {
+    let mut text = String::new();
+    for record in records {
+        let line = record.to_line().map_err(|newer| StoreError::Newer {
+            path: path.to_owned(),
+            v: newer.v,
+        })?;
+        text.push_str(&line);
+        text.push('\n');
+    }
+    Ok(text)
+}
+
+fn append(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    path: &Path,
+    mut text: String,
+) -> Result<(), StoreError> {
+    let before = appender::read_or_empty(disk, path)?;
     if before.last().is_some_and(|b| *b != b'\n') {
         text.insert(0, '\n');
     }
-    appender::put_once(disk, &path, folder.root(), text.as_bytes()).map_err(|source| {
+    appender::put_once(disk, path, folder.root(), text.as_bytes()).map_err(|source| {
         StoreError::NotKept {
-            path: path.clone(),
+            path: path.to_owned(),
             source,
         }
     })
