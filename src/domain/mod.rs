@@ -19,6 +19,7 @@ pub mod judge;
 pub mod memory;
 pub mod queue;
 pub mod review;
+pub mod search;
 pub mod shop;
 pub mod sitting;
 pub mod sitting_steps;

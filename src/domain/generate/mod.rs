@@ -21,6 +21,6 @@ pub mod mask;
 pub mod pattern;
 pub mod remark;
 #[cfg(test)]
-mod sample;
+pub(crate) mod sample;
 pub mod table;
 pub mod tier;

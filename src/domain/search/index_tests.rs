@@ -1,0 +1,258 @@
+//! What a search finds, on small invented jobs.
+
+use std::collections::BTreeMap;
+
+use proptest::prelude::*;
+
+use crate::domain::card::Card;
+use crate::domain::generate::sample;
+use crate::domain::generate::sample::rail;
+use crate::domain::generate::sample::resistance;
+use crate::domain::generate::sample::sign;
+use crate::domain::job::BounceCause;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
+use crate::domain::judge::words::Synonyms;
+use crate::domain::search::index::Hit;
+use crate::domain::search::index::Index;
+use crate::domain::search::index::Query;
+
+fn cycling(low: f64, high: f64) -> Finding {
+    let mut finding = Finding::new(FindingKind::Current, "");
+    finding.code = Some("cycling".to_owned());
+    finding.low = Some(low);
+    finding.high = Some(high);
+    finding
+}
+
+fn against(mut finding: Finding, good: f64) -> Finding {
+    finding.good = Some(good);
+    finding
+}
+
+fn jobs() -> Vec<Job> {
+    let mut bounced = sample::job_with("W-3", "L12", 3, vec![rail("3V3_SB", "absent")]);
+    bounced.outcome = Outcome::BouncedSameFault;
+    bounced.bounce_cause = Some(BounceCause::Diagnosis);
+    let mut other = sample::job_with("W-5", "U13", 5, vec![rail("5V0_SB", "low")]);
+    other.family = Some("buck".to_owned());
+    other.board = "skua-e6".to_owned();
+    vec![
+        sample::job_with(
+            "W-1",
+            "U31",
+            1,
+            vec![
+                cycling(0.061, 0.118),
+                rail("3V3_SB", "low"),
+                against(resistance("3V3_SB", 210.0), 1400.0),
+                sign("corner of U31", "residue"),
+            ],
+        ),
+        sample::job_with("W-2", "U311", 2, vec![rail("3V0_SB", "low")]),
+        bounced,
+        sample::job_with(
+            "W-4",
+            "C88",
+            4,
+            vec![
+                cycling(0.300, 0.900),
+                against(resistance("3V3_SB", 1500.0), 1400.0),
+            ],
+        ),
+        other,
+    ]
+}
+
+fn index() -> Index {
+    Index::new(&jobs(), &[sample::board()], &Synonyms::default())
+}
+
+fn asking(words: &str) -> Query {
+    Query {
+        words: words.to_owned(),
+        ..Query::default()
+    }
+}
+
+/// Returns the numbers of the jobs found, best first.
+fn found(query: &Query) -> Vec<String> {
+    let jobs = jobs();
+    let hits = index().find(query, 10);
+    hits.iter().map(|h| jobs[h.at].job.clone()).collect()
+}
+
+#[track_caller]
+fn check(words: &str, expected: &[&str]) {
+    assert_eq!(found(&asking(words)), expected, "{words}");
+}
+
+#[test]
+fn designators_nets_and_values_find_only_themselves() {
+    check("U31", &["W-1"]);
+    check("u311", &["W-2"]);
+    check("U13", &["W-5"]);
+    check("3V0_SB", &["W-2"]);
+    check("5V0_SB", &["W-5"]);
+    check("3V0", &["W-2"]);
+    check("U3", &[]);
+    check("W-4", &["W-4"]);
+}
+
+#[test]
+fn findings_are_matched_by_band_and_lead() {
+    // The rail is low in W-1 alone; it is named, with another reading, in two more.
+    let hits = found(&asking("3V3_SB low"));
+    assert_eq!(hits[0], "W-1");
+    assert!(hits.contains(&"W-4".to_owned()));
+    // 190 Ω and 1.3 kΩ lie in the bands of 210 Ω and 1.5 kΩ against 1.4 kΩ.
+    assert_eq!(found(&asking("3V3_SB 190 ohm"))[0], "W-1");
+    assert_eq!(found(&asking("3V3_SB 1.3k"))[0], "W-4");
+    check("210 ohm", &["W-1"]);
+    // The band is the same, the number is another part of it.
+    check("25 ohm", &[]);
+    check("residue at U31", &["W-1"]);
+}
+
+#[test]
+fn numbers_that_are_close_go_first() {
+    check("draw cycling 61-118 mA", &["W-1", "W-4"]);
+    check("draw cycling 310-880 mA", &["W-4", "W-1"]);
+    // Without numbers the later job goes first.
+    let hits = index().find(&asking("draw cycling"), 10);
+    assert_eq!(hits.len(), 2);
+    assert!(hits.iter().all(|h| h.why[0] == "draw cycling"));
+}
+
+#[test]
+fn words_of_function_find_the_part() {
+    // The sample board calls U31 its standby switcher; "regulator" is the general word for one.
+    assert_eq!(found(&asking("standby switcher"))[0], "W-1");
+    let hits = index().find(&asking("swapped the reg"), 10);
+    let switcher = hits.iter().find(|h| h.at == 0);
+    assert_eq!(
+        switcher.map(|h| h.why.join(" ")).as_deref(),
+        Some("words: replace, switcher")
+    );
+    check("came back, diagnosis", &["W-3"]);
+}
+
+#[test]
+fn a_shops_own_word_is_understood() {
+    let shop = BTreeMap::from([("housekeeper".to_owned(), "standby switcher".to_owned())]);
+    let words = Synonyms::with_shop(&shop);
+    let index = Index::new(&jobs(), &[sample::board()], &words);
+    assert_eq!(index.find(&asking("housekeeper"), 1)[0].at, 0);
+}
+
+#[test]
+fn every_hit_says_what_matched() {
+    let hits = index().find(&asking("3V3_SB low, replace U31"), 1);
+    assert_eq!(hits[0].why, ["3V3_SB low", "words: replace, U31"]);
+}
+
+#[test]
+fn filters_alone_list_the_latest_first() {
+    let board = Query {
+        board: Some("petrel-p4".to_owned()),
+        ..Query::default()
+    };
+    assert_eq!(found(&board), ["W-4", "W-3", "W-2", "W-1"]);
+    let bounced = Query {
+        outcome: Some(Outcome::BouncedSameFault),
+        ..Query::default()
+    };
+    assert_eq!(found(&bounced), ["W-3"]);
+    let family = Query {
+        family: Some("buck".to_owned()),
+        ..Query::default()
+    };
+    assert_eq!(found(&family), ["W-5"]);
+    let kinds = Query {
+        kinds: vec![FindingKind::Current, FindingKind::Rail],
+        ..Query::default()
+    };
+    assert_eq!(found(&kinds), ["W-1"]);
+    assert_eq!(index().find(&board, 2).len(), 2);
+    assert_eq!(index().find(&board, 0), []);
+}
+
+#[test]
+fn what_was_measured_after_the_repair_is_no_finding_of_the_fault() {
+    let mut after = rail("5V0", "low");
+    after.when = crate::domain::job::When::AfterAction;
+    let job = sample::job_with("W-9", "U31", 1, vec![sign("U31", "residue"), after]);
+    let index = Index::new(&[job], &[], &Synonyms::default());
+    assert_eq!(index.find(&asking("5V0 low"), 5), []);
+    assert!(!index.find(&asking("residue"), 5).is_empty());
+}
+
+#[test]
+fn a_note_is_found_only_where_it_was_given() {
+    let jobs = jobs();
+    let mut notes = vec![String::new(); jobs.len()];
+    notes[1] = "rang the boatyard twice".to_owned();
+    let none = Synonyms::default();
+    let index = Index::with_notes(&jobs, &notes, &[], &none);
+    assert_eq!(index.find(&asking("boatyard"), 5)[0].at, 1);
+    assert!(
+        Index::new(&jobs, &[], &none)
+            .find(&asking("boatyard"), 5)
+            .is_empty()
+    );
+}
+
+#[test]
+fn cards_are_found_by_what_stands_on_them() {
+    let built = sample::built(&[
+        sample::job("W-1", "U31", 1),
+        sample::job("W-2", "U31", 2),
+        sample::job_with("W-3", "L12", 3, vec![rail("VSYS", "low")]),
+    ]);
+    let cards: Vec<&Card> = built.cards.iter().collect();
+    let index = Index::of_cards(&cards, &[sample::board()], &Synonyms::default());
+    let first = |words: &str| {
+        let hits = index.find(&asking(words), 5);
+        let part = |hit: &Hit| cards[hit.at].answers[0].steps[0].part.clone();
+        hits.first().map(part)
+    };
+    assert_eq!(first("3V3_SB low").as_deref(), Some("U31"));
+    assert_eq!(first("VSYS low").as_deref(), Some("L12"));
+    assert_eq!(first("coil").as_deref(), Some("L12"));
+    assert_eq!(first("U13"), None);
+}
+
+proptest! {
+    /// Laws: the same query gives the same hits; a smaller limit gives the beginning of the longer
+    /// list; a filter takes hits out and moves none; scores never rise down the list.
+    #[test]
+    fn the_order_is_fixed(
+        words in prop::sample::subsequence(
+            vec!["U31", "3V3_SB", "low,", "draw", "cycling", "replace", "210 ohm", "standby"],
+            0..8,
+        ),
+        limit in 0usize..6,
+    ) {
+        let index = index();
+        let query = asking(&words.join(" "));
+        let all = index.find(&query, 10);
+        prop_assert_eq!(&all, &index.find(&query, 10));
+        let few = index.find(&query, limit);
+        prop_assert_eq!(&few[..], &all[..limit.min(all.len())]);
+        prop_assert!(all.windows(2).all(|w| w[0].score >= w[1].score));
+        let jobs = jobs();
+        let of_board = Query { board: Some("petrel-p4".to_owned()), ..query };
+        let kept: Vec<Hit> =
+            all.iter().filter(|h| jobs[h.at].board == "petrel-p4").cloned().collect();
+        prop_assert_eq!(index.find(&of_board, 10), kept);
+    }
+
+    /// Whatever is typed is only looked up.
+    #[test]
+    fn any_text_may_be_asked(text in "\\PC{0,40}") {
+        let hits = index().find(&asking(&text), 3);
+        prop_assert!(hits.iter().all(|h| h.score.is_finite()));
+    }
+}

@@ -1,0 +1,659 @@
+//! The findings that a query asks for: `3V3_SB low`, `draw cycling 61-118 mA`, `210 ohm`.
+//!
+//! Words and units: common practice, no source. A reading is asked for by what a person writes at
+//! the bench; whether a job's own reading is like it is decided by bands, in
+//! [`index`](super::index).
+
+use crate::domain::job::FindingKind;
+use crate::domain::job::FindingKind::Current;
+use crate::domain::job::FindingKind::Diode;
+use crate::domain::job::FindingKind::Heat;
+use crate::domain::job::FindingKind::Rail;
+use crate::domain::job::FindingKind::Resistance;
+use crate::domain::job::FindingKind::Signal;
+use crate::domain::job::FindingKind::Visual;
+
+/// A finding that a query asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sought {
+    /// Where, folded by [`place`]; anywhere if none.
+    pub place: Option<String>,
+    /// The (kind, band) pairs that the words may mean; empty where only a number was given.
+    pub bands: Vec<(FindingKind, String)>,
+    /// The kinds that the number may be a reading of; empty without a number.
+    pub kinds: Vec<FindingKind>,
+    /// Lower and upper number (A, V, Ω, Hz, °C), equal for a single one.
+    pub value: Option<(f64, f64)>,
+    /// The number is a frequency (Hz).
+    pub in_hertz: bool,
+    /// As typed.
+    pub words: String,
+}
+
+/// A query taken apart.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Asked {
+    /// The findings it asks for, in its order.
+    pub sought: Vec<Sought>,
+    /// Its words without the numbers that were understood as readings.
+    pub words: String,
+}
+
+/// What the archive knows of places: whether there is one, and which bands were ever seen there.
+pub trait Places {
+    /// Returns the bands seen at the folded place; none if there is no such place.
+    fn bands_at(&self, place: &str) -> Option<&[(FindingKind, String)]>;
+}
+
+type Bands = &'static [(FindingKind, &'static str)];
+
+/// (words, what they may mean, they say something without a place).
+const CODES: [(&str, Bands, bool); 50] = [
+    (
+        "hard short",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "dead short",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "short to ground",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "shorted",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "short",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "low",
+        &[(Rail, "low"), (Resistance, "low"), (Diode, "low")],
+        false,
+    ),
+    (
+        "high",
+        &[(Rail, "high"), (Resistance, "high"), (Diode, "high")],
+        false,
+    ),
+    ("absent", &[(Rail, "absent"), (Signal, "missing")], false),
+    (
+        "missing",
+        &[(Signal, "missing"), (Rail, "absent"), (Visual, "missing")],
+        false,
+    ),
+    ("gone", &[(Rail, "absent"), (Signal, "missing")], false),
+    ("dead", &[(Rail, "absent"), (Signal, "missing")], false),
+    (
+        "in band",
+        &[
+            (Rail, "in-band"),
+            (Resistance, "as-reference"),
+            (Diode, "as-reference"),
+        ],
+        false,
+    ),
+    (
+        "ok",
+        &[
+            (Rail, "in-band"),
+            (Resistance, "as-reference"),
+            (Diode, "as-reference"),
+            (Signal, "present"),
+        ],
+        false,
+    ),
+    (
+        "good",
+        &[
+            (Rail, "in-band"),
+            (Resistance, "as-reference"),
+            (Diode, "as-reference"),
+            (Signal, "present"),
+        ],
+        false,
+    ),
+    (
+        "as reference",
+        &[(Resistance, "as-reference"), (Diode, "as-reference")],
+        false,
+    ),
+    ("present", &[(Signal, "present"), (Rail, "in-band")], false),
+    ("pulsing", &[(Rail, "pulsing")], true),
+    ("noisy", &[(Rail, "noisy")], true),
+    ("open", &[(Resistance, "open"), (Diode, "OL")], false),
+    ("ol", &[(Diode, "OL"), (Resistance, "open")], false),
+    ("stuck high", &[(Signal, "stuck-high")], true),
+    ("stuck low", &[(Signal, "stuck-low")], true),
+    ("mid level", &[(Signal, "mid-level")], true),
+    ("wrong frequency", &[(Signal, "wrong-frequency")], true),
+    ("cycling", &[(Current, "cycling")], true),
+    ("cycles", &[(Current, "cycling")], true),
+    ("stepped stop", &[(Current, "stepped-stop")], true),
+    ("steps then stops", &[(Current, "stepped-stop")], true),
+    ("current limit", &[(Current, "limit")], true),
+    ("in limit", &[(Current, "limit")], true),
+    ("hits limit", &[(Current, "limit")], true),
+    (
+        "normal no function",
+        &[(Current, "normal-no-function")],
+        true,
+    ),
+    ("residue", &[(Visual, "residue")], true),
+    ("corrosion", &[(Visual, "residue")], true),
+    ("corroded", &[(Visual, "residue")], true),
+    ("sticky film", &[(Visual, "sticky-film")], true),
+    ("dull joint", &[(Visual, "dull-joint")], true),
+    ("cracked joint", &[(Visual, "cracked-joint")], true),
+    ("burnt", &[(Visual, "burnt")], true),
+    ("cracked part", &[(Visual, "cracked-part")], true),
+    (
+        "cracked",
+        &[(Visual, "cracked-joint"), (Visual, "cracked-part")],
+        true,
+    ),
+    ("bulged", &[(Visual, "bulged")], true),
+    ("lifted", &[(Visual, "lifted")], true),
+    ("solder bridge", &[(Visual, "solder-bridge")], true),
+    ("earlier work", &[(Visual, "earlier-work")], true),
+    ("coating damage", &[(Visual, "coating-damage")], true),
+    ("very hot", &[(Heat, "very hot")], true),
+    ("hot", &[(Heat, "hot"), (Heat, "very hot")], true),
+    ("warm", &[(Heat, "warm")], false),
+    ("cool", &[(Heat, "cool")], false),
+];
+/// What the words mean right after "draw" or "current".
+const DRAWS: [(&str, &str); 12] = [
+    ("zero", "zero"),
+    ("nothing", "zero"),
+    ("none", "zero"),
+    ("stuck", "stuck"),
+    ("cycling", "cycling"),
+    ("cycles", "cycling"),
+    ("stepped stop", "stepped-stop"),
+    ("high", "high"),
+    ("limit", "limit"),
+    ("in limit", "limit"),
+    ("normal no function", "normal-no-function"),
+    ("normal", "normal"),
+];
+/// Words that say a current follows.
+const DRAW: [&str; 6] = ["draw", "draws", "current", "pulls", "supply", "amps"];
+/// Words that may stand between a place and what it showed.
+const BETWEEN: [&str; 8] = ["is", "was", "at", "to", "reads", "rail", "line", "net"];
+
+/// Returns a place folded for comparison: capitals, single spaces.
+pub fn place(text: &str) -> String {
+    let words: Vec<String> = text.split_whitespace().map(str::to_uppercase).collect();
+    words.join(" ")
+}
+
+/// Tells whether the folded place `whole` is `part`, or names it as one of its words ("corner of
+/// U31" names `U31`; `3V3_SB` does not name `3V3`).
+pub fn names(whole: &str, part: &str) -> bool {
+    whole == part
+        || whole
+            .split(|c: char| !(c.is_alphanumeric() || c == '_' || c == '+' || c == '-'))
+            .any(|word| word == part)
+}
+
+/// Takes a query apart.
+pub fn read(query: &str, places: &dyn Places) -> Asked {
+    let mut asked = Asked::default();
+    for clause in clauses(query) {
+        let chunks: Vec<&str> = clause.split_whitespace().collect();
+        Clause {
+            chunks: &chunks,
+            places,
+            at_place: None,
+            draw: false,
+            open: false,
+        }
+        .read(&mut asked);
+    }
+    asked
+}
+
+/// Splits at semicolons, full stops and commas, but not at the comma or point of a number.
+fn clauses(query: &str) -> Vec<String> {
+    let chars: Vec<char> = query.chars().collect();
+    let mut out = vec![String::new()];
+    for (i, c) in chars.iter().enumerate() {
+        let digit = |at: Option<usize>| {
+            at.and_then(|at| chars.get(at))
+                .is_some_and(char::is_ascii_digit)
+        };
+        let within = digit(i.checked_sub(1)) && digit(Some(i + 1));
+        let current = out.last_mut().expect("there is always a clause under way");
+        match c {
+            ',' | '.' if within => current.push('.'),
+            ',' | '.' | ';' => out.push(String::new()),
+            '=' | ':' | '(' | ')' | '"' => current.push(' '),
+            c => current.push(*c),
+        }
+    }
+    out
+}
+
+/// What words for a finding mean.
+struct Meant {
+    bands: Vec<(FindingKind, String)>,
+    /// They say something without a place.
+    alone: bool,
+}
+
+struct Clause<'a> {
+    chunks: &'a [&'a str],
+    places: &'a dyn Places,
+    at_place: Option<(String, usize)>,
+    draw: bool,
+    /// The finding last pushed is of this clause and may still take a number.
+    open: bool,
+}
+
+impl Clause<'_> {
+    fn read(mut self, asked: &mut Asked) {
+        let mut i = 0;
+        while i < self.chunks.len() {
+            let n = self.step(i, asked);
+            i += n.max(1);
+        }
+    }
+
+    /// Reads what starts at chunk `i`; returns how many chunks it took.
+    fn step(&mut self, i: usize, asked: &mut Asked) -> usize {
+        if let Some((number, n)) = value_at(self.chunks, i)
+            && !self.is_place_then_word(i)
+        {
+            self.number(&number, i, n, asked);
+            return n;
+        }
+        if let Some((meant, n)) = self.code_at(i) {
+            keep(&mut asked.words, &self.chunks[i..i + n]);
+            self.code(meant, i, n, asked);
+            return n;
+        }
+        if let Some((place, n)) = self.place_at(i) {
+            keep(&mut asked.words, &self.chunks[i..i + n]);
+            self.at_place = Some((place, i));
+            self.draw = false;
+            self.open = false;
+            return n;
+        }
+        let word = self.chunks[i].to_lowercase();
+        if DRAW.contains(&word.as_str()) {
+            self.draw = true;
+            self.at_place = None;
+            self.open = false;
+        } else if !BETWEEN.contains(&word.as_str()) {
+            self.open = false;
+            // A place reaches only as far as the words about it.
+            self.at_place = None;
+            self.draw = false;
+        }
+        keep(&mut asked.words, &self.chunks[i..=i]);
+        1
+    }
+
+    /// Tells whether the chunk is a known place ("12V") that a verdict or a number follows.
+    fn is_place_then_word(&self, i: usize) -> bool {
+        let Some((_, n)) = self.place_at(i) else {
+            return false;
+        };
+        let after = i + n;
+        self.at_place.is_none()
+            && after < self.chunks.len()
+            && (self.code_at(after).is_some() || value_at(self.chunks, after).is_some())
+    }
+
+    fn number(&mut self, number: &Number, i: usize, n: usize, asked: &mut Asked) {
+        let typed = self.chunks[i..i + n].join(" ");
+        if self.open
+            && let Some(last) = asked.sought.last_mut()
+            && last.value.is_none()
+            && (last.bands.is_empty() || last.bands.iter().any(|(k, _)| number.kinds.contains(k)))
+        {
+            last.bands.retain(|(k, _)| number.kinds.contains(k));
+            last.kinds = number.kinds.to_vec();
+            last.value = Some((number.low, number.high));
+            last.in_hertz = number.in_hertz;
+            last.words = format!("{} {typed}", last.words);
+            return;
+        }
+        let kinds: Vec<FindingKind> = if self.draw && number.kinds.contains(&Current) {
+            vec![Current]
+        } else {
+            number.kinds.to_vec()
+        };
+        asked.sought.push(Sought {
+            words: self.typed_from_place(i, n),
+            place: self.at_place.as_ref().map(|(p, _)| p.clone()),
+            bands: Vec::new(),
+            kinds,
+            value: Some((number.low, number.high)),
+            in_hertz: number.in_hertz,
+        });
+        self.open = false;
+    }
+
+    fn code(&mut self, meant: Meant, i: usize, n: usize, asked: &mut Asked) {
+        let mut words = self.typed_from_place(i, n);
+        let mut place = self.at_place.as_ref().map(|(p, _)| p.clone());
+        if place.is_none() && !self.draw {
+            // "residue at U31", "low 3V3_SB".
+            let between = self.chunks[i + n..]
+                .iter()
+                .take_while(|c| BETWEEN.contains(&c.to_lowercase().as_str()))
+                .count();
+            let next = i + n + between;
+            if next < self.chunks.len()
+                && let Some((found, m)) = self.place_at(next)
+            {
+                words = self.chunks[i..next + m].join(" ");
+                place = Some(found);
+            }
+        }
+        if place.is_none() && !self.draw && !meant.alone {
+            return;
+        }
+        asked.sought.push(Sought {
+            place,
+            bands: meant.bands,
+            kinds: Vec::new(),
+            value: None,
+            in_hertz: false,
+            words,
+        });
+        self.open = true;
+    }
+
+    /// Returns the typed words from the place under way to the end of chunk `i + n`.
+    fn typed_from_place(&self, i: usize, n: usize) -> String {
+        let from = match &self.at_place {
+            Some((_, at)) => *at,
+            None if self.draw => i.saturating_sub(1),
+            None => i,
+        };
+        self.chunks[from..i + n].join(" ")
+    }
+
+    fn place_at(&self, i: usize) -> Option<(String, usize)> {
+        let most = (self.chunks.len() - i).min(5);
+        (1..=most).rev().find_map(|n| {
+            let folded = place(&self.chunks[i..i + n].join(" "));
+            self.places.bands_at(&folded)?;
+            Some((folded, n))
+        })
+    }
+
+    fn code_at(&self, i: usize) -> Option<(Meant, usize)> {
+        let lower = |n: usize| {
+            let words = self.chunks.get(i..i + n)?.join(" ");
+            Some(words.to_lowercase().replace('-', " "))
+        };
+        for n in (1..=4).rev() {
+            let Some(words) = lower(n) else { continue };
+            if self.draw
+                && let Some((_, code)) = DRAWS.iter().find(|(w, _)| *w == words)
+            {
+                let bands = vec![(Current, (*code).to_owned())];
+                return Some((Meant { bands, alone: true }, n));
+            }
+            // What was seen at this very place before, in whatever words: "torch test picture visible".
+            if let Some((place, _)) = &self.at_place {
+                let seen = self.places.bands_at(place).unwrap_or_default();
+                let fits = seen
+                    .iter()
+                    .filter(|(_, band)| band.to_lowercase().replace('-', " ") == words);
+                let bands: Vec<(FindingKind, String)> = fits.cloned().collect();
+                if !bands.is_empty() {
+                    return Some((Meant { bands, alone: true }, n));
+                }
+            }
+            if let Some((_, bands, alone)) = CODES.iter().find(|(w, _, _)| *w == words) {
+                let owned = bands.iter().map(|(kind, band)| (*kind, (*band).to_owned()));
+                let bands = owned.collect();
+                return Some((
+                    Meant {
+                        bands,
+                        alone: *alone,
+                    },
+                    n,
+                ));
+            }
+        }
+        None
+    }
+}
+
+fn keep(words: &mut String, chunks: &[&str]) {
+    for chunk in chunks {
+        if !words.is_empty() {
+            words.push(' ');
+        }
+        words.push_str(chunk);
+    }
+}
+
+/// A number with its unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Number {
+    low: f64,
+    high: f64,
+    kinds: &'static [FindingKind],
+    in_hertz: bool,
+}
+
+/// (unit as written, power of ten, kinds of reading, it is a frequency).
+const UNITS: [(&str, i32, &[FindingKind], bool); 26] = [
+    ("V", 0, &[Rail, Diode, Signal], false),
+    ("v", 0, &[Rail, Diode, Signal], false),
+    ("mV", -3, &[Rail, Diode, Signal], false),
+    ("mv", -3, &[Rail, Diode, Signal], false),
+    ("A", 0, &[Current], false),
+    ("a", 0, &[Current], false),
+    ("amps", 0, &[Current], false),
+    ("mA", -3, &[Current], false),
+    ("ma", -3, &[Current], false),
+    ("uA", -6, &[Current], false),
+    ("ua", -6, &[Current], false),
+    ("ohm", 0, &[Resistance], false),
+    ("ohms", 0, &[Resistance], false),
+    ("Ω", 0, &[Resistance], false),
+    ("R", 0, &[Resistance], false),
+    ("k", 3, &[Resistance], false),
+    ("kohm", 3, &[Resistance], false),
+    ("kohms", 3, &[Resistance], false),
+    ("kΩ", 3, &[Resistance], false),
+    ("Mohm", 6, &[Resistance], false),
+    ("MΩ", 6, &[Resistance], false),
+    ("Hz", 0, &[Signal], true),
+    ("kHz", 3, &[Signal], true),
+    ("MHz", 6, &[Signal], true),
+    ("C", 0, &[Heat], false),
+    ("°C", 0, &[Heat], false),
+];
+
+/// Reads a number with its unit at chunk `i`: `0.41V`, `210 ohm`, `61-118mA`, `61 to 118 mA`, `4k7`.
+fn value_at(chunks: &[&str], i: usize) -> Option<(Number, usize)> {
+    let first = chunks.get(i)?;
+    let (number, rest) = leading(first)?;
+    if let Some(range) = rest.strip_prefix(['-', '–'])
+        && let Some((high, unit)) = leading(range)
+    {
+        return finish(number, high, unit, chunks, i + 1).map(|(v, n)| (v, n - i));
+    }
+    if rest.is_empty()
+        && chunks.get(i + 1).is_some_and(|c| *c == "to" || *c == "-")
+        && let Some((high, unit)) = chunks.get(i + 2).and_then(|c| leading(c))
+    {
+        return finish(number, high, unit, chunks, i + 3).map(|(v, n)| (v, n - i));
+    }
+    // 4k7 and 4R7 are resistances as printed; 3V3 is a rail.
+    if let Some((whole, part)) = first.split_once(['k', 'R'])
+        && !part.is_empty()
+        && part.bytes().all(|b| b.is_ascii_digit())
+        && whole.bytes().all(|b| b.is_ascii_digit())
+    {
+        let times = if first.contains('k') { 1e3 } else { 1.0 };
+        let value: f64 = format!("{whole}.{part}").parse().ok()?;
+        let number = Number {
+            low: value * times,
+            high: value * times,
+            kinds: &[Resistance],
+            in_hertz: false,
+        };
+        return Some((number, 1));
+    }
+    finish(number, number, rest, chunks, i + 1).map(|(v, n)| (v, n - i))
+}
+
+fn finish(
+    low: f64,
+    high: f64,
+    unit: &str,
+    chunks: &[&str],
+    next: usize,
+) -> Option<(Number, usize)> {
+    let (unit, next) = if unit.is_empty() {
+        (*chunks.get(next)?, next + 1)
+    } else {
+        (unit, next)
+    };
+    let (_, power, kinds, in_hertz) = UNITS.iter().find(|(name, ..)| *name == unit)?;
+    let number = Number {
+        low: scaled(low.min(high), *power),
+        high: scaled(low.max(high), *power),
+        kinds,
+        in_hertz: *in_hertz,
+    };
+    Some((number, next))
+}
+
+/// Returns `number` times ten to `power`, the nearest there is to what was typed.
+fn scaled(number: f64, power: i32) -> f64 {
+    if power < 0 {
+        number / libm::pow(10.0, f64::from(-power))
+    } else {
+        number * libm::pow(10.0, f64::from(power))
+    }
+}
+
+/// Splits a number off the front of a chunk.
+fn leading(chunk: &str) -> Option<(f64, &str)> {
+    let sign = usize::from(chunk.starts_with('-'));
+    let end = chunk[sign..]
+        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+        .map_or(chunk.len(), |at| at + sign);
+    let number: f64 = chunk[..end].parse().ok()?;
+    number.is_finite().then_some((number, &chunk[end..]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Known(Vec<(&'static str, Vec<(FindingKind, String)>)>);
+
+    impl Places for Known {
+        fn bands_at(&self, place: &str) -> Option<&[(FindingKind, String)]> {
+            let found = self.0.iter().find(|(p, _)| *p == place);
+            found.map(|(_, bands)| bands.as_slice())
+        }
+    }
+
+    fn asked(query: &str) -> Asked {
+        let seen = |kind, band: &str| (kind, band.to_owned());
+        let known = Known(vec![
+            ("3V3_SB", vec![seen(Rail, "low")]),
+            ("12V", vec![seen(Rail, "in-band")]),
+            ("U31", vec![seen(Visual, "residue")]),
+            (
+                "TORCH TEST",
+                vec![seen(FindingKind::Other, "picture visible")],
+            ),
+        ]);
+        read(query, &known)
+    }
+
+    /// Returns each finding asked for as `place|kind band,…|low..high`.
+    fn short(query: &str) -> Vec<String> {
+        asked(query)
+            .sought
+            .iter()
+            .map(|s| {
+                let bands: Vec<String> = s
+                    .bands
+                    .iter()
+                    .map(|(kind, band)| format!("{} {band}", kind.word()))
+                    .collect();
+                let value = s.value.map(|(a, b)| format!("{a}..{b}"));
+                format!(
+                    "{}|{}|{}",
+                    s.place.clone().unwrap_or_default(),
+                    bands.join(","),
+                    value.unwrap_or_default()
+                )
+            })
+            .collect()
+    }
+
+    #[test]
+    fn bench_shorthand_is_read_as_findings() {
+        for (query, expected) in [
+            ("3V3_SB low", vec!["3V3_SB|rail low|"]),
+            ("3v3_sb is low", vec!["3V3_SB|rail low|"]),
+            (
+                "low 3V3_SB",
+                vec!["3V3_SB|rail low,resistance low,diode low|"],
+            ),
+            ("3V3_SB low 0.41 V", vec!["3V3_SB|rail low|0.41..0.41"]),
+            ("3V3_SB = 0,41V", vec!["3V3_SB||0.41..0.41"]),
+            ("12V 11.8 V", vec!["12V||11.8..11.8"]),
+            ("draw cycling", vec!["|current cycling|"]),
+            ("cycling 61-118 mA", vec!["|current cycling|0.061..0.118"]),
+            ("draw 61 to 118mA", vec!["||0.061..0.118"]),
+            ("draw stuck 45mA", vec!["|current stuck|0.045..0.045"]),
+            ("210 ohm", vec!["||210..210"]),
+            ("3V3_SB 4k7", vec!["3V3_SB||4700..4700"]),
+            ("residue at U31", vec!["U31|visual residue|"]),
+            (
+                "torch test: picture visible",
+                vec!["TORCH TEST|other picture visible|"],
+            ),
+            (
+                "residue, 25 MHz",
+                vec!["|visual residue|", "||25000000..25000000"],
+            ),
+            // Nothing is said of which place.
+            ("rail low", vec![]),
+            ("replace U31", vec![]),
+            ("no power", vec![]),
+        ] {
+            assert_eq!(short(query), expected, "{query}");
+        }
+    }
+
+    #[test]
+    fn numbers_that_were_understood_leave_the_words() {
+        let read = asked("3V3_SB low 0.41 V, replace U31 twice 5");
+        assert_eq!(read.words, "3V3_SB low replace U31 twice 5");
+        assert_eq!(read.sought[0].words, "3V3_SB low 0.41 V");
+    }
+
+    #[test]
+    fn a_place_is_named_by_its_whole_words_only() {
+        assert!(names("CORNER OF U31", "U31"));
+        assert!(names("U31.4", "U31"));
+        assert!(!names("U311", "U31"));
+        assert!(!names("3V3_SB", "3V3"));
+    }
+}
