@@ -12,6 +12,7 @@ pub mod environment;
 pub mod failure;
 pub mod families;
 pub mod gaps;
+pub mod jobs;
 pub mod output;
 pub mod people;
 pub mod screen;
@@ -75,6 +76,8 @@ pub enum Command {
     People(people::PeopleCommand),
     Trace(trace::TraceArgs),
     Gaps(gaps::GapsArgs),
+    #[command(subcommand)]
+    Jobs(jobs::JobsCommand),
 }
 
 /// Runs the program with the computer's surroundings.
@@ -128,6 +131,7 @@ fn dispatch(
         Some(Command::People(command)) => people::run(command, &around, out),
         Some(Command::Trace(args)) => environment::trace(args, out),
         Some(Command::Gaps(args)) => gaps::run(args, &around, out),
+        Some(Command::Jobs(command)) => jobs::run(command, &around, out),
     }
 }
 

@@ -24,11 +24,16 @@ use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
 use crate::domain::job::BounceCause;
+use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
+use crate::domain::search::index::Index;
+use crate::domain::search::index::Query;
+use crate::domain::search::readings;
 use crate::domain::text::clean;
 use crate::domain::wording;
+use crate::store::record::job::JobRecord;
 
 /// One job as a line of a list; texts are as in the file, to be cleaned where they are shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -147,6 +152,95 @@ pub fn list(
         of: archive.jobs.len(),
         faults: workbench.fault_lines(&archive.faults),
     })
+}
+
+/// What to find among the jobs.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FindOptions {
+    /// Words and readings as typed; empty finds everything that passes the rest.
+    pub words: String,
+    /// Only this board.
+    pub board: Option<String>,
+    /// Only this circuit, proven or contributing.
+    pub family: Option<String>,
+    /// Only jobs with a finding of this kind before the repair, at this place if one is given.
+    pub finding: Option<(FindingKind, Option<String>)>,
+    /// At most so many.
+    pub limit: usize,
+}
+
+/// A job found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Found {
+    /// The job.
+    pub row: JobRow,
+    /// Score; 0 where no words were given.
+    pub score: f64,
+    /// What matched, in words.
+    pub why: Vec<String>,
+}
+
+/// Finds jobs by words and readings, best first; returns what was damaged too.
+pub fn find_jobs(
+    workbench: &Workbench,
+    options: &FindOptions,
+    now: DateTime<Utc>,
+) -> Result<(Vec<Found>, Vec<String>), AppError> {
+    known(
+        workbench,
+        options.board.as_deref(),
+        options.family.as_deref(),
+    )?;
+    let archive = crate::store::jobs::load_jobs(
+        workbench.disk.as_ref(),
+        &workbench.folder,
+        &workbench.shop,
+        &workbench.circuits,
+    )?;
+    let note = |record: &JobRecord| {
+        let note = record.extra("note").and_then(|n| n.as_str());
+        note.unwrap_or_default().to_owned()
+    };
+    let notes: Vec<String> = archive.jobs.iter().map(note).collect();
+    let jobs: Vec<Job> = archive.jobs.into_iter().map(|r| r.job).collect();
+    let index = Index::with_notes(&jobs, &notes, &workbench.boards, &workbench.words);
+    let query = Query {
+        words: options.words.clone(),
+        board: options.board.clone(),
+        family: options.family.clone(),
+        outcome: None,
+        kinds: options.finding.iter().map(|(kind, _)| *kind).collect(),
+    };
+    let place = options
+        .finding
+        .as_ref()
+        .and_then(|(_, place)| place.as_deref());
+    let there = |job: &Job| match (&options.finding, place) {
+        (Some((kind, _)), Some(place)) => job.findings.iter().any(|f| {
+            let (whole, part) = (readings::place(&f.place), readings::place(place));
+            f.kind == *kind && tier::is_before_repair(f) && readings::names(&whole, &part)
+        }),
+        _ => true,
+    };
+    let limit = if place.is_some() {
+        jobs.len()
+    } else {
+        options.limit
+    };
+    let mut hits = index.find(&query, limit);
+    hits.retain(|hit| there(&jobs[hit.at]));
+    hits.truncate(options.limit);
+    let chosen: Vec<&Job> = hits.iter().map(|hit| &jobs[hit.at]).collect();
+    let found = rows(workbench, &jobs, &chosen, now)
+        .into_iter()
+        .zip(hits)
+        .map(|(row, hit)| Found {
+            row,
+            score: hit.score,
+            why: hit.why,
+        })
+        .collect();
+    Ok((found, workbench.fault_lines(&archive.faults)))
 }
 
 /// Says whether a board or a circuit is not known here.
@@ -280,8 +374,7 @@ pub fn follow_up(workbench: &Workbench, now: DateTime<Utc>) -> Result<FollowUp, 
     })
 }
 
-/// Returns the jobs that may be the return of job `number`: those of its unit first, then later jobs
-/// of the same board.
+/// Returns the later jobs of the unit of job `number`, and those linked to it, earliest first.
 pub fn later_jobs(
     workbench: &Workbench,
     number: &str,

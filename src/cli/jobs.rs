@@ -1,0 +1,452 @@
+//! `jobs`: the archive of closed jobs, listed, searched, shown and checked; what came of a job later.
+
+use std::collections::BTreeMap;
+use std::io::Write;
+
+use chrono::NaiveDate;
+use serde_json::Value;
+use serde_json::json;
+
+use crate::app::jobs;
+use crate::app::jobs::FindOptions;
+use crate::app::jobs::JobRow;
+use crate::app::jobs::ListOptions;
+use crate::app::jobs::check::ToMend;
+use crate::app::jobs::page;
+use crate::app::jobs::word;
+use crate::app::jobs::word::Came;
+use crate::app::jobs::word::Said;
+use crate::app::workbench::Workbench;
+use crate::cli::environment;
+use crate::cli::environment::Around;
+use crate::cli::failure::Exit;
+use crate::cli::failure::Failure;
+use crate::cli::output;
+use crate::domain::check::Kind;
+use crate::domain::job::BounceCause;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Outcome;
+use crate::domain::text::clean;
+use crate::domain::wording;
+
+/// List, search and check the closed jobs, and say what came of them
+#[derive(clap::Subcommand, Clone, Debug)]
+pub enum JobsCommand {
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    List(ListArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Find(FindArgs),
+    /// Show one job whole, with the other jobs of its unit
+    Show {
+        /// Job to show, by its number
+        number: String,
+        /// Print JSON
+        #[arg(long)]
+        json: bool,
+    },
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Check(CheckArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Held(HeldArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Returned(ReturnedArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    TakeBack(TakeBackArgs),
+}
+
+/// List the closed jobs, newest first
+///
+/// One line a job: number, day, board, complaint, circuit, fix, outcome, and what it is worth as
+/// evidence (A, B, C, X; `-` without a fix). An outcome left unknown counts as held once the warranty
+/// days are over and the unit has not come again. JSON: {"v","job","id","closed_on","board",
+/// "complaint","family","fix","outcome","bounce_cause","held","tier"}.
+#[derive(clap::Args, Clone, Debug)]
+pub struct ListArgs {
+    /// List only jobs of this board
+    #[arg(long, value_name = "BOARD")]
+    pub board: Option<String>,
+    /// List only jobs of this circuit family
+    #[arg(long, value_name = "FAMILY")]
+    pub family: Option<String>,
+    /// List only jobs with this outcome, as written in the job
+    #[arg(long, value_name = "OUTCOME", value_parser = parse_outcome)]
+    pub outcome: Option<Outcome>,
+    /// List only jobs closed on this day or later, such as 2026-03-14
+    #[arg(long, value_name = "DATE")]
+    pub since: Option<NaiveDate>,
+    /// List only jobs closed on this day or earlier
+    #[arg(long, value_name = "DATE")]
+    pub until: Option<NaiveDate>,
+    /// Print JSON, one object a job
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Find closed jobs by words and readings, best first
+///
+/// Words of the trade find their synonyms; designators, nets and values are never taken for similar
+/// ones. A reading such as `3V3_SB low` or `61 mA` finds readings of the same band. Each hit says why
+/// it was found. JSON: as `jobs list`, with "score" and "why".
+#[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
+#[derive(clap::Args, Clone, Debug)]
+pub struct FindArgs {
+    /// Find these words
+    #[arg(required_unless_present_any = ["board", "family", "finding"])]
+    pub words: Vec<String>,
+    /// Find only jobs of this board
+    #[arg(long, value_name = "BOARD")]
+    pub board: Option<String>,
+    /// Find only jobs of this circuit family, proven or also hurt
+    #[arg(long, value_name = "FAMILY")]
+    pub family: Option<String>,
+    /// Find only jobs with a finding of this kind, at this place if one is given: rail:3V3_SB
+    #[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
+    #[arg(long, value_name = "KIND[:PLACE]", value_parser = parse_finding)]
+    pub finding: Option<(FindingKind, Option<String>)>,
+    /// Find at most N jobs
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub limit: usize,
+    /// Print JSON, one object a job
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Check the closed jobs and say what is to mend
+///
+/// Lines that cannot be read, words outside the lists, several lines of one job, unsafe acts,
+/// contradictions, cases that stand twice, returns and links, jobs that nobody has followed up,
+/// boards, parts and revisions that the shop does not know, fixes without a proof. Nothing is
+/// changed. Exit code 3 says that something was found. JSON: {"v","kind","jobs","places","what","why",
+/// "todo"}.
+#[derive(clap::Args, Clone, Debug)]
+pub struct CheckArgs {
+    /// Tell only this kind; may be given several times
+    #[arg(long, value_name = "KIND", value_parser = parse_kind)]
+    pub only: Vec<Kind>,
+    /// Print JSON, one object for each thing to mend
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Say that repairs held
+///
+/// For jobs whose outcome is unknown, once their warranty days are over. A line that corrects the job
+/// is added; the line itself stays as it is.
+#[derive(clap::Args, Clone, Debug)]
+pub struct HeldArgs {
+    /// Jobs that held, by number
+    #[arg(required = true)]
+    pub number: Vec<String>,
+    /// Sign it as this person, as `people list` names them; may be left out where there is only one
+    #[arg(long, value_name = "PERSON")]
+    pub person: Option<String>,
+}
+
+/// Say that a job came back as a later job
+///
+/// The later job gets the link, the earlier one its outcome: the same fault when both were in one
+/// circuit, another fault when not. Lines that correct the two jobs are added; their own lines stay.
+#[derive(clap::Args, Clone, Debug)]
+pub struct ReturnedArgs {
+    /// Job that came back, by number
+    pub number: String,
+    /// Job that it came back as
+    #[arg(long, value_name = "LATER")]
+    pub by: String,
+    /// Say why it came back: diagnosis, workmanship, part, new-damage or unknown
+    #[arg(long, value_name = "CAUSE", value_parser = parse_cause, required_unless_present = "only_link")]
+    pub cause: Option<BounceCause>,
+    /// Say whether it was the same fault or another, where the circuits do not tell
+    #[arg(long, value_name = "same|other", value_parser = parse_fault, requires = "cause")]
+    pub fault: Option<bool>,
+    /// Write only the link: the earlier repair itself stays as it is
+    #[arg(long, conflicts_with = "cause")]
+    pub only_link: bool,
+    /// Sign it as this person; may be left out where there is only one
+    #[arg(long, value_name = "PERSON")]
+    pub person: Option<String>,
+}
+
+/// Take the latest correction of jobs back
+///
+/// What stood before stands again, as one more line that corrects the last.
+#[derive(clap::Args, Clone, Debug)]
+pub struct TakeBackArgs {
+    /// Jobs whose latest correction was wrong, by number
+    #[arg(required = true)]
+    pub number: Vec<String>,
+    /// Sign it as this person; may be left out where there is only one
+    #[arg(long, value_name = "PERSON")]
+    pub person: Option<String>,
+}
+
+fn words_of<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> String {
+    let words: Vec<&str> = all.iter().map(|v| word(*v)).collect();
+    format!("one of: {}", words.join(", "))
+}
+
+fn parse_outcome(text: &str) -> Result<Outcome, String> {
+    Outcome::from_word(text).ok_or_else(|| words_of(&Outcome::ALL, Outcome::word))
+}
+
+fn parse_cause(text: &str) -> Result<BounceCause, String> {
+    BounceCause::from_word(text).ok_or_else(|| words_of(&BounceCause::ALL, BounceCause::word))
+}
+
+fn parse_kind(text: &str) -> Result<Kind, String> {
+    Kind::from_word(text).ok_or_else(|| words_of(&Kind::ALL, Kind::word))
+}
+
+fn parse_fault(text: &str) -> Result<bool, String> {
+    match text {
+        "same" => Ok(true),
+        "other" => Ok(false),
+        _ => Err("one of: same, other".to_owned()),
+    }
+}
+
+fn parse_finding(text: &str) -> Result<(FindingKind, Option<String>), String> {
+    let (kind, place) = match text.split_once(':') {
+        Some((kind, place)) => (kind, Some(place.trim().to_owned())),
+        None => (text, None),
+    };
+    let kind = FindingKind::from_word(kind.trim())
+        .ok_or_else(|| words_of(&FindingKind::ALL, FindingKind::word))?;
+    Ok((kind, place.filter(|p| !p.is_empty())))
+}
+
+/// Runs one of the commands.
+pub fn run(
+    command: &JobsCommand,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let workbench = around.workbench()?;
+    match command {
+        JobsCommand::List(args) => list(args, &workbench, around, out),
+        JobsCommand::Find(args) => find(args, &workbench, around, out),
+        JobsCommand::Show { number, json } => show(number, *json, &workbench, around, out),
+        JobsCommand::Check(args) => check(args, &workbench, around, out),
+        JobsCommand::Held(args) => {
+            let person = workbench.person(args.person.as_deref())?;
+            for number in &args.number {
+                let said = word::held(&workbench, number, &person, around.clock.now())?;
+                tell(&said, out)?;
+            }
+            Ok(Exit::Done)
+        }
+        JobsCommand::Returned(args) => {
+            let person = workbench.person(args.person.as_deref())?;
+            let came = match args.cause {
+                Some(cause) => Came::Back {
+                    cause,
+                    same_fault: args.fault,
+                },
+                None => Came::OnlyLink,
+            };
+            let now = around.clock.now();
+            let said = word::returned(&workbench, &args.number, &args.by, &came, &person, now)?;
+            tell(&said, out)?;
+            Ok(Exit::Done)
+        }
+        JobsCommand::TakeBack(args) => {
+            let person = workbench.person(args.person.as_deref())?;
+            let said = word::take_back(&workbench, &args.number, &person, around.clock.now())?;
+            tell(&said, out)?;
+            Ok(Exit::Done)
+        }
+    }
+}
+
+fn tell(said: &Said, out: &mut dyn Write) -> Result<(), Failure> {
+    writeln!(out, "{}", clean(&said.now))?;
+    Ok(())
+}
+
+fn list(
+    args: &ListArgs,
+    workbench: &Workbench,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let options = ListOptions {
+        board: args.board.clone(),
+        family: args.family.clone(),
+        outcome: args.outcome,
+        since: args.since,
+        until: args.until,
+    };
+    let listing = jobs::list(workbench, &options, around.clock.now())?;
+    for row in &listing.rows {
+        if args.json {
+            output::line(out, &shape(row))?;
+        } else {
+            writeln!(out, "{}", line(row))?;
+        }
+    }
+    Ok(complain(&listing.faults))
+}
+
+fn find(
+    args: &FindArgs,
+    workbench: &Workbench,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let options = FindOptions {
+        words: args.words.join(" "),
+        board: args.board.clone(),
+        family: args.family.clone(),
+        finding: args.finding.clone(),
+        limit: args.limit,
+    };
+    let (found, faults) = jobs::find_jobs(workbench, &options, around.clock.now())?;
+    for hit in &found {
+        if args.json {
+            let mut shape = shape(&hit.row);
+            shape["score"] = json!(hit.score);
+            shape["why"] = json!(hit.why);
+            output::line(out, &shape)?;
+        } else {
+            writeln!(out, "{}", line(&hit.row))?;
+            if !hit.why.is_empty() {
+                writeln!(out, "    found by: {}", clean(&hit.why.join(", ")))?;
+            }
+        }
+    }
+    if found.is_empty() && !args.json {
+        writeln!(out, "No job has any of that.")?;
+    }
+    Ok(complain(&faults))
+}
+
+fn complain(faults: &[String]) -> Exit {
+    for fault in faults {
+        environment::complain(fault);
+    }
+    if faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ToMend
+    }
+}
+
+/// One job as a line of plain text.
+fn line(row: &JobRow) -> String {
+    let family = row.family.as_deref().unwrap_or("-");
+    let complaint = wording::complaint_text(&row.complaint);
+    let fix = row.fix_words();
+    clean(&format!(
+        "{}  {}  {}  {complaint}  |  {family}  |  {fix}  |  {}  |  {}",
+        row.number,
+        row.closed_on,
+        row.board,
+        row.outcome_words(),
+        row.tier_letter(),
+    ))
+}
+
+fn shape(row: &JobRow) -> Value {
+    json!({
+        "v": 1,
+        "job": row.number,
+        "id": row.id,
+        "closed_on": row.closed_on.to_string(),
+        "board": row.board,
+        "complaint": row.complaint,
+        "family": row.family,
+        "fix": row.fix,
+        "no_fix_reason": row.no_fix_reason,
+        "outcome": row.outcome.word(),
+        "bounce_cause": row.bounce_cause.map(BounceCause::word),
+        "held": row.held,
+        "tier": row.tier_letter(),
+    })
+}
+
+fn show(
+    number: &str,
+    json: bool,
+    workbench: &Workbench,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let page = page::page(workbench, number, around.clock.now())?;
+    if json {
+        let lines: Vec<Value> = page
+            .lines
+            .iter()
+            .map(|(label, text)| json!({ "label": label, "text": text }))
+            .collect();
+        let shape = json!({
+            "v": 1, "job": page.number, "title": page.title, "lines": lines,
+            "earlier": page.earlier, "later": page.later,
+        });
+        output::line(out, &shape)?;
+        return Ok(Exit::Done);
+    }
+    writeln!(out, "{}: {}", clean(&page.number), clean(&page.title))?;
+    for (label, text) in &page.lines {
+        writeln!(out, "  {label:<17}{}", clean(text))?;
+    }
+    Ok(Exit::Done)
+}
+
+fn check(
+    args: &CheckArgs,
+    workbench: &Workbench,
+    around: &Around<'_>,
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let mut found = jobs::check(workbench, around.clock.now())?;
+    found.retain(|one| args.only.is_empty() || args.only.contains(&one.kind));
+    if args.json {
+        for one in &found {
+            let shape = json!({
+                "v": 1, "kind": one.kind.word(), "jobs": one.jobs, "places": one.places,
+                "what": one.what, "why": one.why, "todo": one.todo,
+            });
+            output::line(out, &shape)?;
+        }
+    } else {
+        print_by_kind(&found, out)?;
+    }
+    Ok(if found.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ToMend
+    })
+}
+
+fn print_by_kind(found: &[ToMend], out: &mut dyn Write) -> Result<(), Failure> {
+    if found.is_empty() {
+        writeln!(out, "Nothing to mend.")?;
+        return Ok(());
+    }
+    let mut kinds: BTreeMap<Kind, Vec<&ToMend>> = BTreeMap::new();
+    for one in found {
+        kinds.entry(one.kind).or_default().push(one);
+    }
+    for (kind, list) in &kinds {
+        let n = list.len();
+        writeln!(out, "{} ({}): {n}", kind.heading(), kind.word())?;
+        for one in list {
+            let why = if one.why.is_empty() {
+                String::new()
+            } else {
+                format!("; {}", one.why)
+            };
+            writeln!(out, "  {}", clean(&format!("{}{why}", one.what)))?;
+            let todo = if one.todo.is_empty() { "" } else { ": " };
+            let places = crate::domain::check::numbers(&one.places);
+            writeln!(out, "    {}", clean(&format!("{places}{todo}{}", one.todo)))?;
+        }
+        writeln!(out)?;
+    }
+    let counts: Vec<String> = kinds
+        .iter()
+        .map(|(kind, list)| format!("{} {}", list.len(), kind.word()))
+        .collect();
+    writeln!(out, "To mend: {}", counts.join(", "))?;
+    Ok(())
+}
