@@ -7,16 +7,20 @@
 //! - key to kept answer: from before Enter is written at a verdict to the bytes that complete the
 //!   next card's question, the journal line written and `sync_data` returned in between (goal 20 ms).
 //!
-//! Both again for a person whose journal already holds 5,000 lines. Beside them stands what this disk
+//! Both again for a person whose journal already holds 5,000 lines, and in a shop of 20,000 cards with
+//! 200,000 lines of one person (`big_shop`; goal of the first frame 250 ms). The frame that counts is
+//! the one with the numbers of the home screen. Beside them stands what this disk
 //! takes for a line and `sync_data` alone: no program can be faster. Bytes are stamped by a thread
 //! that does nothing else. The folder lies in the build folder, on the disk of the checkout, because
 //! a temporary folder may be memory, where syncing costs nothing.
-//! Times are printed, never asserted. Run by `cargo bench --bench screen`.
+//! Times are printed, never asserted. Run by `cargo bench --bench screen`; with `-- big` only the big shop.
 #![expect(clippy::print_stdout, reason = "a bench prints its figures")]
 #![expect(
     clippy::disallowed_methods,
     reason = "a bench reads the clock and writes files of its own"
 )]
+
+mod big_shop;
 
 use std::fs::OpenOptions;
 use std::io::Read;
@@ -62,6 +66,7 @@ const QUESTION: &str = "Enter take";
 const OVER: &str = "The sitting is over";
 const GROWN_LINES: usize = 5_000;
 const FIRST_FRAME_MS: f64 = 50.0;
+const BIG_FRAME_MS: f64 = 250.0;
 const KEPT_MS: f64 = 20.0;
 /// How long the program may stay silent before the bench gives up.
 const LIMIT: Duration = Duration::from_secs(20);
@@ -335,6 +340,31 @@ fn report(what: &str, mut figures: Vec<f64>, goal: Option<f64>) {
 
 fn main() {
     let now: DateTime<Utc> = "2026-11-25T08:00:00Z".parse().expect("a moment");
+    if !std::env::args().any(|arg| arg == "big") {
+        small(now);
+    }
+    let big = Shop::new();
+    let (deck, journal) = big_shop::grow(&big.path(), "mk", BENCH, now);
+    #[expect(clippy::cast_precision_loss, reason = "sizes of files")]
+    let [deck, journal] = [deck, journal].map(|bytes| bytes as f64 / 1e6);
+    println!(
+        "big shop: {} cards in {deck:.1} MB, {} journal lines in {journal:.1} MB",
+        big_shop::CARDS,
+        big_shop::LINES
+    );
+    start(&big, now).0.leave();
+    report(
+        "first frame, big shop",
+        first_frames(&big, now),
+        Some(BIG_FRAME_MS),
+    );
+    let (took, _) = kept_answers(&big, ANSWERS / 3, now);
+    report("key to kept answer, big shop", took, Some(KEPT_MS));
+    big_shop::stages(&big.path(), "mk", now + TimeDelta::hours(24 * 40));
+}
+
+/// The practice shop as it is, with a new person and with one who has drilled for weeks.
+fn small(now: DateTime<Utc>) {
     let shop = Shop::new();
     start(&shop, now).0.leave();
     report(
