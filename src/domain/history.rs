@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::VecDeque;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
@@ -19,6 +20,7 @@ use crate::domain::memory::Weights;
 use crate::domain::review::Answered;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
+use crate::domain::review::Grade;
 use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::TagReason;
@@ -102,33 +104,20 @@ pub fn lines_of(person: &str, all: &[JournalLines]) -> (Vec<Placed>, Vec<ClockWa
 /// A stamp that contradicts the believable lines around it by more than a day is reported and takes
 /// its predecessor's time and day (the first line: its successor's).
 fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<ClockWarning>) {
-    let stamps: Vec<DateTime<Utc>> = journal.entries.iter().map(|e| e.at).collect();
-    let wrong = stamps::wrong(&stamps);
-    let mut running: Option<(DateTime<Utc>, NaiveDate)> = None;
-    for (i, entry) in journal.entries.iter().enumerate() {
-        let (at, day) = if wrong[i] {
-            let next = (i + 1..wrong.len())
-                .find(|&j| !wrong[j])
-                .map(|j| &journal.entries[j]);
-            let (at, day) = running
-                .or_else(|| next.map(|e| (e.at, e.day)))
-                .unwrap_or((entry.at, entry.day));
-            warnings.push(ClockWarning {
-                person: journal.person.clone(),
-                bench: journal.bench.clone(),
-                seq: entry.seq,
-                why: format!(
-                    "stamped {}, more than a day out of order with its neighbours; taken as {}",
-                    entry.at.format("%Y-%m-%d %H:%M"),
-                    at.format("%Y-%m-%d %H:%M")
-                ),
-            });
-            (at, day)
-        } else {
-            (entry.at, entry.day)
-        };
-        let effective = running.map_or(at, |(before, _)| before.max(at));
-        running = Some((effective, day));
+    let stamps: Vec<(DateTime<Utc>, NaiveDate)> =
+        journal.entries.iter().map(|e| (e.at, e.day)).collect();
+    let mut odd = |line: usize, taken_as: DateTime<Utc>| {
+        let entry = &journal.entries[line];
+        warnings.push(ClockWarning::of(
+            &journal.person,
+            &journal.bench,
+            entry.seq,
+            entry.at,
+            taken_as,
+        ));
+    };
+    let times = effective(&stamps, &mut odd);
+    for (entry, (effective, day)) in journal.entries.iter().zip(times) {
         placed.push(Placed {
             effective,
             day,
@@ -136,6 +125,54 @@ fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<Cl
             entry: entry.clone(),
         });
     }
+}
+
+impl ClockWarning {
+    /// Returns the warning about line `seq`, stamped `at` and taken as another time.
+    pub(crate) fn of(
+        person: &str,
+        bench: &str,
+        seq: u64,
+        at: DateTime<Utc>,
+        taken_as: DateTime<Utc>,
+    ) -> Self {
+        Self {
+            person: person.to_owned(),
+            bench: bench.to_owned(),
+            seq,
+            why: format!(
+                "stamped {}, more than a day out of order with its neighbours; taken as {}",
+                at.format("%Y-%m-%d %H:%M"),
+                taken_as.format("%Y-%m-%d %H:%M")
+            ),
+        }
+    }
+}
+
+/// Returns the effective time and the day of every line of one journal, from their stamps; `odd` is
+/// told of each line that cannot be believed, and of the time it is given instead.
+pub(crate) fn effective(
+    lines: &[(DateTime<Utc>, NaiveDate)],
+    odd: &mut dyn FnMut(usize, DateTime<Utc>),
+) -> Vec<(DateTime<Utc>, NaiveDate)> {
+    let stamps: Vec<DateTime<Utc>> = lines.iter().map(|(at, _)| *at).collect();
+    let wrong = stamps::wrong(&stamps);
+    let mut running: Option<(DateTime<Utc>, NaiveDate)> = None;
+    let mut found = Vec::with_capacity(lines.len());
+    for (i, &line) in lines.iter().enumerate() {
+        let (at, day) = if wrong[i] {
+            let next = || (i + 1..wrong.len()).find(|&j| !wrong[j]).map(|j| lines[j]);
+            let (at, day) = running.or_else(next).unwrap_or(line);
+            odd(i, at);
+            (at, day)
+        } else {
+            line
+        };
+        let effective = running.map_or(at, |(before, _)| before.max(at));
+        running = Some((effective, day));
+        found.push((effective, day));
+    }
+    found
 }
 
 /// Returns the ids taken back; an undo that was itself undone takes nothing back.
@@ -219,12 +256,7 @@ impl History {
             history.apply(&line.entry.event, line.day, facts);
         }
         for (id, card) in &mut history.cards {
-            if let Some(now) = facts.accepted(id)
-                && now != card.accepted
-            {
-                card.start_again();
-                card.corrected = true;
-            }
+            card.look_for_correction(id, facts);
         }
         history
     }
@@ -260,7 +292,11 @@ impl History {
 
     /// Returns the chance that the person recalls the card on `day`; none before its first review.
     pub fn recall(&self, card: &str, day: NaiveDate) -> Option<f64> {
-        let card = self.cards.get(card)?;
+        self.recall_of(self.cards.get(card)?, day)
+    }
+
+    /// Returns the chance that the person recalls the card of this history on `day`.
+    pub fn recall_of(&self, card: &CardHistory, day: NaiveDate) -> Option<f64> {
         let memory = card.memory?;
         let elapsed = calendar::elapsed(card.reviewed_on?, day);
         Some(memory::recall(
@@ -286,7 +322,11 @@ impl History {
     /// Returns the forecast of days until the card's next asking, spread by a seed made from the card
     /// and its number of reviews; none before its first review.
     pub fn next_days(&self, card: &str, target: f64) -> Option<u32> {
-        let history = self.cards.get(card)?;
+        self.next_days_of(card, self.cards.get(card)?, target)
+    }
+
+    /// Returns the forecast for the card of this history.
+    pub fn next_days_of(&self, card: &str, history: &CardHistory, target: f64) -> Option<u32> {
         let memory = history.memory?;
         let seed = ids::seed([card, &history.reviews.to_string()]);
         Some(spread::spread_days(
@@ -312,6 +352,16 @@ impl History {
 }
 
 impl CardHistory {
+    /// Starts again where the card, last answered with this history, accepts something else now.
+    pub(crate) fn look_for_correction(&mut self, id: &str, facts: &dyn CardFacts) {
+        if let Some(now) = facts.accepted(id)
+            && now != self.accepted
+        {
+            self.start_again();
+            self.corrected = true;
+        }
+    }
+
     fn start_again(&mut self) {
         self.memory = None;
         self.reviewed_on = None;
@@ -321,20 +371,35 @@ impl CardHistory {
     }
 
     fn answer(&mut self, answered: &Answered, day: NaiveDate, weights: &Weights) {
-        let changed = self.seen_on.is_some() && self.accepted != answered.accepted;
+        let other = self.accepted != answered.accepted;
+        self.take(other, answered.mode, answered.grade, day, weights);
+        self.accepted.clone_from(&answered.accepted);
+    }
+
+    /// Adds one answer; `other` says that the card accepted something else at the answer before.
+    ///
+    /// The mark of what it accepts is left to the caller.
+    pub(crate) fn take(
+        &mut self,
+        other: bool,
+        mode: Mode,
+        grade: Grade,
+        day: NaiveDate,
+        weights: &Weights,
+    ) {
+        let changed = self.seen_on.is_some() && other;
         if changed {
             self.start_again();
         }
         let first_meeting = self.seen_on.is_none() || changed;
-        self.accepted.clone_from(&answered.accepted);
         self.corrected = false;
         self.seen_on = Some(self.seen_on.map_or(day, |seen| seen.max(day)));
         self.met_on.get_or_insert(day);
-        let recalled = answered.grade.recalled();
+        let recalled = grade.recalled();
         if recalled {
             self.right_on = Some(day);
         }
-        if answered.mode == Mode::Brief && recalled {
+        if mode == Mode::Brief && recalled {
             return;
         }
         if first_meeting && !recalled {
@@ -342,13 +407,10 @@ impl CardHistory {
             return;
         }
         self.memory = Some(match (self.memory, self.reviewed_on) {
-            (Some(memory), Some(last)) => memory::next(
-                weights,
-                memory,
-                calendar::elapsed(last, day),
-                answered.grade,
-            ),
-            _ => memory::first(weights, answered.grade),
+            (Some(memory), Some(last)) => {
+                memory::next(weights, memory, calendar::elapsed(last, day), grade)
+            }
+            _ => memory::first(weights, grade),
         });
         self.reviewed_on = Some(self.reviewed_on.map_or(day, |last| last.max(day)));
         self.reviews += 1;
@@ -372,24 +434,31 @@ pub const SECONDS_AT_FIRST: f64 = 30.0;
 /// A person's own speed, over the latest answers.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pace {
-    totals: Vec<u64>,
-    right: Vec<u64>,
+    totals: VecDeque<u64>,
+    right: VecDeque<u64>,
 }
 
 impl Pace {
     fn add(&mut self, answered: &Answered) {
-        push(&mut self.totals, capped(answered.ms));
-        if answered.grade.recalled() && answered.verdict.fix != Some(false) {
-            push(&mut self.right, answered.ms.thinking());
+        let right = answered.grade.recalled() && answered.verdict.fix != Some(false);
+        self.take(answered.ms, right);
+    }
+
+    /// Adds the time of one answer.
+    pub(crate) fn take(&mut self, ms: Millis, right: bool) {
+        push(&mut self.totals, capped(ms));
+        if right {
+            push(&mut self.right, ms.thinking());
         }
     }
 
     /// Adds the time of one card without an answer record (for the sitting under way).
     pub fn seconds_with(&self, sitting: &[Millis]) -> f64 {
         let mut all = self.totals.clone();
-        all.extend(sitting.iter().map(|ms| capped(*ms)));
-        let from = all.len().saturating_sub(PACE_WINDOW);
-        seconds(&all[from..])
+        for ms in sitting {
+            push(&mut all, capped(*ms));
+        }
+        seconds(&all)
     }
 
     /// Returns the expected seconds for one card, reading of the verdict included.
@@ -410,15 +479,15 @@ fn capped(ms: Millis) -> u64 {
     ms.total().min(LONGEST_CARD_MS)
 }
 
-fn push(window: &mut Vec<u64>, value: u64) {
+fn push(window: &mut VecDeque<u64>, value: u64) {
     if window.len() == PACE_WINDOW {
-        window.remove(0);
+        window.pop_front();
     }
-    window.push(value);
+    window.push_back(value);
 }
 
 /// Blends the person's median with the value used at first, which counts as four answers.
-fn seconds(totals: &[u64]) -> f64 {
+fn seconds(totals: &VecDeque<u64>) -> f64 {
     if totals.is_empty() {
         return SECONDS_AT_FIRST;
     }
@@ -429,8 +498,8 @@ fn seconds(totals: &[u64]) -> f64 {
 }
 
 /// Returns the median of `values`, of which there is at least one.
-pub(crate) fn median(values: &[u64]) -> u64 {
-    let mut sorted = values.to_vec();
+pub(crate) fn median<'a>(values: impl IntoIterator<Item = &'a u64>) -> u64 {
+    let mut sorted: Vec<u64> = values.into_iter().copied().collect();
     sorted.sort_unstable();
     let middle = sorted.len() / 2;
     if sorted.len() % 2 == 1 {
@@ -477,7 +546,6 @@ pub fn doubtful(all: &[JournalLines], facts: &dyn CardFacts) -> BTreeSet<String>
 mod tests {
     use super::*;
     use crate::domain::card::Card;
-    use crate::domain::review::Grade;
     use crate::domain::samples;
     use crate::domain::samples::Facts;
     use crate::domain::samples::day;

@@ -54,16 +54,21 @@ fn ahead(stamps: &[DateTime<Utc>]) -> Vec<bool> {
     let mut before: Option<DateTime<Utc>> = None;
     let mut i = 0;
     while i < n {
+        // Most lines do not jump, and the stretch need not be looked for.
+        if before.is_none_or(|b| stamps[i] - b <= DAY) {
+            before = before.max(Some(stamps[i]));
+            i += 1;
+            continue;
+        }
         let end = (i..n)
             .find(|&k| (stamps[k] - stamps[i]).abs() > DAY)
             .unwrap_or(n);
         let lowest = stamps[i..end].iter().min().copied().unwrap_or(stamps[i]);
-        let jumps = before.is_some_and(|b| stamps[i] - b > DAY);
         let returns = stamps
             .get(end)
             .is_some_and(|&next| before.is_some_and(|b| b - next <= DAY));
         let alone = latest_after[end].is_some_and(|latest| lowest - latest > DAY);
-        if jumps && returns && alone {
+        if returns && alone {
             wrong[i..end].fill(true);
             i = end;
         } else {

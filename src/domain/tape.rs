@@ -1,0 +1,579 @@
+//! A journal with its texts numbered, and the same fold over it as in `history.rs`.
+//!
+//! A person of some years has hundreds of thousands of lines. Most are answers, and of an answer the
+//! fold needs numbers, words of short lists, and texts that come again and again. What was typed and
+//! the mark of the front are left out here: [`crate::domain::review::Entry`] has them. Nothing else may
+//! differ; laws at the end hold the two ways against each other.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::Utc;
+
+use crate::domain::history;
+use crate::domain::history::CardFacts;
+use crate::domain::history::CardHistory;
+use crate::domain::history::ClockWarning;
+use crate::domain::history::History;
+use crate::domain::history::Pace;
+use crate::domain::memory::Weights;
+use crate::domain::names::Names;
+use crate::domain::review::Entry;
+use crate::domain::review::Event;
+use crate::domain::review::Grade;
+use crate::domain::review::Millis;
+use crate::domain::review::Mode;
+use crate::domain::review::Sure;
+use crate::domain::review::TagReason;
+use crate::domain::review::Verdict;
+
+/// An answer; texts by their number in the names of its tape.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Short {
+    /// Card id.
+    pub card: u32,
+    /// Mark of the accepted answers at that time.
+    pub accepted: u32,
+    /// Sitting id.
+    pub sitting: u32,
+    /// The circuit asked for and the one said.
+    pub circuit: Option<(u32, u32)>,
+    /// Why it was asked.
+    pub mode: Mode,
+    /// The grade kept.
+    pub grade: Grade,
+    /// What the program proposed.
+    pub proposed: Grade,
+    /// Time taken.
+    pub ms: Millis,
+    /// The fix was said aloud.
+    pub aloud: bool,
+    /// How sure.
+    pub sure: Sure,
+    /// The person overruled the program's verdict.
+    pub overruled: bool,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Days until the next asking, as forecast then.
+    pub next_days: u32,
+}
+
+/// What a line records.
+#[derive(Clone, Debug, PartialEq)]
+pub enum What {
+    /// A card was answered.
+    Answer(Short),
+    /// Anything else: there are few.
+    Other(Box<Event>),
+}
+
+/// One journal line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Place in its journal.
+    pub seq: u64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Bench day.
+    pub day: NaiveDate,
+    /// What.
+    pub what: What,
+}
+
+/// One journal, in `seq` order.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tape {
+    /// Person folder it lies in.
+    pub person: String,
+    /// Bench that wrote it.
+    pub bench: String,
+    /// The texts of its answers.
+    pub names: Names,
+    /// Its lines.
+    pub lines: Vec<Line>,
+    /// Ids that are not made of person, bench and number, by the place of their line.
+    pub odd_ids: BTreeMap<usize, String>,
+}
+
+impl Tape {
+    /// Returns an empty journal of `person` on `bench`.
+    pub fn new(person: &str, bench: &str) -> Self {
+        Self {
+            person: person.to_owned(),
+            bench: bench.to_owned(),
+            ..Self::default()
+        }
+    }
+
+    /// Adds a line written out in full.
+    pub fn push(&mut self, entry: Entry) {
+        let usual = entry
+            .id
+            .strip_prefix(&self.prefix())
+            .is_some_and(|n| n == entry.seq.to_string());
+        if !usual {
+            self.odd_ids.insert(self.lines.len(), entry.id);
+        }
+        let what = match entry.event {
+            Event::Answer(answered) => {
+                let names = &mut self.names;
+                What::Answer(Short {
+                    card: names.number(&answered.card),
+                    accepted: names.number(&answered.accepted),
+                    sitting: names.number(&answered.sitting),
+                    circuit: answered
+                        .circuit
+                        .as_ref()
+                        .map(|(asked, said)| (names.number(asked), names.number(said))),
+                    mode: answered.mode,
+                    grade: answered.grade,
+                    proposed: answered.proposed,
+                    ms: answered.ms,
+                    aloud: answered.aloud,
+                    sure: answered.sure,
+                    overruled: answered.overruled,
+                    verdict: answered.verdict,
+                    next_days: answered.next_days,
+                })
+            }
+            other => What::Other(Box::new(other)),
+        };
+        self.lines.push(Line {
+            seq: entry.seq,
+            at: entry.at,
+            day: entry.day,
+            what,
+        });
+    }
+
+    /// Adds the lines of `later`, which stood behind those of this one.
+    pub fn append(&mut self, later: Self) {
+        let before = self.lines.len();
+        if before == 0 && self.names.is_empty() {
+            self.names = later.names;
+            self.lines = later.lines;
+            self.odd_ids = later.odd_ids;
+            return;
+        }
+        let numbers = 0..u32::try_from(later.names.len()).expect("they have numbers");
+        let numbers: Vec<u32> = numbers
+            .map(|n| self.names.number(later.names.get(n)))
+            .collect();
+        let now = |n: u32| numbers[n as usize];
+        self.lines.extend(later.lines.into_iter().map(|mut line| {
+            if let What::Answer(short) = &mut line.what {
+                short.card = now(short.card);
+                short.accepted = now(short.accepted);
+                short.sitting = now(short.sitting);
+                short.circuit = short.circuit.map(|(asked, said)| (now(asked), now(said)));
+            }
+            line
+        }));
+        let ids = later.odd_ids.into_iter();
+        self.odd_ids.extend(ids.map(|(at, id)| (before + at, id)));
+    }
+
+    /// Returns what ids of this journal begin with.
+    pub fn prefix(&self) -> String {
+        format!("{}-{}-", self.person, self.bench)
+    }
+
+    /// Returns the id of a line.
+    pub fn id(&self, line: usize) -> String {
+        self.odd_ids
+            .get(&line)
+            .cloned()
+            .unwrap_or_else(|| format!("{}{}", self.prefix(), self.lines[line].seq))
+    }
+
+    /// Returns the lines that are called `id`.
+    fn called(&self, id: &str) -> Vec<usize> {
+        let odd = self.odd_ids.iter().filter(|(_, odd)| *odd == id);
+        let mut found: Vec<usize> = odd.map(|(at, _)| *at).collect();
+        let seq = id.strip_prefix(&self.prefix()).and_then(|n| {
+            let seq: u64 = n.parse().ok()?;
+            (seq.to_string() == n).then_some(seq)
+        });
+        if let Some(seq) = seq {
+            let lines = self.lines.iter().enumerate();
+            found.extend(
+                lines
+                    .filter(|(at, line)| line.seq == seq && !self.odd_ids.contains_key(at))
+                    .map(|(at, _)| at),
+            );
+        }
+        found
+    }
+}
+
+/// A line at its place in the merged order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spot {
+    /// Effective time.
+    pub effective: DateTime<Utc>,
+    /// Bench day, corrected where the stamp could not be right.
+    pub day: NaiveDate,
+    /// Which tape.
+    pub tape: usize,
+    /// Which of its lines.
+    pub line: usize,
+}
+
+/// Returns the lines that belong to `person`, in merged order, and what is odd about the clocks; as
+/// [`history::lines_of`] does.
+pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>) {
+    let mut warnings = Vec::new();
+    let mut spots = Vec::with_capacity(tapes.iter().map(|t| t.lines.len()).sum());
+    for (number, tape) in tapes.iter().enumerate() {
+        let stamps: Vec<_> = tape.lines.iter().map(|line| (line.at, line.day)).collect();
+        let mut odd = |at: usize, taken_as: DateTime<Utc>| {
+            let line = &tape.lines[at];
+            let (person, bench) = (&tape.person, &tape.bench);
+            warnings.push(ClockWarning::of(person, bench, line.seq, line.at, taken_as));
+        };
+        let times = history::effective(&stamps, &mut odd);
+        spots.extend(times.into_iter().enumerate().map(|(line, time)| Spot {
+            effective: time.0,
+            day: time.1,
+            tape: number,
+            line,
+        }));
+    }
+    let seq = |spot: &Spot| tapes[spot.tape].lines[spot.line].seq;
+    spots.sort_by(|a, b| {
+        let (in_a, in_b) = (tapes[a.tape], tapes[b.tape]);
+        a.effective
+            .cmp(&b.effective)
+            .then_with(|| in_a.bench.cmp(&in_b.bench))
+            .then_with(|| seq(a).cmp(&seq(b)))
+            .then_with(|| in_a.person.cmp(&in_b.person))
+    });
+    take_back(&mut spots, tapes);
+    let mut owner: BTreeMap<&str, &str> = BTreeMap::new();
+    for spot in &spots {
+        if let What::Other(event) = &tapes[spot.tape].lines[spot.line].what
+            && let Event::Move { sitting, to } = event.as_ref()
+        {
+            owner.insert(sitting, to);
+        }
+    }
+    // Which sittings of each tape are someone else's than the folder's.
+    let moved: Vec<BTreeMap<u32, &str>> = tapes
+        .iter()
+        .map(|tape| {
+            let owners = owner.iter();
+            owners
+                .filter_map(|(sitting, to)| Some((tape.names.find(sitting)?, *to)))
+                .collect()
+        })
+        .collect();
+    spots.retain(|spot| {
+        let tape = tapes[spot.tape];
+        let folder = tape.person.as_str();
+        match &tape.lines[spot.line].what {
+            What::Answer(short) if !moved[spot.tape].is_empty() => {
+                *moved[spot.tape].get(&short.sitting).unwrap_or(&folder) == person
+            }
+            _ => folder == person,
+        }
+    });
+    (spots, warnings)
+}
+
+/// Takes out the undos and the lines that they take back; an undo that was itself undone takes
+/// nothing back.
+fn take_back(spots: &mut Vec<Spot>, tapes: &[&Tape]) {
+    let undone = |spot: &Spot| match &tapes[spot.tape].lines[spot.line].what {
+        What::Other(event) => match event.as_ref() {
+            Event::Undo { of } => Some(of.as_str()),
+            _ => None,
+        },
+        What::Answer(_) => None,
+    };
+    let mut gone: BTreeSet<&str> = BTreeSet::new();
+    for spot in spots.iter().rev() {
+        if let Some(of) = undone(spot)
+            && !gone.contains(tapes[spot.tape].id(spot.line).as_str())
+        {
+            gone.insert(of);
+        }
+    }
+    if gone.is_empty() {
+        return;
+    }
+    let lines: Vec<BTreeSet<usize>> = tapes
+        .iter()
+        .map(|tape| gone.iter().flat_map(|id| tape.called(id)).collect())
+        .collect();
+    spots.retain(|spot| !lines[spot.tape].contains(&spot.line) && undone(spot).is_none());
+}
+
+/// Returns the state that `spots` (in merged order) add up to, as [`History::fold`] does.
+pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
+    const NONE: u32 = u32::MAX;
+    let line = |spot: &Spot| &tapes[spot.tape].lines[spot.line];
+    let weights = spots
+        .iter()
+        .rev()
+        .find_map(|spot| match &line(spot).what {
+            What::Other(event) => match event.as_ref() {
+                Event::Weights { weights } => Weights::new(**weights).ok(),
+                _ => None,
+            },
+            What::Answer(_) => None,
+        })
+        .unwrap_or_else(Weights::published);
+    let mut history = History {
+        cards: BTreeMap::new(),
+        tags: BTreeMap::new(),
+        spot_checks: BTreeMap::new(),
+        pace: Pace::default(),
+        weights,
+    };
+    let mut ids = Names::default();
+    let mut cards: Vec<CardHistory> = Vec::new();
+    // What each card accepted at its last answer: in which tape, under which number.
+    let mut marks: Vec<(usize, u32)> = Vec::new();
+    let mut known: Vec<Vec<u32>> = tapes.iter().map(|t| vec![NONE; t.names.len()]).collect();
+    for spot in spots {
+        let names = &tapes[spot.tape].names;
+        let short = match &line(spot).what {
+            What::Answer(short) => short,
+            What::Other(event) => {
+                history.apply(event, spot.day, facts);
+                continue;
+            }
+        };
+        let place = &mut known[spot.tape][short.card as usize];
+        if *place == NONE {
+            *place = ids.number(facts.current_id(names.get(short.card)));
+        }
+        let at = *place as usize;
+        let mark = (spot.tape, short.accepted);
+        if at == cards.len() {
+            cards.push(CardHistory::default());
+            marks.push(mark);
+        }
+        let before = marks[at];
+        let other = before != mark
+            && tapes[before.0].names.get(before.1) != names.get(short.accepted);
+        marks[at] = mark;
+        if short.mode == Mode::SpotCheck
+            && let Some((asked, _)) = short.circuit
+        {
+            let family = names.get(asked);
+            match history.spot_checks.get_mut(family) {
+                Some(count) => *count += 1,
+                None => drop(history.spot_checks.insert(family.to_owned(), 1)),
+            }
+        }
+        let right = short.grade.recalled() && short.verdict.fix != Some(false);
+        history.pace.take(short.ms, right);
+        cards[at].take(other, short.mode, short.grade, spot.day, &history.weights);
+    }
+    let mut named: Vec<(String, CardHistory)> = Vec::with_capacity(cards.len());
+    for ((number, mut card), mark) in (0_u32..).zip(cards).zip(marks) {
+        let id = ids.get(number);
+        tapes[mark.0].names.get(mark.1).clone_into(&mut card.accepted);
+        card.look_for_correction(id, facts);
+        named.push((id.to_owned(), card));
+    }
+    named.sort_unstable_by(|a, b| a.0.cmp(&b.0));
+    history.cards = named.into_iter().collect();
+    history
+}
+
+/// Returns the cards that anyone holds for doubtful, as [`history::doubtful`] does.
+pub fn doubtful(tapes: &[&Tape], facts: &dyn CardFacts) -> BTreeSet<String> {
+    let people: BTreeSet<&str> = tapes.iter().map(|t| t.person.as_str()).collect();
+    let is_tag = |line: &Line| match &line.what {
+        What::Other(event) => matches!(event.as_ref(), Event::Tag { .. }),
+        What::Answer(_) => false,
+    };
+    let mut found = BTreeSet::new();
+    for person in people {
+        let own: Vec<&Tape> = tapes.iter().copied().filter(|t| t.person == person).collect();
+        if !own.iter().flat_map(|t| &t.lines).any(is_tag) {
+            continue;
+        }
+        let mut tags: BTreeMap<&str, TagReason> = BTreeMap::new();
+        for spot in lines_of(person, &own).0 {
+            let What::Other(event) = &own[spot.tape].lines[spot.line].what else {
+                continue;
+            };
+            match event.as_ref() {
+                Event::Tag { card, reason, .. } => {
+                    tags.insert(facts.current_id(card), *reason);
+                }
+                Event::Untag { card, .. } => {
+                    tags.remove(facts.current_id(card));
+                }
+                _ => {}
+            }
+        }
+        let doubted = tags.into_iter().filter(|(_, r)| *r == TagReason::Doubtful);
+        found.extend(doubted.map(|(card, _)| card.to_owned()));
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::card::Card;
+    use crate::domain::history::JournalLines;
+    use crate::domain::review::Answered;
+    use crate::domain::samples;
+    use proptest::prelude::*;
+
+    /// Facts with a merged card: `d` is known as `a` by now.
+    struct Merged(samples::Facts);
+
+    impl CardFacts for Merged {
+        fn current_id<'a>(&'a self, id: &'a str) -> &'a str {
+            if id == "d" { "a" } else { id }
+        }
+        fn accepted(&self, id: &str) -> Option<&str> {
+            self.0.accepted(id)
+        }
+    }
+
+    /// A step of a made-up history: journal, kind of event, card, grade, day, and a free number.
+    type Step = (usize, u8, usize, u8, i64, usize);
+
+    fn event(step: Step, cards: &[Card], journals: &[JournalLines]) -> Event {
+        let (_, kind, card, grade, _, free) = step;
+        let grade = Grade::from_number(grade).unwrap();
+        let answer = |mode, changed: bool| {
+            let mut answered = Answered {
+                mode,
+                sitting: format!("s{}", free % 5),
+                ..samples::answered(&cards[card], grade)
+            };
+            answered.ms.answer += free as u64;
+            if changed {
+                answered.accepted = "0badf00d".to_owned();
+            }
+            Event::Answer(Box::new(answered))
+        };
+        match kind {
+            0..=5 => answer(Mode::Drill, false),
+            6 => answer(Mode::SpotCheck, false),
+            7 => answer(Mode::Brief, false),
+            8 => answer(Mode::Drill, true),
+            9 | 10 => {
+                let ids: Vec<&String> =
+                    journals.iter().flat_map(|j| &j.entries).map(|e| &e.id).collect();
+                let of = ids.get(free % ids.len().max(1)).map_or("none", |id| id.as_str());
+                Event::Undo { of: of.to_owned() }
+            }
+            11 => Event::Move {
+                sitting: format!("s{}", free % 5),
+                to: ["mk", "tl"][free % 2].to_owned(),
+            },
+            12 => Event::Tag {
+                card: cards[card].id.clone(),
+                reason: TagReason::ALL[free % 2],
+                note: "why".to_owned(),
+            },
+            13 => Event::Untag {
+                card: cards[card].id.clone(),
+                note: String::new(),
+            },
+            _ => {
+                let mut weights = *Weights::published().get();
+                weights[0] = [0.3, 0.5, -1.0][free % 3];
+                Event::Weights {
+                    weights: Box::new(weights),
+                }
+            }
+        }
+    }
+
+    fn journals(steps: &[Step], cards: &[Card]) -> Vec<JournalLines> {
+        let mut journals: Vec<JournalLines> = [("mk", "b1"), ("mk", "b2"), ("tl", "b1"), ("m", "k-b1")]
+            .iter()
+            .map(|(person, bench)| JournalLines {
+                person: (*person).to_owned(),
+                bench: (*bench).to_owned(),
+                entries: Vec::new(),
+            })
+            .collect();
+        for &step in steps {
+            let event = event(step, cards, &journals);
+            let lines = &mut journals[step.0];
+            let seq = u64::try_from(lines.entries.len()).unwrap() + 1;
+            let mut entry = samples::entry(seq, step.4, event);
+            entry.bench.clone_from(&lines.bench);
+            entry.id = if step.5 == 77 {
+                "copied-b9-1".to_owned()
+            } else {
+                format!("{}-{}-{seq}", lines.person, lines.bench)
+            };
+            lines.entries.push(entry);
+        }
+        journals
+    }
+
+    fn tape(journal: &JournalLines) -> Tape {
+        let mut tape = Tape::new(&journal.person, &journal.bench);
+        for entry in journal.entries.clone() {
+            tape.push(entry);
+        }
+        tape
+    }
+
+    fn steps() -> impl Strategy<Value = Vec<Step>> {
+        prop::collection::vec(
+            (0..4_usize, 0..15_u8, 0..4_usize, 1..5_u8, -400..400_i64, 0..99_usize),
+            0..60,
+        )
+    }
+
+    proptest! {
+        /// Numbered texts change nothing: the same lines in the same order, the same state, the same
+        /// doubts, and each line's own id.
+        #[test]
+        fn a_tape_adds_up_to_what_its_lines_add_up_to(steps in steps(), turn in 0..4_usize) {
+            let cards: Vec<Card> =
+                ["a", "b", "c", "d"].iter().map(|id| samples::card(id, "standby", "U31")).collect();
+            let facts = Merged(samples::Facts::of(&cards[..3]));
+            let mut all = journals(&steps, &cards);
+            all.rotate_left(turn);
+            let tapes: Vec<Tape> = all.iter().map(tape).collect();
+            let tapes: Vec<&Tape> = tapes.iter().collect();
+            for person in ["mk", "tl", "m", "nobody"] {
+                let (lines, odd) = history::lines_of(person, &all);
+                let (spots, warnings) = lines_of(person, &tapes);
+                prop_assert_eq!(warnings, odd);
+                let ids: Vec<String> = spots.iter().map(|s| tapes[s.tape].id(s.line)).collect();
+                let plain: Vec<String> = lines.iter().map(|l| l.entry.id.clone()).collect();
+                prop_assert_eq!(ids, plain);
+                let times: Vec<_> = spots.iter().map(|s| (s.effective, s.day)).collect();
+                let plain: Vec<_> = lines.iter().map(|l| (l.effective, l.day)).collect();
+                prop_assert_eq!(times, plain);
+                prop_assert_eq!(fold(&spots, &tapes, &facts), History::fold(&lines, &facts));
+            }
+            prop_assert_eq!(doubtful(&tapes, &facts), history::doubtful(&all, &facts));
+        }
+
+        /// A journal read in two pieces is the journal read at once.
+        #[test]
+        fn pieces_add_up_to_the_whole(steps in steps(), cut in 0..60_usize) {
+            let cards: Vec<Card> =
+                ["a", "b", "c", "d"].iter().map(|id| samples::card(id, "standby", "U31")).collect();
+            for journal in journals(&steps, &cards) {
+                let whole = tape(&journal);
+                let cut = cut.min(journal.entries.len());
+                let piece = |entries: &[Entry]| {
+                    tape(&JournalLines { entries: entries.to_vec(), ..journal.clone() })
+                };
+                let mut joined = piece(&journal.entries[..cut]);
+                joined.append(piece(&journal.entries[cut..]));
+                prop_assert_eq!(joined, whole);
+            }
+        }
+    }
+}
