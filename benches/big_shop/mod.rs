@@ -173,7 +173,11 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
             } else {
                 (Grade::ALL[1 + draw(3)], draw(3) != 0)
             };
-            let said = if missed && draw(2) == 0 { "buck" } else { &card.family };
+            let said = if missed && draw(2) == 0 {
+                "buck"
+            } else {
+                &card.family
+            };
             let typed = if aloud {
                 String::new()
             } else {
@@ -185,7 +189,11 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
                 asked: asked.clone(),
                 accepted: accepted.clone(),
                 sitting: sitting.clone(),
-                mode: if n % 50 == 7 { Mode::SpotCheck } else { Mode::Drill },
+                mode: if n % 50 == 7 {
+                    Mode::SpotCheck
+                } else {
+                    Mode::Drill
+                },
                 grade,
                 proposed: grade,
                 ms: Millis {

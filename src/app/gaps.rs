@@ -22,7 +22,6 @@ use crate::domain::gaps::row::Holding;
 use crate::domain::gaps::row::Row;
 use crate::domain::gaps::row::Share;
 use crate::domain::gaps::row::State;
-use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Answers;
 use crate::domain::gaps::spots::Spot;
 use crate::domain::gaps::spots::Window;
@@ -192,8 +191,7 @@ pub fn measured(workbench: &Workbench, record: &Record, window: Window, replay: 
         .into_iter()
         .map(|card| (card.id.as_str(), card.family.as_str()))
         .collect();
-    spots::answers(
-        &record.lines,
+    record.measured(
         &Facts::ids(workbench),
         &|card| families.get(card).map(|family| (*family).to_owned()),
         window,

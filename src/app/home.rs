@@ -16,7 +16,6 @@ use crate::domain::gaps::row;
 use crate::domain::gaps::spots::Window;
 use crate::domain::queue;
 use crate::domain::queue::Today;
-use crate::domain::review::Event;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::domain::units::count;
@@ -92,11 +91,7 @@ pub fn home(
         minutes: (seconds / 60.0).min(options.minutes),
         planned: asks.len(),
         planned_new,
-        done_today: record
-            .lines
-            .iter()
-            .filter(|l| l.day == day && matches!(l.entry.event, Event::Answer(_)))
-            .count(),
+        done_today: record.answers().filter(|(on, ..)| *on == day).count(),
         families,
         corrected: record
             .history

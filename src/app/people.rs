@@ -165,19 +165,16 @@ pub fn give_sitting(
     let from = workbench.person(Some(from))?;
     let to = workbench.person(Some(to))?;
     let record = practice::record(workbench, &from.id, now)?;
-    let mut sittings: Vec<&String> = Vec::new();
-    for line in record.lines.iter().rev() {
-        if let Event::Answer(answered) = &line.entry.event
-            && !sittings.contains(&&answered.sitting)
-        {
-            sittings.push(&answered.sitting);
-        }
-    }
-    if !sittings.iter().any(|s| *s == sitting) {
+    let sittings = record.sittings();
+    if !sittings.contains(&sitting) {
         return Err(AppError::Unknown {
             what: "sitting of that person",
             id: clean(sitting),
-            known: sittings.into_iter().take(NAMED).cloned().collect(),
+            known: sittings
+                .into_iter()
+                .take(NAMED)
+                .map(str::to_owned)
+                .collect(),
         });
     }
     let event = Event::Move {

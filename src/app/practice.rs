@@ -1,8 +1,10 @@
 //! A person's drill: opens the journal, plans the sitting, keeps every answer before the next card.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use chrono::DateTime;
+use chrono::NaiveDate;
 use chrono::SecondsFormat;
 use chrono::Utc;
 
@@ -15,9 +17,12 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
-use crate::domain::history;
+use crate::domain::gaps::spots;
+use crate::domain::gaps::spots::Answers;
+use crate::domain::gaps::spots::Lines;
+use crate::domain::gaps::spots::Window;
 use crate::domain::history::History;
-use crate::domain::history::JournalLines;
+use crate::domain::names::Names;
 use crate::domain::queue;
 use crate::domain::queue::Today;
 use crate::domain::review::Event;
@@ -29,11 +34,16 @@ use crate::domain::sitting::Said;
 use crate::domain::sitting::Setup;
 use crate::domain::sitting::Sitting;
 use crate::domain::sitting::Stage;
+use crate::domain::tape;
+use crate::domain::tape::Short;
+use crate::domain::tape::Spot;
+use crate::domain::tape::Tape;
+use crate::domain::tape::What;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
-use crate::store::journal;
 use crate::store::journal::Journal;
 use crate::store::lock::Holder;
+use crate::store::tapes::JournalRead;
 
 /// What to drill.
 #[derive(Clone, Debug, PartialEq)]
@@ -81,12 +91,64 @@ pub struct Kept {
 pub struct Record {
     /// The fold.
     pub history: History,
-    /// Every line that is this person's, in merged order.
-    pub lines: Vec<history::Placed>,
     /// Cards that someone holds for doubtful.
     pub doubtful: BTreeSet<String>,
     /// Damage and odd clocks.
     pub faults: Vec<Fault>,
+    /// Every line that is this person's, in merged order.
+    spots: Vec<Spot>,
+    /// The journals they stand in.
+    journals: Vec<Arc<JournalRead>>,
+}
+
+impl Record {
+    /// Returns the person's answers in merged order: the bench day of each, the answer, and the names
+    /// its numbers stand for.
+    pub fn answers(
+        &self,
+    ) -> impl DoubleEndedIterator<Item = (NaiveDate, &Short, &Names)> + Clone + '_ {
+        self.spots.iter().filter_map(|spot| {
+            let tape = &self.journals[spot.tape].tape;
+            match &tape.lines[spot.line].what {
+                What::Answer(short) => Some((spot.day, short, &tape.names)),
+                What::Other(_) => None,
+            }
+        })
+    }
+
+    /// Returns the answers of the person that measure, each with what the memory model expected where
+    /// `replay` asks for it; see [`spots::answers`].
+    pub fn measured(
+        &self,
+        facts: &Facts<'_>,
+        family_of: &dyn Fn(&str) -> Option<String>,
+        window: Window,
+        replay: bool,
+    ) -> Answers {
+        let tapes: Vec<&Tape> = self.journals.iter().map(|read| &read.tape).collect();
+        let lines = Lines {
+            places: &self.spots,
+            tapes: &tapes,
+        };
+        spots::answers(lines, facts, family_of, window, replay)
+    }
+
+    /// Returns the ids of the person's sittings, the latest first.
+    pub fn sittings(&self) -> Vec<&str> {
+        let mut seen = BTreeSet::new();
+        let mut before = None;
+        self.answers()
+            .rev()
+            .map(|(_, short, names)| (names, short.sitting))
+            .filter(|(names, sitting)| {
+                // Answers of one sitting stand together as a rule.
+                let mark = Some((std::ptr::from_ref(*names), *sitting));
+                std::mem::replace(&mut before, mark) != mark
+            })
+            .map(|(names, sitting)| names.get(sitting))
+            .filter(|sitting| seen.insert(*sitting))
+            .collect()
+    }
 }
 
 /// Reads everyone's journals and folds those of `person`.
@@ -94,24 +156,17 @@ pub struct Record {
 /// Everyone's are needed: a sitting may have been moved here from another name, and a card that one
 /// person holds for doubtful leaves use for all.
 pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result<Record, AppError> {
-    let mut all = Vec::new();
+    let mut journals = Vec::new();
     let mut faults = Vec::new();
-    for (id, journals) in journal::read_people(workbench.disk.as_ref(), &workbench.folder)? {
-        faults.extend(journals.faults);
-        for entries in journals.journals {
-            let bench = entries
-                .first()
-                .map_or_else(String::new, |e| e.bench.clone());
-            all.push(JournalLines {
-                person: id.clone(),
-                bench,
-                entries,
-            });
-        }
+    let disk = workbench.disk.as_ref();
+    for person in workbench.tapes.read_people(disk, &workbench.folder)? {
+        faults.extend(person.faults);
+        journals.extend(person.journals);
     }
+    let tapes: Vec<&Tape> = journals.iter().map(|read| &read.tape).collect();
     let facts = Facts::of(workbench);
-    let (lines, warnings) = history::lines_of(person, &all);
-    let history = History::fold(&lines, &facts);
+    let (spots, warnings) = tape::lines_of(person, &tapes);
+    let history = tape::fold(&spots, &tapes, &facts);
     for warning in warnings.iter().filter(|w| w.person == person) {
         faults.push(Fault::warning(
             &workbench
@@ -122,7 +177,7 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
             "look at that computer's clock",
         ));
     }
-    if let Some(last) = lines.last()
+    if let Some(last) = spots.last()
         && last.effective > now
     {
         faults.push(Fault::warning(
@@ -136,9 +191,10 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
     }
     Ok(Record {
         history,
-        lines,
-        doubtful: history::doubtful(&all, &facts),
+        doubtful: tape::doubtful(&tapes, &facts),
         faults,
+        spots,
+        journals,
     })
 }
 
@@ -233,15 +289,15 @@ impl Practice {
             who: format!("{}, drill", person.initials),
             since: now,
         };
-        let opened = Journal::open(
+        let opened = Journal::open_with(
+            &workbench.tapes,
             &workbench.disk,
             &workbench.folder,
-            &person.id,
-            &workbench.bench,
+            (&person.id, &workbench.bench),
             &holder,
         );
         let (journal, read_only) = match opened {
-            Ok((journal, ..)) => (Some(journal), None),
+            Ok(journal) => (Some(journal), None),
             Err(StoreError::Busy { holder, .. }) => (None, Some(holder)),
             Err(error) if error.forbids_writing() => (None, Some(chain(&error))),
             Err(error) => return Err(error.into()),
@@ -487,14 +543,7 @@ fn sitting_id(
         person.id,
         now.format("%Y%m%dT%H%M%S%3f")
     );
-    let taken: BTreeSet<&str> = record
-        .lines
-        .iter()
-        .filter_map(|line| match &line.entry.event {
-            Event::Answer(answered) => Some(answered.sitting.as_str()),
-            _ => None,
-        })
-        .collect();
+    let taken: BTreeSet<&str> = record.sittings().into_iter().collect();
     let mut id = moment.clone();
     let mut n = 1;
     while taken.contains(id.as_str()) {

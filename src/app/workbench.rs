@@ -1,7 +1,10 @@
 //! An open shop: everything the screens and commands read, loaded once.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
+use std::collections::HashSet;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -26,6 +29,7 @@ use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::paths::ShopFolder;
+use crate::store::tapes::Tapes;
 
 /// Why a job could not be done.
 #[derive(Debug, thiserror::Error)]
@@ -144,6 +148,8 @@ pub struct Workbench {
     pub aliases: BTreeMap<String, String>,
     /// Damage found so far.
     pub faults: Vec<Fault>,
+    /// What was read of the journals so far; reading again reads what is new.
+    pub tapes: Arc<Tapes>,
 }
 
 impl std::fmt::Debug for Workbench {
@@ -202,6 +208,7 @@ impl Workbench {
             retired,
             aliases,
             faults,
+            tapes: Arc::default(),
         })
     }
 
@@ -243,7 +250,7 @@ impl Workbench {
 
     /// Returns every card in use, each once, in the order of decks and their cards.
     pub fn cards(&self) -> Vec<&Card> {
-        let mut seen = BTreeSet::new();
+        let mut seen = HashSet::new();
         self.decks
             .iter()
             .flat_map(|deck| &deck.cards)
@@ -312,7 +319,8 @@ impl Workbench {
 #[derive(Debug)]
 pub struct Facts<'a> {
     aliases: &'a BTreeMap<String, String>,
-    accepted: BTreeMap<&'a str, String>,
+    /// Each card with its mark, made when it is first asked for.
+    accepted: HashMap<&'a str, (&'a Card, OnceCell<String>)>,
 }
 
 impl<'a> Facts<'a> {
@@ -323,7 +331,7 @@ impl<'a> Facts<'a> {
             accepted: workbench
                 .cards()
                 .into_iter()
-                .map(|card| (card.id.as_str(), card.accepted_mark()))
+                .map(|card| (card.id.as_str(), (card, OnceCell::new())))
                 .collect(),
         }
     }
@@ -334,7 +342,7 @@ impl<'a> Facts<'a> {
     pub fn ids(workbench: &'a Workbench) -> Self {
         Self {
             aliases: &workbench.aliases,
-            accepted: BTreeMap::new(),
+            accepted: HashMap::new(),
         }
     }
 }
@@ -353,7 +361,8 @@ impl CardFacts for Facts<'_> {
     }
 
     fn accepted(&self, id: &str) -> Option<&str> {
-        self.accepted.get(id).map(String::as_str)
+        let (card, mark) = self.accepted.get(id)?;
+        Some(mark.get_or_init(|| card.accepted_mark()))
     }
 }
 

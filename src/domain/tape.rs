@@ -357,8 +357,8 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
             marks.push(mark);
         }
         let before = marks[at];
-        let other = before != mark
-            && tapes[before.0].names.get(before.1) != names.get(short.accepted);
+        let other =
+            before != mark && tapes[before.0].names.get(before.1) != names.get(short.accepted);
         marks[at] = mark;
         if short.mode == Mode::SpotCheck
             && let Some((asked, _)) = short.circuit
@@ -376,7 +376,10 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
     let mut named: Vec<(String, CardHistory)> = Vec::with_capacity(cards.len());
     for ((number, mut card), mark) in (0_u32..).zip(cards).zip(marks) {
         let id = ids.get(number);
-        tapes[mark.0].names.get(mark.1).clone_into(&mut card.accepted);
+        tapes[mark.0]
+            .names
+            .get(mark.1)
+            .clone_into(&mut card.accepted);
         card.look_for_correction(id, facts);
         named.push((id.to_owned(), card));
     }
@@ -394,7 +397,11 @@ pub fn doubtful(tapes: &[&Tape], facts: &dyn CardFacts) -> BTreeSet<String> {
     };
     let mut found = BTreeSet::new();
     for person in people {
-        let own: Vec<&Tape> = tapes.iter().copied().filter(|t| t.person == person).collect();
+        let own: Vec<&Tape> = tapes
+            .iter()
+            .copied()
+            .filter(|t| t.person == person)
+            .collect();
         if !own.iter().flat_map(|t| &t.lines).any(is_tag) {
             continue;
         }
@@ -464,9 +471,14 @@ mod tests {
             7 => answer(Mode::Brief, false),
             8 => answer(Mode::Drill, true),
             9 | 10 => {
-                let ids: Vec<&String> =
-                    journals.iter().flat_map(|j| &j.entries).map(|e| &e.id).collect();
-                let of = ids.get(free % ids.len().max(1)).map_or("none", |id| id.as_str());
+                let ids: Vec<&String> = journals
+                    .iter()
+                    .flat_map(|j| &j.entries)
+                    .map(|e| &e.id)
+                    .collect();
+                let of = ids
+                    .get(free % ids.len().max(1))
+                    .map_or("none", |id| id.as_str());
                 Event::Undo { of: of.to_owned() }
             }
             11 => Event::Move {
@@ -493,14 +505,15 @@ mod tests {
     }
 
     fn journals(steps: &[Step], cards: &[Card]) -> Vec<JournalLines> {
-        let mut journals: Vec<JournalLines> = [("mk", "b1"), ("mk", "b2"), ("tl", "b1"), ("m", "k-b1")]
-            .iter()
-            .map(|(person, bench)| JournalLines {
-                person: (*person).to_owned(),
-                bench: (*bench).to_owned(),
-                entries: Vec::new(),
-            })
-            .collect();
+        let mut journals: Vec<JournalLines> =
+            [("mk", "b1"), ("mk", "b2"), ("tl", "b1"), ("m", "k-b1")]
+                .iter()
+                .map(|(person, bench)| JournalLines {
+                    person: (*person).to_owned(),
+                    bench: (*bench).to_owned(),
+                    entries: Vec::new(),
+                })
+                .collect();
         for &step in steps {
             let event = event(step, cards, &journals);
             let lines = &mut journals[step.0];
@@ -527,7 +540,14 @@ mod tests {
 
     fn steps() -> impl Strategy<Value = Vec<Step>> {
         prop::collection::vec(
-            (0..4_usize, 0..15_u8, 0..4_usize, 1..5_u8, -400..400_i64, 0..99_usize),
+            (
+                0..4_usize,
+                0..15_u8,
+                0..4_usize,
+                1..5_u8,
+                -400..400_i64,
+                0..99_usize,
+            ),
             0..60,
         )
     }

@@ -93,9 +93,16 @@ impl Appender {
 
     /// Says where the file stands: the highest number among its good lines, and its scan.
     pub(crate) fn start(&mut self, highest: u64, scan: &sealed::Scan<'_>) {
+        let next_seq = sealed::next_seq(highest, &scan.damage);
+        self.start_at(highest, next_seq, scan.ends_fresh);
+    }
+
+    /// Says where the file stands: the highest number among its good lines, the number of the next
+    /// record, and whether that can start where the file ends.
+    pub(crate) fn start_at(&mut self, highest: u64, next_seq: u64, ends_fresh: bool) {
         self.kept = highest;
-        self.next_seq = sealed::next_seq(highest, &scan.damage);
-        self.break_first = !scan.ends_fresh;
+        self.next_seq = next_seq;
+        self.break_first = !ends_fresh;
     }
 
     /// Appends one record and returns its number once it is on the disk.

@@ -24,6 +24,10 @@ use crate::store::lock::lock_path;
 pub trait Disk: Send + Sync {
     /// Returns the whole content of `path`.
     fn read(&self, path: &Path) -> io::Result<Vec<u8>>;
+    /// Returns how many bytes `path` has.
+    fn length(&self, path: &Path) -> io::Result<u64> {
+        self.read(path).map(|bytes| bytes.len() as u64)
+    }
     /// Returns what lies directly in `folder`, sorted by name.
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>>;
     /// Tells whether something is at `path`.
@@ -84,6 +88,10 @@ pub struct RealDisk;
 impl Disk for RealDisk {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
         fs::read(path)
+    }
+
+    fn length(&self, path: &Path) -> io::Result<u64> {
+        Ok(fs::metadata(path)?.len())
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {

@@ -25,6 +25,7 @@ use crate::store::paths;
 use crate::store::paths::ShopFolder;
 use crate::store::record::review;
 use crate::store::sealed;
+use crate::store::tapes::Tapes;
 
 /// The one writer of one person's reviews on one bench; holds the lock until dropped.
 #[derive(Debug)]
@@ -72,6 +73,25 @@ impl Journal {
             bench: bench.to_owned(),
         };
         Ok((journal, entries.collect(), faults))
+    }
+
+    /// Opens the journal of `person` on `bench` for writing; what it holds is left in `tapes`.
+    pub fn open_with(
+        tapes: &Tapes,
+        disk: &Arc<dyn Disk>,
+        shop: &ShopFolder,
+        (person, bench): (&str, &str),
+        holder: &Holder,
+    ) -> Result<Self, StoreError> {
+        let path = shop.journal(person, bench)?;
+        let (mut appender, bytes) = Appender::open(Arc::clone(disk), shop.root(), &path, holder)?;
+        let read = tapes.take_in(&path, person, bench, &bytes);
+        appender.start_at(read.highest, read.next_seq, read.ends_fresh);
+        Ok(Self {
+            appender,
+            person: person.to_owned(),
+            bench: bench.to_owned(),
+        })
     }
 
     /// Appends one event and returns its entry once it is on the disk.

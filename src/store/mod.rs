@@ -25,6 +25,8 @@ pub mod sealed;
 mod settle;
 pub mod shipped_decks;
 pub mod shop;
+mod side_by_side;
+pub mod tapes;
 mod text_lines;
 #[cfg(test)]
 mod whole_shop;

@@ -75,14 +75,44 @@ pub struct Scan<'a> {
 /// Empty lines, a byte order mark and `\r` before a line break are no damage.
 pub fn scan(bytes: &[u8]) -> Scan<'_> {
     let mut found = Scan {
-        ends_fresh: bytes.last().is_none_or(|b| *b == b'\n'),
+        ends_fresh: ends_fresh(bytes),
         ..Scan::default()
     };
-    let mut rest = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let (mut lines, mut damage) = (Vec::new(), Vec::new());
+    walk(without_mark(bytes), |piece| match piece {
+        Piece::Good(line) => lines.push(line),
+        Piece::Bad(bad) => damage.push(bad),
+    });
+    found.lines = lines;
+    found.damage = damage;
+    found
+}
+
+/// Tells whether the next record can start where `bytes` end.
+pub(crate) fn ends_fresh(bytes: &[u8]) -> bool {
+    bytes.last().is_none_or(|b| *b == b'\n')
+}
+
+/// Returns the bytes of a file without a byte order mark.
+pub(crate) fn without_mark(bytes: &[u8]) -> &[u8] {
+    bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes)
+}
+
+/// A good line, or damage; damage comes before the good lines found inside it.
+pub(crate) enum Piece<'a> {
+    /// A line whose check sum fits.
+    Good(SealedLine<'a>),
+    /// Bytes that belong to no good line.
+    Bad(Damage<'a>),
+}
+
+/// Hands out what stands in `bytes`, which begin at the start of a line; returns the number of lines.
+pub(crate) fn walk<'a>(bytes: &'a [u8], mut take: impl FnMut(Piece<'a>)) -> u64 {
+    let mut rest = bytes;
     let mut number = 0;
     while !rest.is_empty() {
         number += 1;
-        let end = rest.iter().position(|b| *b == b'\n');
+        let end = memchr::memchr(b'\n', rest);
         let line = &rest[..end.unwrap_or(rest.len())];
         rest = &rest[end.map_or(rest.len(), |end| end + 1)..];
         let line = line.strip_suffix(b"\r").unwrap_or(line);
@@ -90,21 +120,21 @@ pub fn scan(bytes: &[u8]) -> Scan<'_> {
             continue;
         }
         if let Some(text) = unseal(line) {
-            found.lines.push(SealedLine { number, text });
+            take(Piece::Good(SealedLine { number, text }));
             continue;
         }
         let inside = salvage(line);
-        found.damage.push(Damage {
+        take(Piece::Bad(Damage {
             number,
             bytes: line,
             salvaged: inside.len(),
             torn: end.is_none(),
-        });
-        found
-            .lines
-            .extend(inside.into_iter().map(|text| SealedLine { number, text }));
+        }));
+        for text in inside {
+            take(Piece::Good(SealedLine { number, text }));
+        }
     }
-    found
+    number
 }
 
 /// Finds good lines inside a damaged one: each ends at a sum and starts at the last start before it.
@@ -144,11 +174,19 @@ fn last(bytes: &[u8], what: &[u8]) -> Option<usize> {
 /// A damaged line that still shows its end was a whole record and had used its number; a torn one
 /// had not.
 pub fn next_seq(highest: u64, damage: &[Damage<'_>]) -> u64 {
-    let used = damage
-        .iter()
-        .filter(|d| d.salvaged == 0 && is_whole(d.bytes))
-        .filter_map(|d| shown_seq(d.bytes))
-        .filter(|seq| *seq <= highest.saturating_add(1));
+    next_after(highest, damage.iter().filter_map(claimed))
+}
+
+/// Returns the number that a damaged line shows, where it was a whole record.
+pub(crate) fn claimed(damage: &Damage<'_>) -> Option<u64> {
+    let whole = damage.salvaged == 0 && is_whole(damage.bytes);
+    whole.then(|| shown_seq(damage.bytes)).flatten()
+}
+
+/// Returns the number of the next record, after good lines up to `highest` and damaged ones that
+/// show the numbers `claimed`.
+pub(crate) fn next_after(highest: u64, claimed: impl Iterator<Item = u64>) -> u64 {
+    let used = claimed.filter(|seq| *seq <= highest.saturating_add(1));
     used.max().unwrap_or(0).max(highest) + 1
 }
 

@@ -1,9 +1,9 @@
 //! An invented bench for tests: one card in every step, and a desk that writes down what it is asked.
 
-use crate::app::people::Assigned;
 use crate::app::gaps::CardLine;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
+use crate::app::people::Assigned;
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;

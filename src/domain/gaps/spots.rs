@@ -1,18 +1,20 @@
 //! Which answers of a person are measurements, and what the memory model expected of each.
 
-use std::collections::BTreeMap;
-
 use chrono::NaiveDate;
 
 use crate::domain::circuit::FamilyId;
 use crate::domain::history::CardFacts;
+use crate::domain::history::CardHistory;
 use crate::domain::history::History;
-use crate::domain::history::Placed;
-use crate::domain::review::Answered;
+use crate::domain::names::Names;
 use crate::domain::review::Event;
 use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
+use crate::domain::tape;
+use crate::domain::tape::Short;
+use crate::domain::tape::Tape;
+use crate::domain::tape::What;
 
 /// One answer that measures.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,82 +100,175 @@ impl CardFacts for Then<'_> {
     }
 }
 
-/// Returns the measuring answers among `lines` (a person's own, in merged order) within `window`.
+/// A person's own lines in merged order, and the journals they stand in.
+#[derive(Clone, Copy, Debug)]
+pub struct Lines<'a> {
+    /// The places of the lines, as [`tape::lines_of`] returns them.
+    pub places: &'a [tape::Spot],
+    /// The journals.
+    pub tapes: &'a [&'a Tape],
+}
+
+/// Returns the measuring answers among `lines` within `window`.
 ///
 /// `family_of` knows the family of cards whose question names no circuit. With `replay` each answer
 /// carries what the memory model expected: state, and parameters, as they stood at that moment.
 pub fn answers(
-    lines: &[Placed],
+    lines: Lines<'_>,
     facts: &dyn CardFacts,
     family_of: &dyn Fn(&str) -> Option<FamilyId>,
     window: Window,
     replay: bool,
 ) -> Answers {
     let then = Then(facts);
-    let mut history = History::fold(&[], &then);
-    let mut seen_on: BTreeMap<String, NaiveDate> = BTreeMap::new();
+    let mut cards = Numbers::new(lines.tapes);
+    let mut seen_on: Vec<Option<NaiveDate>> = Vec::new();
+    let mut memory = Replay::new();
     let mut found = Answers::default();
-    for (i, line) in lines.iter().enumerate() {
-        if let Event::Answer(answered) = &line.entry.event {
-            let card = facts.current_id(&answered.card).to_owned();
-            let before = seen_on.insert(card.clone(), line.day);
-            let cold = before.is_none();
-            let checks = answered.mode == Mode::SpotCheck && before != Some(line.day);
-            if window.holds(line.day) && (cold || checks) {
-                let expected = expected(&history, &card, answered, line.day);
-                if let Some(spot) = measured(answered, card, line.day, family_of, expected) {
-                    let list = if cold {
-                        &mut found.cold
-                    } else {
-                        &mut found.spots
-                    };
-                    list.push(spot);
+    for (i, place) in lines.places.iter().enumerate() {
+        let tape = lines.tapes[place.tape];
+        let (day, short) = match &tape.lines[place.line].what {
+            What::Answer(short) => (place.day, short),
+            What::Other(event) => {
+                if replay && matches!(event.as_ref(), Event::Weights { .. }) {
+                    // A fit changes what is remembered of everything before it, and nothing said
+                    // earlier.
+                    let known = tape::fold(&lines.places[..=i], lines.tapes, &then);
+                    memory.start_from(known, &cards.ids);
                 }
+                continue;
+            }
+        };
+        let card = cards.number(place.tape, short.card, facts, &tape.names);
+        if card == seen_on.len() {
+            seen_on.push(None);
+        }
+        let before = seen_on[card].replace(day);
+        let cold = before.is_none();
+        let checks = short.mode == Mode::SpotCheck && before != Some(day);
+        let accepted = tape.names.get(short.accepted);
+        if window.holds(day) && (cold || checks) {
+            let expected = memory.expected(card, accepted, day);
+            let id = cards.id(card);
+            if let Some(spot) = measured(short, &tape.names, (id, day), family_of, expected) {
+                let list = if cold {
+                    &mut found.cold
+                } else {
+                    &mut found.spots
+                };
+                list.push(spot);
             }
         }
-        if !replay {
-            continue;
-        }
-        if matches!(line.entry.event, Event::Weights { .. }) {
-            // A fit changes what is remembered of everything before it, and nothing said earlier.
-            history = History::fold(&lines[..=i], &then);
-        } else {
-            history.apply(&line.entry.event, line.day, &then);
+        if replay {
+            memory.take(card, short, accepted, day);
         }
     }
     found
 }
 
-fn expected(history: &History, card: &str, answered: &Answered, day: NaiveDate) -> Option<f64> {
-    let known = history.cards.get(card)?;
-    (known.accepted == answered.accepted)
-        .then(|| history.recall(card, day))
-        .flatten()
+/// Numbers of cards by their current id, in the order in which they first come.
+struct Numbers {
+    ids: Names,
+    known: Vec<Vec<Option<usize>>>,
+}
+
+impl Numbers {
+    fn new(tapes: &[&Tape]) -> Self {
+        Self {
+            ids: Names::default(),
+            known: tapes.iter().map(|t| vec![None; t.names.len()]).collect(),
+        }
+    }
+
+    fn number(&mut self, tape: usize, card: u32, facts: &dyn CardFacts, names: &Names) -> usize {
+        let place = &mut self.known[tape][card as usize];
+        *place.get_or_insert_with(|| self.ids.number(facts.current_id(names.get(card))) as usize)
+    }
+
+    fn id(&self, card: usize) -> &str {
+        u32::try_from(card).map_or("", |number| self.ids.get(number))
+    }
+}
+
+/// What the memory model knows of every card, one answer after another.
+struct Replay {
+    history: History,
+    cards: Vec<CardHistory>,
+}
+
+impl Replay {
+    fn new() -> Self {
+        Self {
+            history: tape::fold(&[], &[], &Nothing),
+            cards: Vec::new(),
+        }
+    }
+
+    /// Goes on from `known`, whose cards are numbered as in `ids`.
+    fn start_from(&mut self, mut known: History, ids: &Names) {
+        let numbers = 0..u32::try_from(self.cards.len()).unwrap_or(u32::MAX);
+        self.cards = numbers
+            .map(|number| known.cards.remove(ids.get(number)).unwrap_or_default())
+            .collect();
+        self.history = known;
+    }
+
+    fn expected(&self, card: usize, accepted: &str, day: NaiveDate) -> Option<f64> {
+        let known = self.cards.get(card)?;
+        (known.accepted == accepted)
+            .then(|| self.history.recall_of(known, day))
+            .flatten()
+    }
+
+    fn take(&mut self, card: usize, short: &Short, accepted: &str, day: NaiveDate) {
+        if card == self.cards.len() {
+            self.cards.push(CardHistory::default());
+        }
+        let known = &mut self.cards[card];
+        let other = known.accepted != accepted;
+        known.take(other, short.mode, short.grade, day, &self.history.weights);
+        accepted.clone_into(&mut known.accepted);
+    }
+}
+
+/// Facts of no card.
+struct Nothing;
+
+impl CardFacts for Nothing {
+    fn current_id<'a>(&'a self, id: &'a str) -> &'a str {
+        id
+    }
+    fn accepted(&self, _id: &str) -> Option<&str> {
+        None
+    }
 }
 
 fn measured(
-    answered: &Answered,
-    card: String,
-    day: NaiveDate,
+    short: &Short,
+    names: &Names,
+    (card, day): (&str, NaiveDate),
     family_of: &dyn Fn(&str) -> Option<FamilyId>,
     expected: Option<f64>,
 ) -> Option<Spot> {
-    let (family, said) = match &answered.circuit {
-        Some((asked, said)) => (asked.clone(), Some(said.clone())),
-        None => (family_of(&card)?, None),
+    let (family, said) = match short.circuit {
+        Some((asked, said)) => (
+            names.get(asked).to_owned(),
+            Some(names.get(said).to_owned()),
+        ),
+        None => (family_of(card)?, None),
     };
     Some(Spot {
-        card,
+        card: card.to_owned(),
         family,
         day,
-        circuit: said.as_ref().and(answered.verdict.circuit),
+        circuit: said.as_ref().and(short.verdict.circuit),
         said,
-        fix: (!answered.aloud).then_some(answered.verdict.fix).flatten(),
-        aloud: answered.aloud,
-        overruled: answered.overruled,
-        sure: answered.sure,
-        recalled: answered.grade.recalled(),
-        ms: answered.ms,
+        fix: (!short.aloud).then_some(short.verdict.fix).flatten(),
+        aloud: short.aloud,
+        overruled: short.overruled,
+        sure: short.sure,
+        recalled: short.grade.recalled(),
+        ms: short.ms,
         expected,
     })
 }
@@ -182,10 +277,9 @@ fn measured(
 mod tests {
     use super::*;
     use crate::domain::card::Card;
-    use crate::domain::history;
-    use crate::domain::history::JournalLines;
     use crate::domain::memory;
     use crate::domain::memory::Weights;
+    use crate::domain::review::Answered;
     use crate::domain::review::Entry;
     use crate::domain::review::Grade;
     use crate::domain::samples;
@@ -200,17 +294,20 @@ mod tests {
         samples::entry(seq, on, Event::Answer(Box::new(answered)))
     }
 
-    fn journal(person: &str, entries: Vec<Entry>) -> JournalLines {
-        JournalLines {
-            person: person.to_owned(),
-            bench: "b7".to_owned(),
-            entries,
-        }
+    fn journal(person: &str, entries: Vec<Entry>) -> Tape {
+        let mut tape = Tape::new(person, "b7");
+        entries.into_iter().for_each(|entry| tape.push(entry));
+        tape
     }
 
-    fn found(person: &str, journals: &[JournalLines], cards: &[Card], window: Window) -> Answers {
-        let (lines, _) = history::lines_of(person, journals);
-        answers(&lines, &Facts::of(cards), &|_| None, window, true)
+    fn found(person: &str, journals: &[Tape], cards: &[Card], window: Window) -> Answers {
+        let tapes: Vec<&Tape> = journals.iter().collect();
+        let (places, _) = tape::lines_of(person, &tapes);
+        let lines = Lines {
+            places: &places,
+            tapes: &tapes,
+        };
+        answers(lines, &Facts::of(cards), &|_| None, window, true)
     }
 
     fn all() -> Window {
@@ -353,14 +450,20 @@ mod tests {
     #[test]
     fn said_aloud_never_counts_as_a_fix_and_can_still_be_sure_and_wrong() {
         let card = samples::card("a", "buck", "U9");
-        let mut answered = samples::answered(&card, Grade::Missed);
-        answered.aloud = true;
-        answered.sure = Sure::High;
-        let spot = measured(&answered, "a".to_owned(), day(1), &|_| None, None).expect("a circuit");
-        assert_eq!(spot.fix, None);
-        assert!(spot.sure_and_wrong());
-        answered.sure = Sure::Fair;
-        let spot = measured(&answered, "a".to_owned(), day(1), &|_| None, None).expect("a circuit");
-        assert!(!spot.sure_and_wrong());
+        let spot = |sure| {
+            let answered = Answered {
+                mode: Mode::SpotCheck,
+                aloud: true,
+                sure,
+                ..samples::answered(&card, Grade::Missed)
+            };
+            let asked = samples::entry(2, 5, Event::Answer(Box::new(answered)));
+            let entries = vec![told(1, 0, Mode::Drill, &card, Grade::Named), asked];
+            let cards = std::slice::from_ref(&card);
+            found("mk", &[journal("mk", entries)], cards, all()).spots[0].clone()
+        };
+        assert_eq!(spot(Sure::High).fix, None);
+        assert!(spot(Sure::High).sure_and_wrong());
+        assert!(!spot(Sure::Fair).sure_and_wrong());
     }
 }

@@ -19,5 +19,6 @@ pub mod person;
 pub mod problem;
 pub mod reader;
 pub mod review;
+pub(crate) mod review_fast;
 pub mod shop;
 pub mod strict;
