@@ -10,6 +10,7 @@ use crate::store::fault::Fault;
 use crate::store::journal;
 use crate::store::paths::ShopFolder;
 use crate::store::record::card;
+use crate::store::record::card_fast;
 use crate::store::shop::read_text;
 
 #[derive(Deserialize)]
@@ -27,7 +28,7 @@ pub fn load_decks(
     let mut paths = journal::list_or_empty(disk, &folder.decks())?;
     paths.retain(|path| path.extension().is_some_and(|e| e == "json"));
     for path in paths {
-        let (deck, found) = read_text(disk, &path, card::read_deck)?;
+        let (deck, found) = read_text(disk, &path, card_fast::read_deck)?;
         faults.extend(found);
         if let Some(deck) = deck.flatten() {
             if deck.deck == journal::stem(&path) {

@@ -27,9 +27,7 @@ use crate::store::record::review;
 use crate::store::record::review_fast::FastReader;
 use crate::store::sealed;
 use crate::store::side_by_side;
-
-/// Smallest piece that is worth a thread.
-const PIECE: usize = 1 << 20;
+use crate::store::side_by_side::cut;
 
 /// One journal file as read.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -329,25 +327,6 @@ impl Part {
         }
         self.numbers.push(line.number);
     }
-}
-
-/// Cuts bytes at line breaks into pieces of about [`PIECE`] or more.
-fn cut(bytes: &[u8]) -> Vec<&[u8]> {
-    let size = (bytes.len() / 8).max(PIECE);
-    let mut pieces = Vec::new();
-    let mut rest = bytes;
-    while rest.len() > size {
-        let Some(end) = memchr::memchr(b'\n', &rest[size..]) else {
-            break;
-        };
-        let (piece, after) = rest.split_at(size + end + 1);
-        pieces.push(piece);
-        rest = after;
-    }
-    if !rest.is_empty() {
-        pieces.push(rest);
-    }
-    pieces
 }
 
 #[cfg(test)]

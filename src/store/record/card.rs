@@ -197,7 +197,7 @@ fn write_other(other: &OtherFix) -> Value {
     Value::Object(out)
 }
 
-fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
+pub(crate) fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
     let todo = "build the deck again";
     let id = from.need_text("id", todo);
     let kind = need(from, "kind", &CardKind::ALL, CardKind::word);

@@ -16,16 +16,17 @@ pub const POLARITIES: [&str; 2] = ["red-to-ground", "black-to-ground"];
 pub const EXTENTS: [&str; 4] = ["point", "part", "area", "board"];
 
 /// Field names of one kind; an empty name means that the kind has no such field.
-struct Names {
-    place: &'static str,
-    code: &'static str,
-    got: &'static str,
-    good: &'static str,
-    low: &'static str,
-    high: &'static str,
+pub(crate) struct Names {
+    pub(crate) place: &'static str,
+    pub(crate) code: &'static str,
+    pub(crate) got: &'static str,
+    pub(crate) good: &'static str,
+    pub(crate) low: &'static str,
+    pub(crate) high: &'static str,
 }
 
-fn names(kind: FindingKind, in_hertz: bool) -> Names {
+/// Returns the field names of `kind`.
+pub(crate) fn names(kind: FindingKind, in_hertz: bool) -> Names {
     let (code, [got, good, low, high]) = match kind {
         FindingKind::Current => ("draw", ["got_a", "good_a", "low_a", "high_a"]),
         FindingKind::Rail => ("verdict", ["got_v", "expect_v", "low_v", "high_v"]),

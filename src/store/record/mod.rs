@@ -6,6 +6,7 @@
 
 pub mod board;
 pub mod card;
+pub(crate) mod card_fast;
 pub mod edit;
 pub mod finding;
 pub mod job;
@@ -18,6 +19,7 @@ pub mod overlay;
 pub mod person;
 pub mod problem;
 pub mod reader;
+pub(crate) mod rest;
 pub mod review;
 pub(crate) mod review_fast;
 pub mod shop;

@@ -278,7 +278,7 @@ fn unit(key: &str) -> Option<&'static str> {
 }
 
 /// The lowest value that a field may have, and what is said of one below it.
-fn lowest(key: &str) -> (f64, &'static str) {
+pub(crate) fn lowest(key: &str) -> (f64, &'static str) {
     match unit(key) {
         Some("degrees Celsius") => (-273.15, "below absolute zero"),
         None | Some("ohms" | "hertz" | "seconds") => (0.0, "below zero"),

@@ -17,6 +17,7 @@ use crate::domain::review::Verdict;
 use crate::domain::tape::Line;
 use crate::domain::tape::Short;
 use crate::domain::tape::What;
+use crate::store::record::rest::Rest;
 
 /// Reads one line after another of one journal and remembers what comes again from line to line.
 #[derive(Debug)]
@@ -39,7 +40,7 @@ impl FastReader {
     /// Reads a line whose check sum was found right; none where it is not exactly an answer as this
     /// program writes it.
     pub(crate) fn read(&mut self, text: &str, names: &mut Names) -> Option<Line> {
-        let mut rest = Rest(text);
+        let mut rest = Rest::new(text);
         rest.take("{\"v\":1,\"id\":\"")?;
         rest.take(&self.prefix)?;
         let digits = rest.number()?;
@@ -112,7 +113,7 @@ impl FastReader {
         rest.take(",\"sum\":\"")?;
         rest.bytes(8)?;
         rest.take("\"}")?;
-        if !rest.0.is_empty() {
+        if !rest.is_empty() {
             return None;
         }
         if self.sitting.1 == u32::MAX || self.sitting.0 != sitting {
@@ -187,59 +188,6 @@ fn whole(digits: &[u8]) -> Option<u32> {
             .is_ascii_digit()
             .then(|| sum * 10 + u32::from(digit - b'0'))
     })
-}
-
-/// What is left of a line.
-struct Rest<'a>(&'a str);
-
-impl<'a> Rest<'a> {
-    fn take(&mut self, expected: &str) -> Option<()> {
-        self.0 = self.0.strip_prefix(expected)?;
-        Some(())
-    }
-
-    fn bytes(&mut self, n: usize) -> Option<&'a str> {
-        let (taken, rest) = self.0.split_at_checked(n)?;
-        self.0 = rest;
-        Some(taken)
-    }
-
-    /// A text without escapes, up to its closing quote, which is taken too.
-    fn text(&mut self) -> Option<&'a str> {
-        let bytes = self.0.as_bytes();
-        let end = bytes
-            .iter()
-            .position(|b| *b == b'"' || *b == b'\\' || *b < 0x20)?;
-        if bytes[end] != b'"' {
-            return None;
-        }
-        let text = &self.0[..end];
-        self.0 = &self.0[end + 1..];
-        Some(text)
-    }
-
-    /// The digits of a whole number, without a leading zero.
-    fn number(&mut self) -> Option<&'a str> {
-        let bytes = self.0.as_bytes();
-        let end = bytes
-            .iter()
-            .position(|b| !b.is_ascii_digit())
-            .unwrap_or(bytes.len());
-        if end == 0 || (end > 1 && bytes[0] == b'0') {
-            return None;
-        }
-        // A number goes on after its digits where a point or an exponent follows; the text that is
-        // expected next does not fit then.
-        self.bytes(end)
-    }
-
-    fn flag(&mut self) -> Option<bool> {
-        if self.take("true").is_some() {
-            Some(true)
-        } else {
-            self.take("false").map(|()| false)
-        }
-    }
 }
 
 #[cfg(test)]
