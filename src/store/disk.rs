@@ -14,9 +14,11 @@ use std::fs::TryLockError;
 use std::io;
 use std::io::Read as _;
 use std::io::Seek as _;
+use std::io::SeekFrom;
 use std::io::Write as _;
 use std::path::Path;
 use std::path::PathBuf;
+use std::time::UNIX_EPOCH;
 
 use crate::store::lock::lock_path;
 
@@ -44,8 +46,38 @@ pub trait Disk: Send + Sync {
     fn make_folder(&self, folder: &Path) -> io::Result<()>;
     /// Removes the file at `path`.
     fn remove(&self, path: &Path) -> io::Result<()>;
+    /// Removes `folder`, which must be empty.
+    fn remove_folder(&self, folder: &Path) -> io::Result<()>;
+    /// Tells what is at `path` without following a link.
+    fn about(&self, path: &Path) -> io::Result<About>;
+    /// Returns at most `most` bytes of `path` from byte `from`.
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>>;
     /// Takes the lock file at `path` without waiting and writes `note` into it.
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking>;
+}
+
+/// What lies at a path.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A file.
+    File,
+    /// A folder.
+    Folder,
+    /// A link, a device or a pipe: nothing a shop is made of.
+    Other,
+}
+
+/// What is known of a path without reading it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct About {
+    /// What it is.
+    pub kind: Kind,
+    /// Length in bytes.
+    pub len: u64,
+    /// When the content last changed, in nanoseconds since 1970; 0 where the system does not say.
+    pub changed: u64,
+    /// Nobody may write there, by its own marks.
+    pub read_only: bool,
 }
 
 /// A file open for appending.
@@ -144,6 +176,37 @@ impl Disk for RealDisk {
         fs::remove_file(path)
     }
 
+    fn remove_folder(&self, folder: &Path) -> io::Result<()> {
+        fs::remove_dir(folder)
+    }
+
+    fn about(&self, path: &Path) -> io::Result<About> {
+        let found = fs::symlink_metadata(path)?;
+        let kind = if found.is_file() {
+            Kind::File
+        } else if found.is_dir() {
+            Kind::Folder
+        } else {
+            Kind::Other
+        };
+        let changed = found.modified().ok();
+        let changed = changed.and_then(|at| at.duration_since(UNIX_EPOCH).ok());
+        Ok(About {
+            kind,
+            len: found.len(),
+            changed: changed.map_or(0, |d| u64::try_from(d.as_nanos()).unwrap_or(0)),
+            read_only: found.permissions().readonly(),
+        })
+    }
+
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
+        let mut file = File::open(path)?;
+        file.seek(SeekFrom::Start(from))?;
+        let mut bytes = Vec::new();
+        file.take(most as u64).read_to_end(&mut bytes)?;
+        Ok(bytes)
+    }
+
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
         let mut file = OpenOptions::new()
             .read(true)
@@ -205,19 +268,18 @@ impl DiskFile for RealFile {
 /// Under the lock of `path` a temporary file in the same folder is written and synced, then renamed over `path`.
 pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let temporary = folder.join(format!(".{name}.new"));
-    let mut made = Vec::new();
-    for folder in folder.ancestors().filter(|f| f.parent().is_some()) {
-        if disk.exists(folder)? {
-            break;
-        }
-        made.push(folder);
-    }
-    disk.make_folder(folder)?;
+    let made = make_folders(disk, folder)?;
     let Locking::Taken(_guard) = disk.lock(&lock_path(path), "being replaced")? else {
         return Err(io::ErrorKind::ResourceBusy.into());
     };
+    replace_held(disk, path, bytes)?;
+    sync_above(disk, &made)
+}
+
+/// Replaces `path` as [`replace`] does, for one who holds its lock already; its folder is there.
+pub fn replace_held(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let folder = path.parent().unwrap_or_else(|| Path::new("."));
+    let temporary = temporary_path(path);
     match disk.create_new(&temporary, bytes) {
         // Left by a run that died between writing and renaming: it was never anyone's content.
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
@@ -227,8 +289,31 @@ pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
         done => done?,
     }
     disk.rename(&temporary, path)?;
-    disk.sync_folder(folder)?;
-    for above in made.into_iter().filter_map(Path::parent) {
+    disk.sync_folder(folder)
+}
+
+/// Returns the name of `path` while it is being written: `.shop.json.new` beside `shop.json`.
+pub fn temporary_path(path: &Path) -> PathBuf {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    path.with_file_name(format!(".{name}.new"))
+}
+
+/// Makes `folder` and returns those that were not there, the deepest first.
+pub fn make_folders(disk: &dyn Disk, folder: &Path) -> io::Result<Vec<PathBuf>> {
+    let mut made = Vec::new();
+    for folder in folder.ancestors().filter(|f| f.parent().is_some()) {
+        if disk.exists(folder)? {
+            break;
+        }
+        made.push(folder.to_owned());
+    }
+    disk.make_folder(folder)?;
+    Ok(made)
+}
+
+/// Makes the names of new folders last.
+pub fn sync_above(disk: &dyn Disk, made: &[PathBuf]) -> io::Result<()> {
+    for above in made.iter().filter_map(|folder| folder.parent()) {
         if !above.as_os_str().is_empty() {
             disk.sync_folder(above)?;
         }

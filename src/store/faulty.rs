@@ -7,6 +7,7 @@ use std::sync::Arc;
 use std::sync::Mutex;
 use std::sync::PoisonError;
 
+use crate::store::disk::About;
 use crate::store::disk::Disk;
 use crate::store::disk::DiskFile;
 use crate::store::disk::Locking;
@@ -194,6 +195,22 @@ impl Disk for FaultyDisk {
 
     fn remove(&self, path: &Path) -> io::Result<()> {
         self.call("remove", Kind::Other, || self.inner.remove(path))
+    }
+
+    fn remove_folder(&self, folder: &Path) -> io::Result<()> {
+        self.call("remove_folder", Kind::Other, || {
+            self.inner.remove_folder(folder)
+        })
+    }
+
+    fn about(&self, path: &Path) -> io::Result<About> {
+        self.call("about", Kind::Other, || self.inner.about(path))
+    }
+
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
+        self.call("read_part", Kind::Other, || {
+            self.inner.read_part(path, from, most)
+        })
     }
 
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {

@@ -1,7 +1,12 @@
 //! A disk in memory that forgets what was never synced: the power-cut model of the tests.
 //!
 //! It keeps what running programs see apart from what would be there after a power cut. Content
-//! lasts after `sync`, names (new, renamed, removed) after `sync_folder` of their folder.
+//! lasts after `sync`, names (new, renamed, removed) after `sync_folder` of their folder. Between
+//! those calls a cut may take, keep or half-apply each write and each change of names on its own,
+//! in any order ([`Cut::Any`]); after Pillai et al., "All File Systems Are Not Created Equal", OSDI
+//! 2014, and Mohan et al., "Finding Crash-Consistency Bugs with Bounded Black-Box Crash Testing",
+//! OSDI 2018 (titles from memory). One mercy is assumed: bytes that were synced are not harmed by
+//! later writes into the same sector.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -14,9 +19,11 @@ use std::sync::Mutex;
 use std::sync::MutexGuard;
 use std::sync::PoisonError;
 
+use crate::store::disk::About;
 use crate::store::disk::Disk;
 use crate::store::disk::DiskFile;
 use crate::store::disk::Guard;
+use crate::store::disk::Kind;
 use crate::store::disk::Locking;
 
 /// What a cut does to bytes and names that were not synced.
@@ -30,14 +37,51 @@ pub enum Cut {
     Zeros,
     /// All of them stay (the program died, the computer did not).
     Kept,
+    /// Of each file only the last unsynced write stays, of the names only the last change.
+    Latest,
+    /// Each sector of each unsynced write, each file's new length and each change of names stays or
+    /// goes as the seed says.
+    Any {
+        /// Bytes of a sector.
+        sector: usize,
+        /// Sectors that did not make it hold noise instead of zeros.
+        noise: bool,
+        /// Draws what stays.
+        seed: u64,
+    },
 }
 
 #[derive(Clone, Debug, Default)]
 struct Content {
     now: Vec<u8>,
     synced: usize,
+    /// Where each write since the last sync ended.
+    ends: Vec<usize>,
     /// Bytes that programs still read and that no later sync brings to the disk.
     doomed: Vec<Range<usize>>,
+    changed: u64,
+}
+
+/// A change of names that no folder sync has made lasting yet.
+#[derive(Clone, Debug)]
+enum Change {
+    File(PathBuf, usize),
+    Renamed(PathBuf, PathBuf, usize),
+    Gone(PathBuf),
+    Folder(PathBuf),
+    FolderGone(PathBuf),
+}
+
+impl Change {
+    fn folder(&self) -> Option<&Path> {
+        match self {
+            Self::File(path, _)
+            | Self::Renamed(_, path, _)
+            | Self::Gone(path)
+            | Self::Folder(path)
+            | Self::FolderGone(path) => path.parent(),
+        }
+    }
 }
 
 #[derive(Debug, Default)]
@@ -47,10 +91,17 @@ struct Model {
     lasting: BTreeMap<PathBuf, usize>,
     folders: BTreeSet<PathBuf>,
     lasting_folders: BTreeSet<PathBuf>,
+    changes: Vec<Change>,
     locks: BTreeMap<PathBuf, (u64, String)>,
     next_lock: u64,
     syncs: u64,
     bad_sync: u64,
+    lying: bool,
+    steps: u64,
+    last_step: u64,
+    off: bool,
+    /// Nanoseconds; every step takes ten seconds.
+    clock: u64,
 }
 
 /// A disk in memory; clones share it.
@@ -69,10 +120,13 @@ impl ModelDisk {
         model.make_folders(path.parent());
         let folders = model.folders.clone();
         model.lasting_folders.extend(folders);
+        model.clock += 10_000_000_000;
+        let changed = model.clock;
         model.contents.push(Content {
             now: bytes.to_vec(),
             synced: bytes.len(),
-            doomed: Vec::new(),
+            changed,
+            ..Content::default()
         });
         let at = model.contents.len() - 1;
         model.files.insert(path.to_owned(), at);
@@ -87,45 +141,209 @@ impl ModelDisk {
         model.bad_sync = nth;
     }
 
-    /// Ends all programs and, unless `Cut::Kept`, the power.
+    /// Makes every sync, of files and folders, say that all is well and do nothing.
+    pub fn lie_about_syncs(&self) {
+        self.model().lying = true;
+    }
+
+    /// Lets the power go at step number `nth` from now (from 1; 0 never): a write that is under way
+    /// then is unsynced, any other call has not happened, and all later calls fail until
+    /// [`ModelDisk::cut`]. Every call is a step; making a file is three (its name, its bytes, its sync).
+    pub fn power_off_at(&self, nth: u64) {
+        let mut model = self.model();
+        model.steps = 0;
+        model.last_step = nth;
+    }
+
+    /// Returns how many steps were made since the last [`ModelDisk::power_off_at`].
+    pub fn steps(&self) -> u64 {
+        self.model().steps
+    }
+
+    /// Returns how many times a file was synced.
+    pub fn syncs(&self) -> u64 {
+        self.model().syncs
+    }
+
+    /// Tells whether the power has gone.
+    pub fn is_off(&self) -> bool {
+        self.model().off
+    }
+
+    /// Returns every file and its content.
+    pub fn everything(&self) -> BTreeMap<PathBuf, Vec<u8>> {
+        let model = self.model();
+        let content = |at: usize| model.contents[at].now.clone();
+        model
+            .files
+            .iter()
+            .map(|(path, at)| (path.clone(), content(*at)))
+            .collect()
+    }
+
+    /// Returns a disk of its own with what is here now, all of it lasting.
+    pub fn copy(&self) -> Self {
+        let copy = Self::new();
+        for (path, bytes) in self.everything() {
+            copy.put(&path, &bytes);
+        }
+        let mut model = copy.model();
+        model.folders.extend(self.model().folders.iter().cloned());
+        model.lasting_folders = model.folders.clone();
+        drop(model);
+        copy
+    }
+
+    /// Ends all programs and, unless `Cut::Kept`, the power; then the disk works again.
     pub fn cut(&self, cut: Cut) {
         let mut model = self.model();
         let model = &mut *model;
         model.locks.clear();
-        if cut == Cut::Lost {
-            let folders = model.lasting_folders.clone();
-            model.folders.clone_from(&folders);
-            model.files = model.lasting.clone();
-            model
-                .files
-                .retain(|path, _| path.parent().is_none_or(|p| is_there(&folders, p)));
+        model.off = false;
+        model.last_step = 0;
+        let mut chance = Chance::of(cut);
+        let changes = std::mem::take(&mut model.changes);
+        let last = changes.len();
+        for (i, change) in changes.into_iter().enumerate() {
+            let stays = match cut {
+                Cut::Lost => false,
+                Cut::Half | Cut::Zeros | Cut::Kept => true,
+                Cut::Latest => i + 1 == last,
+                Cut::Any { .. } => chance.half(),
+            };
+            if stays {
+                model.make_lasting(&change);
+            }
         }
+        let folders = model.lasting_folders.clone();
+        model.folders.clone_from(&folders);
+        model.files = model.lasting.clone();
+        model
+            .files
+            .retain(|path, _| path.parent().is_none_or(|p| is_there(&folders, p)));
         for content in &mut model.contents {
-            let unsynced = content.now.len() - content.synced;
-            match cut {
-                Cut::Lost => content.now.truncate(content.synced),
-                Cut::Half => content.now.truncate(content.synced + unsynced / 2),
-                Cut::Zeros => content.now[content.synced..].fill(0),
-                Cut::Kept => {}
-            }
-            for range in std::mem::take(&mut content.doomed) {
-                let end = range.end.min(content.now.len());
-                if cut != Cut::Kept && range.start < end {
-                    content.now[range.start..end].fill(0);
-                }
-            }
-            content.synced = content.now.len();
+            content.cut(cut, &mut chance);
         }
         model.lasting = model.files.clone();
-        model.lasting_folders = model.folders.clone();
     }
 
     fn model(&self) -> MutexGuard<'_, Model> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
+
+    /// Counts a step; the model is there unless the power is gone.
+    fn step(&self) -> io::Result<MutexGuard<'_, Model>> {
+        let mut model = self.model();
+        if model.step() {
+            Ok(model)
+        } else {
+            Err(no_power())
+        }
+    }
+}
+
+fn no_power() -> io::Error {
+    io::Error::other("the power is gone")
+}
+
+/// Chance drawn from the seed of a cut (the SplitMix64 step).
+struct Chance(u64);
+
+impl Chance {
+    fn of(cut: Cut) -> Self {
+        match cut {
+            Cut::Any { seed, .. } => Self(seed),
+            _ => Self(0),
+        }
+    }
+
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        z ^ (z >> 31)
+    }
+
+    fn half(&mut self) -> bool {
+        self.next().is_multiple_of(2)
+    }
+}
+
+impl Content {
+    fn write(&mut self, bytes: &[u8], clock: u64) {
+        self.now.extend_from_slice(bytes);
+        self.ends.push(self.now.len());
+        self.changed = clock;
+    }
+
+    fn sync(&mut self) {
+        self.synced = self.now.len();
+        self.ends.clear();
+    }
+
+    fn cut(&mut self, cut: Cut, chance: &mut Chance) {
+        let unsynced = self.now.len() - self.synced;
+        match cut {
+            Cut::Lost => self.now.truncate(self.synced),
+            Cut::Half => self.now.truncate(self.synced + unsynced / 2),
+            Cut::Zeros => self.now[self.synced..].fill(0),
+            Cut::Kept => {}
+            Cut::Latest => {
+                let before = self.ends.iter().rev().nth(1).copied();
+                let start = before.unwrap_or(self.synced);
+                self.now[self.synced..start].fill(0);
+            }
+            Cut::Any { sector, noise, .. } => self.cut_by_sectors(sector, noise, chance),
+        }
+        for range in std::mem::take(&mut self.doomed) {
+            let end = range.end.min(self.now.len());
+            if cut != Cut::Kept && range.start < end {
+                self.now[range.start..end].fill(0);
+            }
+        }
+        self.sync();
+    }
+
+    fn cut_by_sectors(&mut self, sector: usize, noise: bool, chance: &mut Chance) {
+        let mut from = self.synced;
+        let ends = std::mem::take(&mut self.ends);
+        let mut lengths = vec![self.synced];
+        for end in ends {
+            while from < end {
+                let piece = end.min((from / sector + 1) * sector);
+                if !chance.half() {
+                    for byte in &mut self.now[from..piece] {
+                        *byte = if noise {
+                            chance.next().to_le_bytes()[0]
+                        } else {
+                            0
+                        };
+                    }
+                }
+                lengths.push(piece);
+                from = piece;
+            }
+        }
+        // The new length may have been lost too, wholly or at any sector on the way.
+        if chance.half() {
+            let at = usize::try_from(chance.next() % lengths.len() as u64).unwrap_or(0);
+            self.now.truncate(lengths[at]);
+        }
+    }
 }
 
 impl Model {
+    /// Counts a step and tells whether it may happen.
+    fn step(&mut self) -> bool {
+        self.steps += 1;
+        self.clock += 10_000_000_000;
+        if self.last_step > 0 && self.steps >= self.last_step {
+            self.off = true;
+        }
+        !self.off
+    }
+
     fn at(&self, path: &Path) -> io::Result<usize> {
         self.files
             .get(path)
@@ -141,16 +359,43 @@ impl Model {
     }
 
     fn make_folders(&mut self, folder: Option<&Path>) {
-        for folder in folder.into_iter().flat_map(Path::ancestors) {
-            self.folders.insert(folder.to_owned());
+        let above: Vec<&Path> = folder.into_iter().flat_map(Path::ancestors).collect();
+        for folder in above.into_iter().rev() {
+            if self.folders.insert(folder.to_owned()) {
+                self.changes.push(Change::Folder(folder.to_owned()));
+            }
         }
     }
 
     fn make(&mut self, path: &Path) -> io::Result<usize> {
         self.need_folder_of(path)?;
         self.contents.push(Content::default());
-        self.files.insert(path.to_owned(), self.contents.len() - 1);
-        Ok(self.contents.len() - 1)
+        let at = self.contents.len() - 1;
+        self.files.insert(path.to_owned(), at);
+        self.changes.push(Change::File(path.to_owned(), at));
+        Ok(at)
+    }
+
+    fn make_lasting(&mut self, change: &Change) {
+        match change {
+            Change::File(path, at) => {
+                self.lasting.insert(path.clone(), *at);
+            }
+            Change::Renamed(from, to, at) => {
+                self.lasting.remove(from);
+                self.lasting.insert(to.clone(), *at);
+            }
+            Change::Gone(path) => {
+                self.lasting.remove(path);
+            }
+            Change::Folder(path) => {
+                self.lasting_folders.insert(path.clone());
+            }
+            Change::FolderGone(path) => {
+                self.lasting_folders.remove(path);
+                self.lasting.retain(|file, _| !file.starts_with(path));
+            }
+        }
     }
 }
 
@@ -171,12 +416,12 @@ fn names_in<'a, T>(
 
 impl Disk for ModelDisk {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        let model = self.model();
+        let model = self.step()?;
         Ok(model.contents[model.at(path)?].now.clone())
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {
-        let model = self.model();
+        let model = self.step()?;
         if !is_there(&model.folders, folder) {
             return Err(io::ErrorKind::NotFound.into());
         }
@@ -190,12 +435,12 @@ impl Disk for ModelDisk {
     }
 
     fn exists(&self, path: &Path) -> io::Result<bool> {
-        let model = self.model();
+        let model = self.step()?;
         Ok(model.files.contains_key(path) || model.folders.contains(path))
     }
 
     fn open_append(&self, path: &Path) -> io::Result<Box<dyn DiskFile>> {
-        let mut model = self.model();
+        let mut model = self.step()?;
         let at = match model.at(path) {
             Ok(at) => at,
             Err(_) => model.make(path)?,
@@ -206,60 +451,103 @@ impl Disk for ModelDisk {
     }
 
     fn create_new(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        let mut model = self.model();
+        let mut model = self.step()?;
         if model.files.contains_key(path) {
             return Err(io::ErrorKind::AlreadyExists.into());
         }
         let at = model.make(path)?;
-        model.contents[at] = Content {
-            now: bytes.to_vec(),
-            synced: bytes.len(),
-            doomed: Vec::new(),
-        };
-        Ok(())
+        drop(model);
+        let disk = self.clone();
+        let mut file = ModelFile { disk, at };
+        file.write(bytes)?;
+        file.sync()
     }
 
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
-        let mut model = self.model();
+        let mut model = self.step()?;
         model.need_folder_of(to)?;
         let at = model.at(from)?;
         model.files.remove(from);
         model.files.insert(to.to_owned(), at);
+        let change = Change::Renamed(from.to_owned(), to.to_owned(), at);
+        model.changes.push(change);
         Ok(())
     }
 
     fn sync_folder(&self, folder: &Path) -> io::Result<()> {
-        let mut model = self.model();
-        let model = &mut *model;
+        let mut model = self.step()?;
         if !is_there(&model.folders, folder) {
             return Err(io::ErrorKind::NotFound.into());
         }
-        model
-            .lasting
-            .retain(|path, _| path.parent() != Some(folder));
-        for (path, at) in names_in(model.files.iter(), folder) {
-            model.lasting.insert(path.clone(), *at);
+        if model.lying {
+            return Ok(());
         }
-        for (path, ()) in names_in(model.folders.iter().map(|f| (f, ())), folder) {
-            model.lasting_folders.insert(path.clone());
+        let changes = std::mem::take(&mut model.changes);
+        for change in changes {
+            if change.folder() == Some(folder) {
+                model.make_lasting(&change);
+            } else {
+                model.changes.push(change);
+            }
         }
         Ok(())
     }
 
     fn make_folder(&self, folder: &Path) -> io::Result<()> {
-        self.model().make_folders(Some(folder));
+        self.step()?.make_folders(Some(folder));
         Ok(())
     }
 
     fn remove(&self, path: &Path) -> io::Result<()> {
-        let mut model = self.model();
+        let mut model = self.step()?;
         model.at(path)?;
         model.files.remove(path);
+        model.changes.push(Change::Gone(path.to_owned()));
         Ok(())
     }
 
+    fn remove_folder(&self, folder: &Path) -> io::Result<()> {
+        let mut model = self.step()?;
+        let inside = |path: &PathBuf| path.parent() == Some(folder);
+        if model.files.keys().any(inside) || model.folders.iter().any(inside) {
+            return Err(io::ErrorKind::DirectoryNotEmpty.into());
+        }
+        if !model.folders.remove(folder) {
+            return Err(io::ErrorKind::NotFound.into());
+        }
+        model.changes.push(Change::FolderGone(folder.to_owned()));
+        Ok(())
+    }
+
+    fn about(&self, path: &Path) -> io::Result<About> {
+        let model = self.step()?;
+        if model.folders.contains(path) {
+            return Ok(About {
+                kind: Kind::Folder,
+                len: 0,
+                changed: 0,
+                read_only: false,
+            });
+        }
+        let content = &model.contents[model.at(path)?];
+        Ok(About {
+            kind: Kind::File,
+            len: content.now.len() as u64,
+            changed: content.changed,
+            read_only: false,
+        })
+    }
+
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
+        let model = self.step()?;
+        let bytes = &model.contents[model.at(path)?].now;
+        let from = usize::try_from(from).unwrap_or(usize::MAX).min(bytes.len());
+        let to = from.saturating_add(most).min(bytes.len());
+        Ok(bytes[from..to].to_vec())
+    }
+
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
-        let mut model = self.model();
+        let mut model = self.step()?;
         model.need_folder_of(path)?;
         if let Some((_, holder)) = model.locks.get(path) {
             return Ok(Locking::Busy(holder.clone()));
@@ -302,19 +590,31 @@ struct ModelFile {
 
 impl DiskFile for ModelFile {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        self.disk.model().contents[self.at]
-            .now
-            .extend_from_slice(bytes);
-        Ok(bytes.len())
+        let mut model = self.disk.model();
+        let was_off = model.off;
+        let goes_on = model.step();
+        if !was_off {
+            // The write at which the power goes was under way.
+            let clock = model.clock;
+            model.contents[self.at].write(bytes, clock);
+        }
+        if goes_on {
+            Ok(bytes.len())
+        } else {
+            Err(no_power())
+        }
     }
 
     fn sync(&mut self) -> io::Result<()> {
-        let mut model = self.disk.model();
+        let mut model = self.disk.step()?;
         model.syncs += 1;
+        if model.lying {
+            return Ok(());
+        }
         let bad = model.syncs == model.bad_sync;
         let content = &mut model.contents[self.at];
         let unsynced = content.synced..content.now.len();
-        content.synced = content.now.len();
+        content.sync();
         if bad {
             content.doomed.push(unsynced);
             return Err(io::Error::other("made to fail"));
@@ -360,5 +660,63 @@ mod tests {
             !disk.exists(Path::new("/shop/a")).unwrap(),
             "its folder was never synced"
         );
+    }
+
+    #[test]
+    fn a_later_write_may_survive_an_earlier_one() {
+        let path = Path::new("/shop/a.jsonl");
+        let disk = ModelDisk::new();
+        disk.put(path, b"one\n");
+        let mut file = disk.open_append(path).unwrap();
+        file.write(b"two\n").unwrap();
+        file.write(b"six\n").unwrap();
+        disk.create_new(Path::new("/shop/b"), b"x").unwrap();
+        disk.create_new(Path::new("/shop/c"), b"y").unwrap();
+        disk.cut(Cut::Latest);
+        assert_eq!(disk.read(path).unwrap(), b"one\n\0\0\0\0six\n");
+        assert!(!disk.exists(Path::new("/shop/b")).unwrap());
+        assert_eq!(disk.read(Path::new("/shop/c")).unwrap(), b"y");
+    }
+
+    #[test]
+    fn chance_keeps_loses_and_tears_whole_sectors_only() {
+        let path = Path::new("/shop/a");
+        let (mut seen, mut lengths) = (BTreeSet::new(), BTreeSet::new());
+        for seed in 0..200 {
+            let disk = ModelDisk::new();
+            disk.put(path, &[b'o'; 700]);
+            let mut file = disk.open_append(path).unwrap();
+            file.write(&[b'n'; 1000]).unwrap();
+            disk.cut(Cut::Any {
+                sector: 512,
+                noise: false,
+                seed,
+            });
+            let bytes = disk.read(path).unwrap();
+            assert!(bytes[..700].iter().all(|b| *b == b'o'), "synced bytes stay");
+            lengths.insert(bytes.len());
+            let pieces = [700..1024, 1024..1536, 1536..1700];
+            for piece in pieces.clone().into_iter().filter(|p| p.end <= bytes.len()) {
+                let first = bytes[piece.start];
+                assert!(bytes[piece].iter().all(|b| *b == first));
+            }
+            seen.insert(pieces.map(|p| bytes.get(p.start).copied()));
+        }
+        assert_eq!(lengths, BTreeSet::from([700, 1024, 1536, 1700]));
+        assert!(seen.len() > 8, "{seen:?}");
+    }
+
+    #[test]
+    fn after_the_power_went_nothing_happens_until_it_is_back() {
+        let path = Path::new("/shop/a");
+        let disk = ModelDisk::new();
+        disk.put(Path::new("/shop/shop.json"), b"{}");
+        disk.power_off_at(2);
+        // Its name is step 1, its bytes are step 2, its sync would be step 3.
+        assert!(disk.create_new(path, b"x").is_err());
+        assert!(disk.is_off());
+        assert!(disk.read(Path::new("/shop/shop.json")).is_err());
+        disk.cut(Cut::Kept);
+        assert_eq!(disk.read(path).unwrap(), b"x", "the write was under way");
     }
 }

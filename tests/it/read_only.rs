@@ -10,6 +10,7 @@ use benchlore::app::practice::Practice;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::review::Sure;
 use benchlore::domain::sitting::Said;
+use benchlore::store::disk::About;
 use benchlore::store::disk::Disk;
 use benchlore::store::disk::DiskFile;
 use benchlore::store::disk::Locking;
@@ -55,6 +56,15 @@ impl Disk for Forbidden {
     }
     fn remove(&self, _path: &Path) -> io::Result<()> {
         Err(forbidden())
+    }
+    fn remove_folder(&self, _folder: &Path) -> io::Result<()> {
+        Err(forbidden())
+    }
+    fn about(&self, path: &Path) -> io::Result<About> {
+        RealDisk.about(path)
+    }
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
+        RealDisk.read_part(path, from, most)
     }
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
         if self.locks_too {
