@@ -15,6 +15,7 @@ pub mod history;
 pub mod ids;
 pub mod interval;
 pub mod job;
+pub mod job_row;
 pub mod judge;
 pub mod memory;
 pub mod names;
