@@ -6,13 +6,16 @@
 //! Damaged input is a result ([`fault::Fault`]), never a failure, and is never rewritten.
 
 mod appender;
+pub mod backup;
 pub mod bench;
 pub mod decks;
 pub mod disk;
 pub mod edits;
+pub mod erase;
 pub mod error;
 pub mod fault;
 pub mod faulty;
+pub mod job_index;
 pub mod jobs;
 pub mod journal;
 pub mod lock;

@@ -18,6 +18,12 @@ pub fn seal(object: &str) -> String {
     format!("{body},\"sum\":\"{sum:08x}\"}}")
 }
 
+/// Returns a sealed line as it was before it was closed.
+pub fn open(line: &str) -> Option<String> {
+    let body = line.get(..line.len().checked_sub(TAIL)?)?;
+    Some(format!("{body}}}"))
+}
+
 /// Returns the line as text if its check sum fits.
 pub fn unseal(line: &[u8]) -> Option<&str> {
     let (body, tail) = line.split_at_checked(line.len().checked_sub(TAIL)?)?;

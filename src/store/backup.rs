@@ -1,0 +1,864 @@
+//! A whole shop in one file, and back: a plain tar archive that begins with a list of its contents.
+//!
+//! The list names every file with its SHA-256 and closes with its own. What is packed is decided
+//! once, from the list and the files alone, so a backup that is read is packed again and compared
+//! byte for byte: whatever was cut, flipped, added or smuggled in is noticed. Nothing is unpacked
+//! before all of it was found right. Left out: `cache/`, locks, half-written files. The archive is
+//! held in memory while it is made or checked.
+
+use std::collections::BTreeSet;
+use std::io;
+use std::io::Read as _;
+use std::io::Write;
+use std::path::Path;
+use std::path::PathBuf;
+
+use chrono::DateTime;
+use chrono::SecondsFormat;
+use chrono::Utc;
+use serde_json::Value;
+use serde_json::json;
+use sha2::Digest as _;
+use sha2::Sha256;
+
+use crate::store::disk;
+use crate::store::disk::Disk;
+use crate::store::disk::DiskFile;
+use crate::store::disk::Kind;
+use crate::store::error::StoreError;
+use crate::store::fault::Fault;
+use crate::store::paths::ShopFolder;
+
+/// First entry of every backup.
+pub const MANIFEST: &str = "manifest.jsonl";
+/// Lies in a folder while a restore is under way.
+pub const UNFINISHED: &str = ".restore-unfinished";
+/// Largest backup, in bytes.
+pub const MOST_BYTES: u64 = 4 << 30;
+/// Bytes that go to the disk at a time.
+const CHUNK: usize = 1 << 16;
+/// Folders within folders that are followed.
+const DEEPEST: usize = 8;
+
+/// Why a backup was not made or not restored.
+#[derive(Debug, thiserror::Error)]
+pub enum BackupError {
+    /// The files did not play along.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// There is something of that name.
+    #[error("{} is there already, and a backup never replaces a file", path.display())]
+    AlreadyThere {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The backup would lie in what it backs up.
+    #[error("{} lies inside the shop folder", path.display())]
+    Inside {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A person is half erased.
+    #[error("the erasure of {person} is not finished")]
+    Erasing {
+        /// Folder name.
+        person: String,
+    },
+    /// What was read back is not what was written.
+    #[error("{} does not read back as it was written; it was removed", path.display())]
+    NotTheSame {
+        /// The file.
+        path: PathBuf,
+    },
+    /// More than can be held.
+    #[error("{} has more than {} GiB", path.display(), MOST_BYTES >> 30)]
+    TooLarge {
+        /// The file or folder.
+        path: PathBuf,
+    },
+    /// The file is no whole, unaltered backup.
+    #[error("{} is not restored: {why}", path.display())]
+    NotWhole {
+        /// The file.
+        path: PathBuf,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// There is something else in the folder.
+    #[error("{} is not empty: it holds {found}", path.display())]
+    NotEmpty {
+        /// The folder.
+        path: PathBuf,
+        /// Something that is in it.
+        found: String,
+    },
+}
+
+/// What a backup came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Copied {
+    /// Files in it.
+    pub files: usize,
+    /// Bytes of the backup.
+    pub bytes: u64,
+    /// SHA-256 of the backup, as hexadecimal digits.
+    pub sha256: String,
+    /// Last lines that were still being written (or torn), and so are not in it: file, bytes.
+    pub unfinished: Vec<(String, usize)>,
+    /// What was left out although it is no cache and no lock.
+    pub left_out: Vec<Fault>,
+}
+
+/// What a restore came to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Restored {
+    /// Files written.
+    pub files: usize,
+    /// The shop's name, as its backup has it.
+    pub name: String,
+    /// When the backup was made.
+    pub made: DateTime<Utc>,
+}
+
+/// One file of a shop.
+struct Piece {
+    path: String,
+    bytes: Vec<u8>,
+}
+
+/// Everything that a backup holds.
+struct Contents {
+    name: String,
+    made: DateTime<Utc>,
+    pieces: Vec<Piece>,
+}
+
+/// Told of every step of long work: what, how many of how many.
+pub type Progress<'a> = &'a mut dyn FnMut(&str, usize, usize);
+
+/// Copies the shop in `folder` into the new file `file`, and reads it back before it says done.
+///
+/// Journals and jobs are append-only and go in up to the last whole line at the time of reading, so
+/// a drill may go on meanwhile.
+pub fn backup(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    file: &Path,
+    (name, made): (&str, DateTime<Utc>),
+    progress: Progress<'_>,
+) -> Result<Copied, BackupError> {
+    refuse_existing(disk, file)?;
+    if file.starts_with(folder.root()) {
+        return Err(BackupError::Inside {
+            path: file.to_owned(),
+        });
+    }
+    let mut found = Walk::of(disk, folder.root())?;
+    let mut pieces = Vec::new();
+    let mut unfinished = Vec::new();
+    let mut total = 0;
+    let all = found.files.len();
+    for (n, path) in std::mem::take(&mut found.files).into_iter().enumerate() {
+        progress("reading", n, all);
+        if let Some(person) = path.strip_suffix("/going.json")
+            && let Some(person) = person.strip_prefix("people/")
+        {
+            let person = person.to_owned();
+            return Err(BackupError::Erasing { person });
+        }
+        let place = folder.root().join(&path);
+        let mut bytes = disk.read(&place).map_err(StoreError::io("read", &place))?;
+        let whole = whole_lines(&path, &bytes);
+        if whole < bytes.len() {
+            unfinished.push((path.clone(), bytes.len() - whole));
+            bytes.truncate(whole);
+        }
+        total += bytes.len() as u64;
+        if total > MOST_BYTES {
+            return Err(BackupError::TooLarge {
+                path: folder.root().to_owned(),
+            });
+        }
+        pieces.push(Piece { path, bytes });
+    }
+    let contents = Contents {
+        name: name.to_owned(),
+        made,
+        pieces,
+    };
+    let (bytes, sha256) = write_new(disk, file, &contents, progress)?;
+    progress("reading back", 0, 1);
+    let same = disk.read(file).is_ok_and(|read| {
+        read.len() as u64 == bytes && hash(&read) == sha256 && unpack(&read).is_ok()
+    });
+    if !same {
+        // A file that cannot be trusted must not lie there under the name of a backup.
+        drop(disk.remove(file));
+        return Err(BackupError::NotTheSame {
+            path: file.to_owned(),
+        });
+    }
+    Ok(Copied {
+        files: contents.pieces.len(),
+        bytes,
+        sha256,
+        unfinished,
+        left_out: found.left_out,
+    })
+}
+
+fn refuse_existing(disk: &dyn Disk, file: &Path) -> Result<(), BackupError> {
+    match disk.about(file) {
+        Ok(_) => Err(BackupError::AlreadyThere {
+            path: file.to_owned(),
+        }),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+        Err(error) => Err(StoreError::io("look for", file)(error).into()),
+    }
+}
+
+/// Returns how many bytes of a file are whole lines; all of them where it is no file of lines.
+///
+/// A last line without its line break counts when it is a whole record.
+fn whole_lines(path: &str, bytes: &[u8]) -> usize {
+    if !path.ends_with(".jsonl") {
+        return bytes.len();
+    }
+    let end = bytes
+        .iter()
+        .rposition(|b| *b == b'\n')
+        .map_or(0, |at| at + 1);
+    if serde_json::from_slice::<Value>(&bytes[end..]).is_ok_and(|v| v.is_object()) {
+        bytes.len()
+    } else {
+        end
+    }
+}
+
+/// Writes, syncs, renames; returns length and hash of what was written.
+fn write_new(
+    disk: &dyn Disk,
+    file: &Path,
+    contents: &Contents,
+    progress: Progress<'_>,
+) -> Result<(u64, String), BackupError> {
+    let temporary = disk::temporary_path(file);
+    if disk
+        .exists(&temporary)
+        .map_err(StoreError::io("look for", &temporary))?
+    {
+        // Left by a run that died: it was never anyone's backup.
+        disk.remove(&temporary)
+            .map_err(StoreError::io("remove", &temporary))?;
+    }
+    let write = |progress: Progress<'_>| -> io::Result<(u64, String)> {
+        let mut out = Out {
+            file: disk.open_append(&temporary)?,
+            waiting: Vec::new(),
+            hasher: Sha256::new(),
+            len: 0,
+        };
+        pack(contents, &mut out, progress)?;
+        out.flush()?;
+        out.file.sync()?;
+        Ok((out.len, hex(&out.hasher.finalize())))
+    };
+    let done = write(progress).map_err(StoreError::io("write", &temporary))?;
+    refuse_existing(disk, file)?;
+    disk.rename(&temporary, file)
+        .map_err(StoreError::io("write", file))?;
+    let above = file.parent().filter(|p| !p.as_os_str().is_empty());
+    let above = above.unwrap_or_else(|| Path::new("."));
+    disk.sync_folder(above)
+        .map_err(StoreError::io("sync", above))?;
+    Ok(done)
+}
+
+/// A file being written, and the hash of what went into it.
+struct Out {
+    file: Box<dyn DiskFile>,
+    waiting: Vec<u8>,
+    hasher: Sha256,
+    len: u64,
+}
+
+impl Write for Out {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.waiting.extend_from_slice(bytes);
+        if self.waiting.len() >= CHUNK {
+            self.flush()?;
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        let mut from = 0;
+        while from < self.waiting.len() {
+            let wrote = self.file.write(&self.waiting[from..])?;
+            if wrote == 0 {
+                return Err(io::ErrorKind::WriteZero.into());
+            }
+            from += wrote;
+        }
+        self.hasher.update(&self.waiting);
+        self.len += self.waiting.len() as u64;
+        self.waiting.clear();
+        Ok(())
+    }
+}
+
+fn pack(contents: &Contents, out: &mut dyn Write, progress: Progress<'_>) -> io::Result<()> {
+    let mut builder = tar::Builder::new(out);
+    let stamp = u64::try_from(contents.made.timestamp()).unwrap_or(0);
+    let mut add = |path: &str, bytes: &[u8]| {
+        let mut header = tar::Header::new_gnu();
+        header.set_size(bytes.len() as u64);
+        header.set_mode(0o644);
+        header.set_mtime(stamp);
+        builder.append_data(&mut header, path, bytes)
+    };
+    add(MANIFEST, manifest(contents).as_bytes())?;
+    for (n, piece) in contents.pieces.iter().enumerate() {
+        progress("writing", n, contents.pieces.len());
+        add(&piece.path, &piece.bytes)?;
+    }
+    builder.finish()
+}
+
+fn manifest(contents: &Contents) -> String {
+    let made = contents.made.to_rfc3339_opts(SecondsFormat::Secs, true);
+    let head = json!({ "v": 1, "backup": "benchlore", "made": made, "name": contents.name });
+    let mut text = format!("{head}\n");
+    for piece in &contents.pieces {
+        let line = json!({
+            "path": piece.path, "size": piece.bytes.len(), "sha256": hash(&piece.bytes),
+        });
+        text.push_str(&line.to_string());
+        text.push('\n');
+    }
+    let close = json!({ "sha256": hash(text.as_bytes()) });
+    text.push_str(&close.to_string());
+    text.push('\n');
+    text
+}
+
+fn hash(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
+fn hex(digest: &[u8]) -> String {
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The files of a folder, by their places in it.
+struct Walk {
+    files: Vec<String>,
+    left_out: Vec<Fault>,
+}
+
+impl Walk {
+    fn of(disk: &dyn Disk, root: &Path) -> Result<Self, StoreError> {
+        let mut found = Self {
+            files: Vec::new(),
+            left_out: Vec::new(),
+        };
+        found.enter(disk, root, "", 0)?;
+        found.files.sort();
+        Ok(found)
+    }
+
+    fn enter(
+        &mut self,
+        disk: &dyn Disk,
+        folder: &Path,
+        place: &str,
+        depth: usize,
+    ) -> Result<(), StoreError> {
+        for path in disk.list(folder).map_err(StoreError::io("list", folder))? {
+            let name = path.file_name().and_then(|name| name.to_str());
+            let inside = match name {
+                Some(name) => format!("{place}{name}"),
+                None => String::new(),
+            };
+            if passed_over(&inside) {
+                continue;
+            }
+            let about = disk
+                .about(&path)
+                .map_err(StoreError::io("look at", &path))?;
+            let why = match about.kind {
+                _ if !is_portable(&inside) => "its name cannot be used on every system",
+                Kind::Other => "it is a link or a device, no file",
+                Kind::Folder if depth >= DEEPEST => "it lies too deep",
+                Kind::Folder => {
+                    self.enter(disk, &path, &format!("{inside}/"), depth + 1)?;
+                    continue;
+                }
+                Kind::File => {
+                    self.files.push(inside);
+                    continue;
+                }
+            };
+            let todo = "it is not in the backup; keep it elsewhere, or rename it";
+            self.left_out.push(Fault::warning(&path, why, todo));
+        }
+        Ok(())
+    }
+}
+
+/// Tells whether a backup leaves a file out silently: derived, a lock, or half-written.
+fn passed_over(place: &str) -> bool {
+    let name = place.rsplit('/').next().unwrap_or_default();
+    place == "cache"
+        || place.starts_with("cache/")
+        || name.strip_suffix(".lock").is_some()
+        || (name.starts_with('.') && name.strip_suffix(".new").is_some())
+        || name == UNFINISHED
+}
+
+/// Tells whether a place stays inside the folder it is put into, on every system.
+fn is_portable(place: &str) -> bool {
+    let good = |name: &str| {
+        !name.is_empty()
+            && name.len() <= 200
+            && !name.chars().all(|c| c == '.')
+            && !name.ends_with([' ', '.'])
+            && !name
+                .chars()
+                .any(|c| c.is_control() || r#"\:*?"<>|"#.contains(c))
+    };
+    place.len() <= 1000 && place.split('/').all(good)
+}
+
+/// Reads a backup and finds it right, or says what is wrong with it.
+fn unpack(bytes: &[u8]) -> Result<Contents, String> {
+    let early = |error: io::Error| format!("it ends too early or was altered ({error})");
+    let mut archive = tar::Archive::new(bytes);
+    let mut list = None;
+    let mut pieces: Vec<Piece> = Vec::new();
+    for entry in archive.entries().map_err(early)? {
+        let mut entry = entry.map_err(early)?;
+        let name = entry.path_bytes().into_owned();
+        let path =
+            String::from_utf8(name).map_err(|_error| "a name in it is not UTF-8".to_owned())?;
+        if entry.header().entry_type() != tar::EntryType::Regular {
+            return Err(format!(
+                "{path:?} in it is a link, a folder or a device, no file"
+            ));
+        }
+        if path.starts_with('/') || !is_portable(&path) {
+            return Err(format!("{path:?} in it would lie outside the folder"));
+        }
+        if entry.size() > bytes.len() as u64 {
+            return Err(format!(
+                "{path:?} in it claims to be larger than the backup"
+            ));
+        }
+        let mut content = Vec::new();
+        entry.read_to_end(&mut content).map_err(early)?;
+        if content.len() as u64 != entry.size() {
+            return Err(format!("it ends in the middle of {path:?}"));
+        }
+        if list.is_none() {
+            if path != MANIFEST {
+                return Err("it does not begin with its list of contents".to_owned());
+            }
+            list = Some(content);
+            continue;
+        }
+        if passed_over(&path) {
+            return Err(format!("{path:?} has no place in a backup"));
+        }
+        pieces.push(Piece {
+            path,
+            bytes: content,
+        });
+    }
+    let list = list.ok_or("there is nothing in it")?;
+    let (name, made) = check_list(&list, &pieces)?;
+    let contents = Contents { name, made, pieces };
+    let mut again = Vec::with_capacity(bytes.len());
+    pack(&contents, &mut again, &mut |_, _, _| ()).map_err(early)?;
+    if again != bytes {
+        let at = again.iter().zip(bytes).position(|(a, b)| a != b);
+        let at = at.unwrap_or_else(|| again.len().min(bytes.len()));
+        return Err(format!("it was altered or cut at byte {at}"));
+    }
+    Ok(contents)
+}
+
+/// Compares the list of contents with what there is; returns the shop's name and the moment.
+fn check_list(list: &[u8], pieces: &[Piece]) -> Result<(String, DateTime<Utc>), String> {
+    let damaged = || "its list of contents is damaged".to_owned();
+    let text = std::str::from_utf8(list).map_err(|_error| damaged())?;
+    let body = text.strip_suffix('\n').ok_or_else(damaged)?;
+    let (lines, close) = body.rsplit_once('\n').ok_or_else(damaged)?;
+    let value = |line: &str| serde_json::from_str::<Value>(line).map_err(|_error| damaged());
+    if value(close)?["sha256"] != hash(format!("{lines}\n").as_bytes()) {
+        return Err(damaged());
+    }
+    let mut lines = lines.lines();
+    let head = value(lines.next().ok_or_else(damaged)?)?;
+    if head["v"] != 1 {
+        return Err(format!("its format {} is not known here", head["v"]));
+    }
+    let made = head["made"].as_str().ok_or_else(damaged)?;
+    let made = DateTime::parse_from_rfc3339(made).map_err(|_error| damaged())?;
+    let name = head["name"].as_str().ok_or_else(damaged)?.to_owned();
+    let mut left = pieces.iter();
+    let mut before: Option<&str> = None;
+    for line in lines {
+        let line = value(line)?;
+        let path = line["path"].as_str().ok_or_else(damaged)?;
+        let piece = left.next().ok_or_else(|| format!("{path:?} is missing"))?;
+        if piece.path != path {
+            return Err(format!("{:?} stands where {path:?} should", piece.path));
+        }
+        if line["size"] != piece.bytes.len() || line["sha256"] != hash(&piece.bytes) {
+            return Err(format!("{path:?} in it was altered"));
+        }
+        if before.is_some_and(|before| before >= piece.path.as_str()) {
+            return Err(format!("{path:?} stands in it twice or out of order"));
+        }
+        before = Some(&piece.path);
+    }
+    if let Some(piece) = left.next() {
+        return Err(format!("{:?} is in it and not in its list", piece.path));
+    }
+    if !pieces.iter().any(|piece| piece.path == "shop.json") {
+        return Err("no shop is in it".to_owned());
+    }
+    Ok((name, made.to_utc()))
+}
+
+/// Unpacks the backup `file` into the new or empty folder `into`.
+///
+/// `shop.json`, which makes a folder a shop, comes last, after everything else was written, synced
+/// and read back: a restore that died leaves no half shop, and the same restore again goes on.
+pub fn restore(
+    disk: &dyn Disk,
+    file: &Path,
+    into: &Path,
+    progress: Progress<'_>,
+) -> Result<Restored, BackupError> {
+    let about = disk.about(file).map_err(StoreError::io("read", file))?;
+    if about.len > MOST_BYTES {
+        return Err(BackupError::TooLarge {
+            path: file.to_owned(),
+        });
+    }
+    let bytes = disk.read(file).map_err(StoreError::io("read", file))?;
+    let contents = unpack(&bytes).map_err(|why| BackupError::NotWhole {
+        path: file.to_owned(),
+        why,
+    })?;
+    drop(bytes);
+    need_room(disk, into, &contents)?;
+    lay_out(disk, into, &contents, progress).map_err(StoreError::io("write", into))?;
+    Ok(Restored {
+        files: contents.pieces.len(),
+        name: contents.name,
+        made: contents.made,
+    })
+}
+
+/// Refuses a folder that holds anything but the beginnings of this very restore.
+fn need_room(disk: &dyn Disk, into: &Path, contents: &Contents) -> Result<(), BackupError> {
+    let looking = |error| StoreError::io("look into", into)(error);
+    if !disk.exists(into).map_err(looking)? {
+        return Ok(());
+    }
+    let listed = disk.list(into).map_err(looking)?;
+    let Some(first) = listed.first() else {
+        return Ok(());
+    };
+    let first = first.file_name().unwrap_or_default().to_string_lossy();
+    let refuse = |found: &str| BackupError::NotEmpty {
+        path: into.to_owned(),
+        found: found.to_owned(),
+    };
+    if !listed.contains(&into.join(UNFINISHED)) || listed.contains(&into.join("shop.json")) {
+        return Err(refuse(&first));
+    }
+    let walk = Walk::of(disk, into)?;
+    let ours: BTreeSet<&str> = contents.pieces.iter().map(|p| p.path.as_str()).collect();
+    match walk.files.iter().find(|f| !ours.contains(f.as_str())) {
+        Some(other) => Err(refuse(other)),
+        None => walk.left_out.first().map_or(Ok(()), |fault| {
+            Err(refuse(&fault.path.display().to_string()))
+        }),
+    }
+}
+
+fn lay_out(
+    disk: &dyn Disk,
+    into: &Path,
+    contents: &Contents,
+    progress: Progress<'_>,
+) -> io::Result<()> {
+    let made = disk::make_folders(disk, into)?;
+    disk::sync_above(disk, &made)?;
+    let mark = into.join(UNFINISHED);
+    if !disk.exists(&mark)? {
+        disk.create_new(&mark, b"a backup is being restored here\n")?;
+        disk.sync_folder(into)?;
+    }
+    let (shop, others): (Vec<&Piece>, Vec<&Piece>) =
+        contents.pieces.iter().partition(|p| p.path == "shop.json");
+    let mut folders = BTreeSet::from([into.to_owned()]);
+    for (n, piece) in others.iter().enumerate() {
+        progress("restoring", n, others.len());
+        let path = into.join(&piece.path);
+        for folder in path.ancestors().skip(1).take_while(|f| *f != into) {
+            folders.insert(folder.to_owned());
+        }
+        if let Some(folder) = path.parent() {
+            disk.make_folder(folder)?;
+        }
+        if disk.exists(&path)? {
+            disk.remove(&path)?;
+        }
+        disk.create_new(&path, &piece.bytes)?;
+    }
+    for folder in folders.iter().rev() {
+        disk.sync_folder(folder)?;
+    }
+    for piece in &others {
+        if disk.read(&into.join(&piece.path))? != piece.bytes {
+            let why = format!("{} does not read back as it was written", piece.path);
+            return Err(io::Error::other(why));
+        }
+    }
+    for piece in shop {
+        disk::replace_held(disk, &into.join(&piece.path), &piece.bytes)?;
+    }
+    disk.remove(&mark)?;
+    disk.sync_folder(into)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::faulty::FaultyDisk;
+    use crate::store::faulty::Trouble;
+    use crate::store::model_disk::Cut;
+    use crate::store::model_disk::ModelDisk;
+    use std::sync::Arc;
+
+    const SHOP: &[u8] = br#"{"v":1,"name":"Skerry","boards":[]}"#;
+
+    fn quiet() -> impl FnMut(&str, usize, usize) {
+        |_, _, _| ()
+    }
+
+    fn moment() -> DateTime<Utc> {
+        DateTime::from_timestamp(1_775_000_000, 0).unwrap()
+    }
+
+    fn shop() -> ModelDisk {
+        let disk = ModelDisk::new();
+        disk.put(Path::new("/shop/shop.json"), SHOP);
+        disk.put(Path::new("/shop/jobs/a.jsonl"), b"{\"v\":1}\r\nnot json\n");
+        disk.put(
+            Path::new("/shop/people/mk/b7.jsonl"),
+            b"{\"v\":1}\n{\"v\":2}",
+        );
+        disk.put(Path::new("/shop/people/mk/c1.jsonl"), b"{\"v\":1}\n{\"v");
+        disk.put(Path::new("/shop/people/mk/b7.jsonl.lock"), b"mk");
+        disk.put(Path::new("/shop/cache/jobs.idx"), b"derived");
+        disk.put(Path::new("/shop/decks/.a.json.new"), b"half");
+        disk.put(Path::new("/shop/notes/odd \u{e9}.txt"), b"\0\xff");
+        disk.put(Path::new("/out/x"), b"");
+        disk
+    }
+
+    fn make(disk: &ModelDisk, file: &str) -> Result<Copied, BackupError> {
+        let about = ("Skerry", moment());
+        let folder = ShopFolder::new("/shop");
+        backup(disk, &folder, Path::new(file), about, &mut quiet())
+    }
+
+    fn put_back(disk: &ModelDisk, file: &str, into: &str) -> Result<Restored, BackupError> {
+        restore(disk, Path::new(file), Path::new(into), &mut quiet())
+    }
+
+    fn under(disk: &ModelDisk, root: &str) -> Vec<(String, Vec<u8>)> {
+        let all = disk.everything().into_iter();
+        all.filter_map(|(path, bytes)| {
+            let place = path.strip_prefix(root).ok()?.to_str()?.to_owned();
+            Some((place, bytes))
+        })
+        .collect()
+    }
+
+    #[test]
+    fn a_shop_comes_back_as_it_was_without_cache_locks_and_half_lines() {
+        let disk = shop();
+        let copied = make(&disk, "/out/shop.tar").unwrap();
+        assert_eq!(copied.files, 5);
+        assert_eq!(copied.unfinished, [("people/mk/c1.jsonl".to_owned(), 3)]);
+        assert_eq!(copied.left_out, []);
+        let restored = put_back(&disk, "/out/shop.tar", "/new/place").unwrap();
+        assert_eq!(restored.name, "Skerry");
+        assert_eq!(restored.made, moment());
+        let mut expected = under(&disk, "/shop");
+        expected.retain(|(place, _)| !passed_over(place));
+        for (place, bytes) in &mut expected {
+            bytes.truncate(whole_lines(place, bytes));
+        }
+        assert_eq!(under(&disk, "/new/place"), expected);
+        assert_eq!(
+            copied.sha256,
+            hash(&disk.read(Path::new("/out/shop.tar")).unwrap())
+        );
+    }
+
+    #[test]
+    fn the_same_shop_and_moment_give_the_same_bytes_and_nothing_is_replaced() {
+        let disk = shop();
+        make(&disk, "/out/a.tar").unwrap();
+        make(&disk, "/out/b.tar").unwrap();
+        let read = |path: &str| disk.read(Path::new(path)).unwrap();
+        assert_eq!(read("/out/a.tar"), read("/out/b.tar"));
+        let refused = make(&disk, "/out/a.tar");
+        assert!(matches!(refused, Err(BackupError::AlreadyThere { .. })));
+        let refused = make(&disk, "/shop/a.tar");
+        assert!(matches!(refused, Err(BackupError::Inside { .. })));
+        disk.put(Path::new("/shop/people/tl/going.json"), b"{}");
+        let refused = make(&disk, "/out/c.tar");
+        assert!(matches!(refused, Err(BackupError::Erasing { person }) if person == "tl"));
+    }
+
+    #[test]
+    fn every_cut_and_every_flipped_byte_is_noticed() {
+        let disk = shop();
+        make(&disk, "/out/a.tar").unwrap();
+        let whole = disk.read(Path::new("/out/a.tar")).unwrap();
+        assert!(unpack(&whole).is_ok());
+        for len in 0..whole.len() {
+            assert!(unpack(&whole[..len]).is_err(), "cut at {len}");
+        }
+        for at in 0..whole.len() {
+            let mut hit = whole.clone();
+            hit[at] ^= 1 << (at % 8);
+            assert!(unpack(&hit).is_err(), "byte {at}");
+        }
+        let mut longer = whole.clone();
+        longer.push(0);
+        assert!(unpack(&longer).is_err());
+        disk.put(Path::new("/out/cut.tar"), &whole[..whole.len() / 2]);
+        let refused = put_back(&disk, "/out/cut.tar", "/new");
+        assert!(matches!(refused, Err(BackupError::NotWhole { .. })));
+        assert!(!disk.exists(Path::new("/new")).unwrap());
+    }
+
+    /// One entry after a list of contents, its name and kind written straight into the header.
+    fn hostile(name: &[u8], kind: tar::EntryType, claim: u64) -> Vec<u8> {
+        let mut out = Vec::new();
+        let mut builder = tar::Builder::new(&mut out);
+        let contents = Contents {
+            name: "x".to_owned(),
+            made: moment(),
+            pieces: Vec::new(),
+        };
+        let list = manifest(&contents);
+        let mut header = tar::Header::new_gnu();
+        header.set_size(list.len() as u64);
+        builder
+            .append_data(&mut header, MANIFEST, list.as_bytes())
+            .unwrap();
+        let mut header = tar::Header::new_gnu();
+        header.as_old_mut().name[..name.len()].copy_from_slice(name);
+        header.set_entry_type(kind);
+        if kind == tar::EntryType::Symlink {
+            header.set_link_name("/etc").unwrap();
+        }
+        header.set_size(claim);
+        header.set_cksum();
+        builder.append(&header, &b"x"[..]).unwrap();
+        builder.finish().unwrap();
+        drop(builder);
+        out
+    }
+
+    #[test]
+    fn hostile_archives_are_refused_before_anything_is_written() {
+        let regular = tar::EntryType::Regular;
+        for (name, kind, claim, why) in [
+            (&b"../x"[..], regular, 1, "outside"),
+            (b"a/../../x", regular, 1, "outside"),
+            (b"/etc/x", regular, 1, "outside"),
+            (b"c:\\x", regular, 1, "outside"),
+            (b"a\\..\\x", regular, 1, "outside"),
+            (b"people/./x", regular, 1, "outside"),
+            (b"a//x", regular, 1, "outside"),
+            (b"link", tar::EntryType::Symlink, 0, "no file"),
+            (b"link", tar::EntryType::Link, 0, "no file"),
+            (b"pipe", tar::EntryType::Fifo, 0, "no file"),
+            (b"folder/", tar::EntryType::Directory, 0, "no file"),
+            (b"big", regular, 1 << 62, "larger"),
+            (b"big", regular, u64::MAX, ""),
+            (b"big", tar::EntryType::GNULongName, 1 << 40, ""),
+            (b"big", tar::EntryType::GNUSparse, 1 << 40, ""),
+            (b"big", tar::EntryType::XHeader, 1 << 40, ""),
+            (b"cache/jobs.idx", regular, 1, "no place"),
+            (b"extra", regular, 1, "not in its list"),
+        ] {
+            let bytes = hostile(name, kind, claim);
+            let found = unpack(&bytes).err().expect("it is refused");
+            assert!(found.contains(why), "{name:?}: {found}");
+            let disk = ModelDisk::new();
+            disk.put(Path::new("/out/a.tar"), &bytes);
+            assert!(put_back(&disk, "/out/a.tar", "/new").is_err());
+            assert_eq!(disk.everything().len(), 1);
+        }
+    }
+
+    #[test]
+    fn only_a_new_or_empty_folder_takes_a_restore_and_an_unfinished_one_goes_on() {
+        let disk = shop();
+        make(&disk, "/out/a.tar").unwrap();
+        let refused = put_back(&disk, "/out/a.tar", "/shop");
+        assert!(matches!(refused, Err(BackupError::NotEmpty { .. })));
+        disk.power_off_at(30);
+        assert!(put_back(&disk, "/out/a.tar", "/new").is_err());
+        disk.cut(Cut::Kept);
+        let half = under(&disk, "/new");
+        assert!(1 < half.len() && !half.iter().any(|(place, _)| place == "shop.json"));
+        put_back(&disk, "/out/a.tar", "/new").unwrap();
+        let done = under(&disk, "/new");
+        assert_eq!(done.len(), 5, "{done:?}");
+        disk.put(Path::new("/third/.restore-unfinished"), b"");
+        disk.put(Path::new("/third/mine.txt"), b"");
+        let refused = put_back(&disk, "/out/a.tar", "/third");
+        assert!(matches!(refused, Err(BackupError::NotEmpty { found, .. }) if found == "mine.txt"));
+    }
+
+    #[test]
+    fn what_does_not_read_back_is_no_backup() {
+        let about = ("Skerry", moment());
+        let folder = ShopFolder::new("/shop");
+        let file = Path::new("/out/a.tar");
+        let make = |nth| {
+            let disk = shop();
+            let faulty = FaultyDisk::new(Arc::new(disk.clone()), nth, Trouble::Error);
+            let done = backup(&faulty, &folder, file, about, &mut quiet());
+            (disk, faulty, done)
+        };
+        let (_, counting, _) = make(0);
+        assert_eq!(counting.log().last(), Some(&"read"), "the reading back");
+        let (disk, _, done) = make(counting.calls());
+        assert!(matches!(done, Err(BackupError::NotTheSame { .. })));
+        assert!(!disk.exists(file).unwrap());
+    }
+
+    #[test]
+    fn a_sync_that_lies_costs_the_backup_at_a_power_cut() {
+        let disk = shop();
+        disk.lie_about_syncs();
+        make(&disk, "/out/a.tar").unwrap();
+        disk.cut(Cut::Zeros);
+        let bytes = disk.read(Path::new("/out/a.tar")).unwrap();
+        assert!(unpack(&bytes).is_err());
+    }
+}
