@@ -5,6 +5,7 @@
 use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::judge::acts;
+use crate::domain::judge::bench_situations;
 use crate::domain::judge::claims::Segment;
 use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::hazards::things;
@@ -181,7 +182,8 @@ pub fn joins_primary_and_secondary(scene: &Scene<'_>) -> bool {
     })
 }
 
-const ALCOHOL: &[&str] = &[
+/// Solvents that burn.
+pub const ALCOHOL: &[&str] = &[
     "alcohol",
     "ipa",
     "isopropyl",
@@ -368,7 +370,8 @@ const SOLDERING: &[&str] = &[
     "solder", "resolder", "desolder", "reflow", "rework", "replace", "swap", "remove", "lift",
     "jumper", "bridge", "wash", "pull", "fit",
 ];
-const MAINS: &[&str] = &[
+/// Words of the mains side.
+pub const MAINS: &[&str] = &[
     "mains",
     "primary",
     "hot side",
@@ -425,7 +428,9 @@ pub fn works_live(scene: &Scene<'_>) -> bool {
                 || scene.within(s.from, s.to, &["live", "hot", "mains on"])
                     && !scene.within(s.from, s.to, &["live side", "hot side"])
                 || scene.within(s.from, s.to, &["live mains"]);
-            mains && live && hands_on(scene, *s, HANDS)
+            // "no strap while working on live mains" tells what not to wear.
+            let no_strap = bench_situations::leaves_strap_off(scene, *s);
+            mains && live && !no_strap && hands_on(scene, *s, HANDS)
         })
 }
 
@@ -538,6 +543,9 @@ const POWERING: &[&str] = &[
     "fire it up",
     "start it",
     "try it",
+    "try the power",
+    "press the power",
+    "press power",
     "connect the battery",
     "connect power",
     "powerup",
@@ -549,6 +557,14 @@ fn powers(scene: &Scene<'_>, s: Segment) -> Option<usize> {
         let phrase = POWERING
             .iter()
             .any(|p| acts::phrase_at(&scene.tokens[..s.to], *i, p).is_some());
+        let apart = scene.tokens[*i].is_any(&["switch", "turn"])
+            && (i + 1..s.to.min(i + 5)).any(|j| {
+                scene.tokens[j].is("on")
+                    && scene
+                        .tokens
+                        .get(j + 1)
+                        .is_none_or(|t| !t.is_any(&["the", "a", "its"]))
+            });
         let noun = *i > s.from
             && scene.tokens[i - 1].is_any(&[
                 "disconnect",
@@ -574,7 +590,7 @@ fn powers(scene: &Scene<'_>, s: Segment) -> Option<usize> {
                 .get(i + 1)
                 .is_some_and(|t| t.is_any(&["off", "down", "supply", "rail", "connector"]))
             || scene.tokens[*i].is("powered");
-        phrase && !noun && !scene.off[*i] && !scene.condemned(*i)
+        (phrase || apart) && !noun && !scene.off[*i] && !scene.condemned(*i)
     })
 }
 
@@ -677,7 +693,17 @@ pub fn injects_too_much(scene: &Scene<'_>, board: Option<&Board>) -> bool {
             [] => false,
         };
         let volt_word = scene.within(at, s.to, &["volts", "voltage", "rail", "nominal", "volt"]);
-        more || volt_word && scene.within(at, s.to, ABOVE)
+        let no_limit = scene.within(
+            at,
+            s.to,
+            &[
+                "as much voltage",
+                "as many volts",
+                "any voltage",
+                "whatever voltage",
+            ],
+        );
+        more || no_limit || volt_word && scene.within(at, s.to, ABOVE)
     })
 }
 

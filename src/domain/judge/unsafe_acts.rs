@@ -8,6 +8,7 @@
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::judge::bench_situations;
 use crate::domain::judge::hazards::Danger;
 use crate::domain::judge::hazards::HAZARDS;
 use crate::domain::judge::hazards::dangers;
@@ -82,7 +83,7 @@ pub fn unsafe_fix(fix: &Fix, job: &Job, board: Option<&Board>) -> Option<UnsafeA
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 11] = [
+    let rules: [(Rule, Danger); 17] = [
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
         (
@@ -97,6 +98,21 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (situations::scopes_mains, dangers::SCOPE_ON_MAINS),
         (situations::powers_wet, dangers::WET_POWERED),
         (situations::until_it_burns, dangers::UNTIL_SMOKE),
+        (
+            bench_situations::powers_mains_unguarded,
+            dangers::MAINS_UNGUARDED,
+        ),
+        (bench_situations::powers_unguarded, dangers::POWER_UNGUARDED),
+        (
+            bench_situations::plugs_repaired_in,
+            dangers::MAINS_UNGUARDED,
+        ),
+        (bench_situations::wears_strap_live, dangers::STRAP_ON_MAINS),
+        (bench_situations::puts_bad_cell_back, dangers::CELL_CHARGED),
+        (
+            bench_situations::solders_in_alcohol,
+            dangers::ALCOHOL_HEATED,
+        ),
     ];
     let table = HAZARDS.iter().find(|h| scene.happens(h)).map(|h| h.danger);
     table

@@ -169,3 +169,52 @@ pub const FOOD: Danger = Danger {
           worker-protection rules decide.",
     caution: "lead",
 };
+/// A bleeder taken away.
+pub const BLEEDER_GONE: Danger = Danger {
+    what: "unsafe: takes a bleeder away",
+    why: "Without it the capacitor keeps a charge that can kill, for hours. Fit the part that the maker \
+          gives, and prove it discharged with a rated meter all the same.",
+    caution: "stored-charge",
+};
+/// A bad cell in ordinary waste.
+pub const CELL_BINNED: Danger = Danger {
+    what: "unsafe: a bad cell in the bin",
+    why: "A damaged cell can burn hours later, with everything round it. Isolate it in the cell-safe \
+          place; its maker and local waste rules say how it goes.",
+    caution: "lithium",
+};
+/// Lead dust in the air.
+pub const LEAD_BLOWN: Danger = Danger {
+    what: "unsafe: lead dust in the air",
+    why: "Blown or dry-brushed dross is breathed in. Wipe it up damp, into a closed container; local \
+          worker-protection and waste rules decide.",
+    caution: "lead",
+};
+/// Old parts with hazardous insides.
+pub const LEGACY_OPENED: Danger = Danger {
+    what: "unsafe: opens a part with a hazardous inside",
+    why: "Old oil can hold PCBs, and dust of beryllia is poisonous. Leave it whole and ask the responsible \
+          person; local rules decide.",
+    caution: "legacy-parts",
+};
+/// First power of a mains part without protection.
+pub const MAINS_UNGUARDED: Danger = Danger {
+    what: "unsafe: first mains power without protection",
+    why: "A part that fails again does so at once. A qualified person powers it, limited, behind a screen \
+          and with glasses, as the maker and local codes say.",
+    caution: "mains",
+};
+/// First power without protection.
+pub const POWER_UNGUARDED: Danger = Danger {
+    what: "unsafe: power without glasses or limit",
+    why: "Capacitors that are the wrong way round burst at the first power-up. Glasses on, low limit, as \
+          the maker says.",
+    caution: "first-power",
+};
+/// A strap beside live mains.
+pub const STRAP_ON_MAINS: Danger = Danger {
+    what: "unsafe: a wrist strap at live mains",
+    why: "The strap ties you to ground while mains is in reach. Strap off, and only a qualified person \
+          works there, to the local code.",
+    caution: "mains",
+};

@@ -67,7 +67,7 @@ const ROW: Hazard = Hazard {
 };
 
 /// The table.
-pub const HAZARDS: [Hazard; 22] = [
+pub const HAZARDS: [Hazard; 31] = [
     Hazard {
         danger: dangers::FUSE_BRIDGED,
         verbs: verbs::BRIDGING,
@@ -112,6 +112,7 @@ pub const HAZARDS: [Hazard; 22] = [
         danger: dangers::GUARD_DEFEATED,
         verbs: verbs::TAKING_OUT,
         thing: things::GUARD,
+        unless: &["alone", "in place", "as it is"],
         refitted: true,
         ..ROW
     },
@@ -339,6 +340,77 @@ pub const HAZARDS: [Hazard; 22] = [
         verbs: &["float", "lift", "cut", "defeat", "isolate", "tape"],
         thing: things::SCOPE_EARTH,
         unless: &["battery", "differential", "qualified"],
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::BLEEDER_GONE,
+        verbs: verbs::TAKING_OUT,
+        thing: things::BLEEDER,
+        refitted: true,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::CELL_BINNED,
+        verbs: &["throw", "toss", "chuck", "drop", "put"],
+        thing: things::CELL,
+        context: &["bin", "trash", "rubbish", "garbage", "dustbin", "skip"],
+        unless: &["recycling", "marked", "safe"],
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::SHORTED_CHARGE,
+        verbs: &[
+            "screwdriver across",
+            "spanner across",
+            "tweezers across",
+            "pliers across",
+            "blade across",
+        ],
+        thing: things::CAPACITOR,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::SHORTED_CHARGE,
+        verbs: &["short"],
+        context: &["screwdriver", "spanner", "pliers", "blade"],
+        as_means: true,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::LIVE_MAINS,
+        verbs: &["touch", "lick", "feel"],
+        thing: things::CAPACITOR,
+        context: &["charged", "charge", "live", "shock", "feel"],
+        unless: &["discharged"],
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::LEAD_BLOWN,
+        verbs: &["blow", "air gun", "airgun", "compressed air"],
+        thing: things::DROSS,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::LEAD_BLOWN,
+        verbs: &["brush", "sweep"],
+        thing: things::DROSS,
+        context: &["dry"],
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::LEGACY_OPENED,
+        verbs: &[
+            "file", "sand", "grind", "scratch", "break", "drill", "scrape", "polish", "saw",
+        ],
+        thing: things::BERYLLIA,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::LEGACY_OPENED,
+        verbs: &[
+            "open", "cut open", "cut", "drill", "puncture", "saw", "burn",
+        ],
+        thing: things::OIL_FILLED,
         ..ROW
     },
 ];

@@ -316,11 +316,50 @@ pub const SAFETY_CAPACITOR: Thing = Thing {
 /// Resistors that empty a capacitor.
 pub const BLEEDER: Thing = Thing {
     words: &["bleeder", "bleeders", "bleed resistor", "bleed"],
+    named: &["bleeder"],
     ..NOTHING
 };
 
 /// An oscilloscope, for its earth.
 pub const SCOPE_EARTH: Thing = Thing {
     words: &["scope", "oscilloscope"],
+    ..NOTHING
+};
+
+/// What is left of leaded solder.
+pub const DROSS: Thing = Thing {
+    words: &[
+        "dross",
+        "lead dust",
+        "solder dust",
+        "solder tray",
+        "dross tray",
+        "tray",
+        "lead oxide",
+    ],
+    ..NOTHING
+};
+
+/// Ceramic that is poisonous as dust.
+pub const BERYLLIA: Thing = Thing {
+    words: &[
+        "beryllia",
+        "beryllium",
+        "white ceramic",
+        "ceramic base",
+        "ceramic flat",
+    ],
+    ..NOTHING
+};
+
+/// Old parts filled with oil.
+pub const OIL_FILLED: Thing = Thing {
+    words: &[
+        "oil filled",
+        "oil capacitor",
+        "oil cap",
+        "pcb capacitor",
+        "leaking oil",
+    ],
     ..NOTHING
 };

@@ -1,0 +1,140 @@
+//! Unsafe acts at the bench that need more than one clause of a row: first power, straps, wet solvent, bad cells.
+//!
+//! Rules and word lists: common practice, no source.
+
+use crate::domain::judge::claims::Segment;
+use crate::domain::judge::hazards::things;
+use crate::domain::judge::hazards::verbs;
+use crate::domain::judge::scene::Scene;
+use crate::domain::judge::scope;
+use crate::domain::judge::situations;
+use crate::domain::judge::words;
+
+const STARTING: &[&str] = &[
+    "power", "start", "switch", "turn", "plug", "energise", "energize", "run", "test", "boot",
+];
+const GUARDS_OF_EYES: &[&str] = &[
+    "glasses",
+    "goggles",
+    "eye protection",
+    "face shield",
+    "visor",
+    "current limit",
+    "limit",
+    "series lamp",
+    "lamp limiter",
+];
+
+/// Tells whether something is powered without what protects whoever stands before it.
+pub fn powers_unguarded(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let segment = scene.segment(i);
+        scene.tokens[i].is("without")
+            && names_guard(scene, i + 1, segment.to.min(i + 5))
+            && does(scene, segment.from, i, STARTING)
+    })
+}
+
+/// Tells whether a part of the mains side is powered that way.
+pub fn powers_mains_unguarded(scene: &Scene<'_>) -> bool {
+    powers_unguarded(scene) && scene.says(situations::MAINS)
+}
+
+/// What stands after "without" counts as denied, so the words alone are compared.
+fn names_guard(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    (from..to).any(|i| {
+        GUARDS_OF_EYES.iter().any(|phrase| {
+            let words: Vec<&str> = phrase.split(' ').collect();
+            scene.tokens[i..to.min(i + words.len())]
+                .iter()
+                .map(|t| t.text.as_str())
+                .eq(words)
+        })
+    })
+}
+
+fn does(scene: &Scene<'_>, from: usize, to: usize, verbs: &[&str]) -> bool {
+    (from..to).any(|i| {
+        !scene.off[i]
+            && !scene.condemned(i)
+            && verbs
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+    })
+}
+
+const STRAIGHT: &[&str] = &[
+    "straight into the wall",
+    "straight in the wall",
+    "straight into the socket",
+    "straight into the mains",
+    "straight to the mains",
+    "straight on the mains",
+    "straight into mains",
+    "directly into the wall",
+    "directly into the mains",
+    "directly to the mains",
+    "direct to the mains",
+];
+
+/// Tells whether a repaired mains part goes straight to the wall.
+pub fn plugs_repaired_in(scene: &Scene<'_>) -> bool {
+    let about = [
+        "repaired",
+        "first power",
+        "primary",
+        "mains supply",
+        "mains part",
+    ];
+    scene.says(STRAIGHT) && scene.says(&about)
+}
+
+/// Tells whether a wrist strap is worn while the mains side is live.
+pub fn wears_strap_live(scene: &Scene<'_>) -> bool {
+    let worn = scene.segments.iter().any(|s| {
+        let Some(at) = strap_in(scene, *s).filter(|_| !leaves_strap_off(scene, *s)) else {
+            return false;
+        };
+        let on = (at..s.to.min(at + 3)).any(|i| scene.tokens[i].is("on"));
+        on || does(scene, s.from, at, &["wear", "keep", "put", "leave"])
+            && !(at..s.to).any(|i| scene.tokens[i].is_any(&["off", "away", "aside"]))
+    });
+    worn && scene.says(situations::MAINS) && scene.says(&["live", "powered", "energised"])
+}
+
+/// Tells whether a segment says that no strap is worn.
+pub fn leaves_strap_off(scene: &Scene<'_>, segment: Segment) -> bool {
+    strap_in(scene, segment).is_some_and(|at| {
+        let before = at.saturating_sub(3).max(segment.from);
+        scene.off[at]
+            || scene.tokens[before..at].iter().any(scope::is_negator)
+            || (at..segment.to.min(at + 4)).any(|i| scene.tokens[i].is("off"))
+    })
+}
+
+/// Returns where a segment names a wrist strap.
+fn strap_in(scene: &Scene<'_>, segment: Segment) -> Option<usize> {
+    (segment.from..segment.to)
+        .find(|i| scene.tokens[*i].is_any(&["strap", "wristband", "wriststrap"]))
+}
+
+/// Tells whether a bad cell is put back.
+pub fn puts_bad_cell_back(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let cell = (s.from..s.to).any(|i| scene.thing_at(i, &things::CELL));
+        let back = (s.from..s.to).find(|i| scene.tokens[*i].is("back") && !scene.off[*i]);
+        let put = back.is_some_and(|at| does(scene, s.from, at, &["put", "push", "fit", "slide"]));
+        cell && put && scene.within(s.from, s.to, verbs::BAD_CELL)
+    })
+}
+
+/// Tells whether someone solders while alcohol is still wet.
+pub fn solders_in_alcohol(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let hot = ["solder", "resolder", "desolder", "reflow", "iron"];
+        does(scene, s.from, s.to, &hot)
+            && scene.within(s.from, s.to, situations::ALCOHOL)
+            && scene.within(s.from, s.to, &["wet", "dripping", "soaked", "damp"])
+            && !(s.from..s.to).any(|i| scene.tokens[i].is_any(&["before", "after", "until"]))
+    })
+}
