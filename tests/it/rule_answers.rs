@@ -455,3 +455,669 @@ pub(crate) const ANSWERS: &[(&str, &str, &str)] = &[
         "look closer to see which part it is",
     ),
 ];
+
+/// (beginning of the question, right answers, wrong answers).
+type Further = (
+    &'static str,
+    &'static [&'static str],
+    &'static [&'static str],
+);
+
+/// Further answers to every card, in the order of the decks.
+pub(crate) const FURTHER: &[Further] = &[
+    (
+        "A wet board is on the bench",
+        &[
+            "take pics of front and back",
+            "photo both sides, then microscope along the water line",
+            "look first: picture of top and bottom",
+        ],
+        &[
+            "rinse it in DI water",
+            "don't take photos, clean it",
+            "measure the rails",
+        ],
+    ),
+    (
+        "Why do you look at",
+        &[
+            "once cleaned the evidence is gone",
+            "you lose the trail of residue when you wash it",
+            "the residue tells where the water went and the bath removes it",
+        ],
+        &[
+            "to count the parts",
+            "so the photos look nice for the customer",
+        ],
+    ),
+    (
+        "Green residue bridges",
+        &[
+            "photo, local clean of those pins, write in the record it was cleaned early",
+            "snap a picture then clean only that spot and log the early clean",
+        ],
+        &[
+            "scratch it off with a knife and measure",
+            "photo, then full ultrasonic bath",
+        ],
+    ),
+    (
+        "Contamination is so heavy",
+        &[
+            "photograph, wash whole board, dry, then measure and note readings after cleaning",
+            "photos, full clean, dry it, diagnose",
+        ],
+        &[
+            "photo it and measure more carefully",
+            "clean it and power it up wet",
+        ],
+    ),
+    (
+        "A sticky film covers",
+        &[
+            "wash first, dry, then measure",
+            "clean and dry it before measuring",
+        ],
+        &[
+            "measure first",
+            "look for a cracked joint with the meter, clean later",
+        ],
+    ),
+    (
+        "No sign of liquid",
+        &[
+            "leave the cleaner, check the current draw",
+            "no cleaning, go electrical",
+        ],
+        &["photograph it and clean it", "ultrasonic"],
+    ),
+    (
+        "Under the microscope a joint",
+        &[
+            "resolder it with fresh flux before the bath",
+            "flux and heat first, then bath: rebuild before washing",
+        ],
+        &["after the bath I reflow it", "leave it"],
+    ),
+    (
+        "One telltale spot",
+        &[
+            "note it in the record, keep suspecting that circuit",
+            "log it, circuit stays suspect",
+        ],
+        &["replace the part anyway", "clean it off"],
+    ),
+    (
+        "You are on the microscope pass",
+        &[
+            "green stuff, dull joints, missing caps",
+            "corrosion, eaten joints, parts gone",
+        ],
+        &["the date codes", "scratches on the case"],
+    ),
+    (
+        "Fresh from the sea",
+        &[
+            "no, salt keeps eating the copper. photos then rinse",
+            "cannot wait, corrosion gets worse, take photos and clean now",
+        ],
+        &[
+            "yes, two days make no difference",
+            "put it in a bag of rice",
+        ],
+    ),
+    (
+        "The repair is done and the unit goes to cleaning",
+        &[
+            "unplug it and take the battery and coin cell out",
+            "power off, remove cells",
+        ],
+        &["photograph it", "heat the bath"],
+    ),
+    (
+        "Which things do you take off",
+        &[
+            "mic, speaker, battery, relays",
+            "batteries, display and sensors",
+        ],
+        &["the screws", "the heatsink only"],
+    ),
+    (
+        "There is coating over",
+        &[
+            "what coating it is",
+            "find out type of coating, acrylic or silicone",
+        ],
+        &["whether it is dry", "the colour"],
+    ),
+    (
+        "Which cleaner do you take to get",
+        &[
+            "what the flux maker recommends",
+            "the cleaner from the flux manufacturers data sheet",
+        ],
+        &["acetone", "isopropanol always"],
+    ),
+    (
+        "You brush and swab",
+        &[
+            "clean towards dirty, fresh swab every pass",
+            "from clean side to dirty side, change swab each time",
+        ],
+        &["from dirty to clean", "in circles, one swab per board"],
+    ),
+    (
+        "Corrosion is still there",
+        &[
+            "mild aqueous cleaner and brush, DI rinse",
+            "water-based cleaner then deionized water",
+        ],
+        &["vinegar and tap water", "IPA"],
+    ),
+    (
+        "Which fluid goes in our",
+        &["water based", "aqueous cleaner, in a rated tank"],
+        &["alcohol", "petrol"],
+    ),
+    (
+        "Rinse water is left",
+        &[
+            "fresh IPA with a brush, ventilated, no heat",
+            "isopropyl brushed on, window open, let it drain",
+        ],
+        &["shake it", "hairdryer"],
+    ),
+    (
+        "The last rinse was alcohol",
+        &[
+            "when the alcohol is gone",
+            "after it has evaporated",
+            "when there is no smell of alcohol left",
+        ],
+        &["right away at 60 C", "when the customer calls"],
+    ),
+    (
+        "How hot may a board",
+        &[
+            "as hot as the weakest part can take",
+            "below the limit of the most delicate part",
+        ],
+        &["100 C", "until it smells"],
+    ),
+    (
+        "Drying in moving warm air",
+        &[
+            "30 to 60 min open, BGA several hours",
+            "an hour, hours for BGAs",
+        ],
+        &["two minutes", "a week"],
+    ),
+    (
+        "Cleaned, dried, looked at",
+        &[
+            "check rail resistance and current against the earlier readings",
+            "ohms and draw again, compare to before",
+        ],
+        &["paint it", "send it out"],
+    ),
+    (
+        "A marine board had coating",
+        &[
+            "recoat and reseal it",
+            "new coating and seal",
+            "conformal coating goes back on",
+        ],
+        &["wipe it", "test it for an hour"],
+    ),
+    (
+        "The board looks spotless",
+        &[
+            "no, ions are invisible",
+            "no, you cannot see ionic contamination",
+        ],
+        &["yes", "yes at 40x you see everything"],
+    ),
+    (
+        "Somebody passes a board",
+        &["it's obsolete", "historic number, not a pass limit"],
+        &["should be 1.55", "they used the wrong solvent"],
+    ),
+    (
+        "Looked at and photographed",
+        &[
+            "without power, resistance of the input and rails",
+            "unpowered, ohms to ground",
+        ],
+        &["with power, check 3.3 V", "scope on the clock"],
+    ),
+    (
+        "The ohms look right",
+        &[
+            "nominal voltage, low current limit",
+            "rated volts, limit at a few hundred mA",
+        ],
+        &["max current", "turn voltage up slowly, no limit"],
+    ),
+    (
+        "Power is on and nothing burns",
+        &["current draw", "how many amps it takes"],
+        &["temperature of the cpu", "rail 3V3"],
+    ),
+    (
+        "You have the pattern of the draw",
+        &[
+            "standby rails, then the power button line",
+            "always-on 3V3 then wake",
+        ],
+        &["backlight and panel", "the fuse"],
+    ),
+    (
+        "Going through the rails",
+        &[
+            "stop at the first one that is missing, measure enable and feedback",
+            "first bad rail: enable, fb",
+        ],
+        &[
+            "replace the regulator",
+            "go on to the end, then the inductor",
+        ],
+    ),
+    (
+        "A dead board reads 1.2 ohm",
+        &[
+            "could be normal, check against a good board",
+            "not necessarily, core rails are low, compare with known good",
+        ],
+        &["yes it is shorted", "inject 5 V and look"],
+    ),
+    (
+        "The meter shows no draw",
+        &[
+            "inlet fuse or standby supply",
+            "input protection, always on rail or the battery switch",
+        ],
+        &["display", "clock"],
+    ),
+    (
+        "The draw rises once",
+        &[
+            "reset or clock, it's only a hint",
+            "firmware, cpu, clock; not proof",
+        ],
+        &["inlet", "battery, definitely"],
+    ),
+    (
+        "At switch-on the supply",
+        &[
+            "short, switch off and measure resistance",
+            "dead short somewhere, source off, ohms",
+        ],
+        &["weak supply, get a bigger one", "crystal"],
+    ),
+    (
+        "You write down 0.412",
+        &[
+            "polarity and the reference",
+            "red lead on ground or not, and value of good board",
+        ],
+        &["the date", "range of the meter"],
+    ),
+    (
+        "You look for a short on a rail",
+        &[
+            "rail voltage at most, limit current",
+            "never above nominal, set a current limit",
+        ],
+        &["12 V, whatever", "5 V always"],
+    ),
+    (
+        "A node near the processor",
+        &[
+            "no, first find out what rail it is",
+            "don't, look up the rail first",
+        ],
+        &["yes, with 1 V", "sure, low current"],
+    ),
+    (
+        "What must be true of source",
+        &[
+            "disconnected and caps discharged",
+            "power off, capacitors empty",
+        ],
+        &["meter on diode mode", "nothing"],
+    ),
+    (
+        "An industrial board has isolated",
+        &["what ground", "name the ground used"],
+        &["the humidity", "who took it"],
+    ),
+    (
+        "You are past the shop's time box",
+        &["stop and write no-fix", "call it and hand over to the lead"],
+        &["carry on until it works", "swap the big chip"],
+    ),
+    (
+        "Unlocated, and you close",
+        &[
+            "last good and first bad",
+            "the last point that was good and the first bad one",
+        ],
+        &["the two hottest parts", "what the customer said"],
+    ),
+    (
+        "The board is worth 60",
+        &[
+            "no, chance times value is 15",
+            "stop, not worth it: 15 against 20",
+        ],
+        &["yes of course", "go on, it might work"],
+    ),
+    (
+        "A shorted ceramic",
+        &["main rail, buck", "the DC-DC rails"],
+        &["core", "interconnect"],
+    ),
+    (
+        "A corroded connector took out only",
+        &["bus", "data links"],
+        &["interconnect", "inlet"],
+    ),
+    (
+        "A corroded connector took out display",
+        &["interconnect", "board and joints"],
+        &["display", "bus"],
+    ),
+    (
+        "A management chip both makes and orders the rails. Its",
+        &["sequence", "sequencing"],
+        &["buck", "core"],
+    ),
+    (
+        "A management chip both makes and orders the rails. One",
+        &["buck", "dc-dc rails"],
+        &["sequence", "standby"],
+    ),
+    (
+        "A protective array",
+        &["bus", "the ethernet link"],
+        &["inlet", "interconnect"],
+    ),
+    (
+        "The fuse is open",
+        &[
+            "what blew it",
+            "the circuit that blew it, fuse is never the cause",
+        ],
+        &["the fuse", "inlet"],
+    ),
+    (
+        "The customer says dead",
+        &["display", "backlight fuse or boost, so display"],
+        &["standby", "processor"],
+    ),
+    (
+        "A mains supply ticks",
+        &["isolated converter", "isolated"],
+        &["inlet", "battery"],
+    ),
+    (
+        "One rail is missing",
+        &["enable pin voltage", "its enable"],
+        &["feedback", "the output capacitor ESR"],
+    ),
+    (
+        "Rails normal, reset released",
+        &["clock", "crystal"],
+        &["firmware", "sequence"],
+    ),
+    (
+        "A drive trips",
+        &["sensing", "current shunt"],
+        &["drive", "inlet"],
+    ),
+    (
+        "It runs on the adapter",
+        &["battery", "battery charge path"],
+        &["buck", "standby"],
+    ),
+    (
+        "What makes a closed job",
+        &[
+            "reading before and after, proof",
+            "what was measured before, and a test that proves the fix",
+        ],
+        &["the price", "a signature"],
+    ),
+    (
+        "You swapped three parts",
+        &[
+            "don't know which, not proved",
+            "cause unproven",
+            "none of them, can't say which",
+        ],
+        &["all three are the fix", "the most expensive"],
+    ),
+    (
+        "A unit you repaired",
+        &[
+            "new job linked to old",
+            "enter it as following job W-12, reference the first job",
+        ],
+        &["edit the old one", "as a new customer"],
+    ),
+    (
+        "Print says C2",
+        &["both C2 and D, uncertain", "unsure, enter both"],
+        &["D", "C2"],
+    ),
+    (
+        "A bowl of isopropyl",
+        &[
+            "vapour burns at room temp, flash point 12 C",
+            "flash point below room temperature",
+            "the fumes can catch fire at 20 degrees",
+        ],
+        &["it is poisonous", "it smells"],
+    ),
+    (
+        "You are about to clean with alcohol",
+        &[
+            "window open and no hot iron near",
+            "ventilation, no sparks",
+            "extraction on, power off the board",
+        ],
+        &["that nobody sees me", "a clean cloth"],
+    ),
+    (
+        "The label of the ultrasonic",
+        &[
+            "no way",
+            "don't, use water based cleaner",
+            "not in that tank",
+        ],
+        &["sure, alcohol cleans best", "ok if it is cold"],
+    ),
+    (
+        "The board drips",
+        &[
+            "no, wait till it has evaporated",
+            "let the alcohol evaporate first then oven",
+        ],
+        &["yes, low heat", "heat gun is better"],
+    ),
+    (
+        "A phone-sized cell",
+        &[
+            "stop, isolate it, call the lead",
+            "stop work, put it in the battery safe box, inform the supervisor",
+        ],
+        &["poke it to let gas out", "charge it gently"],
+    ),
+    (
+        "A tablet fell",
+        &[
+            "take the battery out first, don't turn it on",
+            "disconnect the cell, no power",
+        ],
+        &["charge it", "put it in rice and power it tomorrow"],
+    ),
+    (
+        "A lithium cell got wet",
+        &[
+            "no",
+            "never, scrap it",
+            "don't charge it unless the manufacturer says so",
+        ],
+        &["yes but watch it", "yes slowly"],
+    ),
+    (
+        "A pack reads 0.9",
+        &["no, recycle it", "never", "don't"],
+        &["yes with 50 mA", "jump start it from a good cell"],
+    ),
+    (
+        "A bulging pouch",
+        &[
+            "don't press it, isolate the cell",
+            "no! take it out, safe place",
+        ],
+        &["ok", "squeeze it slowly"],
+    ),
+    (
+        "The primary side of a mains",
+        &["get a qualified person", "ask the electrician"],
+        &["use gloves and do it", "unplug and do it quickly"],
+    ),
+    (
+        "About how much energy",
+        &["25 joules, deadly", "24.8 J and yes it can kill"],
+        &["1 J, harmless", "250 J"],
+    ),
+    (
+        "Unplugged ten minutes",
+        &["no, measure first", "check it with a meter at the cap"],
+        &["yes", "yes the bleeder did it"],
+    ),
+    (
+        "470 µF, charged",
+        &["175 s", "three minutes or so", "around 3 minutes"],
+        &["10 s", "an hour"],
+    ),
+    (
+        "A bulk capacitor holds",
+        &[
+            "discharge resistor, then check with the meter",
+            "rated discharge tool and prove it with a meter",
+        ],
+        &["short it with a screwdriver", "wait an hour"],
+    ),
+    (
+        "Where does the smoke",
+        &[
+            "extractor right at the iron, it's bad for the lungs",
+            "sucked off at the tip because the fume makes you asthmatic",
+        ],
+        &["out of the window", "anywhere"],
+    ),
+    (
+        "You cough and wheeze",
+        &["stop, go outside", "stop working and see a doctor"],
+        &["drink water and carry on", "wear a dust mask and continue"],
+    ),
+    (
+        "A board has just come off",
+        &["until it's cool", "let it cool down"],
+        &["gloves", "nothing"],
+    ),
+    (
+        "You work with leaded",
+        &[
+            "wash hands, don't eat at the bench",
+            "no eating, wash your hands, collect dross",
+        ],
+        &["gloves", "open window"],
+    ),
+    (
+        "Which two airborne",
+        &["30 action, 50 PEL", "action level 30 ug/m3, PEL 50 ug/m3"],
+        &["10 and 20", "50 only"],
+    ),
+    (
+        "Dross and solder dust",
+        &[
+            "damp wipe, into a closed container",
+            "scoop it into the marked tin, don't blow",
+        ],
+        &["air gun", "brush it on the floor"],
+    ),
+    (
+        "Before you take a bare board",
+        &["wrist strap, tested", "strap and I checked it today"],
+        &["gloves", "nothing"],
+    ),
+    (
+        "Mains-side circuits are live",
+        &["no", "off, never on live mains", "not there"],
+        &["yes", "always wear it"],
+    ),
+    (
+        "Down to which volts",
+        &["100 V HBM, 200 V CDM", "hundred? 100V and 200V"],
+        &["1000 V, 500 V", "50 V"],
+    ),
+    (
+        "Repaired, cleaned, dried",
+        &[
+            "glasses, bench supply with limit",
+            "eye protection and current limit low",
+        ],
+        &["gloves", "jacket, full power"],
+    ),
+    (
+        "You have fitted a tantalum",
+        &["polarity, it explodes", "which way round, or it goes bang"],
+        &["value, it drifts", "nothing"],
+    ),
+    (
+        "The new fuse goes at once",
+        &[
+            "look for the short, then same rating fuse",
+            "find the cause, never a bigger one",
+        ],
+        &["stronger one", "bridge it once"],
+    ),
+    (
+        "A repaired mains supply gets",
+        &[
+            "qualified person with an isolation transformer",
+            "electrician, series lamp, glasses",
+        ],
+        &["me, plug in", "the apprentice with a long stick"],
+    ),
+    (
+        "The lid switch kills",
+        &[
+            "don't bypass it, use the maker's service mode",
+            "leave it, ask a qualified person",
+        ],
+        &["bridge it", "hold it with a finger"],
+    ),
+    (
+        "In old gear an oil-filled",
+        &[
+            "hands off, ask the responsible person",
+            "don't touch, may be PCB, hazardous waste",
+        ],
+        &["wipe and go on", "open it and look"],
+    ),
+    (
+        "A controller for the brakes",
+        &["no, send it to the maker", "not me, licensed repair only"],
+        &["yes", "yes with good solder"],
+    ),
+    (
+        "Smoke rises",
+        &["kill the power", "unplug it", "switch it off, step back"],
+        &["photo", "pour water on it"],
+    ),
+];

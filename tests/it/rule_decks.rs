@@ -21,6 +21,7 @@ use benchlore::store::record::card::read_deck;
 use benchlore::store::record::card::write_deck;
 
 use crate::rule_answers::ANSWERS;
+use crate::rule_answers::FURTHER;
 
 const DECKS: [&str; 2] = ["bench-rules", "bench-safety"];
 
@@ -112,6 +113,28 @@ fn each_question_is_told_right_from_wrong() {
         }
     }
     assert!(bad.is_empty(), "{}", bad.join("\n"));
+}
+
+#[test]
+fn further_answers_are_judged_as_a_trainer_would() {
+    let cards = cards();
+    assert_eq!(FURTHER.len(), cards.len(), "every card has further answers");
+    let mut bad = Vec::new();
+    for (card, (stem, right, wrong)) in cards.iter().zip(FURTHER) {
+        assert!(card.stem.starts_with(stem), "{stem}");
+        for typed in *right {
+            let verdict = judged(typed, card);
+            if !verdict.right {
+                bad.push(format!("{stem}\n  right: {typed}\n  {}", verdict.note));
+            }
+        }
+        for typed in *wrong {
+            if judged(typed, card).right {
+                bad.push(format!("{stem}\n  wrong: {typed}\n  judged right"));
+            }
+        }
+    }
+    assert!(bad.is_empty(), "{}:\n{}", bad.len(), bad.join("\n"));
 }
 
 #[test]

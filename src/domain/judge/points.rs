@@ -170,7 +170,7 @@ impl Text {
     }
 }
 
-/// "don't power it until it is dry": the drying is meant.
+/// "don't power it until it is dry": the drying is meant. "powered or not" denies nothing after it.
 fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
     let mut ended = false;
     for i in 0..tokens.len() {
@@ -179,7 +179,8 @@ fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
             continue;
         }
         let goes_on = i > 0 && off[i - 1];
-        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) {
+        let or_not = tokens[i].is("not") && i > 0 && tokens[i - 1].kind == Kind::Or;
+        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) || or_not || is_answer(tokens, i) {
             ended = true;
         } else if scope::is_negator(&tokens[i]) {
             ended = false;
@@ -188,6 +189,18 @@ fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
             off[i] = false;
         }
     }
+}
+
+/// "don't, look it up first": the comma at `at` ends an answer of one word, unless an "ever" follows.
+fn is_answer(tokens: &[Token], at: usize) -> bool {
+    let alone =
+        at > 0 && scope::is_negator(&tokens[at - 1]) && (at == 1 || is_break(&tokens[at - 2]));
+    let more = tokens[at + 1..]
+        .iter()
+        .take_while(|t| !is_break(t))
+        .filter(|t| !t.is_any(&SMALL))
+        .count();
+    tokens[at].kind == Kind::Comma && alone && 2 <= more
 }
 
 /// "skip the photos" denies them, "never skip the photos" asks for them.
@@ -534,10 +547,13 @@ mod tests {
                 "don't clean, look first",
                 "don't forget to look first",
                 "never skip it: look first",
+                "don't, look at it first",
+                "wet or not, look first",
             ],
             &[
                 "don't look first",
                 "do not look first",
+                "do not, ever, look first",
                 "no need to look first",
                 "skip the look first idea",
                 "look first is not needed",
