@@ -22,6 +22,7 @@ use benchlore::store::record::card::write_deck;
 
 use crate::rule_answers::ANSWERS;
 use crate::rule_answers::FURTHER;
+use crate::rule_answers::TRAPS;
 
 const DECKS: [&str; 2] = ["bench-rules", "bench-safety"];
 
@@ -346,4 +347,19 @@ fn no_card_gives_the_old_cleanliness_figure_as_a_limit() {
             assert!(taught.contains("historic"), "{taught}");
         }
     }
+}
+#[test]
+fn the_right_words_in_a_wrong_answer_do_not_make_it_right() {
+    let cards = cards();
+    let mut bad = Vec::new();
+    for (stem, typed) in TRAPS {
+        let card = cards
+            .iter()
+            .find(|c| c.stem.starts_with(stem))
+            .expect("a card");
+        if judged(typed, card).right {
+            bad.push(format!("{stem}: {typed}"));
+        }
+    }
+    assert!(bad.is_empty(), "{}", bad.join("\n"));
 }

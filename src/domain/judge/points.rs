@@ -182,6 +182,8 @@ fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
         let or_not = tokens[i].is("not") && i > 0 && tokens[i - 1].kind == Kind::Or;
         if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) || or_not || is_answer(tokens, i) {
             ended = true;
+            // "not until": the word itself stays denied, so that it can be asked for.
+            continue;
         } else if scope::is_negator(&tokens[i]) {
             ended = false;
         }
@@ -275,6 +277,9 @@ impl Phrase {
             let do_not = token.is("do") && read.get(i + 1).is_some_and(|t| t.is("not"));
             if alone {
                 words.push((folded(token), Need::Said));
+            } else if covered && token.is_any(&BOUNDARIES) {
+                words.push((folded(token), Need::Denied));
+                covered = false;
             } else if scope::is_negator(token) || do_not {
                 covered = true;
             } else if token.kind == Kind::Stop {
@@ -378,7 +383,7 @@ fn fits(text: &Text, at: usize, word: &str, need: Need, forbids: bool) -> bool {
         }
 }
 
-/// "no problem", "why not", "never mind": a denial in form, a yes in meaning.
+/// "no problem", "why not", "not dangerous", "yes, never mind": a denial in form, a yes in meaning.
 fn is_consent(tokens: &[Token], at: usize) -> bool {
     let to = tokens.len().min(at + 4);
     let clause = tokens[at + 1..to].iter().take_while(|t| !is_break(t));
@@ -404,7 +409,9 @@ fn is_consent(tokens: &[Token], at: usize) -> bool {
             "hurry",
         ])
     });
-    harmless || at > 0 && tokens[at - 1].is("why")
+    let yes = tokens[0].is_any(&["yes", "yeah", "yep", "ok", "okay", "sure", "fine"]);
+    let turned = at > 0 && (tokens[at - 1].is("why") || scope::is_negator(&tokens[at - 1]));
+    harmless || yes || turned
 }
 
 /// Returns what a token is compared by: words by their stem, all else as it stands.
@@ -601,6 +608,20 @@ mod tests {
             &["power it", "power it, no worries"],
         );
         check(
+            &[&["not before dry", "not until dry"]],
+            &[
+                "not before it's dry",
+                "no power until dry",
+                "don't, not until it dries",
+            ],
+            &[
+                "before it is dry",
+                "until it is dry",
+                "not before noon",
+                "dry, not before",
+            ],
+        );
+        check(
             &[&["fuse not the cause"]],
             &["the fuse is not the cause", "a fuse isn't the root cause"],
             &["the fuse is the cause", "not the fuse but its cause"],
@@ -612,6 +633,8 @@ mod tests {
                 "yes",
                 "nothing",
                 "no problem",
+                "yes, never mind",
+                "yes, no doubt",
                 "why not",
                 "never mind",
                 "not a bad idea",
