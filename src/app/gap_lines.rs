@@ -56,7 +56,12 @@ pub fn facts(row: &Row, name: Option<&str>, buys: Option<&Precision>) -> Vec<Fac
     let mut facts = Vec::new();
     let mut say = |label: &'static str, text: String| facts.push(Fact { label, text });
     let asked = row.circuit.asked;
-    say("Circuit right", share(row.circuit));
+    let on = match row.on_cards {
+        0 => String::new(),
+        1 => "; all on one card".to_owned(),
+        n => format!("; on {n} cards"),
+    };
+    say("Circuit right", format!("{}{on}", share(row.circuit)));
     if 0 < asked && name.is_some() {
         say("Said instead", instead(&row.confused));
     }
@@ -83,7 +88,7 @@ pub fn facts(row: &Row, name: Option<&str>, buys: Option<&Precision>) -> Vec<Fac
             "Sure and wrong",
             match row.sure_and_wrong {
                 0 => "never".to_owned(),
-                n => times(n),
+                n => format!("{n} of {} answers", row.spots()),
             },
         );
     }
@@ -106,6 +111,14 @@ pub fn facts(row: &Row, name: Option<&str>, buys: Option<&Precision>) -> Vec<Fac
             ),
         );
     }
+    facts.extend(held(row));
+    facts
+}
+
+/// Returns what is held, what was guessed at first, and what qualifies the rest.
+fn held(row: &Row) -> Vec<Fact> {
+    let mut facts = Vec::new();
+    let mut say = |label: &'static str, text: String| facts.push(Fact { label, text });
     say("Met", met(row));
     if let Some(now) = &row.held.now {
         say(
@@ -188,7 +201,7 @@ pub fn met(row: &Row) -> String {
     }
 }
 
-/// Returns what a group of families that overlap is told, none for a family alone.
-pub fn overlap(ids: &[&str]) -> Option<String> {
-    (1 < ids.len()).then(|| format!("cannot be told apart yet: {}", ids.join(", ")))
+/// Returns what is said below a group of families that overlap; none for a family alone.
+pub fn overlap(in_group: usize) -> Option<String> {
+    (1 < in_group).then(|| format!("the {in_group} above cannot be told apart yet"))
 }

@@ -411,7 +411,7 @@ impl Measurement {
         }
         if self.fit < self.can_ask {
             said.push(format!(
-                "At your pace {} of {} fit into {:.0} minutes.",
+                "At your pace {} of {} fit into {} minutes.",
                 self.fit, self.can_ask, self.minutes
             ));
         }

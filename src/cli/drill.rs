@@ -35,6 +35,9 @@ pub struct DrillArgs {
     #[arg(long, value_name = "FAMILY")]
     pub family: Option<String>,
     /// Ask only N spot checks, drawn from the cards already met, due or not
+    ///
+    /// Before the first question it says how many can be asked and how narrow the interval of what
+    /// you know will become.
     #[arg(long, value_name = "N")]
     pub spot_check: Option<usize>,
     /// Ask line by line, for a screen reader, a pipe or a slow link

@@ -20,16 +20,19 @@ use crate::domain::gaps::row::Share;
 
 /// What `--json` and `--csv` hold, for the help.
 const SHAPES: &str = "\
---json prints one object a person: {\"v\":1, \"person\", \"days\" (0 for all), \"from\", \"to\", \"all\", \"families\"}.
-\"all\" and each family hold: \"state\" (unmeasured, not-enough, measured); \"circuit\" and \"fix\" (typed
-only) as {\"right\", \"asked\", \"state\", \"share\", \"low\", \"high\"}, the last three null until the 95 %
-interval (Wilson) is at most 40 points wide; \"aloud\", \"overruled\", \"sure_and_wrong\",
-\"said_for_others\"; \"confused\" [{\"asked\", \"said\", \"n\"}]; \"expected\" {\"of\", \"recalled_expected\", \"low\",
-\"high\", \"recalled\", \"brier\", \"log_loss\"} or null; \"seconds\" {\"circuit\", \"answer\"} or null, medians;
-\"cold\" {\"circuit\", \"fix\"}, first meetings; \"held\" {\"cards\", \"met\", \"coverage\" (0 to 1, weighed by
-jobs), \"now\" {\"of\", \"recalled\", \"low\", \"high\"} or null}. A family also has \"id\", \"name\", \"group\" (1 is
-the lowest; families of one group cannot be told apart yet; null where not measured).
+--json prints one object a person: {\"v\":1, \"person\", \"days\" (0 for all), \"from\", \"to\", \"all\", \
+\"families\"}. \"all\" and each family hold \"state\" (unmeasured, not-enough, measured); \"circuit\" and \
+\"fix\" (typed only) as {\"right\", \"asked\", \"state\", \"share\", \"low\", \"high\"}, the last three null \
+until the 95 % interval (Wilson) is at most 40 points wide; \"on_cards\", \"aloud\", \"overruled\", \
+\"sure_and_wrong\", \"said_for_others\"; \"confused\" [{\"asked\", \"said\", \"n\"}]; \"expected\" {\"of\", \
+\"recalled_expected\", \"low\", \"high\", \"recalled\", \"brier\", \"log_loss\"} or null; \"seconds\" \
+{\"circuit\", \"answer\"} or null, medians; \"cold\" {\"circuit\", \"fix\"}, first meetings; \"held\" \
+{\"cards\", \"met\", \"coverage\" (0 to 1, weighed by jobs), \"now\" {\"of\", \"recalled\", \"low\", \"high\"} \
+or null}. A family also has \"id\", \"name\" and \"group\" (1 is the lowest; families of one group cannot \
+be told apart yet; null where not measured).
+
 --csv prints a line a person and family, shares from 0 to 1, times in seconds.
+
 Exit codes: 0 done, 1 failed, 2 wrong usage, 3 done and something is there to mend.";
 
 /// Show which circuits a person knows, by spot checks alone
@@ -125,20 +128,12 @@ fn write_person(gaps: &Gaps, one_family: bool, out: &mut dyn Write) -> Result<()
     writeln!(out, "{:wide$}{}", "", axis::HEAD)?;
     for (i, line) in gaps.lines.iter().enumerate() {
         writeln!(out, "{:wide$}{}", line.id, drawn(line.row.circuit))?;
-        let last_of_group = gaps
+        let ends = gaps
             .lines
             .get(i + 1)
             .is_none_or(|next| next.group != line.group);
-        if 0 < line.group && last_of_group && !one_family {
-            let group: Vec<&str> = gaps
-                .lines
-                .iter()
-                .filter(|other| other.group == line.group)
-                .map(|other| other.id.as_str())
-                .collect();
-            if let Some(words) = gap_lines::overlap(&group) {
-                writeln!(out, "{:wide$}{words}", "")?;
-            }
+        if let Some(words) = gap_lines::overlap(line.in_group).filter(|_| ends && !one_family) {
+            writeln!(out, "{:wide$}{words}", "")?;
         }
     }
     if one_family {
@@ -279,6 +274,7 @@ fn row_value(row: &Row) -> Value {
         "state": row.circuit.state().word(),
         "circuit": share_value(row.circuit),
         "fix": share_value(row.fix),
+        "on_cards": row.on_cards,
         "aloud": row.aloud,
         "overruled": row.overruled,
         "sure_and_wrong": row.sure_and_wrong,

@@ -303,6 +303,7 @@ fn gap(id: &str, right: usize, asked: usize, met: (usize, usize), askable: usize
             right: right / 2,
             asked: asked / 2,
         },
+        on_cards: met.0.min(asked),
         aloud: asked - asked / 2,
         overruled: usize::from(20 < asked),
         confused,

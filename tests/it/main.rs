@@ -8,6 +8,7 @@ mod common;
 mod damage;
 mod drill;
 mod generator;
+mod gaps;
 mod help;
 mod kill;
 mod kinds;

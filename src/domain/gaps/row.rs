@@ -4,6 +4,7 @@
 //! program did not hear. A verdict that the person overruled counts as recorded, and is counted.
 
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 use crate::domain::circuit::FamilyId;
 use crate::domain::gaps::WIDEST;
@@ -157,6 +158,8 @@ pub struct Row {
     pub circuit: Share,
     /// Fix right where typed, in spot checks.
     pub fix: Share,
+    /// Different cards asked.
+    pub on_cards: usize,
     /// Spot checks whose fix was said aloud.
     pub aloud: usize,
     /// Spot checks whose verdict the person overruled.
@@ -179,6 +182,13 @@ pub struct Row {
     pub held: Held,
 }
 
+impl Row {
+    /// Returns the number of spot checks whose circuit or fix was judged.
+    pub fn spots(&self) -> usize {
+        self.circuit.asked.max(self.fix.asked + self.aloud)
+    }
+}
+
 /// Returns the row of `family`, or of all families together.
 pub fn row(family: Option<&str>, answers: &Answers, holdings: &[Holding]) -> Row {
     let is_of = |of: &str| family.is_none_or(|family| family == of);
@@ -188,6 +198,11 @@ pub fn row(family: Option<&str>, answers: &Answers, holdings: &[Holding]) -> Row
     Row {
         circuit: Share::of(spots.iter().map(|s| s.circuit)),
         fix: Share::of(spots.iter().map(|s| s.fix)),
+        on_cards: spots
+            .iter()
+            .map(|s| s.card.as_str())
+            .collect::<BTreeSet<&str>>()
+            .len(),
         aloud: n(&|s| s.aloud),
         overruled: n(&|s| s.overruled),
         confused: confused(spots.iter().copied()),

@@ -43,10 +43,12 @@ pub(super) fn sheet(found: &Gaps, mark: usize, columns: usize, height: u16) -> S
         spans.extend(parts::meter(line.row.circuit, wide));
         spans.push(Span::raw(format!("{:>6}", line.row.circuit.asked)));
         body.push(Line::from(spans));
-        let ends = found.lines.get(i + 1).is_none_or(|n| n.group != line.group);
-        if ends && 1 < line.in_group {
-            let text = format!("   the {} above cannot be told apart yet", line.in_group);
-            body.push(parts::line(text, theme::quiet()));
+        let ends = found
+            .lines
+            .get(i + 1)
+            .is_none_or(|next| next.group != line.group);
+        if let Some(words) = gap_lines::overlap(line.in_group).filter(|_| ends) {
+            body.push(parts::line(format!("   {words}"), theme::quiet()));
         }
     }
     let low = match found.lines.get(mark) {
