@@ -28,6 +28,7 @@ use benchlore::domain::review::Mode;
 use benchlore::domain::review::Sure;
 use benchlore::domain::review::Verdict;
 use benchlore::store::decks;
+use benchlore::store::disk::About;
 use benchlore::store::disk::Disk;
 use benchlore::store::disk::DiskFile;
 use benchlore::store::disk::Locking;
@@ -95,6 +96,15 @@ impl Disk for Hasty {
     fn remove(&self, path: &Path) -> io::Result<()> {
         self.0.remove(path)
     }
+    fn remove_folder(&self, folder: &Path) -> io::Result<()> {
+        self.0.remove_folder(folder)
+    }
+    fn about(&self, path: &Path) -> io::Result<About> {
+        self.0.about(path)
+    }
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
+        self.0.read_part(path, from, most)
+    }
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
         self.0.lock(path, note)
     }
@@ -105,7 +115,8 @@ fn make_deck(root: &Path, n: usize) -> Vec<Card> {
     let folder = ShopFolder::new(root.to_owned());
     let workbench = open(root);
     let families = workbench.family_ids();
-    let like = &workbench.decks[0];
+    let like = workbench.decks.iter().find(|deck| deck.deck == "shop");
+    let like = like.expect("the practice shop has its deck");
     let mut cards = Vec::with_capacity(n);
     for i in 0..n {
         let mut card = like.cards[i % like.cards.len()].clone();

@@ -200,7 +200,7 @@ pub fn measured(workbench: &Workbench, record: &Record, window: Window, replay: 
 }
 
 /// Returns what a person holds of each card.
-fn holdings(cards: &[Card], history: &History, shares: &[f64], day: NaiveDate) -> Vec<Holding> {
+fn holdings(cards: &[&Card], history: &History, shares: &[f64], day: NaiveDate) -> Vec<Holding> {
     cards
         .iter()
         .zip(shares)
@@ -219,7 +219,7 @@ fn holdings(cards: &[Card], history: &History, shares: &[f64], day: NaiveDate) -
 
 /// Returns the families with cards or answers, as id and name, in the shop's order; those that the
 /// shop no longer knows come last.
-fn families(workbench: &Workbench, cards: &[Card], answers: &Answers) -> Vec<(String, String)> {
+fn families(workbench: &Workbench, cards: &[&Card], answers: &Answers) -> Vec<(String, String)> {
     let mut there: BTreeSet<&str> = cards.iter().map(|c| c.family.as_str()).collect();
     let answered = answers.spots.iter().chain(&answers.cold);
     there.extend(answered.map(|spot| spot.family.as_str()));

@@ -28,9 +28,10 @@ pub fn home(
     seed: u64,
     now: DateTime<Utc>,
 ) -> Result<Home, AppError> {
-    let record = practice::record(workbench, &person.id, now)?;
+    let (record, archive) =
+        workbench.beside_archive(|| practice::record(workbench, &person.id, now));
+    let (record, archive) = (record?, archive?);
     let cards = practice::cards_for(workbench, &record, person, options)?;
-    let archive = workbench.archive()?;
     let day = workbench.day(now);
     let target = workbench.shop.target_recall;
     let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
@@ -49,13 +50,11 @@ pub fn home(
     for card in &cards {
         let (all, met, kept) = meters.entry(&card.family).or_default();
         *all += 1;
-        *met += usize::from(record.history.met(&card.id));
-        *kept += usize::from(
-            record
-                .history
-                .recall(&card.id, day)
-                .is_some_and(|r| target <= r),
-        );
+        if let Some(known) = record.history.cards.get(&card.id) {
+            *met += usize::from(known.seen_on.is_some());
+            let recall = record.history.recall_of(known, day);
+            *kept += usize::from(recall.is_some_and(|r| target <= r));
+        }
     }
     let answers = gaps::measured(workbench, &record, Window::last(gaps::DAYS, day), false);
     let families = workbench

@@ -1,6 +1,7 @@
 //! A person's drill: opens the journal, plans the sitting, keeps every answer before the next card.
 
 use std::collections::BTreeSet;
+use std::collections::HashSet;
 use std::sync::Arc;
 
 use chrono::DateTime;
@@ -24,6 +25,7 @@ use crate::domain::gaps::spots::Window;
 use crate::domain::history::History;
 use crate::domain::names::Names;
 use crate::domain::queue;
+use crate::domain::queue::Ask;
 use crate::domain::queue::Today;
 use crate::domain::review::Event;
 use crate::domain::review::Grade;
@@ -199,12 +201,12 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
 }
 
 /// Returns the cards that `person` may be asked: in use, not tagged out, inside the options.
-pub fn cards_for(
-    workbench: &Workbench,
+pub fn cards_for<'w>(
+    workbench: &'w Workbench,
     record: &Record,
     person: &Person,
     options: &Options,
-) -> Result<Vec<Card>, AppError> {
+) -> Result<Vec<&'w Card>, AppError> {
     let unknown = |what, id: &str, known| AppError::Unknown {
         what,
         id: id.to_owned(),
@@ -231,11 +233,11 @@ pub fn cards_for(
             .iter()
             .filter(|d| d.deck == deck)
             .flat_map(|d| d.cards.iter().map(|c| c.id.as_str()))
-            .collect::<BTreeSet<&str>>()
+            .collect::<HashSet<&str>>()
     };
     let of_deck = options.deck.as_deref().map(named);
     let free = options.deck.is_none() && options.board.is_none() && options.family.is_none();
-    let assigned: Vec<BTreeSet<&str>> = person.decks.iter().map(|d| named(d)).collect();
+    let assigned: Vec<HashSet<&str>> = person.decks.iter().map(|d| named(d)).collect();
     let everything =
         person.decks.is_empty() && person.boards.is_empty() && person.families.is_empty();
     Ok(workbench
@@ -258,7 +260,6 @@ pub fn cards_for(
                     || person.boards.contains(&card.board)
                     || person.families.contains(&card.family))
         })
-        .cloned()
         .collect())
 }
 
@@ -302,14 +303,15 @@ impl Practice {
             Err(error) if error.forbids_writing() => (None, Some(chain(&error))),
             Err(error) => return Err(error.into()),
         };
-        let mut record = record(workbench, &person.id, now)?;
+        let (record, archive) = workbench.beside_archive(|| record(workbench, &person.id, now));
+        let mut record = record?;
         let cards = cards_for(workbench, &record, person, options)?;
         if workbench.decks.iter().all(|d| d.cards.is_empty()) {
             return Err(AppError::NoCards {
                 why: "no deck has any".to_owned(),
             });
         }
-        let archive = workbench.archive()?;
+        let archive = archive?;
         record.faults.extend(archive.unread);
         let day = workbench.day(now);
         let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
@@ -352,16 +354,14 @@ impl Practice {
                 notice.push_str(&corrected);
             }
         }
+        let (cards, asks) = only_asked(&cards, asks);
+        let known = |id: &&String| record.history.cards.contains_key(*id);
+        let corrected = |id: &&String| record.history.cards[*id].corrected;
+        let ids = cards.iter().map(|card| &card.id).filter(known);
         let sitting = Sitting::new(Setup {
             id: sitting_id(workbench, person, &record, now),
-            met: record.history.cards.keys().cloned().collect(),
-            corrected: record
-                .history
-                .cards
-                .iter()
-                .filter(|(_, card)| card.corrected)
-                .map(|(id, _)| id.clone())
-                .collect(),
+            met: ids.clone().cloned().collect(),
+            corrected: ids.filter(corrected).cloned().collect(),
             pace: record.history.pace.clone(),
             boards: workbench.boards.clone(),
             circuits: workbench.circuits.clone(),
@@ -527,6 +527,16 @@ impl Practice {
             None => Ok(None),
         }
     }
+}
+
+/// Returns the cards that are asked, and the asks pointing into them.
+fn only_asked(cards: &[&Card], mut asks: Vec<Ask>) -> (Vec<Card>, Vec<Ask>) {
+    let asked: BTreeSet<usize> = asks.iter().map(|ask| ask.card).collect();
+    let asked: Vec<usize> = asked.into_iter().collect();
+    for ask in &mut asks {
+        ask.card = asked.partition_point(|card| *card < ask.card);
+    }
+    (asked.iter().map(|&card| cards[card].clone()).collect(), asks)
 }
 
 /// Returns an id for a sitting: bench, person and moment, and a number where the clock was set so that

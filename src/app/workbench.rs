@@ -7,6 +7,7 @@ use std::collections::HashMap;
 use std::collections::HashSet;
 use std::path::Path;
 use std::sync::Arc;
+use std::thread;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
@@ -141,7 +142,7 @@ pub struct Workbench {
     /// Boards, with parts and good readings where described.
     pub boards: Vec<Board>,
     /// Built decks with the leads' edits applied.
-    pub decks: Vec<Deck>,
+    pub decks: Arc<Vec<Deck>>,
     /// Cards out of use for everyone.
     pub retired: BTreeSet<String>,
     /// Current id of cards that were merged or renamed.
@@ -204,11 +205,39 @@ impl Workbench {
             circuits,
             words,
             boards,
-            decks,
+            decks: Arc::new(decks),
             retired,
             aliases,
             faults,
             tapes: Arc::default(),
+        })
+    }
+
+    /// Opens the shop like [`Self::open`] and reads everyone's journals meanwhile, for what asks for a
+    /// person's record next.
+    pub fn open_with_journals(
+        disk: Arc<dyn Disk>,
+        folder: ShopFolder,
+        bench: String,
+    ) -> Result<Self, AppError> {
+        let tapes = Arc::new(Tapes::default());
+        let (reading, people) = (Arc::clone(&disk), folder.clone());
+        let opened = thread::scope(|scope| {
+            scope.spawn(|| tapes.read_ahead(reading.as_ref(), &people));
+            Self::open(disk, folder, bench)
+        })?;
+        Ok(Self { tapes, ..opened })
+    }
+
+    /// Does `other` while the jobs are being read.
+    pub fn beside_archive<T>(&self, other: impl FnOnce() -> T) -> (T, Result<Archive, AppError>) {
+        thread::scope(|scope| {
+            let archive = scope.spawn(|| self.archive());
+            let done = other();
+            match archive.join() {
+                Ok(archive) => (done, archive),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
         })
     }
 
@@ -373,6 +402,17 @@ fn apply_edits(
 ) -> (BTreeSet<String>, BTreeMap<String, String>) {
     let mut out = BTreeSet::new();
     let mut aliases = BTreeMap::new();
+    let mut places: HashMap<String, Vec<(usize, usize)>> = HashMap::new();
+    let edited: HashSet<&str> = edits.iter().map(|entry| entry.card.as_str()).collect();
+    if !edited.is_empty() {
+        for (d, deck) in decks.iter().enumerate() {
+            for (c, card) in deck.cards.iter().enumerate() {
+                if edited.contains(card.id.as_str()) {
+                    places.entry(card.id.clone()).or_default().push((d, c));
+                }
+            }
+        }
+    }
     for entry in edits {
         match &entry.edit {
             Edit::Tag { .. } | Edit::Retire { .. } => {
@@ -391,11 +431,8 @@ fn apply_edits(
             | Edit::Cautions { .. }
             | Edit::Split { .. } => {}
         }
-        for card in decks
-            .iter_mut()
-            .flat_map(|d| &mut d.cards)
-            .filter(|c| c.id == entry.card)
-        {
+        for (deck, card) in places.get(&entry.card).into_iter().flatten() {
+            let card = &mut decks[*deck].cards[*card];
             match &entry.edit {
                 Edit::Sign => card.signed = Some(entry.by.clone()),
                 Edit::Wording { also } => {

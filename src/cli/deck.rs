@@ -149,7 +149,7 @@ fn build(
 }
 
 fn list(json: bool, workbench: &Workbench, out: &mut dyn Write) -> Result<Exit, Failure> {
-    for deck in &workbench.decks {
+    for deck in workbench.decks.iter() {
         if json {
             output::line(
                 out,

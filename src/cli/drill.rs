@@ -57,7 +57,7 @@ fn parse_minutes(text: &str) -> Result<f64, String> {
 
 /// Runs one sitting.
 pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
-    let workbench = around.workbench()?;
+    let workbench = around.workbench_for_drill()?;
     let person = workbench.person(args.person.as_deref())?;
     let options = Options {
         minutes: args.minutes,

@@ -111,6 +111,16 @@ impl<'a> Around<'a> {
         self.open(self.find()?)
     }
 
+    /// Finds and opens the shop for someone's drill: the journals are read with it.
+    pub fn workbench_for_drill(&self) -> Result<Workbench, Failure> {
+        let bench = self.bench()?;
+        Ok(Workbench::open_with_journals(
+            Arc::clone(&self.disk),
+            self.find()?,
+            bench,
+        )?)
+    }
+
     fn find(&self) -> Result<ShopFolder, Failure> {
         // The data folder may be a shop itself; else the practice shop in it is meant.
         let own = self

@@ -31,7 +31,7 @@ use crate::tui::desk::Desk;
 
 /// `benchlore` without a command: the home screen, or its lines where nothing can be drawn.
 pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
-    let workbench = around.workbench()?;
+    let workbench = around.workbench_for_drill()?;
     if around.environment.output_is_terminal {
         return open(workbench, None, around);
     }

@@ -15,6 +15,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashSet;
 use std::collections::VecDeque;
 
 use chrono::Months;
@@ -65,7 +66,7 @@ pub struct Ask {
 #[derive(Clone, Copy, Debug)]
 pub struct Today<'a> {
     /// Cards in use for this person (tagged ones already left out).
-    pub cards: &'a [Card],
+    pub cards: &'a [&'a Card],
     /// The person's practice so far.
     pub history: &'a History,
     /// Families and their look-alikes.
@@ -90,7 +91,7 @@ pub struct Today<'a> {
 /// boards the shop expects. The jobs of two look-alikes count half for the card that tells them apart.
 /// A bench rule gets the mean of the other cards (common practice, no source).
 pub fn job_shares(
-    cards: &[Card],
+    cards: &[&Card],
     jobs: &[Job],
     as_of: NaiveDate,
     incoming: &BTreeMap<String, f64>,
@@ -98,7 +99,7 @@ pub fn job_shares(
     let since = as_of
         .checked_sub_months(Months::new(SHARE_MONTHS))
         .unwrap_or(NaiveDate::MIN);
-    let recent: BTreeSet<&str> = jobs
+    let recent: HashSet<&str> = jobs
         .iter()
         .filter(|j| since <= j.closed_on && j.closed_on <= as_of)
         .map(|j| j.job.as_str())
@@ -116,7 +117,7 @@ pub fn job_shares(
     let counted: Vec<f64> = cards
         .iter()
         .filter(|card| card.kind != CardKind::Rule)
-        .map(weight)
+        .map(|card| weight(card))
         .collect();
     let mean = if counted.is_empty() {
         1.0
@@ -178,13 +179,15 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
 pub fn due_now(today: &Today<'_>) -> Vec<usize> {
     let mut due: Vec<(f64, usize)> = (0..today.cards.len())
         .filter_map(|i| {
-            let card = &today.cards[i];
+            let card = today.cards[i];
             let history = today.history.cards.get(&card.id)?;
             if history.right_on == Some(today.day) {
                 return None;
             }
-            let recall = if let Some(recall) = today.history.recall(&card.id, today.day) {
-                let wait = today.history.next_days(&card.id, today.target)?;
+            let recall = if let Some(recall) = today.history.recall_of(history, today.day) {
+                let wait = today
+                    .history
+                    .next_days_of(&card.id, history, today.target)?;
                 (wait <= calendar::elapsed(history.reviewed_on?, today.day)).then_some(recall)?
             } else if history.guessed_wrong || history.corrected {
                 0.0
@@ -205,7 +208,7 @@ pub fn due_now(today: &Today<'_>) -> Vec<usize> {
 /// when nothing else is new.
 fn deal_in_rules(today: &Today<'_>, fresh: Vec<usize>) -> Vec<usize> {
     let is_rule = |i: &usize| today.cards[*i].kind == CardKind::Rule;
-    let of_today = |card: &&Card| {
+    let of_today = |card: &&&Card| {
         let met_on = today.history.cards.get(&card.id).and_then(|h| h.met_on);
         card.kind == CardKind::Rule && met_on == Some(today.day)
     };
@@ -387,13 +390,13 @@ fn take_best(today: &Today<'_>, stream: &mut VecDeque<Ask>, before: Option<&Ask>
     let Some(before) = before else {
         return stream.pop_front();
     };
-    let last = &today.cards[before.card];
+    let last = today.cards[before.card];
     let look_alikes = today
         .circuits
         .get(&last.family)
         .map_or(&[][..], |f| &f.confused_with);
     let rank = |ask: &Ask| {
-        let card = &today.cards[ask.card];
+        let card = today.cards[ask.card];
         if card.fix_key() == last.fix_key() {
             3
         } else if look_alikes.contains(&card.family) {
@@ -484,8 +487,9 @@ mod tests {
     ) -> T {
         let circuits = Circuits::with_shop(&[], false);
         let shares = vec![1.0 / count(cards.len()); cards.len()];
+        let cards: Vec<&Card> = cards.iter().collect();
         then(&Today {
-            cards,
+            cards: &cards,
             history,
             circuits: &circuits,
             shares: &shares,
@@ -514,6 +518,7 @@ mod tests {
         let cards = deck(4);
         let history = history(&cards, &[(0, 0, Grade::Named), (1, 0, Grade::Named)]);
         let circuits = Circuits::with_shop(&[], false);
+        let cards: Vec<&Card> = cards.iter().collect();
         let today = Today {
             cards: &cards,
             history: &history,
@@ -627,7 +632,7 @@ mod tests {
         };
         let jobs = [job("W-1", -10), job("W-2", -20), job("W-3", -900)];
         let incoming = BTreeMap::from([("tern-x".to_owned(), 3.0)]);
-        let shares = job_shares(&[common, rare, awaited], &jobs, day(0), &incoming);
+        let shares = job_shares(&[&common, &rare, &awaited], &jobs, day(0), &incoming);
         let expected = [2.5 / 4.5, 0.5 / 4.5, 1.5 / 4.5];
         for (share, want) in shares.iter().zip(expected) {
             assert!((share - want).abs() < 1e-12, "{shares:?}");
@@ -699,6 +704,7 @@ mod tests {
             })
             .collect();
         let cards = [common, rare, samples::rule("r")];
+        let cards: Vec<&Card> = cards.iter().collect();
         let shares = job_shares(&cards, &jobs, day(0), &BTreeMap::new());
         // Weights 5.5, 0.5 and their mean, 3.
         for (share, want) in shares.iter().zip([5.5 / 9.0, 0.5 / 9.0, 3.0 / 9.0]) {
