@@ -155,7 +155,7 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
         .collect();
     let days = LINES / LINES_A_DAY;
     // Five days a week.
-    let back = |day: usize| i64::try_from((days - day).div_ceil(5) * 7 - (days - day) % 5);
+    let back = |day: usize| i64::try_from((days - day - 1) / 5 * 7 + (days - day - 1) % 5 + 1);
     let holder = Holder {
         who: "the bench".to_owned(),
         since: until,
