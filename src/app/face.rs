@@ -102,7 +102,8 @@ pub fn cautions_in_front(card: &Card) -> Vec<String> {
         .collect()
 }
 
-fn reading(finding: &crate::domain::job::Finding) -> Reading {
+/// Returns a finding as name, value and reference.
+pub fn reading(finding: &crate::domain::job::Finding) -> Reading {
     let line = wording::finding_line(finding);
     Reading {
         name: line.name,

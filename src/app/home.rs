@@ -35,7 +35,7 @@ pub fn home(
     let day = workbench.day(now);
     let target = workbench.shop.target_recall;
     let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
-    let asks = queue::plan(&Today {
+    let today = Today {
         cards: &cards,
         history: &record.history,
         circuits: &workbench.circuits,
@@ -45,7 +45,11 @@ pub fn home(
         minutes: options.minutes,
         seed,
         only_spot_checks: options.only_spot_checks,
-    });
+    };
+    let asks = options
+        .brief
+        .as_deref()
+        .map_or_else(|| queue::plan(&today), |ids| queue::exactly(&cards, ids));
     let mut meters: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
     for card in &cards {
         let (all, met, kept) = meters.entry(&card.family).or_default();

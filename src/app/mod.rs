@@ -1,6 +1,7 @@
 //! One function a job: load, ask the domain, append. Screens and commands both call these.
 
 pub mod archive;
+pub mod brief;
 pub mod demo;
 pub mod face;
 pub mod gap_lines;

@@ -41,6 +41,7 @@ use crate::domain::tape::Short;
 use crate::domain::tape::Spot;
 use crate::domain::tape::Tape;
 use crate::domain::tape::What;
+use crate::domain::units;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::journal::Journal;
@@ -60,7 +61,13 @@ pub struct Options {
     pub family: Option<String>,
     /// Only this many spot checks.
     pub only_spot_checks: Option<usize>,
+    /// Exactly these cards, in this order, as the refresh before a board: no spot checks, no limit of
+    /// new cards, also those already right today. A miss counts for memory, a right answer does not.
+    pub brief: Option<Vec<String>>,
 }
+
+/// Minutes that each card of a brief may take before the sitting ends by itself.
+const BRIEF_MINUTES: f64 = 3.0;
 
 /// Minutes of a sitting unless told otherwise.
 pub const MINUTES: f64 = 15.0;
@@ -73,6 +80,7 @@ impl Default for Options {
             board: None,
             family: None,
             only_spot_checks: None,
+            brief: None,
         }
     }
 }
@@ -236,7 +244,11 @@ pub fn cards_for<'w>(
             .collect::<HashSet<&str>>()
     };
     let of_deck = options.deck.as_deref().map(named);
-    let free = options.deck.is_none() && options.board.is_none() && options.family.is_none();
+    let free = options.deck.is_none()
+        && options.board.is_none()
+        && options.family.is_none()
+        && options.brief.is_none();
+    let brief = options.brief.as_ref();
     let assigned: Vec<HashSet<&str>> = person.decks.iter().map(|d| named(d)).collect();
     let everything =
         person.decks.is_empty() && person.boards.is_empty() && person.families.is_empty();
@@ -251,6 +263,7 @@ pub fn cards_for<'w>(
                 && !record.doubtful.contains(id)
                 && !record.history.tags.contains_key(id)
                 && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
+                && brief.is_none_or(|ids| ids.contains(&card.id))
                 && options.board.as_ref().is_none_or(|b| *b == card.board)
                 && options.family.as_ref().is_none_or(|f| *f == card.family)
                 && (!free
@@ -315,17 +328,27 @@ impl Practice {
         record.faults.extend(archive.unread);
         let day = workbench.day(now);
         let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
-        let asks = queue::plan(&Today {
+        let exactly = options.brief.as_deref();
+        if exactly.is_some() && cards.is_empty() {
+            return Err(AppError::NoCards {
+                why: "none of the brief's cards is in use".to_owned(),
+            });
+        }
+        let minutes = exactly.map_or(options.minutes, |ids| {
+            BRIEF_MINUTES * units::count(ids.len())
+        });
+        let today = Today {
             cards: &cards,
             history: &record.history,
             circuits: &workbench.circuits,
             shares: &shares,
             day,
             target: workbench.shop.target_recall,
-            minutes: options.minutes,
+            minutes,
             seed,
             only_spot_checks: options.only_spot_checks,
-        });
+        };
+        let asks = exactly.map_or_else(|| queue::plan(&today), |ids| queue::exactly(&cards, ids));
         let corrected = asks
             .iter()
             .filter(|a| {
@@ -366,7 +389,7 @@ impl Practice {
             boards: workbench.boards.clone(),
             circuits: workbench.circuits.clone(),
             words: workbench.words.clone(),
-            minutes: options.minutes,
+            minutes,
             cards,
             asks,
         });

@@ -65,6 +65,7 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
         board: args.board.clone(),
         family: args.family.clone(),
         only_spot_checks: args.spot_check,
+        brief: None,
     };
     let plain = args.plain || !around.environment.output_is_terminal;
     if !args.json && !plain {

@@ -2,6 +2,7 @@
 //!
 //! The clock, the chance and the environment are read here once and passed down as values.
 
+pub mod brief;
 pub mod clock;
 pub mod deck;
 pub mod demo;
@@ -78,6 +79,7 @@ pub enum Command {
     Gaps(gaps::GapsArgs),
     #[command(subcommand)]
     Jobs(jobs::JobsCommand),
+    Brief(brief::BriefArgs),
 }
 
 /// Runs the program with the computer's surroundings.
@@ -132,6 +134,7 @@ fn dispatch(
         Some(Command::Trace(args)) => environment::trace(args, out),
         Some(Command::Gaps(args)) => gaps::run(args, &around, out),
         Some(Command::Jobs(command)) => jobs::run(command, &around, out),
+        Some(Command::Brief(args)) => brief::run(args, &around, out),
     }
 }
 

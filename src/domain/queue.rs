@@ -175,6 +175,14 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
     arrange(today, &due, &spots, &fresh)
 }
 
+/// Returns the asks of a refresh before a board: the cards called `ids`, in that order.
+pub fn exactly(cards: &[&Card], ids: &[String]) -> Vec<Ask> {
+    ids.iter()
+        .filter_map(|id| cards.iter().position(|card| card.id == *id))
+        .map(|card| ask(card, Mode::Brief))
+        .collect()
+}
+
 /// Returns the cards whose recall has fallen to the target, greatest (target − R) × share first.
 pub fn due_now(today: &Today<'_>) -> Vec<usize> {
     let mut due: Vec<(f64, usize)> = (0..today.cards.len())
@@ -231,6 +239,9 @@ fn deal_in_rules(today: &Today<'_>, fresh: Vec<usize>) -> Vec<usize> {
 
 /// Returns the cards not met yet, commonest first; better supported ones first among equals, and
 /// rules about a hazard before all other rules.
+///
+/// A card that was only ever answered rightly before a board counts as not met from the next day on:
+/// it has no memory yet that could make it due.
 pub fn unmet(today: &Today<'_>) -> Vec<usize> {
     let weight = |i: usize| {
         let trust = match today.cards[i].support {
@@ -245,7 +256,13 @@ pub fn unmet(today: &Today<'_>) -> Vec<usize> {
         card.kind == CardKind::Rule && !card.cautions.is_empty()
     };
     let mut fresh: Vec<usize> = (0..today.cards.len())
-        .filter(|&i| !today.history.met(&today.cards[i].id))
+        .filter(|&i| {
+            let history = today.history.cards.get(&today.cards[i].id);
+            history.is_none_or(|h| {
+                let only_briefed = h.memory.is_none() && !h.guessed_wrong && !h.corrected;
+                h.seen_on.is_none() || only_briefed && h.right_on != Some(today.day)
+            })
+        })
         .collect();
     fresh.sort_by(|&a, &b| {
         weight(b)
@@ -532,6 +549,38 @@ mod tests {
         };
         assert_eq!(due_now(&today), [1, 0]);
         assert_eq!(unmet(&today), [2, 3]);
+    }
+
+    #[test]
+    fn a_brief_asks_exactly_its_cards_in_its_order() {
+        let cards = deck(6);
+        let ids = ["c004", "c001", "gone", "c002"].map(str::to_owned);
+        let asked: Vec<&Card> = cards.iter().collect();
+        let asks = exactly(&asked, &ids);
+        assert_eq!(asks.iter().map(|a| a.card).collect::<Vec<_>>(), [4, 1, 2]);
+        assert!(asks.iter().all(|a| a.mode == Mode::Brief && !a.again));
+    }
+
+    #[test]
+    fn a_card_known_only_from_a_brief_is_met_in_the_next_days_drill() {
+        let cards = deck(3);
+        let answered = crate::domain::review::Answered {
+            mode: Mode::Brief,
+            ..samples::answered(&cards[0], Grade::Named)
+        };
+        let entries = vec![samples::entry(1, 0, Event::Answer(Box::new(answered)))];
+        let journal = JournalLines {
+            person: "mk".to_owned(),
+            bench: "b7".to_owned(),
+            entries,
+        };
+        let history = History::fold(&lines_of("mk", &[journal]).0, &Facts::of(&cards));
+        let asked_on = |on| {
+            let asks = with(&cards, &history, on, 15.0, plan);
+            asks.iter().any(|a| a.card == 0)
+        };
+        assert!(!asked_on(0), "already right today");
+        assert!(asked_on(1));
     }
 
     #[test]

@@ -77,7 +77,9 @@ impl Vocabulary {
         let mut out = Vec::with_capacity(read.len());
         let mut i = 0;
         while i < read.len() {
-            let verb = acts::verb_at(&read, i);
+            let verb = (read[i].kind == Kind::Word)
+                .then(|| acts::verb_at(&read, i))
+                .flatten();
             // A lifted pad was not removed by anybody.
             let verb = verb
                 .filter(|v| !v.weak && v.act != acts::CHECK && !read[i].text.starts_with("lift"));
