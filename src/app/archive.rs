@@ -50,6 +50,8 @@ pub struct Built {
     pub from: String,
     /// Fixes without a card, and why.
     pub left_out: Vec<(String, String)>,
+    /// What a lead should know of the whole deck.
+    pub warn: Vec<String>,
     /// Damage found while reading.
     pub faults: Vec<String>,
 }
@@ -132,6 +134,7 @@ pub fn build(
             .filter(|s| options.boards.is_empty() || options.boards.contains(&s.board))
             .map(|s| (s.what, s.why))
             .collect(),
+        warn: built.warn,
         faults,
     })
 }

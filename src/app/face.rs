@@ -95,9 +95,11 @@ pub fn cautions_in_front(card: &Card) -> Vec<String> {
     if card.kind == CardKind::Rule {
         return Vec::new();
     }
+    // That a board is safety-critical answers the question whether to go on.
+    let answers = |id: &str| card.kind == CardKind::Stop && id == "safety-critical";
     card.cautions
         .iter()
-        .filter(|id| !OF_THE_REPAIR.contains(&id.as_str()))
+        .filter(|id| !OF_THE_REPAIR.contains(&id.as_str()) && !answers(id))
         .cloned()
         .collect()
 }

@@ -123,7 +123,7 @@ fn build(
             out,
             &json!({
                 "v": 1, "deck": args.deck, "jobs": built.jobs, "cards": built.cards,
-                "changed": built.changed, "from": built.from, "left_out": left_out,
+                "changed": built.changed, "from": built.from, "left_out": left_out, "warn": built.warn,
             }),
         )?;
     } else {
@@ -136,6 +136,9 @@ fn build(
         )?;
         if !built.changed {
             writeln!(out, "The deck is as it was; nothing was written.")?;
+        }
+        for warning in &built.warn {
+            writeln!(out, "Mind: {}", clean(warning))?;
         }
         for (what, why) in &built.left_out {
             writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;

@@ -507,6 +507,19 @@ pub struct Flag {
     pub raw: String,
 }
 
+/// Time and money of a job, where they were written down; on cards they are bands, never figures.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Effort {
+    /// Minutes until the fault was found.
+    pub minutes_to_find: Option<f64>,
+    /// Minutes altogether.
+    pub minutes: Option<f64>,
+    /// What the board is worth, in the shop's money.
+    pub value: Option<f64>,
+    /// What the parts cost, in the same money.
+    pub parts_cost: Option<f64>,
+}
+
 /// One closed job.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Job {
@@ -554,6 +567,8 @@ pub struct Job {
     pub source: Option<String>,
     /// What a person still has to decide.
     pub flags: Vec<Flag>,
+    /// Time and money.
+    pub effort: Effort,
 }
 
 /// A proven repair: the sorted set of (act, part) that fixed the board.
@@ -614,6 +629,7 @@ impl Job {
             environment: Vec::new(),
             source: None,
             flags: Vec::new(),
+            effort: Effort::default(),
         }
     }
 

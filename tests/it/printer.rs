@@ -82,6 +82,7 @@ fn job(line: &str) -> Job {
         environment: Vec::new(),
         source: None,
         flags: Vec::new(),
+        effort: benchlore::domain::job::Effort::default(),
     }
 }
 

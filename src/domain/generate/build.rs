@@ -1,8 +1,7 @@
-//! From closed jobs to fix cards.
+//! From closed jobs to cards; the fix cards are made here, the other kinds beside.
 //!
 //! The same jobs, boards and day give the same cards in any order of the jobs. A fix that gets no
-//! card is listed with the reason. Other kinds of card will each have their own builder beside
-//! `fix_card`.
+//! card is listed with the reason.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -18,6 +17,8 @@ use crate::domain::card::Step;
 use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
+use crate::domain::generate::checks;
+use crate::domain::generate::contrast;
 use crate::domain::generate::evidence;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
@@ -25,7 +26,9 @@ use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::front;
 use crate::domain::generate::leak;
 use crate::domain::generate::mask::Mask;
+use crate::domain::generate::missed;
 use crate::domain::generate::remark;
+use crate::domain::generate::stop;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
@@ -95,9 +98,12 @@ pub struct Built {
     pub cards: Vec<Card>,
     /// In the same order.
     pub skipped: Vec<Skipped>,
+    /// What a lead should know of the whole deck.
+    pub warn: Vec<String>,
 }
 
-/// Makes the fix cards of an archive.
+/// Makes the cards of an archive: the fix cards, then what tells look-alikes apart, when to stop, and
+/// what was missed.
 pub fn build(input: &BuildInput<'_>) -> Built {
     let mut jobs: Vec<&Job> = input.jobs.iter().collect();
     jobs.sort_by(|a, b| {
@@ -123,7 +129,13 @@ pub fn build(input: &BuildInput<'_>) -> Built {
                 }),
             }
         }
+        built.cards.extend(contrast::cards(input, &shelf));
+        built.cards.extend(stop::cards(input, &shelf, &jobs));
+        let (cautions, skipped) = missed::cards(input, &shelf, &jobs);
+        built.cards.extend(cautions);
+        built.skipped.extend(skipped);
     }
+    checks::mark(input, &mut built);
     built
 }
 
@@ -260,7 +272,7 @@ fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {
 }
 
 /// Returns the commonest circuit; ties go to the first in the alphabet.
-fn family_of(jobs: &[&Job]) -> Option<FamilyId> {
+pub(super) fn family_of(jobs: &[&Job]) -> Option<FamilyId> {
     let families = jobs.iter().filter_map(|j| j.family.clone());
     remark::commonest(families).map(|(family, _)| family)
 }
@@ -329,7 +341,7 @@ fn support(share: &Share, others: &[(Fix, usize)]) -> Support {
     }
 }
 
-fn steps(fix: &Fix, board: Option<&Board>) -> Vec<Step> {
+pub(super) fn steps(fix: &Fix, board: Option<&Board>) -> Vec<Step> {
     fix.pairs()
         .iter()
         .map(|(act, part)| Step {
@@ -373,7 +385,33 @@ fn deciding(draft: &Draft, front: &[(usize, Finding)]) -> Vec<usize> {
         .collect()
 }
 
-fn sorted<'a>(words: impl Iterator<Item = &'a String>) -> Vec<String> {
+/// Returns the warning of an answer that rests on little; none where it rests on enough.
+pub(super) fn small_evidence(k: usize, n: usize, low: f64) -> Option<String> {
+    (n < 3 || low < 0.5).then(|| {
+        let limits = interval::wilson(k, n);
+        format!(
+            "small evidence: {k} of {n}, 95 % interval {:.0} to {:.0} %",
+            100.0 * limits.map_or(0.0, |l| l.low),
+            100.0 * limits.map_or(1.0, |l| l.high)
+        )
+    })
+}
+
+/// Returns the warning of a share that was counted over few jobs; none where there were enough.
+pub(super) fn small_count(n: usize) -> Option<String> {
+    (n < 3).then(|| format!("small evidence: {} like this", jobs_text(n)))
+}
+
+/// Returns `1 job`, `2 jobs`.
+pub(super) fn jobs_text(n: usize) -> String {
+    if n == 1 {
+        "1 job".to_owned()
+    } else {
+        format!("{n} jobs")
+    }
+}
+
+pub(super) fn sorted<'a>(words: impl Iterator<Item = &'a String>) -> Vec<String> {
     let set: BTreeSet<&String> = words.collect();
     set.into_iter().cloned().collect()
 }

@@ -135,6 +135,11 @@ impl<'a> Shelf<'a> {
         shelf
     }
 
+    /// Returns the jobs coded under a mask.
+    pub fn table(&self, mask: &Mask) -> Table {
+        self.readings.masked(mask)
+    }
+
     /// Returns the side of every case in the question "this group's fix, or another?".
     pub fn sides(&self, group: &Group) -> Vec<Side> {
         let side = |case: &Case<'_>| match (case.tier.counts(), case.fix == group.fix) {

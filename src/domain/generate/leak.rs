@@ -33,6 +33,26 @@ pub fn leak(card: &Card, board: Option<&Board>) -> Option<String> {
     })
 }
 
+/// Returns what on the sides of a contrast card gives one of their answers away.
+pub fn leak_of_sides(card: &Card, board: Option<&Board>) -> Option<String> {
+    let answers: Vec<_> = card.sides.iter().map(|s| s.answer.clone()).collect();
+    let asked: Vec<_> = card.sides.iter().flat_map(|s| &s.separates).collect();
+    card.sides.iter().find_map(|side| {
+        if let Some(shown) = side.front.iter().find(|f| asked.contains(f)) {
+            return Some(format!("{} on the front is what is asked for", shown.place));
+        }
+        card.sides.iter().find_map(|other| {
+            let faced = Card {
+                family: other.family.clone(),
+                front: side.front.clone(),
+                answers: answers.clone(),
+                ..card.clone()
+            };
+            leak(&faced, board)
+        })
+    })
+}
+
 /// Returns the texts of a finding that are free words; verdicts and states may stand.
 fn texts(finding: &Finding) -> Vec<&str> {
     let code = finding.code.as_deref();

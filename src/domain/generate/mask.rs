@@ -112,7 +112,7 @@ pub fn is_designator(token: &str) -> bool {
 pub struct Mask {
     tokens: BTreeSet<String>,
     whole: BTreeSet<String>,
-    family: Vec<String>,
+    families: Vec<Vec<String>>,
 }
 
 impl Mask {
@@ -123,7 +123,7 @@ impl Mask {
         board: Option<&Board>,
     ) -> Self {
         let mut mask = Self {
-            family: family.map(|f| tokens(f).collect()).unwrap_or_default(),
+            families: family.map(|f| tokens(f).collect()).into_iter().collect(),
             ..Self::default()
         };
         for fix in answers {
@@ -132,6 +132,13 @@ impl Mask {
             }
         }
         mask
+    }
+
+    /// Holds back the name of another circuit as well.
+    #[must_use]
+    pub fn and_family(mut self, family: &str) -> Self {
+        self.families.push(tokens(family).collect());
+        self
     }
 
     fn add_part(&mut self, part: &str, board: Option<&Board>) {
@@ -158,10 +165,12 @@ impl Mask {
             return false;
         }
         let found: Vec<String> = tokens(text).collect();
-        let family = &self.family;
+        let tells_circuit = |family: &Vec<String>| {
+            !family.is_empty() && found.windows(family.len()).any(|w| w == family.as_slice())
+        };
         found.iter().any(|t| self.tokens.contains(t))
             || self.whole.contains(&whole(text))
-            || (!family.is_empty() && found.windows(family.len()).any(|w| w == family.as_slice()))
+            || self.families.iter().any(tells_circuit)
     }
 }
 

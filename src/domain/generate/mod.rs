@@ -7,20 +7,29 @@
 //! out what is shown, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
-//! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later),
-//! and every kind of card but `fix`.
+//! Beside the fix cards: [`contrast`] tells look-alikes apart, [`stop`] asks when to call it,
+//! [`missed`] what a repair that came back had missed; [`say`] words their points. [`checks`] looks
+//! for the faults that make a card bad.
+//!
+//! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later).
 
 pub mod band;
 pub mod build;
+pub mod checks;
+pub mod contrast;
 pub mod evidence;
 pub mod front;
 #[cfg(test)]
 mod laws;
 pub mod leak;
 pub mod mask;
+pub mod missed;
 pub mod pattern;
 pub mod remark;
 #[cfg(test)]
 pub(crate) mod sample;
+mod sample;
+pub mod say;
+pub mod stop;
 pub mod table;
 pub mod tier;

@@ -88,6 +88,7 @@ pub(crate) fn job(id: &str, part: &str, day: u64) -> Job {
         environment: Vec::new(),
         source: None,
         flags: Vec::new(),
+        effort: crate::domain::job::Effort::default(),
     }
 }
 

@@ -12,6 +12,7 @@ use crate::domain::job::Action;
 use crate::domain::job::BounceCause;
 use crate::domain::job::COMPLAINTS;
 use crate::domain::job::Confidence;
+use crate::domain::job::Effort;
 use crate::domain::job::Flag;
 use crate::domain::job::Job;
 use crate::domain::job::NO_FIX_REASONS;
@@ -203,9 +204,12 @@ fn job(from: &mut Reader<'_, '_>, rules: JobRules<'_>) -> Option<Job> {
             "correct one of the two",
         );
     }
-    for field in ["minutes_to_find", "minutes", "value", "parts_cost"] {
-        loose_number(from, field);
-    }
+    let effort = Effort {
+        minutes_to_find: loose_number(from, "minutes_to_find"),
+        minutes: loose_number(from, "minutes"),
+        value: loose_number(from, "value"),
+        parts_cost: loose_number(from, "parts_cost"),
+    };
     Some(Job {
         closed_by: from.text("closed_by"),
         rev: from.text("rev"),
@@ -217,6 +221,7 @@ fn job(from: &mut Reader<'_, '_>, rules: JobRules<'_>) -> Option<Job> {
         environment: environment(from),
         source: from.text("source"),
         flags: from.each("flags", flag),
+        effort,
         id: id?,
         job: number?,
         closed_on: closed_on?,
@@ -341,13 +346,15 @@ fn environment(from: &mut Reader<'_, '_>) -> Vec<String> {
     found
 }
 
-fn loose_number(from: &mut Reader<'_, '_>, field: &str) {
-    if let Some(value) = from.get(field)
-        && value.as_f64().is_none_or(|n| n < 0.0)
-    {
+/// Reads a number that nothing depends on: one that cannot be used is named and left out.
+fn loose_number(from: &mut Reader<'_, '_>, field: &str) -> Option<f64> {
+    let value = from.get(field)?;
+    let number = value.as_f64().filter(|n| 0.0 <= *n);
+    if number.is_none() {
         let why = format!("expected a number from 0 up, found {value}");
         from.warn(field, why, "write it as a plain number");
     }
+    number
 }
 
 fn flag(from: &mut Reader<'_, '_>) -> Option<Flag> {

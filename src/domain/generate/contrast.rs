@@ -1,0 +1,334 @@
+//! Contrast cards: two fixes of one board whose fronts agree, and the finding that tells them apart.
+//!
+//! Both fixes rest on at least two jobs, one of them proved. A finding counts for a fix when two of
+//! its jobs recorded it and three in four agree. The sides show what is alike; the finding that
+//! differs is asked for. Which fix belongs to which side cannot be seen, so the answer names both.
+//! The limits are common practice, no source; that look-alikes are best learned side by side follows
+//! Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
+
+use std::collections::BTreeSet;
+
+use crate::domain::card::Answer;
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::Share;
+use crate::domain::card::Side;
+use crate::domain::card::Support;
+use crate::domain::generate::build;
+use crate::domain::generate::build::BuildInput;
+use crate::domain::generate::build::Hazards;
+use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Group;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::front;
+use crate::domain::generate::leak;
+use crate::domain::generate::mask::Mask;
+use crate::domain::generate::remark;
+use crate::domain::generate::say;
+use crate::domain::generate::table::Table;
+use crate::domain::ids;
+use crate::domain::interval;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::units::count;
+
+/// A fix is a look-alike of another from this many jobs.
+pub const JOBS: usize = 2;
+/// Findings that two look-alikes share at least.
+pub const SHARED: usize = 2;
+/// Findings in which they may differ.
+pub const DIFFERING: usize = 2;
+/// Of the jobs that recorded a finding, this part agrees in its band.
+pub const AGREED: f64 = 0.75;
+/// Contrast cards of one board at most, the best founded.
+pub const MOST: usize = 6;
+
+/// Makes the contrast cards of one board.
+pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
+    let able = |g: &&Group| {
+        JOBS <= g.evidence.len() && g.evidence.iter().any(|at| shelf.cases[*at].proved)
+    };
+    let groups: Vec<&Group> = shelf.groups.iter().filter(able).collect();
+    let mut found: Vec<Card> = Vec::new();
+    for (i, a) in groups.iter().enumerate() {
+        for b in &groups[i + 1..] {
+            if apart(shelf, a, b) {
+                found.extend(card(input, shelf, [a, b]));
+            }
+        }
+    }
+    found.sort_by(|x, y| y.share.n.cmp(&x.share.n).then_with(|| x.id.cmp(&y.id)));
+    let mut fixes: BTreeSet<String> = BTreeSet::new();
+    found.retain(|card| {
+        let both: Vec<String> = card
+            .sides
+            .iter()
+            .map(|s| format!("{:?}", s.answer))
+            .collect();
+        fixes.insert(both.join(" | "))
+    });
+    found.truncate(MOST);
+    found
+}
+
+/// Tells whether two fixes differ in circuit or part: reflow and replacement of one part are the same
+/// place to look.
+fn apart(shelf: &Shelf<'_>, a: &Group, b: &Group) -> bool {
+    let parts = |g: &Group| -> BTreeSet<String> {
+        g.fix.pairs().iter().map(|(_, part)| part.clone()).collect()
+    };
+    let family = |g: &Group| build::family_of(&jobs(shelf, g));
+    a.fix != b.fix && (parts(a).is_disjoint(&parts(b)) || family(a) != family(b))
+}
+
+fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
+    group
+        .evidence
+        .iter()
+        .map(|at| shelf.cases[*at].job)
+        .collect()
+}
+
+/// Returns the value that a fix's jobs agree on for a name.
+fn settled(table: &Table, group: &Group, name: usize) -> Option<usize> {
+    let seen: Vec<usize> = group
+        .evidence
+        .iter()
+        .filter_map(|at| table.value(name, *at))
+        .collect();
+    let common = seen.iter().copied().max_by_key(|v| {
+        (
+            seen.iter().filter(|s| *s == v).count(),
+            std::cmp::Reverse(*v),
+        )
+    })?;
+    let n = seen.iter().filter(|s| **s == common).count();
+    (JOBS <= seen.len() && AGREED * count(seen.len()) <= count(n)).then_some(common)
+}
+
+fn card(input: &BuildInput<'_>, shelf: &Shelf<'_>, groups: [&Group; 2]) -> Option<Card> {
+    let families = groups.map(|g| build::family_of(&jobs(shelf, g)));
+    let [Some(first), Some(second)] = families else {
+        return None;
+    };
+    let mask = Mask::of(groups.map(|g| &g.fix), Some(&first), shelf.board).and_family(&second);
+    let table = shelf.table(&mask);
+    let values: Vec<[Option<usize>; 2]> = (0..table.names().len())
+        .map(|name| groups.map(|g| settled(&table, g, name)))
+        .collect();
+    let of = |same: bool| -> Vec<usize> {
+        (0..values.len())
+            .filter(|name| match values[*name] {
+                [Some(a), Some(b)] => (a == b) == same,
+                _ => false,
+            })
+            .collect()
+    };
+    let (alike, differ) = (of(true), of(false));
+    if alike.len() < SHARED || differ.is_empty() || DIFFERING < differ.len() {
+        return None;
+    }
+    let separates = differ.into_iter().find(|name| {
+        let name = &table.names()[*name];
+        !name.held && (!name.place.is_empty() || name.kind == FindingKind::Current)
+    })?;
+    let (shown, names) = shown(shelf, &table, groups, &values, &alike, separates)?;
+    let drafted = |i: usize, names: Vec<usize>| Draft {
+        table: table.clone(),
+        sides: Vec::new(),
+        names,
+        shown: shown[i],
+        matching: Vec::new(),
+    };
+    let faces = |i: usize, names: &[usize]| -> Vec<Finding> {
+        let job = shelf.cases[shown[i]].job;
+        let draft = drafted(i, names.to_vec());
+        let (front, _) = front::faces(job, &draft, &mask, shelf.board);
+        front.into_iter().map(|(_, finding)| finding).collect()
+    };
+    let families = [first, second];
+    let sides: Vec<Side> = (0..2)
+        .map(|i| Side {
+            family: families[i].clone(),
+            complaint: shelf.cases[shown[i]].job.complaint.clone(),
+            front: faces(i, &names),
+            separates: faces(i, &[separates]),
+            answer: Answer {
+                steps: build::steps(&groups[i].fix, shelf.board),
+                also: Vec::new(),
+            },
+            jobs: jobs(shelf, groups[i])
+                .iter()
+                .rev()
+                .map(|j| j.job.clone())
+                .collect(),
+        })
+        .collect();
+    let card = finish(
+        input,
+        shelf,
+        groups,
+        &table,
+        &values[separates],
+        separates,
+        sides,
+        &names,
+    );
+    let tells = leak::leak_of_sides(&card, shelf.board).is_some();
+    (!tells).then_some(card)
+}
+
+/// Chooses the job each side shows: two with the same complaint that share most of what is alike.
+fn shown(
+    shelf: &Shelf<'_>,
+    table: &Table,
+    groups: [&Group; 2],
+    values: &[[Option<usize>; 2]],
+    alike: &[usize],
+    separates: usize,
+) -> Option<([usize; 2], Vec<usize>)> {
+    let has = |side: usize, at: usize, name: usize| table.value(name, at) == values[name][side];
+    let mut best: Option<([usize; 2], Vec<usize>)> = None;
+    for a in groups[0].evidence.iter().filter(|a| has(0, **a, separates)) {
+        for b in groups[1].evidence.iter().filter(|b| has(1, **b, separates)) {
+            if complaint(shelf, *a) != complaint(shelf, *b) {
+                continue;
+            }
+            let names: Vec<usize> = alike
+                .iter()
+                .copied()
+                .filter(|name| has(0, *a, *name) && has(1, *b, *name))
+                .collect();
+            let more = best
+                .as_ref()
+                .is_none_or(|(_, known)| known.len() <= names.len());
+            if SHARED <= names.len() && more {
+                best = Some(([*a, *b], names));
+            }
+        }
+    }
+    best
+}
+
+fn complaint<'a>(shelf: &Shelf<'a>, at: usize) -> BTreeSet<&'a String> {
+    shelf.cases[at].job.complaint.iter().collect()
+}
+
+#[expect(clippy::too_many_arguments, reason = "one card, put together once")]
+fn finish(
+    input: &BuildInput<'_>,
+    shelf: &Shelf<'_>,
+    groups: [&Group; 2],
+    table: &Table,
+    value: &[Option<usize>; 2],
+    separates: usize,
+    sides: Vec<Side>,
+    names: &[usize],
+) -> Card {
+    let name = &table.names()[separates];
+    let seen = |i: usize| value[i].map_or("", |v| table.word(separates, v));
+    let counted = |i: usize| {
+        let recorded = groups[i]
+            .evidence
+            .iter()
+            .filter_map(|at| table.value(separates, *at));
+        let (mut k, mut n) = (0, 0);
+        for got in recorded {
+            n += 1;
+            k += usize::from(Some(got) == value[i]);
+        }
+        (k, n)
+    };
+    let (k, n) = (counted(0).0 + counted(1).0, counted(0).1 + counted(1).1);
+    let limits = interval::wilson(k, n);
+    let all: Vec<&Job> = groups.iter().flat_map(|g| jobs(shelf, g)).collect();
+    let latest = all.iter().map(|j| j.closed_on).max();
+    let shared_place = names.iter().any(|other| {
+        let other = &table.names()[*other];
+        !other.place.is_empty() && other.place == name.place
+    });
+    let spoken = remark::spoken(name);
+    let mut points = vec![say::reading(&spoken, name, shared_place)];
+    for (i, side) in sides.iter().enumerate() {
+        let before = format!("{spoken} {}: ", seen(i));
+        points.push(say::fix(&before, &side.answer.steps));
+    }
+    let kind = CardKind::Contrast;
+    let keys: Vec<String> = groups
+        .iter()
+        .map(|g| format!("{} ({})", g.fix.key(), g.variant.word()))
+        .collect();
+    let acts = build::sorted(
+        sides
+            .iter()
+            .flat_map(|s| s.answer.steps.iter().map(|p| &p.act)),
+    );
+    let environment = build::sorted(all.iter().flat_map(|j| &j.environment));
+    let hazards = |family: &str| {
+        (input.cautions)(&Hazards {
+            board: shelf.board,
+            family,
+            complaint: &sides[0].complaint,
+            environment: &environment,
+            acts: &acts,
+        })
+    };
+    let mut cautions = hazards(&sides[0].family);
+    for other in hazards(&sides[1].family) {
+        if !cautions.contains(&other) {
+            cautions.push(other);
+        }
+    }
+    let low = limits.map_or(0.0, |l| l.low);
+    let fewest = groups.iter().map(|g| g.evidence.len()).min().unwrap_or(0);
+    let mut cited: Vec<&&Job> = all.iter().collect();
+    cited.sort_by(|a, b| {
+        b.closed_on
+            .cmp(&a.closed_on)
+            .then_with(|| b.job.cmp(&a.job))
+    });
+    Card {
+        id: ids::long_mark([kind.word(), shelf.id, &keys.join(" | "), ""]),
+        kind,
+        board: shelf.id.to_owned(),
+        revs: build::sorted(all.iter().filter_map(|j| j.rev.as_ref())),
+        family: sides[0].family.clone(),
+        contributing: Vec::new(),
+        complaint: Vec::new(),
+        stem: "Two boards that look alike, and two different fixes. Which one finding separates \
+               them, and which two fixes were they?"
+            .to_owned(),
+        points,
+        source: String::new(),
+        front: Vec::new(),
+        held_back: Vec::new(),
+        deciding: Vec::new(),
+        answers: Vec::new(),
+        share: Share {
+            k,
+            n,
+            proved: k,
+            low,
+            high: limits.map_or(1.0, |l| l.high),
+        },
+        others: Vec::new(),
+        bounced: 0,
+        support: if fewest < 3 {
+            Support::Thin
+        } else {
+            Support::Supported
+        },
+        jobs: cited.iter().map(|j| j.job.clone()).collect(),
+        last: latest,
+        why: format!(
+            "{spoken}: {} with the one fix, {} with the other",
+            seen(0),
+            seen(1)
+        ),
+        cautions,
+        warn: build::small_evidence(k, n, low).into_iter().collect(),
+        signed: None,
+        sides,
+    }
+}

@@ -1,0 +1,255 @@
+//! Caution cards: it looked fixed, it came back. What was missed?
+//!
+//! From a job that came back with the same fault (wrong diagnosis, workmanship, or nobody wrote why)
+//! and the job of that unit that mended it. The front is what was known the first time. Where the
+//! second repair was another, it is the answer, judged as any repair; where the same thing had to be
+//! done once more, properly, the answer is in words. What the archive calls unsafe is never one.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::domain::card::Answer;
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::Share;
+use crate::domain::card::Support;
+use crate::domain::generate::build;
+use crate::domain::generate::build::BuildInput;
+use crate::domain::generate::build::Hazards;
+use crate::domain::generate::build::Skipped;
+use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::front;
+use crate::domain::generate::leak;
+use crate::domain::generate::mask::Mask;
+use crate::domain::generate::say;
+use crate::domain::generate::table::Readings;
+use crate::domain::ids;
+use crate::domain::interval;
+use crate::domain::job::BounceCause;
+use crate::domain::job::Fix;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
+use crate::domain::wording;
+
+/// Findings on the front at most.
+pub const FINDINGS: usize = 5;
+
+/// A repair that did not hold, and the one that did.
+struct Pair<'a> {
+    first: &'a Job,
+    then: &'a Job,
+}
+
+/// Makes the caution cards of one board; `jobs` are sorted, oldest first.
+pub fn cards(
+    input: &BuildInput<'_>,
+    shelf: &Shelf<'_>,
+    jobs: &[&Job],
+) -> (Vec<Card>, Vec<Skipped>) {
+    let mut kinds: BTreeMap<(Fix, Fix), Vec<Pair<'_>>> = BTreeMap::new();
+    let returned = jobs
+        .iter()
+        .filter(|j| missed_something(j) && !j.fix().is_empty());
+    for first in returned {
+        let mended = shelf.cases.iter().find(|case| {
+            let follows = case.job.follows.as_deref();
+            follows.is_some_and(|f| f == first.job || f == first.id) && case.speaks()
+        });
+        if let Some(case) = mended {
+            let then = case.job;
+            kinds
+                .entry((first.fix(), then.fix()))
+                .or_default()
+                .push(Pair { first, then });
+        }
+    }
+    let (mut cards, mut skipped) = (Vec::new(), Vec::new());
+    for ((first, then), pairs) in &kinds {
+        let all: usize = kinds
+            .iter()
+            .filter(|((other, _), _)| other == first)
+            .map(|(_, pairs)| pairs.len())
+            .sum();
+        match card(input, shelf, (first, then), pairs, all) {
+            Ok(card) => cards.push(card),
+            Err(why) => skipped.push(Skipped {
+                board: shelf.id.to_owned(),
+                what: format!("{}: {} did not hold", shelf.id, first.key()),
+                why,
+            }),
+        }
+    }
+    (cards, skipped)
+}
+
+/// Tells whether a return speaks of something missed: not a failed part, and no new damage.
+fn missed_something(job: &Job) -> bool {
+    job.outcome == Outcome::BouncedSameFault
+        && matches!(
+            job.bounce_cause,
+            None | Some(BounceCause::Diagnosis | BounceCause::Workmanship | BounceCause::Unknown)
+        )
+}
+
+fn card(
+    input: &BuildInput<'_>,
+    shelf: &Shelf<'_>,
+    (first, then): (&Fix, &Fix),
+    pairs: &[Pair<'_>],
+    all: usize,
+) -> Result<Card, String> {
+    let latest = pairs.last().ok_or("no job")?;
+    let family = latest
+        .then
+        .family
+        .clone()
+        .ok_or("no job names its circuit")?;
+    let mask = Mask::of([then], Some(&family), shelf.board);
+    let readings = Readings::of(&[latest.first], shelf.board);
+    let table = readings.masked(&mask);
+    let names: Vec<usize> = (0..table.names().len()).take(FINDINGS).collect();
+    let draft = Draft {
+        table,
+        sides: Vec::new(),
+        names,
+        shown: 0,
+        matching: Vec::new(),
+    };
+    let (front, held_back) = front::faces(latest.first, &draft, &mask, shelf.board);
+    if front.is_empty() {
+        return Err("nothing read before the repair may be shown".to_owned());
+    }
+    let same = first == then;
+    let done = build::steps(first, shelf.board);
+    let texts: Vec<String> = done.iter().map(wording::step_text).collect();
+    let done_text = texts.join("; ");
+    let stem = if mask.tells(&done_text) {
+        let acts: BTreeSet<&str> = first
+            .pairs()
+            .iter()
+            .map(|(act, _)| wording::act_verb(act))
+            .collect();
+        let acts: Vec<&str> = acts.into_iter().collect();
+        format!(
+            "It looked fixed; what was done: {}. It came back. What was missed?",
+            acts.join(", ")
+        )
+    } else {
+        format!("It looked fixed: {done_text}. It came back. What was missed?")
+    };
+    if mask.tells(&stem) {
+        return Err("what was done the first time would give the answer away".to_owned());
+    }
+    let steps = build::steps(then, shelf.board);
+    let points = if same {
+        vec![
+            say::fix("once more, and properly: ", &steps),
+            say::one_of(
+                "the work itself was the fault, not the diagnosis",
+                &[
+                    "properly",
+                    "workmanship",
+                    "joint",
+                    "solder",
+                    "again",
+                    "redo",
+                    "work",
+                    "once more",
+                    "clean",
+                    "pad",
+                    "poor",
+                    "badly",
+                ],
+                true,
+            ),
+        ]
+    } else {
+        Vec::new()
+    };
+    let answers = vec![Answer {
+        steps,
+        also: Vec::new(),
+    }];
+    let k = pairs.len();
+    let limits = interval::wilson(k, all);
+    let low = limits.map_or(0.0, |l| l.low);
+    let cited: Vec<&Job> = pairs.iter().flat_map(|p| [p.first, p.then]).collect();
+    let acts = build::sorted(then.pairs().iter().map(|(act, _)| act));
+    let environment = build::sorted(cited.iter().flat_map(|j| &j.environment));
+    let kind = CardKind::Caution;
+    let mut contributing = build::sorted(latest.then.contributing.iter());
+    contributing.retain(|f| *f != family);
+    let cause = |cause| {
+        let same = pairs.iter().filter(|p| p.first.bounce_cause == cause);
+        same.count()
+    };
+    let mut warn: Vec<String> = build::small_evidence(k, all, low).into_iter().collect();
+    let unknown = cause(None) + cause(Some(BounceCause::Unknown));
+    if 0 < unknown {
+        warn.push(format!(
+            "doubtful: of {unknown} nobody wrote why it came back"
+        ));
+    }
+    let card = Card {
+        id: ids::long_mark([
+            kind.word(),
+            shelf.id,
+            &format!("{} -> {}", first.key(), then.key()),
+            "",
+        ]),
+        kind,
+        board: shelf.id.to_owned(),
+        revs: build::sorted(cited.iter().filter_map(|j| j.rev.as_ref())),
+        contributing,
+        complaint: latest.first.complaint.clone(),
+        stem,
+        points,
+        source: String::new(),
+        sides: Vec::new(),
+        front: front.into_iter().map(|(_, finding)| finding).collect(),
+        held_back,
+        deciding: Vec::new(),
+        answers,
+        share: Share {
+            k,
+            n: all,
+            proved: pairs
+                .iter()
+                .filter(|p| crate::domain::generate::tier::is_proved(p.then))
+                .count(),
+            low,
+            high: limits.map_or(1.0, |l| l.high),
+        },
+        others: Vec::new(),
+        bounced: all,
+        support: match all {
+            1 => Support::Single,
+            2 => Support::Thin,
+            _ => Support::Supported,
+        },
+        jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
+        last: cited.iter().map(|j| j.closed_on).max(),
+        why: format!(
+            "{} came back after: {}; by cause: diagnosis {}, workmanship {}, not known {unknown}",
+            build::jobs_text(k),
+            first.key(),
+            cause(Some(BounceCause::Diagnosis)),
+            cause(Some(BounceCause::Workmanship)),
+        ),
+        cautions: (input.cautions)(&Hazards {
+            board: shelf.board,
+            family: &family,
+            complaint: &latest.first.complaint,
+            environment: &environment,
+            acts: &acts,
+        }),
+        warn,
+        signed: None,
+        family,
+    };
+    match leak::leak(&card, shelf.board) {
+        Some(what) => Err(format!("its front would give the answer away: {what}")),
+        None => Ok(card),
+    }
+}

@@ -1,0 +1,96 @@
+//! Points of an answer in words: by which words a reading, a fix, a decision is known.
+//!
+//! Designators and nets stand as they are and are compared exactly; the lists of trade words are
+//! common practice, no source.
+
+use crate::domain::card::KeyPoint;
+use crate::domain::card::Step;
+use crate::domain::generate::table::Name;
+use crate::domain::job::FindingKind;
+use crate::domain::wording;
+
+/// Returns the words for an act of repair.
+pub fn act_words(act: &str) -> Vec<String> {
+    let words: &[&str] = match act {
+        "replace" | "replace-connector" => &[
+            "replace", "swap", "change", "renew", "new", "fit", "exchange",
+        ],
+        "reflow" => &["reflow", "resolder", "reheat", "touch up", "solder"],
+        "reball" => &["reball", "reballing"],
+        "bridge-or-jumper" => &["bridge", "jumper", "wire", "link"],
+        "remove" => &["remove", "take off", "lift", "pull"],
+        "clean" => &["clean", "wash", "brush", "scrub"],
+        "reseat" => &["reseat", "replug", "plug", "seat"],
+        "reprogram-firmware" => &[
+            "reprogram",
+            "reflash",
+            "flash",
+            "firmware",
+            "reload",
+            "program",
+        ],
+        "rebuild-pad-or-trace" => &["rebuild", "repair", "pad", "trace", "jumper"],
+        "recalibrate" => &["recalibrate", "calibrate", "adjust"],
+        _ => &["fix", "mend", "correct", "repair"],
+    };
+    words.iter().map(|w| (*w).to_owned()).collect()
+}
+
+/// Returns the point that names all steps of a fix; `before` stands in front of what a person reads.
+pub fn fix(before: &str, steps: &[Step]) -> KeyPoint {
+    let mut words = Vec::new();
+    for step in steps {
+        if step.act != "other" {
+            words.push(act_words(&step.act));
+        }
+        let mut part = vec![step.part.clone()];
+        part.extend(step.name.clone());
+        part.retain(|p| !p.trim().is_empty());
+        if !part.is_empty() {
+            words.push(part);
+        }
+    }
+    words.dedup();
+    let texts: Vec<String> = steps.iter().map(wording::step_text).collect();
+    KeyPoint {
+        say: format!("{before}{}", texts.join("; ")),
+        words,
+        needed: true,
+    }
+}
+
+/// Returns the point that names a reading by its place, and by its kind where the place does not say
+/// it (`shared`: another reading at that place is shown).
+pub fn reading(say: &str, name: &Name, shared: bool) -> KeyPoint {
+    let kind: &[&str] = match name.kind {
+        FindingKind::Current => &["draw", "current", "amps", "supply current", "consumption"],
+        FindingKind::Rail => &["volts", "voltage", "rail", "level", "v"],
+        FindingKind::Resistance => &["ohms", "ohm", "resistance", "to ground", "short"],
+        FindingKind::Diode => &["diode", "drop", "diode mode"],
+        FindingKind::Signal => &["signal", "level", "clock", "activity", "scope", "present"],
+        FindingKind::Heat => &["heat", "temperature", "thermal", "hot", "warm"],
+        FindingKind::Visual => &["look", "see", "microscope", "sign", "residue", "joint"],
+        FindingKind::Other => &[],
+    };
+    let mut words = Vec::new();
+    if !name.place.is_empty() {
+        words.push(vec![name.place.clone()]);
+    }
+    if (name.place.is_empty() || shared) && !kind.is_empty() {
+        words.push(kind.iter().map(|w| (*w).to_owned()).collect());
+    }
+    KeyPoint {
+        say: say.to_owned(),
+        words,
+        needed: true,
+    }
+}
+
+/// Returns a point that one word or phrase of a list names.
+pub fn one_of(say: &str, words: &[&str], needed: bool) -> KeyPoint {
+    KeyPoint {
+        say: say.to_owned(),
+        words: vec![words.iter().map(|w| (*w).to_owned()).collect()],
+        needed,
+    }
+}

@@ -1,0 +1,560 @@
+//! Stop cards: go on, or call it?
+//!
+//! From jobs that ended without a fix: two of a board that look alike, or one where the work was
+//! unsafe or on safety-critical gear. The answer is the recorded reason, never what was tried last.
+//! Beside them stand cards of jobs that look like one without a fix and were mostly fixed, so that
+//! "stop" is not always right; none of them where the work itself is the hazard. Alike means: the same
+//! band on three readings of the job, or on two, those that most jobs without a fix share. Named tests are held back, since their words tell the end; so are the
+//! places of signs and heat. Time and money are bands. The limits are common practice, no source.
+
+use std::collections::BTreeSet;
+
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::KeyPoint;
+use crate::domain::card::Share;
+use crate::domain::card::Support;
+use crate::domain::generate::build;
+use crate::domain::generate::build::BuildInput;
+use crate::domain::generate::build::Hazards;
+use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::front;
+use crate::domain::generate::mask::Mask;
+use crate::domain::generate::say;
+use crate::domain::generate::table::Readings;
+use crate::domain::generate::table::Table;
+use crate::domain::generate::tier;
+use crate::domain::ids;
+use crate::domain::interval;
+use crate::domain::job::Effort;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
+use crate::domain::job::UNLOCATED;
+use crate::domain::units::count;
+
+/// Like jobs without a fix that make a card.
+pub const LIKE: usize = 2;
+/// Readings that like jobs share.
+pub const NAMES: usize = 3;
+/// The most recorded readings of a job, among which a pattern is chosen.
+pub const CHOICE: usize = 6;
+/// Readings they share at least.
+pub const FEWEST_NAMES: usize = 2;
+/// The reason that makes a card of a single job.
+pub const UNSAFE: &str = "unsafe-or-safety-critical";
+/// Going on is right where at most this part of the like jobs ended without a fix.
+pub const MOSTLY_FIXED: f64 = 0.25;
+
+/// What marks a card whose answer is to go on.
+const GO_ON: &str = "go on";
+/// Hazards at which no card says to go on.
+const GRAVE: [&str; 3] = ["mains", "stored-charge", "safety-critical"];
+
+/// One board's jobs, those without a fix among them.
+struct Yard<'a> {
+    input: &'a BuildInput<'a>,
+    shelf: &'a Shelf<'a>,
+    jobs: Vec<&'a Job>,
+    table: Table,
+}
+
+/// A pattern: the job that shows it, the names, the jobs that look like it.
+struct Pattern {
+    shown: usize,
+    names: Vec<usize>,
+    like: Vec<usize>,
+}
+
+/// Makes the stop cards of one board; `jobs` are sorted, oldest first.
+pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Card> {
+    let known = |j: &&&Job| !input.contradictory.contains(&j.id);
+    let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
+    let table = Readings::of(&jobs, shelf.board).masked(&Mask::default());
+    let yard = Yard {
+        input,
+        shelf,
+        jobs,
+        table,
+    };
+    let mut cards: Vec<Card> = Vec::new();
+    let mut patterns: BTreeSet<String> = BTreeSet::new();
+    for at in (0..yard.jobs.len()).rev() {
+        let Some(pattern) = yard.stops_at(at) else {
+            continue;
+        };
+        if patterns.insert(yard.key(&pattern)) {
+            cards.extend(yard.stop(&pattern));
+        }
+    }
+    for at in (0..yard.jobs.len()).rev() {
+        let job = yard.jobs[at];
+        let reason = job.no_fix_reason.as_deref();
+        if !ended(job) || reason.is_none_or(|r| r == UNSAFE) {
+            continue;
+        }
+        let Some(balance) = yard.goes_on(at) else {
+            continue;
+        };
+        if patterns.insert(yard.key(&balance)) {
+            cards.extend(yard.go_on(&balance));
+        }
+    }
+    cards
+}
+
+fn ended(job: &Job) -> bool {
+    job.outcome == Outcome::NoFix
+}
+
+/// Returns the choices of `n` out of `all`, in the order of `all`.
+fn subsets(all: &[usize], n: usize) -> Vec<Vec<usize>> {
+    if n == 0 {
+        return vec![Vec::new()];
+    }
+    let mut found = Vec::new();
+    for (i, first) in all.iter().enumerate() {
+        for mut rest in subsets(&all[i + 1..], n - 1) {
+            rest.insert(0, *first);
+            found.push(rest);
+        }
+    }
+    found
+}
+
+fn measured(kind: FindingKind) -> bool {
+    kind != FindingKind::Other
+}
+
+impl Yard<'_> {
+    /// Returns the names that a job recorded, the most recorded of the board first.
+    fn names(&self, at: usize) -> Vec<usize> {
+        let recorded = |name: usize| {
+            let rows = 0..self.jobs.len();
+            rows.filter(|row| self.table.value(name, *row).is_some())
+                .count()
+        };
+        let mut names: Vec<usize> = (0..self.table.names().len())
+            .filter(|name| measured(self.table.names()[*name].kind))
+            .filter(|name| self.table.value(*name, at).is_some())
+            .collect();
+        names.sort_by_key(|name| (std::cmp::Reverse(recorded(*name)), *name));
+        names
+    }
+
+    /// Returns the jobs that lie in the same band as `at` on every name.
+    fn pattern(&self, at: usize, mut names: Vec<usize>) -> Pattern {
+        names.sort_unstable();
+        let same = |row: &usize| {
+            let same = |name: &usize| self.table.value(*name, *row) == self.table.value(*name, at);
+            names.iter().all(same)
+        };
+        let like = (0..self.jobs.len()).filter(|row| same(row) && self.counts(*row));
+        Pattern {
+            shown: at,
+            like: like.collect(),
+            names,
+        }
+    }
+
+    /// Returns the patterns of three readings of a job, then those of two; the most recorded first.
+    fn patterns(&self, at: usize) -> Vec<Pattern> {
+        let mut names = self.names(at);
+        names.truncate(CHOICE);
+        let mut patterns = Vec::new();
+        for n in (FEWEST_NAMES..=NAMES).rev() {
+            let chosen = subsets(&names, n);
+            patterns.extend(chosen.into_iter().map(|names| self.pattern(at, names)));
+        }
+        patterns
+    }
+
+    /// Tells whether a job says something about how such jobs end.
+    fn counts(&self, at: usize) -> bool {
+        let job = self.jobs[at];
+        ended(job) || !job.fix().is_empty()
+    }
+
+    fn n_ended(&self, pattern: &Pattern) -> usize {
+        let like = pattern.like.iter();
+        like.filter(|at| ended(self.jobs[**at])).count()
+    }
+
+    /// Returns the pattern of a job that ended without a fix, where it makes a card.
+    fn stops_at(&self, at: usize) -> Option<Pattern> {
+        let job = self.jobs[at];
+        if !ended(job) {
+            return None;
+        }
+        let reason = job.no_fix_reason.as_deref()?;
+        let fewest = if reason == UNSAFE { 1 } else { LIKE };
+        let mut best: Option<(usize, Pattern)> = None;
+        for pattern in self.patterns(at) {
+            let k = self.n_ended(&pattern);
+            let enough = fewest <= k && pattern.like.len() <= 2 * k;
+            if enough && best.as_ref().is_none_or(|(most, _)| *most < k) {
+                best = Some((k, pattern));
+            }
+        }
+        best.map(|(_, pattern)| pattern)
+    }
+
+    /// Returns a fixed job that looks like the one shown and whose like were mostly fixed: the latest
+    /// of those that share most of its readings.
+    fn goes_on(&self, unfixed: usize) -> Option<Pattern> {
+        let shared = |at: usize| {
+            let names = self.names(unfixed).into_iter();
+            names
+                .filter(|n| self.table.value(*n, at) == self.table.value(*n, unfixed))
+                .count()
+        };
+        let complaint: BTreeSet<&String> = self.jobs[unfixed].complaint.iter().collect();
+        let mut fixed: Vec<(usize, usize)> = self
+            .shelf
+            .groups
+            .iter()
+            .filter(|g| 2 <= g.evidence.len())
+            .flat_map(|g| &g.evidence)
+            .filter(|at| self.shelf.cases[**at].proved)
+            .filter_map(|at| {
+                let job = self.shelf.cases[*at].job;
+                let row = self.jobs.iter().position(|j| std::ptr::eq(*j, job))?;
+                let alike =
+                    shared(row) + usize::from(job.complaint.iter().any(|c| complaint.contains(c)));
+                (0 < alike).then_some((alike, row))
+            })
+            .collect();
+        fixed.sort_unstable_by(|a, b| b.cmp(a));
+        fixed.into_iter().find_map(|(_, row)| {
+            self.patterns(row).into_iter().find(|pattern| {
+                let n = pattern.like.len();
+                3 <= n && count(self.n_ended(pattern)) <= MOSTLY_FIXED * count(n)
+            })
+        })
+    }
+
+    /// Returns what the pattern is known by: each name with its band.
+    fn key(&self, pattern: &Pattern) -> String {
+        let words: Vec<String> = pattern
+            .names
+            .iter()
+            .map(|name| {
+                let value = self.table.value(*name, pattern.shown);
+                let word = value.map_or("", |v| self.table.word(*name, v));
+                format!("{:?} {word}", self.table.names()[*name])
+            })
+            .collect();
+        words.join(" | ")
+    }
+
+    fn stop(&self, pattern: &Pattern) -> Option<Card> {
+        let job = self.jobs[pattern.shown];
+        let reason = job.no_fix_reason.as_deref()?;
+        let call = say::one_of(
+            "call it: stop here",
+            &[
+                "stop",
+                "call it",
+                "give up",
+                "no fix",
+                "write off",
+                "scrap",
+                "not worth",
+                "uneconomical",
+                "return it",
+                "hand it back",
+                "refuse",
+                "decline",
+                "leave it",
+                "hand over",
+                "pass it on",
+                "end it",
+            ],
+            true,
+        );
+        let spent = job.effort.minutes;
+        let n = self.n_ended(pattern);
+        let why = format!(
+            "{n} of {} jobs like this ended without a fix; here: {}",
+            pattern.like.len(),
+            reason_words(reason).0
+        );
+        self.card(
+            pattern,
+            spent,
+            vec![call, reason_point(reason)],
+            &why,
+            "stop",
+        )
+    }
+
+    fn go_on(&self, pattern: &Pattern) -> Option<Card> {
+        let job = self.jobs[pattern.shown];
+        let steps = build::steps(&job.fix(), self.shelf.board);
+        let go = say::one_of(
+            "go on",
+            &[
+                "go on",
+                "continue",
+                "carry on",
+                "keep going",
+                "keep at it",
+                "proceed",
+                "repair it",
+                "worth it",
+                "not stop",
+            ],
+            true,
+        );
+        let usual = KeyPoint {
+            needed: false,
+            ..say::fix("what fixed it: ", &steps)
+        };
+        let n = pattern.like.len();
+        let why = format!(
+            "{} of {n} jobs like this were fixed",
+            n - self.n_ended(pattern)
+        );
+        self.card(
+            pattern,
+            job.effort.minutes_to_find,
+            vec![go, usual],
+            &why,
+            "go on",
+        )
+    }
+
+    fn card(
+        &self,
+        pattern: &Pattern,
+        spent: Option<f64>,
+        points: Vec<KeyPoint>,
+        why: &str,
+        end: &str,
+    ) -> Option<Card> {
+        let job = self.jobs[pattern.shown];
+        let draft = Draft {
+            table: self.table.clone(),
+            sides: Vec::new(),
+            names: pattern.names.clone(),
+            shown: pattern.shown,
+            matching: Vec::new(),
+        };
+        let (front, held_back) = front::faces(job, &draft, &Mask::default(), self.shelf.board);
+        let tests = job
+            .findings
+            .iter()
+            .filter(|f| !measured(f.kind) && tier::is_before_repair(f));
+        let mut held_back = held_back;
+        for test in tests {
+            let plain = crate::domain::job::Finding {
+                raw: None,
+                ..test.clone()
+            };
+            if !held_back.contains(&plain) {
+                held_back.push(plain);
+            }
+        }
+        if front.is_empty() {
+            return None;
+        }
+        let (k, n) = (self.n_ended(pattern), pattern.like.len());
+        let limits = interval::wilson(k, n);
+        let low = limits.map_or(0.0, |l| l.low);
+        let like: Vec<&Job> = pattern.like.iter().map(|at| self.jobs[*at]).collect();
+        let family = like
+            .iter()
+            .rev()
+            .filter_map(|j| j.family.clone())
+            .find(|f| f != UNLOCATED)
+            .or_else(|| job.family.clone())
+            .unwrap_or_else(|| UNLOCATED.to_owned());
+        let environment = build::sorted(like.iter().flat_map(|j| &j.environment));
+        let cautions = (self.input.cautions)(&Hazards {
+            board: self.shelf.board,
+            family: &family,
+            complaint: &job.complaint,
+            environment: &environment,
+            acts: &[],
+        });
+        // Nobody is told to go on where going on can kill or is for licensed people.
+        if end == GO_ON && cautions.iter().any(|c| GRAVE.contains(&c.as_str())) {
+            return None;
+        }
+        let kind = CardKind::Stop;
+        Some(Card {
+            id: ids::long_mark([kind.word(), self.shelf.id, &self.key(pattern), end]),
+            kind,
+            board: self.shelf.id.to_owned(),
+            revs: build::sorted(like.iter().filter_map(|j| j.rev.as_ref())),
+            contributing: Vec::new(),
+            complaint: job.complaint.clone(),
+            stem: stem(spent, &job.effort),
+            points,
+            source: String::new(),
+            sides: Vec::new(),
+            deciding: Vec::new(),
+            front: front.into_iter().map(|(_, finding)| finding).collect(),
+            held_back,
+            answers: Vec::new(),
+            share: Share {
+                k,
+                n,
+                proved: 0,
+                low,
+                high: limits.map_or(1.0, |l| l.high),
+            },
+            others: Vec::new(),
+            bounced: like.iter().filter(|j| tier::bounced(j)).count(),
+            support: match n {
+                0 | 1 => Support::Single,
+                2 => Support::Thin,
+                _ => Support::Supported,
+            },
+            jobs: like.iter().rev().map(|j| j.job.clone()).collect(),
+            last: like.iter().map(|j| j.closed_on).max(),
+            why: why.to_owned(),
+            cautions,
+            warn: build::small_count(n).into_iter().collect(),
+            signed: None,
+            family,
+        })
+    }
+}
+
+/// Returns the question with what was known of time and money, as bands.
+fn stem(spent: Option<f64>, effort: &Effort) -> String {
+    let mut known: Vec<&str> = Vec::new();
+    known.extend(spent.map(time_band));
+    known.extend(
+        effort
+            .parts_cost
+            .zip(effort.value)
+            .and_then(|(c, v)| cost_band(c, v)),
+    );
+    let mut stem = known.join("; ");
+    if let Some(first) = stem.get(..1).map(str::to_uppercase) {
+        stem.replace_range(..1, &first);
+        stem.push_str(". ");
+    }
+    stem.push_str("Go on, or call it?");
+    stem
+}
+
+/// Returns minutes as a band.
+pub fn time_band(minutes: f64) -> &'static str {
+    match minutes {
+        m if m <= 30.0 => "half an hour at most on the bench so far",
+        m if m <= 60.0 => "up to an hour on the bench so far",
+        m if m <= 120.0 => "between one and two hours on the bench so far",
+        _ => "more than two hours on the bench so far",
+    }
+}
+
+/// Returns the parts' cost against the board's value as a band; none where the value says nothing.
+pub fn cost_band(cost: f64, value: f64) -> Option<&'static str> {
+    (0.0 < value).then(|| match cost / value {
+        r if r < 0.1 => "parts would cost little against what the board is worth",
+        r if r < 0.5 => "parts would cost a good part of what the board is worth",
+        _ => "parts would cost half of what the board is worth, or more",
+    })
+}
+
+/// Returns the reason as a person reads it, and the words it is known by.
+fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
+    match reason {
+        "value-exceeded" => (
+            "the repair would cost more than the board is worth",
+            &[
+                "worth",
+                "value",
+                "cost",
+                "expensive",
+                "uneconomical",
+                "economic",
+                "price",
+                "money",
+            ],
+        ),
+        "part-unobtainable" => (
+            "the part cannot be had",
+            &[
+                "unobtainable",
+                "obsolete",
+                "unavailable",
+                "no part",
+                "cannot get",
+                "not available",
+                "part",
+            ],
+        ),
+        "processor-or-memory-dead" => (
+            "the processor or its memory is dead",
+            &[
+                "processor",
+                "cpu",
+                "soc",
+                "memory",
+                "ram",
+                "mcu",
+                "controller",
+            ],
+        ),
+        "laminate-destroyed" => (
+            "the board itself is destroyed: burnt or delaminated",
+            &[
+                "laminate",
+                "burnt",
+                "charred",
+                "carbon",
+                "delaminated",
+                "pcb",
+                "board destroyed",
+                "tracks",
+            ],
+        ),
+        "customer-declined" => (
+            "the customer did not want it done",
+            &["customer", "declined", "owner", "quote", "refused"],
+        ),
+        UNSAFE => (
+            "the work is unsafe here or the gear is safety-critical: maker-approved or licensed repair only",
+            &[
+                "unsafe",
+                "safety",
+                "dangerous",
+                "danger",
+                "licensed",
+                "qualified",
+                "approved",
+                "maker",
+                "mains",
+                "critical",
+                "not allowed",
+                "manufacturer",
+                "safe",
+            ],
+        ),
+        "data-only-recovered" => (
+            "only the data was wanted, and it was saved",
+            &["data", "saved", "recovered", "backup", "copy"],
+        ),
+        _ => (
+            "not located within the time that was set",
+            &[
+                "time",
+                "time box",
+                "hours",
+                "not located",
+                "not found",
+                "too long",
+            ],
+        ),
+    }
+}
+
+fn reason_point(reason: &str) -> KeyPoint {
+    let (say, words) = reason_words(reason);
+    say::one_of(say, words, true)
+}
