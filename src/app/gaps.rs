@@ -223,6 +223,7 @@ fn families(workbench: &Workbench, cards: &[&Card], answers: &Answers) -> Vec<(S
     let mut there: BTreeSet<&str> = cards.iter().map(|c| c.family.as_str()).collect();
     let answered = answers.spots.iter().chain(&answers.cold);
     there.extend(answered.map(|spot| spot.family.as_str()));
+    there.remove("");
     let mut found: Vec<(String, String)> = Vec::new();
     for family in workbench.circuits.all() {
         if there.remove(family.id.as_str()) {
@@ -431,4 +432,83 @@ pub fn promise(precision: &Precision) -> String {
         points(precision.expected),
         points(precision.worst)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(id: &str, right: usize, asked: usize) -> GapLine {
+        let mut row = row::row(None, &Answers::default(), &[]);
+        row.circuit = Share { right, asked };
+        GapLine {
+            id: id.to_owned(),
+            name: id.to_owned(),
+            group: 0,
+            in_group: 0,
+            row,
+            buys: None,
+            cards: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn only_what_lies_apart_is_ranked_and_the_rest_keeps_the_shops_order() {
+        // Wilson 95 % by statsmodels 0.15.0: 180/200 0.851 to 0.934, 1/29 0.006 to 0.172, 37/50 0.604
+        // to 0.841, 17/20 0.640 to 0.948; 7/10 is 50 points wide.
+        let lines = in_order(vec![
+            line("untried", 0, 0),
+            line("few", 7, 10),
+            line("high", 180, 200),
+            line("low", 1, 29),
+            line("middle", 37, 50),
+            line("fair", 17, 20),
+            line("fewer", 0, 1),
+        ]);
+        let seen: Vec<(&str, usize, usize)> = lines
+            .iter()
+            .map(|l| (l.id.as_str(), l.group, l.in_group))
+            .collect();
+        let expected = [
+            ("low", 1, 1),
+            ("high", 2, 3),
+            ("middle", 2, 3),
+            ("fair", 2, 3),
+            ("few", 0, 0),
+            ("fewer", 0, 0),
+            ("untried", 0, 0),
+        ];
+        assert_eq!(seen, expected);
+    }
+
+    fn measurement(wanted: usize, can_ask: usize, fit: usize) -> Measurement {
+        Measurement {
+            family: Some("buck".to_owned()),
+            wanted,
+            can_ask,
+            fit,
+            minutes: 7.5,
+            so_far: Share { right: 5, asked: 9 },
+            precision: precision::precision(5, 9, fit).filter(|_| 0 < fit),
+        }
+    }
+
+    #[test]
+    fn a_measurement_says_what_it_buys_and_what_it_cannot_ask() {
+        // 5 of 9: 0.2667 to 0.8112, by hand from Wilson 1927.
+        let whole = measurement(20, 20, 20).sentence();
+        assert!(whole.starts_with("20 spot checks on buck: the interval will be about "));
+        assert!(whole.ends_with("; now 54."), "{whole}");
+        let short = measurement(20, 6, 4).sentence();
+        assert!(
+            short.contains("Asked for 20; only 6 of the cards"),
+            "{short}"
+        );
+        assert!(short.contains("4 of 6 fit into 7.5 minutes"), "{short}");
+        let none = measurement(20, 0, 0).sentence();
+        assert!(
+            none.starts_with("No spot check on buck can be asked today"),
+            "{none}"
+        );
+    }
 }

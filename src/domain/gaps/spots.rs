@@ -255,7 +255,8 @@ fn measured(
             names.get(asked).to_owned(),
             Some(names.get(said).to_owned()),
         ),
-        None => (family_of(card)?, None),
+        // Bench rules belong to no circuit.
+        None => (family_of(card).filter(|family| !family.is_empty())?, None),
     };
     Some(Spot {
         card: card.to_owned(),
