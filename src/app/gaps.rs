@@ -1,5 +1,6 @@
 //! Gaps: what spot checks say about one person, about everyone, and what a longer measurement buys.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -114,6 +115,7 @@ pub fn gaps(
     let archive = workbench.archive()?;
     let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
     let holdings = holdings(&cards, &record.history, &shares, day);
+    let in_use = by_id(workbench);
     let mut lines: Vec<GapLine> = families(workbench, &cards, &answers)
         .into_iter()
         .map(|(id, name)| {
@@ -122,7 +124,7 @@ pub fn gaps(
                 group: 0,
                 in_group: 0,
                 buys: buys(row.circuit, row.held.askable),
-                cards: cards_behind(workbench, &id, &answers),
+                cards: cards_behind(workbench, &in_use, &id, &answers),
                 name: clean(&name),
                 id: clean(&id),
                 row,
@@ -186,17 +188,24 @@ fn known_family(workbench: &Workbench, family: Option<&str>) -> Result<(), AppEr
 
 /// Returns the answers of a record that measure.
 pub fn measured(workbench: &Workbench, record: &Record, window: Window, replay: bool) -> Answers {
-    let families: BTreeMap<&str, &str> = workbench
-        .cards()
-        .into_iter()
-        .map(|card| (card.id.as_str(), card.family.as_str()))
-        .collect();
+    // Few answers name no circuit; without one the cards need not be gone through.
+    let cards = OnceCell::new();
+    let family_of = |id: &str| {
+        let by_id: &BTreeMap<&str, &Card> = cards.get_or_init(|| by_id(workbench));
+        by_id.get(id).map(|card| card.family.clone())
+    };
     record.measured(
         &Facts::ids(workbench),
-        &|card| families.get(card).map(|family| (*family).to_owned()),
+        &family_of,
         window,
         replay,
     )
+}
+
+/// Returns every card in use by its id.
+fn by_id(workbench: &Workbench) -> BTreeMap<&str, &Card> {
+    let cards = workbench.cards().into_iter();
+    cards.map(|card| (card.id.as_str(), card)).collect()
 }
 
 /// Returns what a person holds of each card.
@@ -273,16 +282,20 @@ fn buys(circuit: Share, askable: usize) -> Option<Precision> {
 }
 
 /// Returns the cards spot-checked in one family, worst first.
-fn cards_behind(workbench: &Workbench, family: &str, answers: &Answers) -> Vec<CardLine> {
+fn cards_behind(
+    workbench: &Workbench,
+    in_use: &BTreeMap<&str, &Card>,
+    family: &str,
+    answers: &Answers,
+) -> Vec<CardLine> {
     let mut by_card: BTreeMap<&str, Vec<&Spot>> = BTreeMap::new();
     for spot in answers.spots.iter().filter(|s| s.family == family) {
         by_card.entry(&spot.card).or_default().push(spot);
     }
-    let cards = workbench.cards();
     let mut found: Vec<CardLine> = by_card
         .into_iter()
         .filter_map(|(id, asked)| {
-            let card = cards.iter().find(|c| c.id == id);
+            let card = in_use.get(id);
             let board = card.and_then(|c| workbench.boards.iter().find(|b| b.id == c.board));
             let share = |verdict: fn(&Spot) -> Option<bool>| {
                 let verdicts = || asked.iter().filter_map(|s| verdict(s));

@@ -28,7 +28,6 @@ pub mod pattern;
 pub mod remark;
 #[cfg(test)]
 pub(crate) mod sample;
-mod sample;
 pub mod say;
 pub mod stop;
 pub mod table;

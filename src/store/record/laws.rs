@@ -142,6 +142,7 @@ prop_compose! {
             findings, family: (!no_fix).then_some(family), contributing, actions,
             no_fix_reason: no_fix.then_some(reason), outcome, bounce_cause: cause, confidence,
             proof, environment, source, flags,
+            effort: crate::domain::job::Effort::default(),
         }
     }
 }
