@@ -7,8 +7,9 @@
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
 //! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
-//! points it must name. [`hazards`] is the table of unsafe acts, [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`] answers. All word lists:
-//! common practice, no source.
+//! points it must name ([`denials`] says what it denies). [`hazards`] is the table of unsafe acts,
+//! [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`]
+//! answers. All word lists: common practice, no source.
 
 pub mod acts;
 #[cfg(test)]
@@ -17,6 +18,7 @@ mod answers;
 mod bench_sentences;
 pub mod bench_situations;
 pub mod claims;
+pub mod denials;
 pub mod hazards;
 pub mod keypoints;
 pub mod nouns;

@@ -14,7 +14,7 @@
 
 use crate::domain::card::KeyPoint;
 use crate::domain::job::Board;
-use crate::domain::judge::acts;
+use crate::domain::judge::denials;
 use crate::domain::judge::keypoints;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
@@ -25,6 +25,7 @@ use crate::domain::judge::tokens::Known;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 
 /// The verdict on an answer in words.
@@ -115,51 +116,19 @@ struct Text {
     dismissed: Vec<bool>,
 }
 
-/// Where a denial ends although no comma stands there: what follows says when, if or why.
-const BOUNDARIES: [&str; 16] = [
-    "until",
-    "till",
-    "before",
-    "unless",
-    "except",
-    "without",
-    "because",
-    "since",
-    "so",
-    "if",
-    "when",
-    "while",
-    "otherwise",
-    "whilst",
-    "once",
-    "after",
-];
-/// Verbs of leaving out: what follows is not done.
-const OMITTING: [&str; 7] = [
-    "skip", "omit", "ignore", "forget", "neglect", "bypass", "postpone",
-];
-/// Words that call what stands before them needless, after "not" or alone.
-const NEEDLESS: [&str; 6] = [
-    "needed",
-    "necessary",
-    "required",
-    "important",
-    "worth",
-    "allowed",
-];
-const USELESS: [&str; 4] = ["unnecessary", "pointless", "useless", "needless"];
-
 impl Text {
     fn new(read: Vec<Token>, board: Option<&Board>) -> Self {
         let scene = Scene::new(read, board);
         let tokens = scene.tokens.clone();
         let mut off = scene.off.clone();
-        end_at_boundaries(&tokens, &mut off);
-        leave_out(&tokens, &mut off);
+        denials::end_at_boundaries(&tokens, &mut off);
+        denials::leave_out(&tokens, &mut off);
         let forbidden = (0..tokens.len())
             .map(|i| off[i] || scene.condemned(i))
             .collect();
-        let dismissed = (0..tokens.len()).map(|i| is_needless(&tokens, i)).collect();
+        let dismissed = (0..tokens.len())
+            .map(|i| denials::is_needless(&tokens, i))
+            .collect();
         Self {
             stems: tokens.iter().map(folded).collect(),
             tokens,
@@ -168,84 +137,6 @@ impl Text {
             dismissed,
         }
     }
-}
-
-/// "don't power it until it is dry": the drying is meant. "powered or not" denies nothing after it.
-fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
-    let mut ended = false;
-    for i in 0..tokens.len() {
-        if !off[i] {
-            ended = false;
-            continue;
-        }
-        let goes_on = i > 0 && off[i - 1];
-        let or_not = tokens[i].is("not") && i > 0 && tokens[i - 1].kind == Kind::Or;
-        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) || or_not || is_answer(tokens, i) {
-            ended = true;
-            // "not until": the word itself stays denied, so that it can be asked for.
-            continue;
-        } else if scope::is_negator(&tokens[i]) {
-            ended = false;
-        }
-        if ended {
-            off[i] = false;
-        }
-    }
-}
-
-/// "don't, look it up first": the comma at `at` ends an answer of one word, unless an "ever" follows.
-fn is_answer(tokens: &[Token], at: usize) -> bool {
-    let alone =
-        at > 0 && scope::is_negator(&tokens[at - 1]) && (at == 1 || is_break(&tokens[at - 2]));
-    let more = tokens[at + 1..]
-        .iter()
-        .take_while(|t| !is_break(t))
-        .filter(|t| !t.is_any(&SMALL))
-        .count();
-    tokens[at].kind == Kind::Comma && alone && 2 <= more
-}
-
-/// "skip the photos" denies them, "never skip the photos" asks for them.
-fn leave_out(tokens: &[Token], off: &mut [bool]) {
-    for i in 0..tokens.len() {
-        let omits = tokens[i].kind == Kind::Word
-            && OMITTING
-                .iter()
-                .any(|verb| stem(&tokens[i].text) == stem(verb));
-        if !omits {
-            continue;
-        }
-        let start = tokens[..i]
-            .iter()
-            .rposition(|t| matches!(t.kind, Kind::Stop | Kind::Comma))
-            .map_or(0, |at| at + 1);
-        let turned = tokens[start.max(i.saturating_sub(4))..i]
-            .iter()
-            .any(scope::is_negator);
-        for j in i + 1..tokens.len() {
-            let new_verb = tokens[j].is_joint() && acts::verb_at(tokens, j + 1).is_some();
-            let ends = matches!(tokens[j].kind, Kind::Stop | Kind::Comma)
-                || tokens[j].is_any(&BOUNDARIES)
-                || new_verb;
-            if ends {
-                break;
-            }
-            off[j] = !turned;
-        }
-    }
-}
-
-/// "photos are not needed".
-fn is_needless(tokens: &[Token], at: usize) -> bool {
-    let clause = tokens[at..]
-        .iter()
-        .take_while(|t| !matches!(t.kind, Kind::Stop | Kind::Comma));
-    let clause: Vec<&Token> = clause.collect();
-    (1..clause.len()).any(|i| {
-        clause[i].is_any(&USELESS)
-            || clause[i].is_any(&NEEDLESS)
-                && clause[i - 1].is_any(&["not", "isnt", "arent", "never", "hardly"])
-    })
 }
 
 /// An alternative, cut: its words, and whether each must stand denied.
@@ -277,7 +168,7 @@ impl Phrase {
             let do_not = token.is("do") && read.get(i + 1).is_some_and(|t| t.is("not"));
             if alone {
                 words.push((folded(token), Need::Said));
-            } else if covered && token.is_any(&BOUNDARIES) {
+            } else if covered && token.is_any(&denials::BOUNDARIES) {
                 words.push((folded(token), Need::Denied));
                 covered = false;
             } else if scope::is_negator(token) || do_not {
@@ -325,14 +216,6 @@ const MOST_BETWEEN: usize = 3;
 const PARTICLES: [&str; 12] = [
     "it", "off", "up", "on", "out", "in", "down", "away", "to", "by", "at", "of",
 ];
-/// Small words, not counted.
-const SMALL: [&str; 44] = [
-    "a", "an", "the", "this", "that", "these", "those", "its", "it", "them", "is", "are", "be",
-    "been", "was", "were", "to", "of", "on", "at", "in", "for", "with", "all", "any", "my", "your",
-    "you", "i", "we", "must", "should", "has", "have", "each", "every", "both", "very", "really",
-    "just", "also", "always", "only", "still",
-];
-
 /// Tells whether `words` stand from `at` on.
 fn from(text: &Text, at: usize, words: &[(String, Need)], forbids: bool) -> bool {
     let Some(((word, need), rest)) = words.split_first() else {
@@ -345,20 +228,20 @@ fn from(text: &Text, at: usize, words: &[(String, Need)], forbids: bool) -> bool
         return true;
     };
     if *next_need == Need::Later {
-        let later = (at + 1..text.tokens.len()).find(|i| is_break(&text.tokens[*i]));
+        let later = (at + 1..text.tokens.len()).find(|i| denials::is_break(&text.tokens[*i]));
         return later.is_some_and(|stop| {
             (stop + 1..text.tokens.len()).any(|i| from(text, i, &rest[1..], forbids))
         });
     }
     let mut between = 0;
     for i in at + 1..text.tokens.len() {
-        if is_break(&text.tokens[i]) {
+        if denials::is_break(&text.tokens[i]) {
             return false;
         }
         if from(text, i, rest, forbids) {
             return true;
         }
-        let small = text.tokens[i].is_any(&SMALL) || text.tokens[i].is_joint();
+        let small = text.tokens[i].is_any(&denials::SMALL) || text.tokens[i].is_joint();
         if !small {
             between += 1;
         }
@@ -369,91 +252,23 @@ fn from(text: &Text, at: usize, words: &[(String, Need)], forbids: bool) -> bool
     false
 }
 
-fn is_break(token: &Token) -> bool {
-    matches!(token.kind, Kind::Stop | Kind::Comma)
-}
-
 fn fits(text: &Text, at: usize, word: &str, need: Need, forbids: bool) -> bool {
     text.stems[at] == *word
         && match need {
             Need::Meant => forbids || !(text.off[at] || text.dismissed[at]),
             Need::Denied => text.forbidden[at],
-            Need::Said => !is_consent(&text.tokens, at),
+            Need::Said => !denials::is_consent(&text.tokens, at),
             Need::Later => false,
         }
-}
-
-/// "no problem", "why not", "not dangerous", "yes, never mind": a denial in form, a yes in meaning.
-fn is_consent(tokens: &[Token], at: usize) -> bool {
-    let to = tokens.len().min(at + 4);
-    let clause = tokens[at + 1..to].iter().take_while(|t| !is_break(t));
-    let harmless = clause.into_iter().any(|t| {
-        t.is_any(&[
-            "problem",
-            "problems",
-            "worry",
-            "worries",
-            "harm",
-            "doubt",
-            "issue",
-            "matter",
-            "risk",
-            "danger",
-            "mind",
-            "bad",
-            "wrong",
-            "hurt",
-            "objection",
-            "reason",
-            "only",
-            "hurry",
-        ])
-    });
-    let yes = tokens[0].is_any(&["yes", "yeah", "yep", "ok", "okay", "sure", "fine"]);
-    let turned = at > 0 && (tokens[at - 1].is("why") || scope::is_negator(&tokens[at - 1]));
-    harmless || yes || turned
 }
 
 /// Returns what a token is compared by: words by their stem, all else as it stands.
 fn folded(token: &Token) -> String {
     if token.kind == Kind::Word {
-        stem(&token.text)
+        words::stem(&token.text)
     } else {
         token.text.clone()
     }
-}
-
-/// Returns a word without its regular English ending: "discharged" and "discharging" are one word,
-/// "note" is never "not".
-fn stem(word: &str) -> String {
-    let strip = |ending: &str, least: usize| {
-        word.strip_suffix(ending)
-            .filter(|rest| least <= rest.len())
-            .map(str::to_owned)
-    };
-    let ends = |ending: &str| word.ends_with(ending);
-    let mut bare = if ends("ss") || ends("us") || ends("is") {
-        word.to_owned()
-    } else {
-        strip("ies", 2)
-            .or_else(|| strip("ied", 2))
-            .map(|rest| rest + "y")
-            .or_else(|| strip("ing", 3))
-            .or_else(|| strip("es", 4))
-            .or_else(|| strip("ed", 4))
-            .or_else(|| strip("ed", 2).map(|rest| rest + "e"))
-            .or_else(|| strip("s", 3))
-            .unwrap_or_else(|| word.to_owned())
-    };
-    if 4 < bare.len() && bare.ends_with('e') {
-        bare.pop();
-    }
-    let mut last = bare.chars().rev();
-    let twice = matches!((last.next(), last.next()), (Some(a), Some(b)) if a == b);
-    if twice && 3 < bare.len() {
-        bare.pop();
-    }
-    bare
 }
 
 #[cfg(test)]
@@ -609,11 +424,7 @@ mod tests {
         );
         check(
             &[&["not before dry", "not until dry"]],
-            &[
-                "not before it's dry",
-                "no power until dry",
-                "don't, not until it dries",
-            ],
+            &["not before it's dry", "not until it dries"],
             &[
                 "before it is dry",
                 "until it is dry",

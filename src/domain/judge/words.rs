@@ -528,6 +528,39 @@ pub fn inflected(token: &str, lemma: &str) -> bool {
     doubled && matches!(chars.as_str(), "ed" | "ing")
 }
 
+/// Returns a word without its regular English ending: "discharged" and "discharging" are one word,
+/// "note" is never "not".
+pub fn stem(word: &str) -> String {
+    let strip = |ending: &str, least: usize| {
+        word.strip_suffix(ending)
+            .filter(|rest| least <= rest.len())
+            .map(str::to_owned)
+    };
+    let ends = |ending: &str| word.ends_with(ending);
+    let mut bare = if ends("ss") || ends("us") || ends("is") {
+        word.to_owned()
+    } else {
+        strip("ies", 2)
+            .or_else(|| strip("ied", 2))
+            .map(|rest| rest + "y")
+            .or_else(|| strip("ing", 3))
+            .or_else(|| strip("es", 4))
+            .or_else(|| strip("ed", 4))
+            .or_else(|| strip("ed", 2).map(|rest| rest + "e"))
+            .or_else(|| strip("s", 3))
+            .unwrap_or_else(|| word.to_owned())
+    };
+    if 4 < bare.len() && bare.ends_with('e') {
+        bare.pop();
+    }
+    let mut last = bare.chars().rev();
+    let twice = matches!((last.next(), last.next()), (Some(a), Some(b)) if a == b);
+    if twice && 3 < bare.len() {
+        bare.pop();
+    }
+    bare
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,0 +1,166 @@
+//! What an answer in words denies, beyond the clause rules of [`scope`]: reasons and conditions behind a
+//! denial, things left out, things called needless, and a "no" that means yes.
+//!
+//! Rules and word lists: common practice, no source.
+
+use crate::domain::judge::acts;
+use crate::domain::judge::scope;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::words;
+
+/// Where a denial ends although no comma stands there: what follows says when, if or why.
+pub const BOUNDARIES: [&str; 16] = [
+    "until",
+    "till",
+    "before",
+    "unless",
+    "except",
+    "without",
+    "because",
+    "since",
+    "so",
+    "if",
+    "when",
+    "while",
+    "otherwise",
+    "whilst",
+    "once",
+    "after",
+];
+/// Verbs of leaving out: what follows is not done.
+const OMITTING: [&str; 7] = [
+    "skip", "omit", "ignore", "forget", "neglect", "bypass", "postpone",
+];
+/// Words that call what stands before them needless, after "not" or alone.
+const NEEDLESS: [&str; 6] = [
+    "needed",
+    "necessary",
+    "required",
+    "important",
+    "worth",
+    "allowed",
+];
+const USELESS: [&str; 4] = ["unnecessary", "pointless", "useless", "needless"];
+
+/// Small words, not counted.
+pub const SMALL: [&str; 44] = [
+    "a", "an", "the", "this", "that", "these", "those", "its", "it", "them", "is", "are", "be",
+    "been", "was", "were", "to", "of", "on", "at", "in", "for", "with", "all", "any", "my", "your",
+    "you", "i", "we", "must", "should", "has", "have", "each", "every", "both", "very", "really",
+    "just", "also", "always", "only", "still",
+];
+
+/// "don't power it until it is dry": the drying is meant. "powered or not" denies nothing after it.
+pub fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
+    let mut ended = false;
+    for i in 0..tokens.len() {
+        if !off[i] {
+            ended = false;
+            continue;
+        }
+        let goes_on = i > 0 && off[i - 1];
+        let or_not = tokens[i].is("not") && i > 0 && tokens[i - 1].kind == Kind::Or;
+        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) || or_not || is_answer(tokens, i) {
+            ended = true;
+            // "not until": the word itself stays denied, so that it can be asked for.
+            continue;
+        } else if scope::is_negator(&tokens[i]) {
+            ended = false;
+        }
+        if ended {
+            off[i] = false;
+        }
+    }
+}
+
+/// "don't, look it up first": the comma at `at` ends an answer of one word, unless an "ever" follows.
+fn is_answer(tokens: &[Token], at: usize) -> bool {
+    let alone =
+        at > 0 && scope::is_negator(&tokens[at - 1]) && (at == 1 || is_break(&tokens[at - 2]));
+    let more = tokens[at + 1..]
+        .iter()
+        .take_while(|t| !is_break(t))
+        .filter(|t| !t.is_any(&SMALL))
+        .count();
+    tokens[at].kind == Kind::Comma && alone && 2 <= more
+}
+
+/// "skip the photos" denies them, "never skip the photos" asks for them.
+pub fn leave_out(tokens: &[Token], off: &mut [bool]) {
+    for i in 0..tokens.len() {
+        let omits = tokens[i].kind == Kind::Word
+            && OMITTING
+                .iter()
+                .any(|verb| words::stem(&tokens[i].text) == words::stem(verb));
+        if !omits {
+            continue;
+        }
+        let start = tokens[..i]
+            .iter()
+            .rposition(|t| matches!(t.kind, Kind::Stop | Kind::Comma))
+            .map_or(0, |at| at + 1);
+        let turned = tokens[start.max(i.saturating_sub(4))..i]
+            .iter()
+            .any(scope::is_negator);
+        for j in i + 1..tokens.len() {
+            let new_verb = tokens[j].is_joint() && acts::verb_at(tokens, j + 1).is_some();
+            let ends = matches!(tokens[j].kind, Kind::Stop | Kind::Comma)
+                || tokens[j].is_any(&BOUNDARIES)
+                || new_verb;
+            if ends {
+                break;
+            }
+            off[j] = !turned;
+        }
+    }
+}
+
+/// Tells whether the clause calls what stands at `at` needless: "photos are not needed".
+pub fn is_needless(tokens: &[Token], at: usize) -> bool {
+    let clause = tokens[at..]
+        .iter()
+        .take_while(|t| !matches!(t.kind, Kind::Stop | Kind::Comma));
+    let clause: Vec<&Token> = clause.collect();
+    (1..clause.len()).any(|i| {
+        clause[i].is_any(&USELESS)
+            || clause[i].is_any(&NEEDLESS)
+                && clause[i - 1].is_any(&["not", "isnt", "arent", "never", "hardly"])
+    })
+}
+
+/// "no problem", "why not", "not dangerous", "yes, never mind": a denial in form, a yes in meaning.
+pub fn is_consent(tokens: &[Token], at: usize) -> bool {
+    let to = tokens.len().min(at + 4);
+    let clause = tokens[at + 1..to].iter().take_while(|t| !is_break(t));
+    let harmless = clause.into_iter().any(|t| {
+        t.is_any(&[
+            "problem",
+            "problems",
+            "worry",
+            "worries",
+            "harm",
+            "doubt",
+            "issue",
+            "matter",
+            "risk",
+            "danger",
+            "mind",
+            "bad",
+            "wrong",
+            "hurt",
+            "objection",
+            "reason",
+            "only",
+            "hurry",
+        ])
+    });
+    let yes = tokens[0].is_any(&["yes", "yeah", "yep", "ok", "okay", "sure", "fine"]);
+    let turned = at > 0 && (tokens[at - 1].is("why") || scope::is_negator(&tokens[at - 1]));
+    harmless || yes || turned
+}
+
+/// Tells whether `token` separates clauses.
+pub fn is_break(token: &Token) -> bool {
+    matches!(token.kind, Kind::Stop | Kind::Comma)
+}
