@@ -227,17 +227,22 @@ impl Drill {
 
     /// Answers one whole card rightly or wrongly, from its first question; returns the `kept` line.
     pub(crate) fn card(&mut self, question: &Value, deck: &[Value], right: bool) -> Value {
-        assert_eq!(question["ask"], "circuit", "{question}");
         let card = find(deck, question["card"].as_str().expect("an id"));
-        let reply = self.ask(&json!({ "circuit": card["family"], "ms": 3000 }));
-        assert_eq!(reply["ask"], "answer", "{reply}");
-        let typed = if right {
+        let words = if right {
             answer_words(card)
         } else {
             "replace Z999".to_owned()
         };
-        let reveal = self.ask(&json!({ "typed": typed, "sure": 2, "ms": 5000 }));
-        assert_eq!(reveal["fix_right"], right, "{typed}: {reveal}");
+        if question["ask"] == "answer" {
+            let reveal = self.ask(&json!({ "typed": words, "sure": 2, "ms": 8000 }));
+            assert_eq!(reveal["fix_right"], right, "{words}: {reveal}");
+            return self.ask(&json!({ "ms": 2000 }));
+        }
+        assert_eq!(question["ask"], "circuit", "{question}");
+        let reply = self.ask(&json!({ "circuit": card["family"], "ms": 3000 }));
+        assert_eq!(reply["ask"], "answer", "{reply}");
+        let reveal = self.ask(&json!({ "typed": words, "sure": 2, "ms": 5000 }));
+        assert_eq!(reveal["fix_right"], right, "{words}: {reveal}");
         self.ask(&json!({ "ms": 2000 }))
     }
 }
@@ -259,8 +264,19 @@ pub(crate) fn find<'a>(deck: &'a [Value], id: &str) -> &'a Value {
         .expect("the card is in the deck")
 }
 
-/// Returns words that name the whole first answer of a card.
+/// Returns words that name the whole first answer of a card, or every point of it.
 pub(crate) fn answer_words(card: &Value) -> String {
+    if let Some(points) = card["points"].as_array() {
+        let first = |group: &Value| group[0].as_str().expect("a word").to_owned();
+        return points
+            .iter()
+            .map(|point| {
+                let groups = point["words"].as_array().expect("groups");
+                groups.iter().map(first).collect::<Vec<_>>().join(" ")
+            })
+            .collect::<Vec<_>>()
+            .join(", ");
+    }
     let answer = &card["answers"][0];
     let steps = answer["steps"]
         .as_array()

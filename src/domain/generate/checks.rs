@@ -258,3 +258,232 @@ fn kin(input: &BuildInput<'_>, cards: &[Card]) -> BTreeMap<usize, Vec<String>> {
     }
     marks
 }
+
+/// One failing and one passing example for every fault of a card from cases; faults and treatments are
+/// common practice, no source.
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::card::CardKind;
+    use crate::domain::generate::leak;
+    use crate::domain::generate::sample;
+    use crate::domain::job::Confidence;
+
+    /// `n` jobs replacing `part` with these findings.
+    fn jobs(part: &str, n: u64, findings: &[Finding]) -> Vec<Job> {
+        (1..=n)
+            .map(|at| sample::job_with(&format!("{part}-{at}"), part, at, findings.to_vec()))
+            .collect()
+    }
+
+    fn low() -> Vec<Finding> {
+        vec![sample::rail("3V3_SB", "low"), sample::rail("VSYS", "low")]
+    }
+
+    fn fix<'a>(built: &'a Built, part: &str) -> &'a Card {
+        let own = |c: &&Card| c.kind == CardKind::Fix && c.answers[0].steps[0].part == part;
+        built.cards.iter().find(own).expect("a fix card")
+    }
+
+    fn warned(card: &Card, word: &str) -> bool {
+        card.warn.iter().any(|w| w.starts_with(word))
+    }
+
+    fn by_number(jobs: &[Job]) -> BTreeMap<&str, &Job> {
+        jobs.iter().map(|j| (j.job.as_str(), j)).collect()
+    }
+
+    #[test]
+    fn leak() {
+        let built = sample::built(&jobs("U31", 3, &low()));
+        let good = fix(&built, "U31").clone();
+        let bad = Card {
+            front: vec![sample::rail("pin of U31", "low")],
+            ..good.clone()
+        };
+        assert!(leak::leak(&bad, Some(&sample::board())).is_some());
+        assert_eq!(leak::leak(&good, Some(&sample::board())), None);
+    }
+
+    #[test]
+    fn ambiguous() {
+        let alone = jobs("U31", 4, &low());
+        assert!(!warned(fix(&sample::built(&alone), "U31"), "ambiguous"));
+        let both = [alone, jobs("C40", 3, &low())].concat();
+        assert!(warned(fix(&sample::built(&both), "U31"), "ambiguous"));
+    }
+
+    #[test]
+    fn many_fixes_on_one_pattern() {
+        let both = [jobs("U31", 4, &low()), jobs("C40", 3, &low())].concat();
+        let built = sample::built(&both);
+        assert!(warned(fix(&built, "U31"), "many fixes"));
+        let apart = [
+            jobs("U31", 4, &low()),
+            jobs("C40", 3, &[sample::rail("VCORE", "absent")]),
+        ]
+        .concat();
+        assert!(!warned(fix(&sample::built(&apart), "U31"), "many fixes"));
+    }
+
+    #[test]
+    fn small_evidence() {
+        // Wilson 1927 lower limits: 1 of 1 is 0.207, 5 of 5 is 0.566.
+        let one = sample::built(&jobs("U31", 1, &low()));
+        let five = sample::built(&jobs("U31", 5, &low()));
+        assert!(warned(fix(&one, "U31"), "small evidence"));
+        assert!(!warned(fix(&five, "U31"), "small evidence"));
+    }
+
+    #[test]
+    fn near_duplicates_interfere_unless_a_contrast_card_tells_them_apart() {
+        let built = sample::built(&jobs("U31", 3, &low()));
+        let one = fix(&built, "U31").clone();
+        let findings = |last: &str| -> Vec<Finding> {
+            let mut all: Vec<Finding> = (0..9)
+                .map(|n| sample::rail(&format!("NET{n}"), "low"))
+                .collect();
+            all.push(sample::rail("VSYS", last));
+            all
+        };
+        let card = |part: &str, last: &str| {
+            let mut card = Card {
+                front: findings(last),
+                ..one.clone()
+            };
+            card.answers[0].steps[0].part = part.to_owned();
+            card
+        };
+        let (a, b) = (card("U31", "low"), card("C40", "high"));
+        assert_eq!(kinship(&a, &b, None), Some(Kinship::Interfering));
+        let other = Card {
+            front: vec![sample::rail("VSYS", "high")],
+            ..b
+        };
+        assert_eq!(kinship(&a, &other, None), None);
+    }
+
+    #[test]
+    fn twins() {
+        let built = sample::built(&jobs("U31", 3, &low()));
+        let one = fix(&built, "U31").clone();
+        let same = Card {
+            id: "another".to_owned(),
+            ..one.clone()
+        };
+        assert_eq!(kinship(&one, &same, None), Some(Kinship::Twins));
+        let elsewhere = Card {
+            board: "tern-h3".to_owned(),
+            ..same
+        };
+        assert_eq!(kinship(&one, &elsewhere, None), None, "another board");
+    }
+
+    #[test]
+    fn post_hoc() {
+        let mut late = sample::rail("VSYS", "in-band");
+        late.when = When::AfterAction;
+        let findings = [low(), vec![late.clone()]].concat();
+        let built = sample::built(&jobs("U31", 3, &findings));
+        let good = fix(&built, "U31").clone();
+        assert_eq!(super::post_hoc(&good), None, "it was dropped");
+        let bad = Card {
+            front: vec![late],
+            ..good
+        };
+        assert!(super::post_hoc(&bad).is_some());
+    }
+
+    #[test]
+    fn bounced() {
+        let mut all = jobs("U31", 3, &low());
+        all[0].outcome = Outcome::BouncedSameFault;
+        all[0].bounce_cause = Some(BounceCause::Diagnosis);
+        let built = sample::built(&all);
+        let good = fix(&built, "U31").clone();
+        assert_eq!(super::bounced(&good, &by_number(&all)), None, "not cited");
+        let bad = Card {
+            jobs: vec![all[0].job.clone()],
+            ..good
+        };
+        assert!(super::bounced(&bad, &by_number(&all)).is_some());
+    }
+
+    /// Two jobs of one pattern that ended without a fix; `C72` was tried in vain.
+    fn unfixed() -> Vec<Job> {
+        let mut all = jobs("C72", 2, &low());
+        for job in &mut all {
+            job.outcome = Outcome::NoFix;
+            job.no_fix_reason = Some("processor-or-memory-dead".to_owned());
+            job.actions = vec![sample::action("replace", "C72", Role::TriedNoEffect)];
+        }
+        all
+    }
+
+    #[test]
+    fn no_fix_never_teaches_what_was_tried_last() {
+        let all = unfixed();
+        let built = sample::built(&all);
+        let stop = built.cards.iter().find(|c| c.kind == CardKind::Stop);
+        let good = stop.expect("a stop card").clone();
+        assert_eq!((good.share.k, good.share.n), (2, 2));
+        assert_eq!(super::no_fix(&good, &by_number(&all)), None);
+        let mut bad = good;
+        bad.points[0].words[0].push("c72".to_owned());
+        assert!(super::no_fix(&bad, &by_number(&all)).is_some());
+    }
+
+    #[test]
+    fn stale() {
+        let all = jobs("U31", 3, &low());
+        let built = |revs: &[&str]| {
+            let mut board = sample::board();
+            let part = board.parts.get_mut("U31").expect("a part");
+            part.revs = revs.iter().map(|r| (*r).to_owned()).collect();
+            crate::domain::generate::build::build(&BuildInput {
+                jobs: &all,
+                boards: &[board],
+                circuits: &crate::domain::circuit::Circuits::with_shop(&[], false),
+                as_of: sample::day_one(),
+                warranty_days: 90,
+                contradictory: &BTreeSet::new(),
+                unsafe_fix: &|_, _| false,
+                cautions: &|_| Vec::new(),
+            })
+        };
+        assert!(warned(fix(&built(&["A", "B"]), "U31"), "stale"));
+        assert!(!warned(fix(&built(&["B", "C"]), "U31"), "stale"));
+    }
+
+    #[test]
+    fn folklore() {
+        let mut all = jobs("U31", 5, &low());
+        assert!(!warned(fix(&sample::built(&all), "U31"), "folklore"));
+        for job in &mut all[..3] {
+            job.confidence = Some(Confidence::Likely);
+        }
+        for job in &mut all[..2] {
+            job.outcome = Outcome::BouncedSameFault;
+            job.bounce_cause = Some(BounceCause::Workmanship);
+        }
+        assert!(warned(fix(&sample::built(&all), "U31"), "folklore"));
+    }
+
+    #[test]
+    fn survivor_bias() {
+        let mut all = jobs("U31", 20, &low());
+        assert!(super::survivors(&all, None).is_some());
+        let built = sample::built(&all);
+        assert_eq!(built.warn.len(), 1, "the deck says so");
+        assert!(
+            warned(fix(&built, "U31"), "survivors"),
+            "and every percentage"
+        );
+        all[0].outcome = Outcome::NoFix;
+        assert_eq!(super::survivors(&all, None), None);
+        // One of twenty is 5 %: far below a ledger of 12 %, not below one of 8 %.
+        assert!(super::survivors(&all, Some(0.12)).is_some());
+        assert_eq!(super::survivors(&all, Some(0.08)), None);
+        assert_eq!(super::survivors(&all[1..10], None), None, "too few to say");
+    }
+}

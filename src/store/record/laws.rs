@@ -65,7 +65,7 @@ fn word(all: &'static [&'static str]) -> impl Strategy<Value = String> {
 }
 
 prop_compose! {
-    pub(super) fn finding()(
+    fn finding()(
         (kind, place, when) in (select(&FindingKind::ALL[..]), text(), select(&When::ALL[..])),
         (state, code, qualifier) in (of(word(&STATES)), any::<prop::sample::Index>(), of(select(&Qualifier::ALL[..]))),
         numbers in vec(of(0.0..1e9_f64), 8),
@@ -141,10 +141,14 @@ prop_compose! {
             id, job: number, closed_on, closed_by, board, rev, unit, follows, corrects, complaint,
             findings, family: (!no_fix).then_some(family), contributing, actions,
             no_fix_reason: no_fix.then_some(reason), outcome, bounce_cause: cause, confidence,
-            proof, environment, source, flags,
-            effort: crate::domain::job::Effort::default(),
+            proof, environment, source, flags, effort: job_effort(),
         }
     }
+}
+
+/// Time and money are read only: a line that is written keeps what it had.
+fn job_effort() -> crate::domain::job::Effort {
+    crate::domain::job::Effort::default()
 }
 
 fn read_job(text: &str) -> (Option<JobRecord>, Vec<Problem>) {
