@@ -194,12 +194,7 @@ pub fn measured(workbench: &Workbench, record: &Record, window: Window, replay: 
         let by_id: &BTreeMap<&str, &Card> = cards.get_or_init(|| by_id(workbench));
         by_id.get(id).map(|card| card.family.clone())
     };
-    record.measured(
-        &Facts::ids(workbench),
-        &family_of,
-        window,
-        replay,
-    )
+    record.measured(&Facts::ids(workbench), &family_of, window, replay)
 }
 
 /// Returns every card in use by its id.

@@ -51,10 +51,11 @@ pub fn home(
         .as_deref()
         .map_or_else(|| queue::plan(&today), |ids| queue::exactly(&cards, ids));
     let mut meters: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
-    for card in &cards {
+    let known = record.history.of_cards(&cards);
+    for (card, known) in cards.iter().zip(&known) {
         let (all, met, kept) = meters.entry(&card.family).or_default();
         *all += 1;
-        if let Some(known) = record.history.cards.get(&card.id) {
+        if let Some(known) = known {
             *met += usize::from(known.seen_on.is_some());
             let recall = record.history.recall_of(known, day);
             *kept += usize::from(recall.is_some_and(|r| target <= r));

@@ -559,7 +559,10 @@ fn only_asked(cards: &[&Card], mut asks: Vec<Ask>) -> (Vec<Card>, Vec<Ask>) {
     for ask in &mut asks {
         ask.card = asked.partition_point(|card| *card < ask.card);
     }
-    (asked.iter().map(|&card| cards[card].clone()).collect(), asks)
+    (
+        asked.iter().map(|&card| cards[card].clone()).collect(),
+        asks,
+    )
 }
 
 /// Returns an id for a sitting: bench, person and moment, and a number where the clock was set so that

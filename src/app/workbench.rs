@@ -23,6 +23,7 @@ use crate::domain::history::CardFacts;
 use crate::domain::job::Board;
 use crate::domain::job::Job;
 use crate::domain::judge::words::Synonyms;
+use crate::domain::names::Names;
 use crate::domain::shop::Person;
 use crate::domain::shop::Shop;
 use crate::domain::text::clean;
@@ -279,13 +280,16 @@ impl Workbench {
 
     /// Returns every card in use, each once, in the order of decks and their cards.
     pub fn cards(&self) -> Vec<&Card> {
-        let mut seen = HashSet::new();
+        let mut seen = Names::default();
         self.decks
             .iter()
             .flat_map(|deck| &deck.cards)
             .filter(|card| !self.retired.contains(&card.id))
             .filter(|card| !self.aliases.contains_key(&card.id))
-            .filter(|card| seen.insert(card.id.as_str()))
+            .filter(|card| {
+                let before = seen.len();
+                seen.number(&card.id) as usize == before
+            })
             .collect()
     }
 
@@ -348,20 +352,26 @@ impl Workbench {
 #[derive(Debug)]
 pub struct Facts<'a> {
     aliases: &'a BTreeMap<String, String>,
-    /// Each card with its mark, made when it is first asked for.
-    accepted: HashMap<&'a str, (&'a Card, OnceCell<String>)>,
+    ids: Names,
+    /// Each card by the number of its id, with its mark, made when it is first asked for.
+    accepted: Vec<(&'a Card, OnceCell<String>)>,
 }
 
 impl<'a> Facts<'a> {
     /// Returns the facts about the cards of `workbench`.
     pub fn of(workbench: &'a Workbench) -> Self {
+        let mut ids = Names::default();
+        let cards = workbench.cards().into_iter();
+        let accepted = cards
+            .map(|card| {
+                ids.number(&card.id);
+                (card, OnceCell::new())
+            })
+            .collect();
         Self {
             aliases: &workbench.aliases,
-            accepted: workbench
-                .cards()
-                .into_iter()
-                .map(|card| (card.id.as_str(), (card, OnceCell::new())))
-                .collect(),
+            ids,
+            accepted,
         }
     }
 }
@@ -371,7 +381,8 @@ impl<'a> Facts<'a> {
     pub fn ids(workbench: &'a Workbench) -> Self {
         Self {
             aliases: &workbench.aliases,
-            accepted: HashMap::new(),
+            ids: Names::default(),
+            accepted: Vec::new(),
         }
     }
 }
@@ -390,7 +401,7 @@ impl CardFacts for Facts<'_> {
     }
 
     fn accepted(&self, id: &str) -> Option<&str> {
-        let (card, mark) = self.accepted.get(id)?;
+        let (card, mark) = self.accepted.get(self.ids.find(id)? as usize)?;
         Some(mark.get_or_init(|| card.accepted_mark()))
     }
 }

@@ -13,10 +13,12 @@ use chrono::NaiveDate;
 use chrono::Utc;
 
 use crate::domain::calendar;
+use crate::domain::card::Card;
 use crate::domain::ids;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
 use crate::domain::memory::Weights;
+use crate::domain::names::Names;
 use crate::domain::review::Answered;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
@@ -337,6 +339,23 @@ impl History {
         ))
     }
 
+    /// Returns what the person did with each of `cards`, in their order.
+    pub fn of_cards(&self, cards: &[&Card]) -> Vec<Option<&CardHistory>> {
+        let mut ids = Names::default();
+        let known: Vec<&CardHistory> = self
+            .cards
+            .iter()
+            .map(|(id, card)| {
+                ids.number(id);
+                card
+            })
+            .collect();
+        cards
+            .iter()
+            .map(|card| ids.find(&card.id).map(|number| known[number as usize]))
+            .collect()
+    }
+
     /// Tells whether the person has answered the card at least once.
     pub fn met(&self, card: &str) -> bool {
         self.cards.get(card).is_some_and(|c| c.seen_on.is_some())
@@ -545,7 +564,6 @@ pub fn doubtful(all: &[JournalLines], facts: &dyn CardFacts) -> BTreeSet<String>
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::card::Card;
     use crate::domain::samples;
     use crate::domain::samples::Facts;
     use crate::domain::samples::day;

@@ -29,6 +29,7 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
+use crate::domain::history::CardHistory;
 use crate::domain::history::History;
 use crate::domain::job::Job;
 use crate::domain::review::Mode;
@@ -141,7 +142,8 @@ pub fn job_shares(
 pub fn plan(today: &Today<'_>) -> Vec<Ask> {
     let mut chance = ChaCha12Rng::seed_from_u64(today.seed);
     let wanted = today.only_spot_checks.unwrap_or(SPOT_CHECKS);
-    let spots = draw_spot_checks(today, wanted, &mut chance);
+    let known = today.history.of_cards(today.cards);
+    let spots = draw_spot_checks(today, &known, wanted, &mut chance);
     if today.only_spot_checks.is_some() {
         return spots
             .into_iter()
@@ -161,18 +163,18 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
         }
         fits
     };
-    let due: Vec<usize> = due_now(today)
+    let due: Vec<usize> = due_among(today, &known)
         .into_iter()
         .filter(|card| !drawn.contains(card))
         .take_while(|_| fits(pace))
         .collect();
     let room = NEW_A_DAY.saturating_sub(today.history.met_on(today.day));
-    let fresh: Vec<usize> = deal_in_rules(today, unmet(today))
+    let fresh: Vec<usize> = deal_in_rules(today, &known, unmet_among(today, &known))
         .into_iter()
         .take(room)
         .take_while(|_| fits(pace * NEW_CARD_COST))
         .collect();
-    arrange(today, &due, &spots, &fresh)
+    arrange(today, &known, &due, &spots, &fresh)
 }
 
 /// Returns the asks of a refresh before a board: the cards called `ids`, in that order.
@@ -185,10 +187,26 @@ pub fn exactly(cards: &[&Card], ids: &[String]) -> Vec<Ask> {
 
 /// Returns the cards whose recall has fallen to the target, greatest (target − R) × share first.
 pub fn due_now(today: &Today<'_>) -> Vec<usize> {
+    due_among(today, &today.history.of_cards(today.cards))
+}
+
+/// Returns the cards not met yet, commonest first; better supported ones first among equals, and
+/// rules about a hazard before all other rules.
+///
+/// A card that was only ever answered rightly before a board counts as not met from the next day on:
+/// it has no memory yet that could make it due.
+pub fn unmet(today: &Today<'_>) -> Vec<usize> {
+    unmet_among(today, &today.history.of_cards(today.cards))
+}
+
+/// What the person did with each card of today, in their order.
+type Known<'a> = [Option<&'a CardHistory>];
+
+fn due_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
     let mut due: Vec<(f64, usize)> = (0..today.cards.len())
         .filter_map(|i| {
             let card = today.cards[i];
-            let history = today.history.cards.get(&card.id)?;
+            let history = known[i]?;
             if history.right_on == Some(today.day) {
                 return None;
             }
@@ -214,13 +232,12 @@ pub fn due_now(today: &Today<'_>) -> Vec<usize> {
 
 /// Puts a rule after every three other new cards, up to the day's number; what is left of them comes
 /// when nothing else is new.
-fn deal_in_rules(today: &Today<'_>, fresh: Vec<usize>) -> Vec<usize> {
+fn deal_in_rules(today: &Today<'_>, known: &Known<'_>, fresh: Vec<usize>) -> Vec<usize> {
     let is_rule = |i: &usize| today.cards[*i].kind == CardKind::Rule;
-    let of_today = |card: &&&Card| {
-        let met_on = today.history.cards.get(&card.id).and_then(|h| h.met_on);
-        card.kind == CardKind::Rule && met_on == Some(today.day)
-    };
-    let met = today.cards.iter().filter(of_today).count();
+    let met = (0..today.cards.len())
+        .filter(is_rule)
+        .filter(|&i| known[i].and_then(|h| h.met_on) == Some(today.day))
+        .count();
     let (rules, others): (Vec<usize>, Vec<usize>) = fresh.into_iter().partition(is_rule);
     let every = NEW_A_DAY / (NEW_RULES_A_DAY + 1);
     let mut room = NEW_RULES_A_DAY.saturating_sub(met);
@@ -237,12 +254,7 @@ fn deal_in_rules(today: &Today<'_>, fresh: Vec<usize>) -> Vec<usize> {
     dealt
 }
 
-/// Returns the cards not met yet, commonest first; better supported ones first among equals, and
-/// rules about a hazard before all other rules.
-///
-/// A card that was only ever answered rightly before a board counts as not met from the next day on:
-/// it has no memory yet that could make it due.
-pub fn unmet(today: &Today<'_>) -> Vec<usize> {
+fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
     let weight = |i: usize| {
         let trust = match today.cards[i].support {
             Support::Single => 0.5,
@@ -257,8 +269,7 @@ pub fn unmet(today: &Today<'_>) -> Vec<usize> {
     };
     let mut fresh: Vec<usize> = (0..today.cards.len())
         .filter(|&i| {
-            let history = today.history.cards.get(&today.cards[i].id);
-            history.is_none_or(|h| {
+            known[i].is_none_or(|h| {
                 let only_briefed = h.memory.is_none() && !h.guessed_wrong && !h.corrected;
                 h.seen_on.is_none() || only_briefed && h.right_on != Some(today.day)
             })
@@ -284,14 +295,15 @@ fn ask(card: usize, mode: Mode) -> Ask {
 
 /// Draws up to `n` met cards not seen today: a family with the fewest spot checks first, then any of
 /// its cards with equal chance. Spot checks measure circuits: only cards that ask for one are drawn.
-fn draw_spot_checks(today: &Today<'_>, n: usize, chance: &mut ChaCha12Rng) -> Vec<usize> {
+fn draw_spot_checks(
+    today: &Today<'_>,
+    known: &Known<'_>,
+    n: usize,
+    chance: &mut ChaCha12Rng,
+) -> Vec<usize> {
     let mut pools: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (i, card) in today.cards.iter().enumerate() {
-        let met = today
-            .history
-            .cards
-            .get(&card.id)
-            .is_some_and(|h| h.memory.is_some() && h.seen_on != Some(today.day));
+        let met = known[i].is_some_and(|h| h.memory.is_some() && h.seen_on != Some(today.day));
         if met && card.kind.asks_circuit() {
             pools.entry(&card.family).or_default().push(i);
         }
@@ -322,12 +334,20 @@ fn draw_spot_checks(today: &Today<'_>, n: usize, chance: &mut ChaCha12Rng) -> Ve
 
 /// Puts the asks in order: due and known families mixed, spot checks spread over them, blocks of new
 /// families between.
-fn arrange(today: &Today<'_>, due: &[usize], spots: &[usize], fresh: &[usize]) -> Vec<Ask> {
+fn arrange(
+    today: &Today<'_>,
+    known: &Known<'_>,
+    due: &[usize],
+    spots: &[usize],
+    fresh: &[usize],
+) -> Vec<Ask> {
+    let met = |card: &Option<&CardHistory>| card.is_some_and(|card| card.seen_on.is_some());
     let known: BTreeSet<&str> = today
         .cards
         .iter()
-        .filter(|c| c.kind.asks_circuit() && today.history.met(&c.id))
-        .map(|c| c.family.as_str())
+        .zip(known)
+        .filter(|(card, known)| card.kind.asks_circuit() && met(known))
+        .map(|(card, _)| card.family.as_str())
         .collect();
     let (of_known, of_new): (Vec<usize>, Vec<usize>) = fresh.iter().partition(|&&i| {
         let card = &today.cards[i];

@@ -30,6 +30,21 @@ pub trait Disk: Send + Sync {
     fn length(&self, path: &Path) -> io::Result<u64> {
         self.read(path).map(|bytes| bytes.len() as u64)
     }
+    /// Reads `path` in steps of about a mebibyte, from byte `from` on, into one buffer: `take` gets each
+    /// step and tells whether to go on.
+    fn read_steps(
+        &self,
+        path: &Path,
+        from: u64,
+        take: &mut dyn FnMut(&[u8]) -> bool,
+    ) -> io::Result<()> {
+        let bytes = self.read(path)?;
+        let from = usize::try_from(from).unwrap_or(usize::MAX);
+        if let Some(rest) = bytes.get(from..).filter(|rest| !rest.is_empty()) {
+            take(rest);
+        }
+        Ok(())
+    }
     /// Returns what lies directly in `folder`, sorted by name.
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>>;
     /// Tells whether something is at `path`.
@@ -124,6 +139,26 @@ impl Disk for RealDisk {
 
     fn length(&self, path: &Path) -> io::Result<u64> {
         Ok(fs::metadata(path)?.len())
+    }
+
+    fn read_steps(
+        &self,
+        path: &Path,
+        from: u64,
+        take: &mut dyn FnMut(&[u8]) -> bool,
+    ) -> io::Result<()> {
+        let mut file = File::open(path)?;
+        file.seek(SeekFrom::Start(from))?;
+        let mut buffer = vec![0; 1 << 20];
+        loop {
+            match file.read(&mut buffer) {
+                Ok(0) => return Ok(()),
+                Ok(n) if take(&buffer[..n]) => {}
+                Ok(_) => return Ok(()),
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {

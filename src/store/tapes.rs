@@ -6,6 +6,8 @@
 //! only what was appended is read. Nothing of this is ever written.
 
 use std::collections::HashMap;
+use std::io;
+use std::ops::Range;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -137,8 +139,7 @@ impl Tapes {
             let read = if let Some(read) = self.ahead(disk, &path) {
                 read
             } else {
-                let bytes = disk.read(&path).map_err(StoreError::io("read", &path))?;
-                self.take_in(&path, person, &journal::stem(&path), &bytes)
+                self.read_file(disk, &path, person)?
             };
             found.faults.extend(read.faults.iter().cloned());
             found.journals.push(read);
@@ -167,6 +168,77 @@ impl Tapes {
         Ok(found)
     }
 
+    /// Reads one file, a long one in steps: its bytes are then never in memory at once.
+    fn read_file(
+        &self,
+        disk: &dyn Disk,
+        path: &Path,
+        person: &str,
+    ) -> Result<Arc<JournalRead>, StoreError> {
+        let bench = journal::stem(path);
+        let length = disk.length(path).map_err(StoreError::io("read", path))?;
+        if LONG < length {
+            let known = self
+                .lock()
+                .remove(path)
+                .filter(|k| k.length as u64 <= length);
+            let (old, from) = match known {
+                Some(known) => {
+                    let end = known.length as u64;
+                    let sums = side_by_side::map(ranges(0, end), |range| sum_of(disk, path, range));
+                    let sums: Result<Vec<Hasher>, io::Error> = sums.into_iter().collect();
+                    let mut sum = Hasher::new();
+                    for piece in sums.map_err(StoreError::io("read", path))? {
+                        sum.combine(&piece);
+                    }
+                    let same = sum.finalize() == known.sum.clone().finalize();
+                    (same.then_some(known), if same { end } else { 0 })
+                }
+                None => (None, 0),
+            };
+            let steps = |at: u64, take: &mut Take<'_>| disk.read_steps(path, at, take);
+            let parts = side_by_side::map(ranges(from, length), |range| {
+                Part::read_range(&steps, path, range, length, (person, &bench))
+            });
+            let parts: Result<Vec<Part>, io::Error> = parts.into_iter().collect();
+            let parts = parts.map_err(StoreError::io("read", path))?;
+            let read: u64 = parts.iter().map(|part| part.bytes).sum();
+            // A file that changes while it is being read is read once more, at one go.
+            if from + read == length {
+                let (mut read, mut sum) = match old {
+                    Some(known) => (known.read, known.sum),
+                    None => (Arc::new(JournalRead::new(person, &bench)), Hasher::new()),
+                };
+                if from < length {
+                    let last = parts.iter().rfind(|part| part.bytes > 0);
+                    let fresh = last.is_none_or(|part| part.ends_fresh);
+                    let read = Arc::make_mut(&mut read);
+                    sum.combine(&read.join_all(parts, path));
+                    read.ends_fresh = fresh;
+                }
+                let length = usize::try_from(length).unwrap_or(usize::MAX);
+                self.keep(path, length, sum, &read);
+                return Ok(read);
+            }
+        }
+        let bytes = disk.read(path).map_err(StoreError::io("read", path))?;
+        Ok(self.take_in(path, person, &bench, &bytes))
+    }
+
+    /// Remembers what was read, where what is appended later can be read by itself: what follows a
+    /// last line without its end would have to be read with it.
+    fn keep(&self, path: &Path, length: usize, sum: Hasher, read: &Arc<JournalRead>) {
+        if read.ends_fresh {
+            let known = Known {
+                length,
+                sum,
+                read: Arc::clone(read),
+                ahead: false,
+            };
+            self.lock().insert(path.to_owned(), known);
+        }
+    }
+
     /// Returns what the `bytes` of a journal hold; what was read of them before is not read again.
     pub fn take_in(
         &self,
@@ -193,18 +265,45 @@ impl Tapes {
             sum.combine(&read.add(new, path));
             read.ends_fresh = sealed::ends_fresh(bytes);
         }
-        // What follows a last line without its end would have to be read with it.
-        if read.ends_fresh {
-            let known = Known {
-                length: bytes.len(),
-                sum,
-                read: Arc::clone(&read),
-                ahead: false,
-            };
-            self.lock().insert(path.to_owned(), known);
-        }
+        self.keep(path, bytes.len(), sum, &read);
         read
     }
+}
+
+/// Gets each step of a file and tells whether to go on.
+type Take<'a> = dyn FnMut(&[u8]) -> bool + 'a;
+
+/// A file longer than this is read in steps.
+const LONG: u64 = 4 << 20;
+
+/// Cuts the bytes `from` to `to` of a file into a few ranges, wherever lines may end.
+fn ranges(from: u64, to: u64) -> Vec<Range<u64>> {
+    let size = ((to - from) / 8).max(LONG / 4);
+    let mut found = Vec::new();
+    let mut start = from;
+    while start < to {
+        let end = if to - start < size * 2 {
+            to
+        } else {
+            start + size
+        };
+        found.push(start..end);
+        start = end;
+    }
+    found
+}
+
+/// Returns the check sum of the bytes in `range`.
+fn sum_of(disk: &dyn Disk, path: &Path, range: Range<u64>) -> io::Result<Hasher> {
+    let mut sum = Hasher::new();
+    let mut left = usize::try_from(range.end - range.start).unwrap_or(usize::MAX);
+    disk.read_steps(path, range.start, &mut |bytes| {
+        let bytes = &bytes[..bytes.len().min(left)];
+        sum.update(bytes);
+        left -= bytes.len();
+        left > 0
+    })?;
+    Ok(sum)
 }
 
 fn sum(bytes: &[u8]) -> Hasher {
@@ -231,11 +330,19 @@ impl JournalRead {
 
     /// Adds what `bytes`, which follow what was read so far, hold; returns their check sum.
     fn add(&mut self, bytes: &[u8], path: &Path) -> Hasher {
-        let mut sum = Hasher::new();
         let (person, bench) = (self.tape.person.clone(), self.tape.bench.clone());
-        let pieces =
-            side_by_side::map(cut(bytes), |piece| Part::read(piece, path, &person, &bench));
-        for part in pieces {
+        let parts = side_by_side::map(cut(bytes), |piece| {
+            let mut part = Part::new(&person, &bench);
+            part.read(piece, path);
+            part
+        });
+        self.join_all(parts, path)
+    }
+
+    /// Adds parts that follow one another and what was read so far; returns their check sum.
+    fn join_all(&mut self, parts: Vec<Part>, path: &Path) -> Hasher {
+        let mut sum = Hasher::new();
+        for part in parts {
             sum.combine(&part.sum);
             self.join(part, path);
         }
@@ -287,45 +394,124 @@ struct Part {
     claimed: Vec<u64>,
     physical: u64,
     sum: Hasher,
+    bytes: u64,
+    ends_fresh: bool,
+    fast: FastReader,
 }
 
 impl Part {
-    fn read(bytes: &[u8], path: &Path, person: &str, bench: &str) -> Self {
-        let mut part = Self {
-            tape: Tape::new(person, bench),
+    fn new(person: &str, bench: &str) -> Self {
+        let tape = Tape::new(person, bench);
+        Self {
+            fast: FastReader::new(tape.prefix()),
+            tape,
             numbers: Vec::new(),
             problems: Vec::new(),
             damage: Vec::new(),
             claimed: Vec::new(),
             physical: 0,
             sum: Hasher::new(),
-        };
-        part.sum.update(bytes);
-        let mut fast = FastReader::new(part.tape.prefix());
-        part.physical = sealed::walk(bytes, |piece| match piece {
-            sealed::Piece::Good(line) => part.line(line, &mut fast),
-            sealed::Piece::Bad(damage) => {
-                part.damage.push(journal::damage_fault(&damage, path));
-                part.claimed.extend(sealed::claimed(&damage));
-            }
-        });
-        part
+            bytes: 0,
+            ends_fresh: true,
+        }
     }
 
-    fn line(&mut self, line: sealed::SealedLine<'_>, fast: &mut FastReader) {
-        if let Some(read) = fast.read(line.text, &mut self.tape.names) {
+    /// Adds `bytes`, which begin at the start of a line and end at the end of one or of the file.
+    fn read(&mut self, bytes: &[u8], path: &Path) {
+        self.sum.update(bytes);
+        self.bytes += bytes.len() as u64;
+        self.ends_fresh = sealed::ends_fresh(bytes);
+        let before = self.physical;
+        self.physical += sealed::walk(bytes, |piece| match piece {
+            sealed::Piece::Good(line) => self.line(line, before),
+            sealed::Piece::Bad(damage) => {
+                let mut fault = journal::damage_fault(&damage, path);
+                fault.line = fault.line.map(|line| line + before);
+                self.damage.push(fault);
+                self.claimed.extend(sealed::claimed(&damage));
+            }
+        });
+    }
+
+    /// Reads the lines that start within `range` of a file of `length` bytes.
+    fn read_range(
+        steps: &dyn Fn(u64, &mut Take<'_>) -> io::Result<()>,
+        path: &Path,
+        range: Range<u64>,
+        length: u64,
+        (person, bench): (&str, &str),
+    ) -> io::Result<Self> {
+        let mut part = Self::new(person, bench);
+        // The line that starts at the very beginning is told by the line break before it.
+        let mut at = range.start.saturating_sub(1);
+        let mut skipping = range.start > 0;
+        let mut carried: Vec<u8> = Vec::new();
+        steps(at, &mut |step| {
+            let most = usize::try_from(length - at).unwrap_or(usize::MAX);
+            let mut bytes = &step[..step.len().min(most)];
+            let start = at;
+            at += bytes.len() as u64;
+            if start == 0 && range.start == 0 {
+                let text = sealed::without_mark(bytes);
+                let mark = &bytes[..bytes.len() - text.len()];
+                part.sum.update(mark);
+                part.bytes += mark.len() as u64;
+                bytes = text;
+            }
+            if skipping {
+                let Some(end) = memchr::memchr(b'\n', bytes) else {
+                    return at < length;
+                };
+                bytes = &bytes[end + 1..];
+                skipping = false;
+            }
+            // Up to the end of the last line that starts before the end of the range.
+            let first = at - bytes.len() as u64;
+            let limit = range.end.saturating_sub(first + 1);
+            let limit = usize::try_from(limit).unwrap_or(usize::MAX);
+            let whole = if first - carried.len() as u64 >= range.end {
+                return false;
+            } else if limit < bytes.len() {
+                let from = if first < range.end { limit } else { 0 };
+                memchr::memchr(b'\n', &bytes[from..]).map(|end| from + end + 1)
+            } else {
+                memchr::memrchr(b'\n', bytes).map(|end| end + 1)
+            };
+            let Some(whole) = whole else {
+                carried.extend_from_slice(bytes);
+                return at < length;
+            };
+            let (lines, rest) = bytes.split_at(whole);
+            if carried.is_empty() {
+                part.read(lines, path);
+            } else {
+                carried.extend_from_slice(lines);
+                part.read(&std::mem::take(&mut carried), path);
+            }
+            carried.extend_from_slice(rest);
+            at < length && at - (carried.len() as u64) < range.end
+        })?;
+        // What is left is a last line without its end.
+        if !carried.is_empty() && at == length && at - (carried.len() as u64) < range.end {
+            part.read(&carried, path);
+        }
+        Ok(part)
+    }
+
+    fn line(&mut self, line: sealed::SealedLine<'_>, before: u64) {
+        let number = before + line.number;
+        if let Some(read) = self.fast.read(line.text, &mut self.tape.names) {
             self.tape.lines.push(read);
         } else {
             match review::read(line.text, &self.tape.bench) {
                 Ok(entry) => self.tape.push(entry),
                 Err(problem) => {
-                    let before = self.tape.lines.len();
-                    self.problems.push((before, line.number, problem));
+                    self.problems.push((self.tape.lines.len(), number, problem));
                     return;
                 }
             }
         }
-        self.numbers.push(line.number);
+        self.numbers.push(number);
     }
 }
 
@@ -451,6 +637,46 @@ mod tests {
             let later = grown.take_in(&path, "mk", "b7", &bytes);
             prop_assert_eq!(&*later, &*whole);
             prop_assert_eq!(&*grown.take_in(&path, "mk", "b7", &bytes), &*whole);
+        }
+
+        /// A file read in ranges that begin and end anywhere, in steps of any size, is the file read at
+        /// one go.
+        #[test]
+        fn ranges_and_steps_change_nothing(
+            kinds in kinds(), marked in any::<bool>(), torn in 0..40_usize,
+            cuts in prop::collection::vec(any::<prop::sample::Index>(), 0..6),
+            step in prop_oneof![1..9_usize, 100..900_usize],
+        ) {
+            // A byte order mark comes in one step: no file is read in steps of three bytes.
+            let step = if marked { step + 3 } else { step };
+            let bytes = file(&kinds, marked, torn * usize::from(torn < 20));
+            if bytes.is_empty() { return Ok(()) }
+            let path = Path::new("people/mk/b7.jsonl");
+            let whole = Tapes::default().take_in(path, "mk", "b7", &bytes);
+            let mut cuts: Vec<u64> = cuts.iter().map(|at| at.index(bytes.len()) as u64).collect();
+            cuts.extend([0, bytes.len() as u64]);
+            cuts.sort_unstable();
+            let steps = |at: u64, take: &mut Take<'_>| {
+                let rest = &bytes[usize::try_from(at).expect("small")..];
+                let mut pieces = rest.chunks(step);
+                while pieces.next().is_some_and(&mut *take) {}
+                Ok(())
+            };
+            let length = bytes.len() as u64;
+            let parts: Vec<Part> = cuts
+                .windows(2)
+                .filter(|ends| ends[0] < ends[1])
+                .map(|ends| {
+                    Part::read_range(&steps, path, ends[0]..ends[1], length, ("mk", "b7"))
+                        .expect("nothing fails")
+                })
+                .collect();
+            prop_assert_eq!(parts.iter().map(|part| part.bytes).sum::<u64>(), length);
+            let mut read = JournalRead::new("mk", "b7");
+            let sum = read.join_all(parts, path);
+            read.ends_fresh = whole.ends_fresh;
+            prop_assert_eq!(&read, &*whole);
+            prop_assert_eq!(sum.finalize(), crc32fast::hash(&bytes));
         }
 
         /// A byte that changes in what was read before is found: nothing old is believed then.

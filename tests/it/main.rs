@@ -7,8 +7,8 @@
 mod common;
 mod damage;
 mod drill;
-mod generator;
 mod gaps;
+mod generator;
 mod help;
 mod kill;
 mod kinds;

@@ -287,7 +287,10 @@ fn shown(rest: &mut Rest<'_>) -> Option<Finding> {
         } else {
             Told::Number(rest.real()?)
         };
-        let twice = fields[..used].iter().flatten().any(|(other, _)| *other == key);
+        let twice = fields[..used]
+            .iter()
+            .flatten()
+            .any(|(other, _)| *other == key);
         if twice || used == FIELDS {
             return None;
         }
@@ -295,8 +298,8 @@ fn shown(rest: &mut Rest<'_>) -> Option<Finding> {
         used += 1;
     }
     let fields = &fields[..used];
-    let in_hertz = kind == FindingKind::Signal
-        && fields.iter().flatten().any(|(key, _)| key.ends_with("_hz"));
+    let in_hertz =
+        kind == FindingKind::Signal && fields.iter().flatten().any(|(key, _)| key.ends_with("_hz"));
     let name = finding::names(kind, in_hertz);
     let mut found = Finding::new(kind, "");
     found.in_hertz = in_hertz;
@@ -369,7 +372,10 @@ fn in_order(finding: &Finding, name: &finding::Names) -> bool {
     let rising = !matches!((finding.low, finding.high), (Some(low), Some(high)) if high < low);
     let code = match finding.kind {
         FindingKind::Visual => finding.code.is_some(),
-        FindingKind::Other => finding.code.as_ref().is_some_and(|code| !code.trim().is_empty()),
+        FindingKind::Other => finding
+            .code
+            .as_ref()
+            .is_some_and(|code| !code.trim().is_empty()),
         _ => true,
     };
     let silent = finding.code.is_none()
@@ -511,21 +517,67 @@ mod tests {
     }
 
     const KEYS: [&str; 26] = [
-        "where", "name", "state", "when", "draw", "verdict", "sign", "value", "got_v", "got_a",
-        "got_ohm", "got_hz", "got_c", "expect_v", "good_v", "good_hz", "low_v", "high_v", "low_a",
-        "high_a", "supply_v", "limit_a", "polarity", "source_off", "extent", "q",
+        "where",
+        "name",
+        "state",
+        "when",
+        "draw",
+        "verdict",
+        "sign",
+        "value",
+        "got_v",
+        "got_a",
+        "got_ohm",
+        "got_hz",
+        "got_c",
+        "expect_v",
+        "good_v",
+        "good_hz",
+        "low_v",
+        "high_v",
+        "low_a",
+        "high_a",
+        "supply_v",
+        "limit_a",
+        "polarity",
+        "source_off",
+        "extent",
+        "q",
     ];
     const VALUES: [&str; 24] = [
-        "\"U31\"", "\"standby\"", "\"low\"", "\"missing\"", "\"residue\"", "\"zero\"", "\"OL\"",
-        "\"range\"", "\"<\"", "\"=\"", "\"after-action\"", "\"before-action\"", "\"part\"",
-        "\"red-to-ground\"", "\"\"", "true", "null", "0", "-0", "-3", "1e3", "0.125",
-        "18446744073709551616", "01",
+        "\"U31\"",
+        "\"standby\"",
+        "\"low\"",
+        "\"missing\"",
+        "\"residue\"",
+        "\"zero\"",
+        "\"OL\"",
+        "\"range\"",
+        "\"<\"",
+        "\"=\"",
+        "\"after-action\"",
+        "\"before-action\"",
+        "\"part\"",
+        "\"red-to-ground\"",
+        "\"\"",
+        "true",
+        "null",
+        "0",
+        "-0",
+        "-3",
+        "1e3",
+        "0.125",
+        "18446744073709551616",
+        "01",
     ];
 
     #[test]
     fn the_shipped_deck_needs_no_tolerant_reader() {
         let text = include_str!("../../../decks/shop.json");
-        let lines: Vec<&str> = text.lines().filter(|line| line.starts_with("{\"id\"")).collect();
+        let lines: Vec<&str> = text
+            .lines()
+            .filter(|line| line.starts_with("{\"id\""))
+            .collect();
         assert!(lines.len() > 50, "{}", lines.len());
         for line in lines {
             let mut rest = Rest::new(line.trim_end_matches(','));

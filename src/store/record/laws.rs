@@ -65,7 +65,7 @@ fn word(all: &'static [&'static str]) -> impl Strategy<Value = String> {
 }
 
 prop_compose! {
-    fn finding()(
+    pub(super) fn finding()(
         (kind, place, when) in (select(&FindingKind::ALL[..]), text(), select(&When::ALL[..])),
         (state, code, qualifier) in (of(word(&STATES)), any::<prop::sample::Index>(), of(select(&Qualifier::ALL[..]))),
         numbers in vec(of(0.0..1e9_f64), 8),

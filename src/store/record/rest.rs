@@ -100,7 +100,10 @@ impl<'a> Rest<'a> {
     }
 
     /// Takes the items of a list whose opening bracket was taken, with its closing one.
-    pub(crate) fn list<T>(&mut self, mut item: impl FnMut(&mut Self) -> Option<T>) -> Option<Vec<T>> {
+    pub(crate) fn list<T>(
+        &mut self,
+        mut item: impl FnMut(&mut Self) -> Option<T>,
+    ) -> Option<Vec<T>> {
         let mut found = Vec::new();
         if self.take("]").is_some() {
             return Some(found);

@@ -25,6 +25,8 @@ pub(crate) struct FastReader {
     prefix: String,
     day: (String, Option<NaiveDate>),
     sitting: (String, u32),
+    /// What each card accepted when it last came, by the numbers of both.
+    accepted: Vec<u32>,
 }
 
 impl FastReader {
@@ -34,6 +36,7 @@ impl FastReader {
             prefix,
             day: (String::new(), None),
             sitting: (String::new(), u32::MAX),
+            accepted: Vec::new(),
         }
     }
 
@@ -119,11 +122,20 @@ impl FastReader {
         if self.sitting.1 == u32::MAX || self.sitting.0 != sitting {
             self.sitting = (sitting.to_owned(), names.number(sitting));
         }
+        let card = names.number(card);
         let short = Short {
-            card: names.number(card),
-            accepted: names.number(accepted),
+            card,
+            accepted: self.accepted(card, accepted, names),
             sitting: self.sitting.1,
-            circuit: circuit.map(|(asked, said)| (names.number(asked), names.number(said))),
+            circuit: circuit.map(|(asked, said)| {
+                let number = names.number(asked);
+                let said = if said == asked {
+                    number
+                } else {
+                    names.number(said)
+                };
+                (number, said)
+            }),
             mode,
             grade,
             proposed,
@@ -148,6 +160,20 @@ impl FastReader {
             day,
             what: What::Answer(short),
         })
+    }
+
+    /// Returns the number of `text`, which as a rule is what the card accepted the last time.
+    fn accepted(&mut self, card: u32, text: &str, names: &mut Names) -> u32 {
+        let at = card as usize;
+        if self.accepted.len() <= at {
+            self.accepted.resize(names.len().max(at + 1), u32::MAX);
+        }
+        let before = self.accepted[at];
+        if before != u32::MAX && names.get(before) == text {
+            return before;
+        }
+        self.accepted[at] = names.number(text);
+        self.accepted[at]
     }
 
     /// Reads `2026-04-02T07:31:05.120Z`.
