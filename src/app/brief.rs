@@ -140,8 +140,8 @@ impl Brief {
     pub fn cards_line(&self, asks: &str) -> String {
         match self.cards.len() {
             0 => "No card matches".to_owned(),
-            1 => format!("1 card; {asks} exactly this one"),
-            n => format!("{n} cards; {asks} exactly these"),
+            1 => format!("1 card about this; {asks} exactly it"),
+            n => format!("{n} cards about this; {asks} exactly these"),
         }
     }
 }
@@ -532,12 +532,12 @@ fn card_match(card: &Card, why: Vec<String>) -> CardMatch {
 fn good(finding: &Finding, sought: &[Sought]) -> Reading {
     let mut reading = face::reading(finding);
     let place = readings::place(&finding.place);
-    reading.decides = sought.iter().any(|s| match &s.place {
-        Some(asked) => readings::names(&place, asked),
-        None => {
-            let of_kind = |(kind, _): &(FindingKind, String)| *kind == finding.kind;
-            finding.kind == FindingKind::Current && s.bands.iter().any(of_kind)
-        }
+    reading.decides = sought.iter().any(|s| {
+        let of_kind = |(kind, _): &(FindingKind, String)| *kind == finding.kind;
+        let draw = finding.kind == FindingKind::Current && s.bands.iter().any(of_kind);
+        s.place
+            .as_ref()
+            .map_or(draw, |asked| readings::names(&place, asked))
     });
     // The state and the polarity are part of what a good board reads; whoever compares needs both.
     for word in [&finding.state, &finding.polarity].into_iter().flatten() {

@@ -34,6 +34,7 @@ use crate::cli::screen;
 /// "jobs":[{"job","closed_on","rev","outcome","warns","fix","danger","tried":[],"turn","why":[]}],
 /// "cards":[{"id","family","complaint","shows","share","why":[]}],
 /// "good":[{"name","value","reference"}]}}; with --quiz it drills as `drill --json` does.
+#[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
 #[derive(clap::Args, Clone, Debug)]
 pub struct BriefArgs {
     /// The board: its id, or the beginning of its id or name
@@ -114,7 +115,7 @@ fn print(brief: &Brief, out: &mut dyn Write) -> Result<(), Failure> {
     for job in &brief.jobs {
         print_job(job, out)?;
     }
-    writeln!(out, "\n{}", brief.cards_line("--quiz asks"))?;
+    writeln!(out, "\n{}", brief.cards_line("--quiz drills"))?;
     for card in &brief.cards {
         let shows = [card.complaint.as_str(), card.shows.as_str()];
         let shows: Vec<&str> = shows.into_iter().filter(|t| !t.is_empty()).collect();

@@ -3,6 +3,9 @@
 use std::io::Write;
 
 use crate::app::archive;
+use crate::app::brief;
+use crate::app::brief::BoardChoice;
+use crate::app::brief::Brief;
 use crate::app::gaps;
 use crate::app::gaps::Gaps;
 use crate::app::home;
@@ -280,5 +283,30 @@ impl Desk for Counter {
             ..Options::default()
         };
         self.begin_with(person, &options)
+    }
+
+    fn boards(&self) -> Vec<BoardChoice> {
+        brief::boards(&self.workbench)
+    }
+
+    fn brief(&mut self, board: &str, words: &str) -> Answer<Brief> {
+        let now = self.clock.now();
+        brief::find_board(&self.workbench, board)
+            .and_then(|board| brief::brief(&self.workbench, board, words, brief::LIMIT, now))
+            .map_err(|error| sentence(&error))
+    }
+
+    fn whole_job(&self, number: &str) -> Option<JobPage> {
+        archive::pages(&self.workbench, &[number.to_owned()])
+            .ok()?
+            .pop()
+    }
+
+    fn begin_brief(&mut self, person: &str, cards: &[String]) -> Answer<DrillView> {
+        let usual = self.options.clone();
+        self.options.brief = Some(cards.to_vec());
+        let begun = self.begin(person);
+        self.options = usual;
+        begun
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! One call, one answer; every `Err` is a sentence that may stand on the screen as it is.
 
+use crate::app::brief::BoardChoice;
+use crate::app::brief::Brief;
 use crate::app::gaps::Gaps;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
@@ -72,4 +74,16 @@ pub trait Desk {
 
     /// Begins a longer measurement of one family; its first view says what it will buy.
     fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String>;
+
+    /// Returns the boards of the shop.
+    fn boards(&self) -> Vec<BoardChoice>;
+
+    /// Returns the brief on a board for what the person sees.
+    fn brief(&mut self, board: &str, words: &str) -> Result<Brief, String>;
+
+    /// Returns one whole job.
+    fn whole_job(&self, number: &str) -> Option<JobPage>;
+
+    /// Begins a drill of exactly these cards, as the refresh before a board.
+    fn begin_brief(&mut self, person: &str, cards: &[String]) -> Result<DrillView, String>;
 }

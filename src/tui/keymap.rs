@@ -197,6 +197,8 @@ static HOME: &[Binding] = &[
     also(KeyCode::Up, Act::Up),
     also(KeyCode::PageDown, Act::PageDown),
     also(KeyCode::PageUp, Act::PageUp),
+    letter('b', Act::BeforeBoard, "b", "before a board", 6)
+        .means("looks up what the shop knows before a tricky board"),
     letter('f', Act::Families, "f", "circuits", 5)
         .means("lists all circuits; Enter opens the page of one"),
     letter('g', Act::Gaps, "g", "gaps", 6).means("shows what spot checks say, circuit by circuit"),
@@ -335,6 +337,38 @@ static CHOOSING: &[Binding] = &[
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
 ];
 
+static BRIEF_BOARD: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "take", 9).means("takes the board that is marked"),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "choose", 6),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("clears the letters; then goes home"),
+];
+
+static BRIEF_WORDS: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "look it up", 9)
+        .means("looks up the jobs and cards that match"),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "other board", 8).means("goes back to the boards"),
+];
+
+static BRIEF: &[Binding] = &[
+    letter('d', Act::Quiz, "d", "drill these", 9)
+        .means("drills exactly the cards of this page; a right answer leaves memory as it is"),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "job", 5).means("moves from one job to the next"),
+    also(KeyCode::Up, Act::Up),
+    key(KeyCode::Enter, Act::Take, "Enter", "whole job", 6).means("opens the job that is marked"),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "page", 4),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter(' ', Act::PageDown, "", "", 0),
+    letter('?', Act::Help, "?", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "other words", 8).means("goes back to the line of words"),
+];
+
 static READING: &[Binding] = &[
     key(KeyCode::Down, Act::Down, "↑ ↓", "line", 7),
     also(KeyCode::Up, Act::Up),
@@ -435,6 +469,9 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::Families | Place::GiveTo => CHOOSING,
         Place::Reading => READING,
         Place::Gaps => GAPS,
+        Place::BriefBoard => BRIEF_BOARD,
+        Place::BriefWords => BRIEF_WORDS,
+        Place::Brief => BRIEF,
     }
 }
 
@@ -496,7 +533,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 12] = [
+    const PLACES: [Place; 15] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -509,6 +546,9 @@ mod tests {
         Place::GiveTo,
         Place::Reading,
         Place::Gaps,
+        Place::BriefBoard,
+        Place::BriefWords,
+        Place::Brief,
     ];
 
     #[test]

@@ -4,6 +4,7 @@
 //! `update.rs`, `view/`, and `run.rs`, the only file that touches a terminal. What the screens show
 //! is in [`crate::app::view`]; nothing here decides what is asked or how it is judged.
 
+pub mod brief;
 pub mod desk;
 pub mod entry;
 pub mod gaps;

@@ -1,5 +1,7 @@
 //! Everything that can happen to the screen, and everything it can ask for.
 
+use crate::app::brief::BoardChoice;
+use crate::app::brief::Brief;
 use crate::app::gaps::Gaps;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
@@ -71,6 +73,10 @@ pub enum Act {
     Pairs,
     /// A longer measurement of the circuit marked.
     Measure,
+    /// The refresh before a board.
+    BeforeBoard,
+    /// The cards of the page are drilled.
+    Quiz,
 }
 
 /// One thing that happened.
@@ -102,6 +108,12 @@ pub enum Msg {
     Evidence(Vec<JobPage>),
     /// What spot checks say, or why not.
     Gaps(Result<Box<Gaps>, String>),
+    /// The boards to choose from before a brief.
+    Boards(Vec<BoardChoice>),
+    /// A brief, or why not.
+    Brief(Result<Box<Brief>, String>),
+    /// One whole job; none if it cannot be read any more.
+    WholeJob(Option<Box<JobPage>>),
 }
 
 /// One thing to be done outside.
@@ -168,5 +180,23 @@ pub enum Effect {
         person: String,
         /// Family id.
         family: String,
+    },
+    /// Ask which boards there are.
+    Boards,
+    /// Open the brief on a board.
+    Brief {
+        /// Board id.
+        board: String,
+        /// What the person sees.
+        words: String,
+    },
+    /// Open one whole job.
+    WholeJob(String),
+    /// Begin a drill of exactly these cards, as before a board.
+    BeginBrief {
+        /// Person folder.
+        person: String,
+        /// Card ids.
+        cards: Vec<String>,
     },
 }

@@ -70,6 +70,12 @@ pub fn perform(
         Effect::Measure { person, family } => {
             Msg::Drill(desk.measure(person, family).map(Box::new))
         }
+        Effect::Boards => Msg::Boards(desk.boards()),
+        Effect::Brief { board, words } => Msg::Brief(desk.brief(board, words).map(Box::new)),
+        Effect::WholeJob(number) => Msg::WholeJob(desk.whole_job(number).map(Box::new)),
+        Effect::BeginBrief { person, cards } => {
+            Msg::Drill(desk.begin_brief(person, cards).map(Box::new))
+        }
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
     if matches!(answer, Msg::Drill(Ok(_))) && !same_step {

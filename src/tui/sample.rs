@@ -1,5 +1,9 @@
 //! An invented bench for tests: one card in every step, and a desk that writes down what it is asked.
 
+use crate::app::brief::BoardChoice;
+use crate::app::brief::Brief;
+use crate::app::brief::CardMatch;
+use crate::app::brief::JobMatch;
 use crate::app::gaps::CardLine;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
@@ -15,6 +19,7 @@ use crate::app::view::PersonChoice;
 use crate::app::view::Reading;
 use crate::app::view::Step;
 use crate::app::view::Summary;
+use crate::domain::caution;
 use crate::domain::circuit::Family;
 use crate::domain::gaps::forecast;
 use crate::domain::gaps::precision;
@@ -383,6 +388,76 @@ pub(super) fn gaps() -> Gaps {
     }
 }
 
+pub(super) fn boards() -> Vec<BoardChoice> {
+    [
+        ("petrel-p4", "Petrel P4 helm display"),
+        ("skua-e6", "Skua E6 pump controller"),
+        ("tern-h3", "Tern H3 handheld radio"),
+    ]
+    .into_iter()
+    .map(|(id, name)| BoardChoice {
+        id: id.to_owned(),
+        name: name.to_owned(),
+    })
+    .collect()
+}
+
+pub(super) fn brief() -> Brief {
+    let job = |number: &str, mark: &str, warns, fix: &str| JobMatch {
+        job: number.to_owned(),
+        closed_on: chrono::NaiveDate::from_ymd_opt(2026, 3, 14).expect("a date"),
+        rev: "rev C".to_owned(),
+        mark: mark.to_owned(),
+        warns,
+        fix: fix.to_owned(),
+        danger: None,
+        tried: Vec::new(),
+        turn: None,
+        why: vec!["3V3_SB low".to_owned(), "words: residue".to_owned()],
+    };
+    let card = |id: &str| CardMatch {
+        id: id.to_owned(),
+        family: "standby".to_owned(),
+        complaint: "no power".to_owned(),
+        shows: "3V3_SB 0.41 V".to_owned(),
+        share: "7 of 9 jobs like this, 6 proved".to_owned(),
+        why: vec!["3V3_SB low".to_owned()],
+    };
+    let cell = caution::caution("cell-first").expect("a known hazard");
+    Brief {
+        board: "petrel-p4".to_owned(),
+        name: "Petrel P4 helm display".to_owned(),
+        cautions: vec![cell.text.to_owned()],
+        caution_lines: vec![cell.line.to_owned()],
+        words: "3V3_SB low, residue".to_owned(),
+        understood: vec!["3V3_SB low".to_owned()],
+        found: 11,
+        jobs: vec![
+            JobMatch {
+                tried: vec!["Reflow L12: tried, no effect".to_owned()],
+                turn: Some("last good VIN_P 12.0 V, first bad 3V3_SB 0.41 V".to_owned()),
+                ..job("W-0412", "held", false, "Replace U31, the standby switcher")
+            },
+            job(
+                "W-0398",
+                "came back, diagnosis",
+                true,
+                "Replace L12, the standby inductor",
+            ),
+            job("W-0377", "no fix: value exceeded", true, ""),
+        ],
+        cards: vec![card("c1"), card("c2")],
+        good: vec![
+            Reading {
+                decides: true,
+                ..reading("3V3_SB", "3.31 V", "3.30 V on the drawing, standby")
+            },
+            reading("3V3_SB", "1.4 kΩ to ground, off", ""),
+            reading("5V0", "0.41 V diode drop, red to ground", ""),
+        ],
+    }
+}
+
 /// A desk that answers from this file and writes down every call.
 pub(super) struct Bench {
     pub(super) calls: Vec<String>,
@@ -524,5 +599,26 @@ impl Desk for Bench {
 
     fn leave(&mut self) {
         self.calls.push("leave".to_owned());
+    }
+
+    fn boards(&self) -> Vec<BoardChoice> {
+        boards()
+    }
+
+    fn brief(&mut self, board: &str, words: &str) -> Result<Brief, String> {
+        self.calls.push(format!("brief {board} {words}"));
+        Ok(Brief {
+            words: words.to_owned(),
+            ..brief()
+        })
+    }
+
+    fn whole_job(&self, number: &str) -> Option<JobPage> {
+        jobs().into_iter().find(|j| j.title.starts_with(number))
+    }
+
+    fn begin_brief(&mut self, person: &str, cards: &[String]) -> Result<DrillView, String> {
+        let call = format!("begin_brief {person} {}", cards.join(" "));
+        self.answer(call, circuit())
     }
 }

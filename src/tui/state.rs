@@ -15,6 +15,7 @@ use crate::app::view::Step;
 use crate::domain::circuit::Family;
 use crate::domain::gaps::row::Confusion;
 use crate::domain::review::Sure;
+use crate::tui::brief::Before;
 use crate::tui::entry::Entry;
 
 /// Letters of initials that the greeting takes.
@@ -51,6 +52,12 @@ pub enum Place {
     Reading,
     /// What spot checks say, circuit by circuit.
     Gaps,
+    /// Which board is coming?
+    BriefBoard,
+    /// What do you see on it?
+    BriefWords,
+    /// What the shop knows about it.
+    Brief,
 }
 
 impl Place {
@@ -58,7 +65,12 @@ impl Place {
     pub fn takes_text(self) -> bool {
         matches!(
             self,
-            Self::Greeting | Self::Circuit | Self::Fix | Self::Reason
+            Self::Greeting
+                | Self::Circuit
+                | Self::Fix
+                | Self::Reason
+                | Self::BriefBoard
+                | Self::BriefWords
         )
     }
 }
@@ -167,6 +179,8 @@ pub enum Base {
     Home(usize),
     /// A sitting.
     Drill(Box<Drill>),
+    /// Before a board.
+    Brief(Box<Before>),
 }
 
 /// A page laid over the base.
@@ -190,6 +204,8 @@ pub enum Page {
     GapCards(Box<GapLine>),
     /// Which circuit was taken for which.
     GapPairs(Vec<Confusion>),
+    /// One whole job.
+    WholeJob(Box<JobPage>),
 }
 
 /// A line that the program says until the next key.
@@ -272,6 +288,7 @@ impl State {
                 (None, Step::Verdict { .. }) => Place::Verdict,
                 (None, Step::Over(_)) => Place::Over,
             },
+            Base::Brief(before) => before.place(),
         }
     }
 
@@ -306,7 +323,7 @@ impl State {
     /// Before the verdict that is the one marked or said, never the one asked for.
     pub fn circuit_at_hand(&self) -> Option<String> {
         let id = match &self.base {
-            Base::Greeting(_) => return None,
+            Base::Greeting(_) | Base::Brief(_) => return None,
             Base::Home(mark) => self.meters().get(*mark)?.id.clone(),
             Base::Drill(drill) => match &drill.view.step {
                 Step::Circuit { .. } => drill.picks().get(drill.mark?)?.id.clone(),

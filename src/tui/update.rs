@@ -5,6 +5,7 @@ use crate::app::view::Home;
 use crate::app::view::Step;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
+use crate::tui::brief;
 use crate::tui::entry::Entry;
 use crate::tui::gaps;
 use crate::tui::msg::Act;
@@ -87,6 +88,11 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         Msg::Evidence(jobs) => open(state, Page::Evidence(jobs.clone())),
         Msg::Gaps(Ok(found)) => gaps::open(state, found),
         Msg::Act(_) | Msg::Type(_) | Msg::Resize(..) => {}
+        Msg::Boards(boards) => brief::opened(state, boards),
+        Msg::Brief(Ok(found)) => brief::shown(state, found),
+        Msg::Brief(Err(why)) => warn(state, why.clone()),
+        Msg::WholeJob(Some(job)) => open(state, Page::WholeJob(job.clone())),
+        Msg::WholeJob(None) => say(state, "This job cannot be read any more."),
     }
     Vec::new()
 }
@@ -124,6 +130,7 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
             Vec::new()
         }
         Place::Gaps => gaps::on_gaps(state, act),
+        Place::BriefBoard | Place::BriefWords | Place::Brief => brief::on_act(state, act),
     }
 }
 
@@ -136,6 +143,10 @@ fn on_type(state: &mut State, c: char) {
         return;
     }
     if !state.place().takes_text() {
+        return;
+    }
+    if let Base::Brief(before) = &mut state.base {
+        brief::on_type(before, c);
         return;
     }
     let circuit = state.place() == Place::Circuit;
@@ -221,6 +232,7 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
         }
         Act::Families => return vec![Effect::Families],
         Act::Gaps => return vec![Effect::Gaps(state.person.clone())],
+        Act::BeforeBoard => return vec![Effect::Boards],
         Act::Faults => open(state, Page::Faults),
         Act::SomeoneElse => {
             state.person.clear();
@@ -511,7 +523,7 @@ fn step_round(mark: Option<usize>, n: usize, forward: bool) -> Option<usize> {
     }
 }
 
-fn scroll(state: &mut State, act: Act) {
+pub(super) fn scroll(state: &mut State, act: Act) {
     let extent = screen::extent(state);
     let page = extent.rows.saturating_sub(1).max(1);
     let at = extent.at;

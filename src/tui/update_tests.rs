@@ -490,3 +490,46 @@ proptest! {
         prop_assert_eq!(told(greeting(), messages.clone()), told(greeting(), messages));
     }
 }
+
+#[test]
+fn before_a_board_the_words_are_looked_up_and_its_cards_are_drilled() {
+    let mut state = at_home();
+    let mut bench = Bench::new();
+    play(&mut state, &mut bench, "b 'sku' enter 'dead, d ? b' enter");
+    assert_eq!(bench.calls, ["brief skua-e6 dead, d ? b"]);
+    assert_eq!(state.place(), Place::Brief);
+    play(&mut state, &mut bench, "d");
+    assert_eq!(bench.calls.last().expect("a call"), "begin_brief mk c1 c2");
+    assert_eq!(state.place(), Place::Circuit);
+}
+
+#[test]
+fn a_whole_job_opens_from_a_brief_and_esc_leads_back_step_by_step() {
+    let mut state = at_home();
+    let mut bench = Bench::new();
+    play(&mut state, &mut bench, "b down up enter 'low' enter enter");
+    assert!(state.notice.is_some(), "no job is marked yet");
+    play(&mut state, &mut bench, "down enter");
+    assert_eq!(state.place(), Place::Reading);
+    for place in [
+        Place::Brief,
+        Place::BriefWords,
+        Place::BriefBoard,
+        Place::Home,
+    ] {
+        play(&mut state, &mut bench, "esc");
+        assert_eq!(state.place(), place);
+    }
+}
+
+#[test]
+fn letters_that_no_board_begins_with_take_none() {
+    let mut state = at_home();
+    let mut bench = Bench::new();
+    play(&mut state, &mut bench, "b 'zz' enter");
+    assert!(state.notice.is_some());
+    assert_eq!(state.place(), Place::BriefBoard);
+    play(&mut state, &mut bench, "esc esc");
+    assert_eq!(state.place(), Place::Home);
+    assert!(bench.calls.is_empty());
+}

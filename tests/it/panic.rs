@@ -3,6 +3,8 @@
 //! The program has no known way to panic, so this test is its own program: it runs itself again in a
 //! pseudo-terminal, where the real screen loop is handed a desk that panics.
 
+use benchlore::app::brief::BoardChoice;
+use benchlore::app::brief::Brief;
 use benchlore::app::gaps::Gaps;
 use benchlore::app::view::DrillView;
 use benchlore::app::view::Home;
@@ -97,6 +99,22 @@ impl benchlore::tui::desk::Desk for Broken {
     }
 
     fn measure(&mut self, _: &str, _: &str) -> Result<DrillView, String> {
+        Err(String::new())
+    }
+
+    fn boards(&self) -> Vec<BoardChoice> {
+        Vec::new()
+    }
+
+    fn brief(&mut self, _: &str, _: &str) -> Result<Brief, String> {
+        Err(String::new())
+    }
+
+    fn whole_job(&self, _: &str) -> Option<JobPage> {
+        None
+    }
+
+    fn begin_brief(&mut self, _: &str, _: &[String]) -> Result<DrillView, String> {
         Err(String::new())
     }
 }

@@ -37,3 +37,12 @@ pub(super) fn sheet(jobs: &[JobPage], columns: usize) -> Sheet {
         ..Sheet::default()
     }
 }
+
+/// Returns one whole job.
+pub(super) fn whole(job: &JobPage, columns: usize) -> Sheet {
+    Sheet {
+        title: "The whole job".to_owned(),
+        aside: String::new(),
+        ..sheet(std::slice::from_ref(job), columns)
+    }
+}

@@ -27,6 +27,9 @@ fn heading(place: Place) -> &'static str {
         Place::Families | Place::GiveTo => "Choosing from a list",
         Place::Reading => "Reading a page",
         Place::Gaps => "At the gaps",
+        Place::BriefBoard => "Which board?",
+        Place::BriefWords => "What do you see?",
+        Place::Brief => "Before a board",
     }
 }
 

@@ -14,6 +14,7 @@ use crate::tui::state::Drill;
 use crate::tui::state::Page;
 use crate::tui::state::State;
 use crate::tui::theme;
+use crate::tui::view::brief;
 use crate::tui::view::card;
 use crate::tui::view::choosing;
 use crate::tui::view::evidence;
@@ -65,10 +66,12 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::Gaps(found, mark)) => gaps::sheet(found, *mark, columns, state.size.1),
         Some(Page::GapCards(line)) => gaps::cards(line, columns),
         Some(Page::GapPairs(pairs)) => gaps::pairs(pairs, columns),
+        Some(Page::WholeJob(job)) => evidence::whole(job, columns),
         None => match &state.base {
             Base::Greeting(greeting) => greeting::sheet(state, greeting, columns),
             Base::Home(mark) => home::sheet(state, *mark, columns),
             Base::Drill(drill) => card::sheet(drill, columns, state.size.1),
+            Base::Brief(before) => brief::sheet(before, columns, state.size.1),
         },
     };
     let mut said: Vec<Line<'static>> = Vec::new();

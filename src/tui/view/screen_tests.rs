@@ -187,6 +187,42 @@ fn pages() {
     check("help", &driven(drilling(sample::fix()), "ctrl-k"));
 }
 
+fn briefed(script: &str) -> State {
+    let mut state = at_home();
+    play(&mut state, &mut Bench::new(), script);
+    state
+}
+
+#[test]
+fn before_a_board() {
+    check("brief_board", &briefed("b 's'"));
+    check("brief_words", &briefed("b enter '3V3_SB low'"));
+    let page = "b enter '3V3_SB low, residue' enter";
+    check("brief", &briefed(page));
+    check("brief_job_marked", &briefed(&format!("{page} down down")));
+    check("brief_whole_job", &briefed(&format!("{page} down enter")));
+}
+
+#[test]
+fn a_brief_says_in_words_what_came_back_and_what_had_no_fix() {
+    let text = text(&resized(&briefed("b enter enter"), 80, 60));
+    assert!(text.contains("W-0398, 14 Mar 2026, rev C: came back, diagnosis"));
+    assert!(text.contains("W-0377, 14 Mar 2026, rev C: no fix: value exceeded"));
+}
+
+#[test]
+fn a_brief_opens_with_its_cautions_and_keeps_a_line_of_them() {
+    for (columns, rows) in [(80, 24), (60, 20), (40, 10), (200, 60)] {
+        let page = resized(&briefed("b enter enter"), columns, rows);
+        let third = text(&page).lines().nth(2).expect("a third line").to_owned();
+        assert!(third.contains("A wet lithium cell"), "{third}");
+    }
+    let down = resized(&briefed("b enter enter down down down"), 60, 20);
+    let shown = text(&down);
+    assert!(shown.contains("Cell out first") || shown.contains("A wet lithium cell"));
+    assert!(shown.contains("W-0377"));
+}
+
 #[test]
 fn too_small_says_so() {
     let state = resized(&drilling(sample::right()), 30, 8);
