@@ -99,8 +99,8 @@ pub enum AppError {
         /// Its name.
         deck: String,
     },
-    /// What was to be written of a job would not be true.
-    #[error("nothing was written about job {job}: {why}")]
+    /// A job is not there, or what was to be written of it would not be true.
+    #[error("job {job}: {why}")]
     NotOfJob {
         /// Its number.
         job: String,

@@ -15,7 +15,7 @@ use crate::app::jobs::check::ToMend;
 use crate::app::jobs::page;
 use crate::app::jobs::word;
 use crate::app::jobs::word::Came;
-use crate::app::jobs::word::Said;
+use crate::app::jobs::word::Noted;
 use crate::app::workbench::Workbench;
 use crate::cli::environment;
 use crate::cli::environment::Around;
@@ -60,6 +60,7 @@ pub enum JobsCommand {
 /// evidence (A, B, C, X; `-` without a fix). An outcome left unknown counts as held once the warranty
 /// days are over and the unit has not come again. JSON: {"v","job","id","closed_on","board",
 /// "complaint","family","fix","outcome","bounce_cause","held","tier"}.
+#[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
 #[derive(clap::Args, Clone, Debug)]
 pub struct ListArgs {
     /// List only jobs of this board
@@ -87,7 +88,6 @@ pub struct ListArgs {
 /// Words of the trade find their synonyms; designators, nets and values are never taken for similar
 /// ones. A reading such as `3V3_SB low` or `61 mA` finds readings of the same band. Each hit says why
 /// it was found. JSON: as `jobs list`, with "score" and "why".
-#[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
 #[derive(clap::Args, Clone, Debug)]
 pub struct FindArgs {
     /// Find these words
@@ -258,7 +258,7 @@ pub fn run(
     }
 }
 
-fn tell(said: &Said, out: &mut dyn Write) -> Result<(), Failure> {
+fn tell(said: &Noted, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "{}", clean(&said.now))?;
     Ok(())
 }

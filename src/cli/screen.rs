@@ -9,6 +9,15 @@ use crate::app::brief::Brief;
 use crate::app::gaps;
 use crate::app::gaps::Gaps;
 use crate::app::home;
+use crate::app::jobs;
+use crate::app::jobs::FollowUp;
+use crate::app::jobs::JobRow;
+use crate::app::jobs::Listing;
+use crate::app::jobs::page;
+use crate::app::jobs::page::WholeJob;
+use crate::app::jobs::word;
+use crate::app::jobs::word::Came;
+use crate::app::jobs::word::Noted;
 use crate::app::people;
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
@@ -106,6 +115,9 @@ struct Counter {
 }
 
 type Answer<T> = Result<T, String>;
+
+/// Jobs that a search on the screen shows at most.
+const FOUND_AT_MOST: usize = 500;
 
 impl Counter {
     fn seed(&self) -> u64 {
@@ -308,5 +320,55 @@ impl Desk for Counter {
         let begun = self.begin(person);
         self.options = usual;
         begun
+    }
+
+    fn jobs(&mut self) -> Answer<Listing> {
+        let all = jobs::ListOptions::default();
+        jobs::list(&self.workbench, &all, self.clock.now()).map_err(|error| sentence(&error))
+    }
+
+    fn find_jobs(&mut self, words: &str) -> Answer<Vec<JobRow>> {
+        let options = jobs::FindOptions {
+            words: words.to_owned(),
+            limit: FOUND_AT_MOST,
+            ..jobs::FindOptions::default()
+        };
+        let found = jobs::find_jobs(&self.workbench, &options, self.clock.now());
+        found
+            .map(|(found, _)| found.into_iter().map(|f| f.row).collect())
+            .map_err(|error| sentence(&error))
+    }
+
+    fn job(&mut self, number: &str) -> Answer<WholeJob> {
+        page::page(&self.workbench, number, self.clock.now()).map_err(|error| sentence(&error))
+    }
+
+    fn follow_up(&mut self) -> Answer<FollowUp> {
+        jobs::follow_up(&self.workbench, self.clock.now()).map_err(|error| sentence(&error))
+    }
+
+    fn later_jobs(&mut self, number: &str) -> Answer<Vec<JobRow>> {
+        jobs::later_jobs(&self.workbench, number, self.clock.now())
+            .map_err(|error| sentence(&error))
+    }
+
+    fn job_held(&mut self, person: &str, number: &str) -> Answer<Noted> {
+        let held = |person| word::held(&self.workbench, number, &person, self.clock.now());
+        let who = self.workbench.person(Some(person));
+        who.and_then(held).map_err(|error| sentence(&error))
+    }
+
+    fn job_returned(&mut self, person: &str, number: &str, by: &str, came: &Came) -> Answer<Noted> {
+        let now = self.clock.now();
+        let back = |person| word::returned(&self.workbench, number, by, came, &person, now);
+        let who = self.workbench.person(Some(person));
+        who.and_then(back).map_err(|error| sentence(&error))
+    }
+
+    fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Answer<Noted> {
+        let now = self.clock.now();
+        let back = |person| word::take_back(&self.workbench, numbers, &person, now);
+        let who = self.workbench.person(Some(person));
+        who.and_then(back).map_err(|error| sentence(&error))
     }
 }

@@ -77,7 +77,7 @@ pub fn load_jobs(
     let mut texts: Vec<&str> = settled.live.iter().map(|p| p.text.as_str()).collect();
     texts.sort_unstable();
     let fingerprint = ids::long_mark(texts);
-    let (jobs, places) = in_order(settled.live);
+    let (jobs, lines) = in_order(settled.live);
     let (disputed, disputed_places) = in_order(settled.disputed);
     let (replaced, _) = in_order(settled.replaced);
     Ok(Archive {
@@ -87,7 +87,7 @@ pub fn load_jobs(
         faults,
         unread,
         fingerprint,
-        places,
+        places: lines,
         disputed_places,
     })
 }

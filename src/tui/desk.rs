@@ -5,6 +5,12 @@
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
 use crate::app::gaps::Gaps;
+use crate::app::jobs::FollowUp;
+use crate::app::jobs::JobRow;
+use crate::app::jobs::Listing;
+use crate::app::jobs::page::WholeJob;
+use crate::app::jobs::word::Came;
+use crate::app::jobs::word::Noted;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -86,4 +92,34 @@ pub trait Desk {
 
     /// Begins a drill of exactly these cards, as the refresh before a board.
     fn begin_brief(&mut self, person: &str, cards: &[String]) -> Result<DrillView, String>;
+
+    /// Returns all closed jobs, newest first.
+    fn jobs(&mut self) -> Result<Listing, String>;
+
+    /// Returns the jobs that words and readings find, best first.
+    fn find_jobs(&mut self, words: &str) -> Result<Vec<JobRow>, String>;
+
+    /// Returns one job whole.
+    fn job(&mut self, number: &str) -> Result<WholeJob, String>;
+
+    /// Returns the jobs that nobody has followed up.
+    fn follow_up(&mut self) -> Result<FollowUp, String>;
+
+    /// Returns the later jobs of the unit of a job.
+    fn later_jobs(&mut self, number: &str) -> Result<Vec<JobRow>, String>;
+
+    /// Writes that a repair held.
+    fn job_held(&mut self, person: &str, number: &str) -> Result<Noted, String>;
+
+    /// Writes that a job came back as a later one.
+    fn job_returned(
+        &mut self,
+        person: &str,
+        number: &str,
+        by: &str,
+        came: &Came,
+    ) -> Result<Noted, String>;
+
+    /// Takes the latest correction of jobs back.
+    fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String>;
 }

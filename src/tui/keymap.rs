@@ -14,6 +14,7 @@ use crate::tui::measure;
 use crate::tui::msg::Act;
 use crate::tui::msg::Msg;
 use crate::tui::state::Drill;
+use crate::tui::state::Page;
 use crate::tui::state::Place;
 use crate::tui::state::State;
 
@@ -209,6 +210,8 @@ static HOME: &[Binding] = &[
         .means("lets someone else sit down"),
     letter('?', Act::Help, "?", "keys", 7),
     key(KeyCode::Esc, Act::Back, "Esc", "leave", 8),
+    letter('j', Act::Archive, "j", "jobs", 5)
+        .means("lists the closed jobs, to read, to search and to follow up"),
 ];
 
 static CIRCUIT: &[Binding] = &[
@@ -394,6 +397,76 @@ static GAPS: &[Binding] = &[
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
 ];
 
+static ARCHIVE: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "open", 9).means("opens the job that is marked"),
+    key(KeyCode::Down, Act::Down, "↑ ↓ PgUp PgDn", "move", 3)
+        .means("moves over the jobs; Home and End go to the first and the last"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    also(KeyCode::Home, Act::Edit(Edit::Start)),
+    also(KeyCode::End, Act::Edit(Edit::End)),
+    letter('s', Act::Search, "s", "search", 6)
+        .means("searches by words and readings: u31, no charge, 3V3_SB low"),
+    letter('h', Act::FollowUp, "h", "follow up", 5)
+        .means("lists the jobs past their warranty days that nobody has confirmed"),
+    letter('?', Act::Help, "?", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("shows all jobs again, then goes back"),
+];
+
+static ARCHIVE_SEARCH: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "search", 9).means("searches; nothing shows all jobs"),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "clear", 8).means("clears the line, then closes it"),
+];
+
+static JOB: &[Binding] = &[
+    key(KeyCode::Right, Act::Right, "← →", "job before, after", 7)
+        .means("opens the job before or after this one in the list"),
+    also(KeyCode::Left, Act::Left),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "line", 5),
+    also(KeyCode::Up, Act::Up),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "page", 4),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 6),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+    also(KeyCode::Enter, Act::Back),
+];
+
+static FOLLOW_UP: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "open", 6).means("opens the job that is marked"),
+    letter('y', Act::Held, "y", "held", 9).means("writes down that the repair held"),
+    letter('r', Act::CameBack, "r", "came back", 8)
+        .means("writes down as which job it came back, and why"),
+    letter('u', Act::Undo, "u", "undo", 5)
+        .means("takes back what was written last here")
+        .when(wrote_of_jobs),
+    key(KeyCode::Down, Act::Down, "↑ ↓ PgUp PgDn", "move", 2).means("moves over the jobs"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    also(KeyCode::Home, Act::Edit(Edit::Start)),
+    also(KeyCode::End, Act::Edit(Edit::End)),
+    letter('?', Act::Help, "?", "keys", 4),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 7),
+];
+
+static RETURNED_AS: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "take", 9)
+        .means("takes the job that is marked, or the number typed"),
+    key(KeyCode::Down, Act::Down, "↑ ↓ Tab", "later job", 6)
+        .means("moves over the later jobs of this unit"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::Tab, Act::Next),
+    also(KeyCode::BackTab, Act::Previous),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
+];
+
+fn wrote_of_jobs(state: &State) -> bool {
+    matches!(state.layers.last().map(|l| &l.page), Some(Page::FollowUp(list)) if !list.written.is_empty())
+}
+
 /// Keys of a line of text, wherever one is typed.
 pub static TYPING: &[Binding] = &[
     key(
@@ -466,12 +539,17 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::Tag => TAG,
         Place::Reason => REASON,
         Place::Over => OVER,
-        Place::Families | Place::GiveTo => CHOOSING,
+        Place::Families | Place::GiveTo | Place::ReturnCause => CHOOSING,
         Place::Reading => READING,
         Place::Gaps => GAPS,
         Place::BriefBoard => BRIEF_BOARD,
         Place::BriefWords => BRIEF_WORDS,
         Place::Brief => BRIEF,
+        Place::Archive => ARCHIVE,
+        Place::ArchiveSearch => ARCHIVE_SEARCH,
+        Place::Job => JOB,
+        Place::FollowUp => FOLLOW_UP,
+        Place::ReturnedAs => RETURNED_AS,
     }
 }
 
@@ -533,7 +611,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 15] = [
+    const PLACES: [Place; 21] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -549,6 +627,12 @@ mod tests {
         Place::BriefBoard,
         Place::BriefWords,
         Place::Brief,
+        Place::Archive,
+        Place::ArchiveSearch,
+        Place::Job,
+        Place::FollowUp,
+        Place::ReturnedAs,
+        Place::ReturnCause,
     ];
 
     #[test]

@@ -8,6 +8,7 @@ pub mod brief;
 pub mod desk;
 pub mod entry;
 pub mod gaps;
+pub mod jobs;
 pub mod keymap;
 pub mod measure;
 pub mod msg;

@@ -3,6 +3,12 @@
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
 use crate::app::gaps::Gaps;
+use crate::app::jobs::FollowUp;
+use crate::app::jobs::JobRow;
+use crate::app::jobs::Listing;
+use crate::app::jobs::page::WholeJob;
+use crate::app::jobs::word::Came;
+use crate::app::jobs::word::Noted;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -77,6 +83,16 @@ pub enum Act {
     BeforeBoard,
     /// The cards of the page are drilled.
     Quiz,
+    /// The closed jobs.
+    Archive,
+    /// A line to search the jobs with.
+    Search,
+    /// The jobs that nobody has followed up.
+    FollowUp,
+    /// The repair held.
+    Held,
+    /// The job came back as a later one.
+    CameBack,
 }
 
 /// One thing that happened.
@@ -114,6 +130,20 @@ pub enum Msg {
     Brief(Result<Box<Brief>, String>),
     /// One whole job; none if it cannot be read any more.
     WholeJob(Option<Box<JobPage>>),
+    /// The closed jobs, or why not.
+    Archive(Result<Listing, String>),
+    /// The jobs that were found by these words, or why not.
+    FoundJobs(String, Result<Vec<JobRow>, String>),
+    /// One job whole, or why not.
+    Job(Result<Box<WholeJob>, String>),
+    /// The jobs that nobody has followed up, or why not.
+    FollowUp(Result<Box<FollowUp>, String>),
+    /// The later jobs of a job's unit, or why not.
+    LaterJobs(String, Result<Vec<JobRow>, String>),
+    /// Something was written about jobs, or why not.
+    JobSaid(Result<Noted, String>),
+    /// It was taken back, or why not.
+    JobsTakenBack(Result<Noted, String>),
 }
 
 /// One thing to be done outside.
@@ -198,5 +228,40 @@ pub enum Effect {
         person: String,
         /// Card ids.
         cards: Vec<String>,
+    },
+    /// List the closed jobs.
+    Archive,
+    /// Find jobs by words.
+    FindJobs(String),
+    /// Open one job.
+    Job(String),
+    /// List the jobs that nobody has followed up.
+    FollowUp,
+    /// Look for the later jobs of a job's unit.
+    LaterJobs(String),
+    /// Write that a repair held.
+    JobHeld {
+        /// Who says so.
+        person: String,
+        /// Which job.
+        number: String,
+    },
+    /// Write that a job came back.
+    JobReturned {
+        /// Who says so.
+        person: String,
+        /// Which job.
+        number: String,
+        /// As which job.
+        by: String,
+        /// How.
+        came: Came,
+    },
+    /// Take the latest correction of jobs back.
+    TakeJobsBack {
+        /// Who says so.
+        person: String,
+        /// Which jobs.
+        numbers: Vec<String>,
     },
 }

@@ -76,6 +76,21 @@ pub fn perform(
         Effect::BeginBrief { person, cards } => {
             Msg::Drill(desk.begin_brief(person, cards).map(Box::new))
         }
+        Effect::Archive => Msg::Archive(desk.jobs()),
+        Effect::FindJobs(words) => Msg::FoundJobs(words.clone(), desk.find_jobs(words)),
+        Effect::Job(number) => Msg::Job(desk.job(number).map(Box::new)),
+        Effect::FollowUp => Msg::FollowUp(desk.follow_up().map(Box::new)),
+        Effect::LaterJobs(number) => Msg::LaterJobs(number.clone(), desk.later_jobs(number)),
+        Effect::JobHeld { person, number } => Msg::JobSaid(desk.job_held(person, number)),
+        Effect::JobReturned {
+            person,
+            number,
+            by,
+            came,
+        } => Msg::JobSaid(desk.job_returned(person, number, by, came)),
+        Effect::TakeJobsBack { person, numbers } => {
+            Msg::JobsTakenBack(desk.take_jobs_back(person, numbers))
+        }
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
     if matches!(answer, Msg::Drill(Ok(_))) && !same_step {

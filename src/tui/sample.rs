@@ -8,6 +8,16 @@ use crate::app::gaps::CardLine;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
 use crate::app::people::Assigned;
+use chrono::Days;
+use chrono::NaiveDate;
+
+use crate::app::jobs::FollowUp;
+use crate::app::jobs::JobRow;
+use crate::app::jobs::Listing;
+use crate::app::jobs::WaitingRow;
+use crate::app::jobs::page::WholeJob;
+use crate::app::jobs::word::Came;
+use crate::app::jobs::word::Noted;
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -31,6 +41,10 @@ use crate::domain::gaps::row::Row;
 use crate::domain::gaps::row::Seconds;
 use crate::domain::gaps::row::Share;
 use crate::domain::gaps::spots::Answers;
+use crate::domain::generate::tier::Missing;
+use crate::domain::generate::tier::Tier;
+use crate::domain::job::BounceCause;
+use crate::domain::job::Outcome;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
 use crate::domain::units;
@@ -620,5 +634,156 @@ impl Desk for Bench {
     fn begin_brief(&mut self, person: &str, cards: &[String]) -> Result<DrillView, String> {
         let call = format!("begin_brief {person} {}", cards.join(" "));
         self.answer(call, circuit())
+    }
+
+    fn jobs(&mut self) -> Result<Listing, String> {
+        Ok(listing(40))
+    }
+
+    fn find_jobs(&mut self, words: &str) -> Result<Vec<JobRow>, String> {
+        self.calls.push(format!("find_jobs {words}"));
+        Ok(listing(3).rows)
+    }
+
+    fn job(&mut self, number: &str) -> Result<WholeJob, String> {
+        self.calls.push(format!("job {number}"));
+        Ok(whole_job(number))
+    }
+
+    fn follow_up(&mut self) -> Result<FollowUp, String> {
+        self.calls.push("follow_up".to_owned());
+        Ok(follow_up())
+    }
+
+    fn later_jobs(&mut self, number: &str) -> Result<Vec<JobRow>, String> {
+        self.calls.push(format!("later_jobs {number}"));
+        Ok(listing(2).rows)
+    }
+
+    fn job_held(&mut self, person: &str, number: &str) -> Result<Noted, String> {
+        self.calls.push(format!("job_held {person} {number}"));
+        if self.disk_full {
+            return Err("the disk is full".to_owned());
+        }
+        Ok(Noted {
+            now: format!("{number} held"),
+            written: vec![number.to_owned()],
+        })
+    }
+
+    fn job_returned(
+        &mut self,
+        person: &str,
+        number: &str,
+        by: &str,
+        came: &Came,
+    ) -> Result<Noted, String> {
+        self.calls
+            .push(format!("job_returned {person} {number} {by} {came:?}"));
+        Ok(Noted {
+            now: format!("{number} came back as {by}"),
+            written: vec![by.to_owned(), number.to_owned()],
+        })
+    }
+
+    fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String> {
+        self.calls
+            .push(format!("take_jobs_back {person} {}", numbers.join(" ")));
+        Ok(Noted {
+            now: format!("{} as before", numbers.join(", ")),
+            written: numbers.to_vec(),
+        })
+    }
+}
+
+/// A job as a row: every third one came back, every fourth has no fix.
+fn job_row(n: usize) -> JobRow {
+    let outcomes = [
+        Outcome::UnknownSoFar,
+        Outcome::Held,
+        Outcome::BouncedSameFault,
+        Outcome::NoFix,
+    ];
+    let outcome = outcomes[n % 4];
+    let boards = [
+        ("petrel-p4", "Petrel P4 helm display", "no-power"),
+        ("dunlin-s20", "Dunlin S20 shore charger", "no-charge"),
+        ("skua-e6", "Skua E6 pump controller", "trips-or-alarms"),
+    ];
+    let (board, board_name, complaint) = boards[n % 3];
+    let fix = [
+        "Replace U31",
+        "Replace Q1; Replace R10; Replace F1",
+        "Clean J5",
+    ][n % 3];
+    let fixed = outcome != Outcome::NoFix;
+    JobRow {
+        number: format!("W-{:04}", 412 - n),
+        id: format!("b7-{n}"),
+        closed_on: NaiveDate::from_ymd_opt(2026, 3, 14).expect("a day") - Days::new(3 * n as u64),
+        board: board.to_owned(),
+        board_name: board_name.to_owned(),
+        complaint: vec![complaint.to_owned(), "liquid-entry".to_owned()],
+        family: Some(if fixed { "standby" } else { "unlocated" }.to_owned()),
+        fix: if fixed { fix } else { "" }.to_owned(),
+        no_fix_reason: (!fixed).then(|| "value-exceeded".to_owned()),
+        outcome,
+        bounce_cause: (n % 4 == 2).then_some(BounceCause::Workmanship),
+        held: n % 4 == 1,
+        tier: [Tier::B(Missing::Held), Tier::A, Tier::C, Tier::NoFix][n % 4],
+    }
+}
+
+/// `n` closed jobs, newest first.
+pub(super) fn listing(n: usize) -> Listing {
+    Listing {
+        rows: (0..n).map(job_row).collect(),
+        of: n,
+        faults: Vec::new(),
+    }
+}
+
+pub(super) fn whole_job(number: &str) -> WholeJob {
+    let line = |label: &str, text: &str| (label.to_owned(), text.to_owned());
+    WholeJob {
+        number: number.to_owned(),
+        title: "14 Mar 2026, Petrel P4 helm display, rev C".to_owned(),
+        lines: vec![
+            line("Complaint", "no power; went under, liquid"),
+            line("Seen", "Supply  cycling  61 to 118 mA  12.0 V in, standby"),
+            line("", "  as entered: 61-118mA up/down"),
+            line("", "3V3_SB  0.41 V  3.30 V on the drawing, standby"),
+            line("Done", "Reflow L12: tried, no effect"),
+            line("", "Replace U31: the fix"),
+            line("Circuit", "standby"),
+            line("Outcome", "not known so far"),
+            line("Proved by", "3V3_SB back at 3.31 V"),
+            line("Evidence", "B: not known to have held"),
+            line(
+                "Note",
+                "customer rinses it with a hose; told them twice, in writing, not to",
+            ),
+            line(
+                "Same unit before",
+                "W-0398, 2 Feb 2026: Clean J5, came back with another fault",
+            ),
+        ],
+        earlier: vec!["W-0398".to_owned()],
+        later: Vec::new(),
+    }
+}
+
+pub(super) fn follow_up() -> FollowUp {
+    FollowUp {
+        waiting: (0..12)
+            .map(|n| WaitingRow {
+                row: job_row(4 * (12 - n)),
+                days: 400 - 20 * i64::try_from(n).expect("a small number"),
+                again: (n == 1).then(|| "W-0411".to_owned()),
+            })
+            .collect(),
+        by_themselves: 31,
+        warranty_days: 90,
+        read_only: None,
     }
 }

@@ -5,6 +5,7 @@
 
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
+use crate::app::jobs::page::WholeJob;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
 use crate::app::view::FamilyMeter;
@@ -17,6 +18,9 @@ use crate::domain::gaps::row::Confusion;
 use crate::domain::review::Sure;
 use crate::tui::brief::Before;
 use crate::tui::entry::Entry;
+use crate::tui::jobs::ArchiveList;
+use crate::tui::jobs::FollowList;
+use crate::tui::jobs::ReturnForm;
 
 /// Letters of initials that the greeting takes.
 pub const INITIALS: usize = 4;
@@ -58,6 +62,18 @@ pub enum Place {
     BriefWords,
     /// What the shop knows about it.
     Brief,
+    /// The closed jobs.
+    Archive,
+    /// The same, with a line to search them.
+    ArchiveSearch,
+    /// One job whole.
+    Job,
+    /// The jobs that nobody has followed up.
+    FollowUp,
+    /// As which job did it come back?
+    ReturnedAs,
+    /// Which fault, and why?
+    ReturnCause,
 }
 
 impl Place {
@@ -71,6 +87,8 @@ impl Place {
                 | Self::Reason
                 | Self::BriefBoard
                 | Self::BriefWords
+                | Self::ArchiveSearch
+                | Self::ReturnedAs
         )
     }
 }
@@ -206,6 +224,14 @@ pub enum Page {
     GapPairs(Vec<Confusion>),
     /// One whole job.
     WholeJob(Box<JobPage>),
+    /// The closed jobs.
+    Archive(Box<ArchiveList>),
+    /// One job whole.
+    Job(Box<WholeJob>),
+    /// The jobs that nobody has followed up.
+    FollowUp(Box<FollowList>),
+    /// How a job came back.
+    Returned(Box<ReturnForm>),
 }
 
 /// A line that the program says until the next key.
@@ -274,6 +300,10 @@ impl State {
             Some(Page::Families(..)) => return Place::Families,
             Some(Page::GiveTo(_)) => return Place::GiveTo,
             Some(Page::Gaps(..)) => return Place::Gaps,
+            Some(Page::Archive(list)) => return list.place(),
+            Some(Page::Job(_)) => return Place::Job,
+            Some(Page::FollowUp(_)) => return Place::FollowUp,
+            Some(Page::Returned(form)) => return form.place(),
             Some(_) => return Place::Reading,
             None => {}
         }

@@ -8,6 +8,7 @@ use crate::domain::review::Sure;
 use crate::tui::brief;
 use crate::tui::entry::Entry;
 use crate::tui::gaps;
+use crate::tui::jobs;
 use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
 use crate::tui::msg::Msg;
@@ -93,6 +94,13 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         Msg::Brief(Err(why)) => warn(state, why.clone()),
         Msg::WholeJob(Some(job)) => open(state, Page::WholeJob(job.clone())),
         Msg::WholeJob(None) => say(state, "This job cannot be read any more."),
+        Msg::Archive(_)
+        | Msg::FoundJobs(..)
+        | Msg::Job(_)
+        | Msg::FollowUp(_)
+        | Msg::LaterJobs(..)
+        | Msg::JobSaid(_)
+        | Msg::JobsTakenBack(_) => return jobs::on_answer(state, msg),
     }
     Vec::new()
 }
@@ -131,10 +139,19 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
         }
         Place::Gaps => gaps::on_gaps(state, act),
         Place::BriefBoard | Place::BriefWords | Place::Brief => brief::on_act(state, act),
+        Place::Archive
+        | Place::ArchiveSearch
+        | Place::Job
+        | Place::FollowUp
+        | Place::ReturnedAs
+        | Place::ReturnCause => jobs::on_act(state, act),
     }
 }
 
 fn on_type(state: &mut State, c: char) {
+    if jobs::on_type(state, c) {
+        return;
+    }
     if let Base::Greeting(greeting) = &mut state.base {
         if state.layers.is_empty() && c.is_alphabetic() {
             greeting.entry.insert(c);
@@ -245,6 +262,7 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
             return vec![Effect::People];
         }
         Act::Back => state.ended = true,
+        Act::Archive => return vec![Effect::Archive],
         _ => {}
     }
     Vec::new()
@@ -509,7 +527,7 @@ pub(super) fn say(state: &mut State, text: &str) {
     });
 }
 
-fn warn(state: &mut State, text: String) {
+pub(super) fn warn(state: &mut State, text: String) {
     state.notice = Some(Notice { text, grave: true });
 }
 

@@ -533,3 +533,116 @@ fn letters_that_no_board_begins_with_take_none() {
     assert_eq!(state.place(), Place::Home);
     assert!(bench.calls.is_empty());
 }
+
+/// Plays `script` from home and returns what the desk was asked about jobs.
+fn archive_calls(script: &str) -> (State, Vec<String>) {
+    let mut state = told(
+        State::new(80, 24),
+        vec![Msg::Home(Ok(Box::new(sample::home())))],
+    );
+    let mut bench = Bench::new();
+    play(&mut state, &mut bench, script);
+    (state, bench.calls)
+}
+
+#[test]
+fn letters_in_the_search_line_are_text() {
+    let (_, calls) = archive_calls("j s 'shy r?' enter");
+    assert_eq!(calls, ["find_jobs shy r?"]);
+}
+
+#[test]
+fn escape_clears_the_search_line_then_closes_it_then_shows_all_then_leaves() {
+    let (state, _) = archive_calls("j s 'abc' esc");
+    assert_eq!(state.place(), Place::ArchiveSearch);
+    let (state, _) = archive_calls("j s 'abc' esc esc");
+    assert_eq!(state.place(), Place::Archive);
+    let (state, _) = archive_calls("j s 'abc' enter esc");
+    assert_eq!(state.place(), Place::Archive);
+    let (state, _) = archive_calls("j s 'abc' enter esc esc");
+    assert_eq!(state.place(), Place::Home);
+}
+
+#[test]
+fn arrows_on_a_jobs_page_open_its_neighbours() {
+    let (state, calls) = archive_calls("j enter right right left left left");
+    assert_eq!(
+        calls,
+        [
+            "job W-0412",
+            "job W-0411",
+            "job W-0410",
+            "job W-0411",
+            "job W-0412"
+        ],
+        "at the end of the list nothing is opened again"
+    );
+    assert_eq!(state.place(), Place::Job);
+    assert!(state.notice.is_some_and(|n| n.text.contains("first job")));
+}
+
+#[test]
+fn held_is_written_at_once_and_undo_takes_it_back() {
+    let (state, calls) = archive_calls("j h down y u u");
+    assert_eq!(
+        calls,
+        [
+            "follow_up",
+            "job_held mk W-0368",
+            "follow_up",
+            "take_jobs_back mk W-0368",
+            "follow_up"
+        ]
+    );
+    assert_eq!(state.place(), Place::FollowUp);
+}
+
+#[test]
+fn a_return_takes_a_later_job_and_a_cause() {
+    let (_, calls) = archive_calls("j h r enter down enter u");
+    assert_eq!(
+        calls[2],
+        "job_returned mk W-0364 W-0412 Back { cause: Workmanship, same_fault: None }"
+    );
+    assert_eq!(calls[4], "take_jobs_back mk W-0412 W-0364");
+}
+
+#[test]
+fn a_typed_number_is_asked_for_its_fault_too() {
+    let (state, calls) = archive_calls("j h r 'w-7' enter");
+    assert_eq!(calls.len(), 2, "{calls:?}");
+    assert_eq!(state.place(), Place::ReturnCause);
+    let (_, calls) = archive_calls("j h r 'w-7' enter down enter enter");
+    assert_eq!(
+        calls[2],
+        "job_returned mk W-0364 w-7 Back { cause: Diagnosis, same_fault: Some(false) }"
+    );
+    let (state, calls) = archive_calls("j h r 'w-7' enter esc esc");
+    assert_eq!((state.place(), calls.len()), (Place::FollowUp, 2));
+}
+
+#[test]
+fn where_nothing_can_be_written_nothing_is_asked_for() {
+    let mut state = told(
+        State::new(80, 24),
+        vec![Msg::Home(Ok(Box::new(sample::home())))],
+    );
+    let mut list = sample::follow_up();
+    list.read_only = Some("the folder may not be written".to_owned());
+    let mut state = told(
+        std::mem::replace(&mut state, State::new(80, 24)),
+        vec![
+            Msg::Archive(Ok(sample::listing(3))),
+            Msg::FollowUp(Ok(Box::new(list))),
+        ],
+    );
+    for key in ["y", "r", "u"] {
+        assert_eq!(drive(&mut state, key), []);
+    }
+    assert!(drive(&mut state, "y").is_empty());
+    assert!(
+        state
+            .notice
+            .is_some_and(|n| n.grave && n.text.contains("NOT written"))
+    );
+}

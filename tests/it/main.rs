@@ -11,6 +11,7 @@ mod drill;
 mod gaps;
 mod generator;
 mod help;
+mod jobs;
 mod kill;
 mod kinds;
 mod layers;

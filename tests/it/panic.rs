@@ -6,6 +6,12 @@
 use benchlore::app::brief::BoardChoice;
 use benchlore::app::brief::Brief;
 use benchlore::app::gaps::Gaps;
+use benchlore::app::jobs::FollowUp;
+use benchlore::app::jobs::JobRow;
+use benchlore::app::jobs::Listing;
+use benchlore::app::jobs::page::WholeJob;
+use benchlore::app::jobs::word::Came;
+use benchlore::app::jobs::word::Noted;
 use benchlore::app::view::DrillView;
 use benchlore::app::view::Home;
 use benchlore::app::view::JobPage;
@@ -116,6 +122,38 @@ impl benchlore::tui::desk::Desk for Broken {
 
     fn begin_brief(&mut self, _: &str, _: &[String]) -> Result<DrillView, String> {
         Err(String::new())
+    }
+
+    fn jobs(&mut self) -> Result<Listing, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn find_jobs(&mut self, _: &str) -> Result<Vec<JobRow>, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn job(&mut self, _: &str) -> Result<WholeJob, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn follow_up(&mut self) -> Result<FollowUp, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn later_jobs(&mut self, _: &str) -> Result<Vec<JobRow>, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn job_held(&mut self, _: &str, _: &str) -> Result<Noted, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn job_returned(&mut self, _: &str, _: &str, _: &str, _: &Came) -> Result<Noted, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn take_jobs_back(&mut self, _: &str, _: &[String]) -> Result<Noted, String> {
+        Err("nothing here".to_owned())
     }
 }
 

@@ -402,10 +402,14 @@ fn find<'a>(jobs: &'a [Job], number: &str) -> Result<&'a Job, AppError> {
     jobs.iter()
         .find(|j| j.job == number)
         .or_else(|| jobs.iter().find(|j| j.job.eq_ignore_ascii_case(number)))
-        .ok_or_else(|| AppError::NotOfJob {
-            job: clean(number),
-            why: "there is no such job, or its lines contradict each other".to_owned(),
-            todo: "`benchlore jobs list` names the jobs, `benchlore jobs check` what is wrong"
-                .to_owned(),
-        })
+        .ok_or_else(|| no_such_job(number))
+}
+
+fn no_such_job(number: &str) -> AppError {
+    AppError::NotOfJob {
+        job: clean(number.trim()),
+        why: "there is no such job, or its lines contradict each other".to_owned(),
+        todo: "`benchlore jobs list` names the jobs, `benchlore jobs check` what is wrong"
+            .to_owned(),
+    }
 }

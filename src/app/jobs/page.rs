@@ -41,18 +41,17 @@ pub fn page(workbench: &Workbench, number: &str, now: DateTime<Utc>) -> Result<W
         &workbench.circuits,
     )?;
     let all: Vec<Job> = archive.jobs.iter().map(|r| r.job.clone()).collect();
-    let wanted = jobs::find(&all, number)?;
-    let record = archive
+    let id = jobs::find(&all, number)?.id.clone();
+    let mut pages = archive
         .jobs
         .iter()
-        .find(|r| r.job.id == wanted.id)
-        .expect("it was just found among them");
-    let corrected = archive
-        .replaced
-        .iter()
-        .filter(|r| Some(&r.job.id) == wanted.corrects.as_ref())
-        .count();
-    Ok(whole(workbench, &all, record, 0 < corrected, now))
+        .filter(|r| r.job.id == id)
+        .map(|record| {
+            let corrects = record.job.corrects.as_ref();
+            let corrected = archive.replaced.iter().any(|r| Some(&r.job.id) == corrects);
+            whole(workbench, &all, record, corrected, now)
+        });
+    pages.next().ok_or_else(|| jobs::no_such_job(number))
 }
 
 fn whole(

@@ -8,6 +8,7 @@ use chrono::DateTime;
 use chrono::Utc;
 use serde_json::Value;
 
+use crate::app::jobs;
 use crate::app::jobs::JobRow;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
@@ -24,10 +25,10 @@ use crate::store::record::job::JobRecord;
 
 /// What came of a word about a job.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Said {
+pub struct Noted {
     /// What stands now, in a sentence.
     pub now: String,
-    /// Ids of the lines written; empty when it was so already.
+    /// Numbers of the jobs that got a line; empty when it was so already.
     pub written: Vec<String>,
 }
 
@@ -51,7 +52,7 @@ pub fn held(
     number: &str,
     person: &Person,
     now: DateTime<Utc>,
-) -> Result<Said, AppError> {
+) -> Result<Noted, AppError> {
     change(workbench, person, now, |archive| {
         let old = record(archive, number)?;
         let job = &old.job;
@@ -95,7 +96,7 @@ pub fn returned(
     came: &Came,
     person: &Person,
     now: DateTime<Utc>,
-) -> Result<Said, AppError> {
+) -> Result<Noted, AppError> {
     change(workbench, person, now, |archive| {
         let earlier = record(archive, number)?;
         let later = record(archive, by)?;
@@ -145,7 +146,7 @@ pub fn take_back(
     numbers: &[String],
     person: &Person,
     now: DateTime<Utc>,
-) -> Result<Said, AppError> {
+) -> Result<Noted, AppError> {
     change(workbench, person, now, |archive| {
         let mut lines: Vec<JobRecord> = Vec::new();
         for number in numbers {
@@ -255,12 +256,7 @@ fn record<'a>(archive: &'a Archive, number: &str) -> Result<&'a JobRecord, AppEr
             let mut jobs = archive.jobs.iter();
             jobs.find(|r| r.job.job.eq_ignore_ascii_case(number))
         })
-        .ok_or_else(|| AppError::NotOfJob {
-            job: clean(number),
-            why: "there is no such job, or its lines contradict each other".to_owned(),
-            todo: "`benchlore jobs list` names the jobs, `benchlore jobs check` what is wrong"
-                .to_owned(),
-        })
+        .ok_or_else(|| jobs::no_such_job(number))
 }
 
 /// Returns a line that corrects `old` and says the same so far; `nth` of those written together.
@@ -278,7 +274,7 @@ fn correction(
     };
     let first = archive.jobs.len() + archive.replaced.len() + archive.disputed.len() + 1 + nth;
     let mut new = old.clone();
-    new.job.id = (first..)
+    new.job.id = (first..=first * 2)
         .map(|n| format!("{}-w{n}", workbench.bench))
         .find(|id| !taken(id))
         .unwrap_or_default();
@@ -305,7 +301,7 @@ fn change(
     person: &Person,
     now: DateTime<Utc>,
     what: impl FnOnce(&Archive) -> Result<(Vec<JobRecord>, String), AppError>,
-) -> Result<Said, AppError> {
+) -> Result<Noted, AppError> {
     crate::store::jobs::change_jobs(
         workbench.disk.as_ref(),
         &workbench.folder,
@@ -314,8 +310,8 @@ fn change(
         &workbench.shop,
         |archive| {
             let (lines, text) = what(archive)?;
-            let written = lines.iter().map(|l| l.job.id.clone()).collect();
-            Ok((lines, Said { now: text, written }))
+            let written = lines.iter().map(|l| l.job.job.clone()).collect();
+            Ok((lines, Noted { now: text, written }))
         },
     )
 }

@@ -23,6 +23,7 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::judge::unsafe_acts;
 
 /// Findings that two jobs must share before they can clash.
 pub const SHARED: usize = 3;
@@ -41,7 +42,11 @@ struct Class<'a> {
 /// Returns the clashes, one a pair of fixes.
 pub fn contradictions(look: &Look<'_>) -> Vec<ToMend> {
     let mut boards: BTreeMap<&str, Vec<&Job>> = BTreeMap::new();
-    for job in look.jobs.iter().filter(|j| speaks(j)) {
+    let safe = |job: &Job| {
+        let board = look.board(&job.board);
+        unsafe_acts::unsafe_fix(&job.fix(), job, board).is_none()
+    };
+    for job in look.jobs.iter().filter(|j| speaks(j) && safe(j)) {
         boards.entry(&job.board).or_default().push(job);
     }
     let mut found = Vec::new();

@@ -189,7 +189,7 @@ pub(crate) mod example {
     use crate::domain::job::Part;
     use crate::domain::job::Role;
 
-    /// Returns a reading of 3V3_SB in standby.
+    /// Returns a reading of a 3.3 V rail in standby.
     pub(crate) fn rail(place: &str, volts: f64) -> Finding {
         Finding {
             state: Some("standby".to_owned()),

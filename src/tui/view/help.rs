@@ -30,6 +30,12 @@ fn heading(place: Place) -> &'static str {
         Place::BriefBoard => "Which board?",
         Place::BriefWords => "What do you see?",
         Place::Brief => "Before a board",
+        Place::Archive => "The closed jobs",
+        Place::ArchiveSearch => "Searching the jobs",
+        Place::Job => "One job",
+        Place::FollowUp => "The follow-up list",
+        Place::ReturnedAs => "As which job it came back",
+        Place::ReturnCause => "Why it came back",
     }
 }
 
@@ -48,6 +54,9 @@ pub(super) fn sheet(place: Place, columns: usize) -> Sheet {
         Place::Verdict,
         Place::Over,
         Place::Reading,
+        Place::Archive,
+        Place::Job,
+        Place::FollowUp,
     ] {
         if other != place {
             body.push(Line::default());

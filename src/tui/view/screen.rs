@@ -23,6 +23,7 @@ use crate::tui::view::gaps;
 use crate::tui::view::greeting;
 use crate::tui::view::help;
 use crate::tui::view::home;
+use crate::tui::view::jobs;
 
 /// Draws the state.
 pub fn draw(state: &State, frame: &mut Frame<'_>) {
@@ -67,6 +68,10 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::GapCards(line)) => gaps::cards(line, columns),
         Some(Page::GapPairs(pairs)) => gaps::pairs(pairs, columns),
         Some(Page::WholeJob(job)) => evidence::whole(job, columns),
+        Some(Page::Archive(list)) => jobs::archive(state, list, columns),
+        Some(Page::Job(page)) => jobs::job(state, page, columns),
+        Some(Page::FollowUp(list)) => jobs::follow_up(state, list, columns),
+        Some(Page::Returned(form)) => jobs::returned(form, columns),
         None => match &state.base {
             Base::Greeting(greeting) => greeting::sheet(state, greeting, columns),
             Base::Home(mark) => home::sheet(state, *mark, columns),

@@ -410,3 +410,78 @@ fn the_gaps_tell_their_numbers_without_colour_and_in_a_small_window() {
     assert!(text.contains("41 (23 to 61)"), "{text}");
     assert!(text.contains("cannot be told apart yet"), "{text}");
 }
+
+/// Plays `script` from home with a bench behind the screen.
+fn archive_after(script: &str) -> (State, Bench) {
+    let (mut state, mut bench) = (at_home(), Bench::new());
+    play(&mut state, &mut bench, script);
+    (state, bench)
+}
+
+#[test]
+fn the_closed_jobs() {
+    check("jobs_list", &archive_after("j down down").0);
+}
+
+#[test]
+fn the_closed_jobs_with_the_search_line() {
+    check("jobs_search", &archive_after("j s 'no charge'").0);
+}
+
+#[test]
+fn jobs_that_were_found() {
+    check("jobs_found", &archive_after("j s 'u31' enter").0);
+}
+
+#[test]
+fn one_job_whole() {
+    check("jobs_one", &archive_after("j enter").0);
+}
+
+#[test]
+fn the_follow_up_list() {
+    check("jobs_follow_up", &archive_after("j h down").0);
+}
+
+#[test]
+fn a_repair_that_held_is_written_at_once() {
+    check("jobs_held", &archive_after("j h y").0);
+}
+
+#[test]
+fn a_return_is_asked_as_which_job_and_why() {
+    check("jobs_returned_as", &archive_after("j h r").0);
+    check("jobs_return_cause", &archive_after("j h r enter down").0);
+}
+
+#[test]
+fn a_list_of_a_hundred_thousand_jobs_draws_only_what_is_in_sight() {
+    let mut listing = sample::listing(1);
+    let one = listing.rows[0].clone();
+    listing.rows = (0..100_000)
+        .map(|n| crate::app::jobs::JobRow {
+            number: format!("W-{n}"),
+            ..one.clone()
+        })
+        .collect();
+    listing.of = listing.rows.len();
+    let mut state = told(at_home(), vec![Msg::Archive(Ok(listing))]);
+    drive(&mut state, "pgdn pgdn down");
+    assert!(text(&state).contains("[W-29]"), "{}", text(&state));
+    assert!(!text(&state).contains("W-90 "));
+    assert!(text(&state).contains("30 of 100000"));
+}
+
+#[test]
+fn a_jobs_text_cannot_steer_the_terminal() {
+    let mut listing = sample::listing(2);
+    listing.rows[0].number = "W-\u{1b}[31m".to_owned();
+    listing.rows[0].board = "b\u{9b}2J".to_owned();
+    listing.rows[0].fix = "Replace \u{202e}13U".to_owned();
+    let state = told(at_home(), vec![Msg::Archive(Ok(listing))]);
+    for (columns, rows) in [(80, 24), (60, 20), (200, 60)] {
+        let text = text(&resized(&state, columns, rows));
+        assert!(!text.chars().any(|c| c.is_control() && c != '\n'), "{text}");
+        assert!(!text.contains('\u{202e}'));
+    }
+}
