@@ -116,11 +116,12 @@ pub struct FindArgs {
 /// Lines that cannot be read, words outside the lists, several lines of one job, unsafe acts,
 /// contradictions, cases that stand twice, returns and links, jobs that nobody has followed up,
 /// boards, parts and revisions that the shop does not know, fixes without a proof. Nothing is
-/// changed. Exit code 3 says that something was found. JSON: {"v","kind","jobs","places","what","why",
-/// "todo"}.
+/// changed. Exit code 3 says that something was found. Kinds: format, word, double, unsafe,
+/// contradiction, twin, return, link, follow-up, board, part, revision, proof. JSON: {"v","kind",
+/// "jobs","places","what","why","todo"}.
 #[derive(clap::Args, Clone, Debug)]
 pub struct CheckArgs {
-    /// Tell only this kind; may be given several times
+    /// Tell only this kind, such as follow-up; may be given several times
     #[arg(long, value_name = "KIND", value_parser = parse_kind)]
     pub only: Vec<Kind>,
     /// Print JSON, one object for each thing to mend

@@ -602,7 +602,7 @@ fn a_return_takes_a_later_job_and_a_cause() {
     let (_, calls) = archive_calls("j h r enter down enter u");
     assert_eq!(
         calls[2],
-        "job_returned mk W-0364 W-0412 Back { cause: Workmanship, same_fault: None }"
+        "job_returned mk W-0364 W-0412 Back { cause: Workmanship, same_fault: Some(true) }"
     );
     assert_eq!(calls[4], "take_jobs_back mk W-0412 W-0364");
 }

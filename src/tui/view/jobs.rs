@@ -25,7 +25,9 @@ const NUMBER: usize = 10;
 /// Columns of a day.
 const DAY: usize = 11;
 /// Columns of an outcome.
-const OUTCOME: usize = 11;
+const OUTCOME: usize = 10;
+/// Columns of a tier.
+const TIER: usize = 5;
 /// Columns of a label on a job's page.
 const LABEL: usize = 18;
 
@@ -81,10 +83,10 @@ fn columns_of(columns: usize) -> Vec<Column> {
         }));
     }
     let taken: usize = all.iter().map(|c| c.width).sum();
-    let fix = columns.saturating_sub(NUMBER + taken + OUTCOME + 1);
+    let fix = columns.saturating_sub(NUMBER + taken + OUTCOME + TIER);
     all.push(column("fix", fix.max(4), JobRow::fix_words));
     all.push(column("outcome", OUTCOME, |r| short_outcome(r).to_owned()));
-    all.push(column("", 1, |r| r.tier_letter().to_owned()));
+    all.push(column("tier", TIER, |r| r.tier_letter().to_owned()));
     all
 }
 
@@ -122,9 +124,14 @@ fn detail(row: &JobRow, columns: usize) -> Vec<Line<'static>> {
         row.fix_words(),
         row.outcome_words()
     );
-    let mut lines = sheet::prose(&text, columns, theme::plain());
-    lines.truncate(2);
-    lines
+    let lines = measure::wrap(&text, columns);
+    let second = lines[1..].join(" ");
+    let shown = [lines[0].clone(), measure::shorten(&second, columns)];
+    shown
+        .into_iter()
+        .filter(|line| !line.is_empty())
+        .map(|line| Line::styled(line, theme::plain()))
+        .collect()
 }
 
 /// Returns the list of closed jobs.
