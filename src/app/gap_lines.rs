@@ -97,7 +97,7 @@ pub fn facts(row: &Row, name: Option<&str>, buys: Option<&Precision>) -> Vec<Fac
         say(
             "Memory model",
             format!(
-                "expected {:.0} of {} recalled ({:.0} to {:.0} by chance alone), you had {}",
+                "expected {:.0} of {} recalled ({:.0} to {:.0} by chance alone); {} were",
                 model.mean, model.of, model.low, model.high, expected.recalled
             ),
         );
@@ -151,7 +151,7 @@ fn held(row: &Row) -> Vec<Fact> {
         say("Said for others", text);
     }
     if 0 < row.overruled {
-        let text = format!("{}; your own verdict stands", times(row.overruled));
+        let text = format!("{}; the person's own verdict counts", times(row.overruled));
         say("Overruled", text);
     }
     if let Some(expected) = &row.expected {
