@@ -8,7 +8,8 @@
 //!
 //! Bench rules have no jobs. Each weighs as much as a card of the archive does on the mean, and of a
 //! day's new cards every fourth is a rule, those about a hazard first: they hold at every board, and
-//! nobody should have to wait for them until the archive is through, nor meet nothing else.
+//! nobody should have to wait for them until the archive is through, nor meet nothing else. What tells
+//! look-alikes apart, when to stop and what was missed wait until a fix of the board was met.
 //!
 //! The limits (new cards a day, rules among them, length of a block) are common practice, no source. Mixing look-alikes
 //! after a first block follows Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
@@ -267,12 +268,17 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
         let card = &today.cards[i];
         card.kind == CardKind::Rule && !card.cautions.is_empty()
     };
+    let ready = ready_boards(today, known);
     let mut fresh: Vec<usize> = (0..today.cards.len())
         .filter(|&i| {
             known[i].is_none_or(|h| {
                 let only_briefed = h.memory.is_none() && !h.guessed_wrong && !h.corrected;
                 h.seen_on.is_none() || only_briefed && h.right_on != Some(today.day)
             })
+        })
+        .filter(|&i| {
+            let card = today.cards[i];
+            !needs_a_fix_before(card) || ready.contains(card.board.as_str())
         })
         .collect();
     fresh.sort_by(|&a, &b| {
@@ -282,6 +288,28 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
             .then_with(|| today.cards[a].id.cmp(&today.cards[b].id))
     });
     fresh
+}
+
+/// Tells whether a card makes sense only to someone who has met a fix of its board.
+fn needs_a_fix_before(card: &Card) -> bool {
+    matches!(
+        card.kind,
+        CardKind::Contrast | CardKind::Stop | CardKind::Caution
+    )
+}
+
+/// Returns the boards of which the person has met a fix, and those that have none to meet.
+fn ready_boards<'a>(today: &Today<'a>, known: &Known<'_>) -> BTreeSet<&'a str> {
+    let cards = || today.cards.iter().zip(known);
+    let is_fix = |card: &Card| card.kind == CardKind::Fix;
+    let fixes = cards().filter(|(card, _)| is_fix(card));
+    let with_fixes: BTreeSet<&str> = fixes.map(|(card, _)| card.board.as_str()).collect();
+    cards()
+        .filter(|(card, known)| {
+            is_fix(card) && met(known) || !with_fixes.contains(card.board.as_str())
+        })
+        .map(|(card, _)| card.board.as_str())
+        .collect()
 }
 
 fn ask(card: usize, mode: Mode) -> Ask {
@@ -729,6 +757,27 @@ mod tests {
             asks.iter().all(|a| a.card < 40),
             "three rules are enough for a day"
         );
+    }
+
+    #[test]
+    fn a_stop_card_waits_until_a_fix_of_its_board_was_met() {
+        let mut cards = deck(3);
+        let stop = |id: &str, board: &str| Card {
+            kind: CardKind::Stop,
+            board: board.to_owned(),
+            ..samples::card(id, "standby", "U1")
+        };
+        cards.push(stop("s", "petrel-p4"));
+        cards.push(stop("t", "a board without fixes"));
+        let new = |history: &History| with(&cards, history, 0, 15.0, |today| unmet(today));
+        let nobody = history(&cards, &[]);
+        assert_eq!(
+            new(&nobody),
+            [0, 1, 2, 4],
+            "by id, the stop of petrel-p4 waits"
+        );
+        let met = history(&cards, &[(1, 0, Grade::Named)]);
+        assert_eq!(new(&met), [0, 2, 3, 4]);
     }
 
     #[test]

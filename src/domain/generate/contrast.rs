@@ -332,3 +332,69 @@ fn finish(
         sides,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::sample;
+
+    /// Three jobs of each fix, alike but for `VCORE`.
+    fn look_alikes(one: &str, other: &str) -> Vec<Job> {
+        let job = |part: &str, at: u64, core: &str| {
+            let findings = vec![
+                sample::rail("3V3_SB", "low"),
+                sample::rail("VSYS", "in-band"),
+                sample::rail("VCORE", core),
+            ];
+            sample::job_with(&format!("{part}-{at}"), part, at, findings)
+        };
+        let of = |part: &'static str, core: &str| -> Vec<Job> {
+            (1..=3).map(|at| job(part, at, core)).collect()
+        };
+        [of("U31", one), of("L12", other)].concat()
+    }
+
+    fn contrasts(jobs: &[Job]) -> Vec<Card> {
+        let built = sample::built(jobs);
+        let kind = |c: &Card| c.kind == CardKind::Contrast;
+        built.cards.into_iter().filter(kind).collect()
+    }
+
+    #[test]
+    fn two_fixes_that_look_alike_are_told_apart_by_the_finding_that_differs() {
+        let found = contrasts(&look_alikes("absent", "low"));
+        assert_eq!(found.len(), 1);
+        let card = &found[0];
+        let places = |findings: &[Finding]| -> Vec<String> {
+            findings.iter().map(|f| f.place.clone()).collect()
+        };
+        for side in &card.sides {
+            assert_eq!(places(&side.front), ["3V3_SB", "VSYS"]);
+            assert_eq!(places(&side.separates), ["VCORE"]);
+        }
+        assert_eq!((card.share.k, card.share.n), (6, 6));
+        assert_eq!(card.points.len(), 3);
+        assert_eq!(card.points[0].words, [["VCORE"]]);
+        let mut turned = look_alikes("absent", "low");
+        turned.reverse();
+        assert_eq!(contrasts(&turned), found, "whatever the order of the jobs");
+    }
+
+    #[test]
+    fn what_looks_the_same_in_all_or_differs_in_much_makes_no_card() {
+        assert!(contrasts(&look_alikes("low", "low")).is_empty());
+        let mut all = look_alikes("absent", "low");
+        for job in &mut all[..3] {
+            job.findings[1] = sample::rail("VSYS", "absent");
+        }
+        assert!(
+            contrasts(&all).is_empty(),
+            "one finding is not enough alike"
+        );
+        let mut other = look_alikes("absent", "low");
+        for job in &mut other[..3] {
+            job.complaint = vec!["no-display".to_owned()];
+        }
+        assert!(contrasts(&other).is_empty(), "another complaint");
+    }
+}

@@ -253,3 +253,72 @@ fn card(
         None => Ok(card),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::sample;
+    use crate::domain::job::Role;
+
+    /// `first` was replaced and came back; then `act` on `then` mended it.
+    fn returned(first: &str, act: &str, then: &str, cause: Option<BounceCause>) -> Vec<Job> {
+        let mut one = sample::job("W-1", first, 1);
+        one.outcome = Outcome::BouncedSameFault;
+        one.bounce_cause = cause;
+        let mut two = sample::job("W-2", then, 20);
+        two.follows = Some("W-1".to_owned());
+        two.actions = vec![sample::action(act, then, Role::TheFix)];
+        vec![one, two]
+    }
+
+    fn cautions(jobs: &[Job]) -> Vec<Card> {
+        let built = sample::built(jobs);
+        let kind = |c: &Card| c.kind == CardKind::Caution;
+        built.cards.into_iter().filter(kind).collect()
+    }
+
+    #[test]
+    fn the_repair_that_held_is_the_answer_and_the_circuit_is_asked() {
+        let cards = cautions(&returned(
+            "L12",
+            "replace",
+            "U31",
+            Some(BounceCause::Diagnosis),
+        ));
+        assert_eq!(cards.len(), 1);
+        let card = &cards[0];
+        assert_eq!(card.answers[0].steps[0].part, "U31");
+        assert!(card.points.is_empty() && card.kind.asks_circuit());
+        assert_eq!(
+            card.stem,
+            "It looked fixed: Replace L12, the system coil. It came back. What was missed?"
+        );
+        assert_eq!(card.jobs, ["W-2", "W-1"]);
+        assert_eq!(card.front, [sample::rail("3V3_SB", "low")]);
+    }
+
+    #[test]
+    fn the_stem_does_not_name_the_part_that_is_asked_for() {
+        let cause = Some(BounceCause::Workmanship);
+        let cards = cautions(&returned("U31", "reflow", "U31", cause));
+        assert!(!cards[0].stem.contains("U31"), "{}", cards[0].stem);
+        let same = cautions(&returned("U31", "replace", "U31", cause));
+        assert_eq!(
+            same[0].points.len(),
+            2,
+            "done again, properly: said in words"
+        );
+        assert!(!same[0].stem.contains("U31"), "{}", same[0].stem);
+    }
+
+    #[test]
+    fn a_failed_part_or_new_damage_missed_nothing() {
+        for cause in [BounceCause::Part, BounceCause::NewDamage] {
+            assert!(cautions(&returned("L12", "replace", "U31", Some(cause))).is_empty());
+        }
+        let mut jobs = returned("L12", "replace", "U31", None);
+        assert_eq!(cautions(&jobs).len(), 1, "nobody wrote why");
+        jobs[1].follows = None;
+        assert!(cautions(&jobs).is_empty(), "nothing says what mended it");
+    }
+}
