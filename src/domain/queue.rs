@@ -298,6 +298,10 @@ fn needs_a_fix_before(card: &Card) -> bool {
     )
 }
 
+fn met(card: &Option<&CardHistory>) -> bool {
+    card.is_some_and(|card| card.seen_on.is_some())
+}
+
 /// Returns the boards of which the person has met a fix, and those that have none to meet.
 fn ready_boards<'a>(today: &Today<'a>, known: &Known<'_>) -> BTreeSet<&'a str> {
     let cards = || today.cards.iter().zip(known);
@@ -369,7 +373,6 @@ fn arrange(
     spots: &[usize],
     fresh: &[usize],
 ) -> Vec<Ask> {
-    let met = |card: &Option<&CardHistory>| card.is_some_and(|card| card.seen_on.is_some());
     let known: BTreeSet<&str> = today
         .cards
         .iter()
