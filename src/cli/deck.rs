@@ -15,9 +15,6 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
-use crate::domain::card::Card;
-use crate::domain::card::CardKind;
-use crate::domain::caution;
 use crate::domain::text::clean;
 
 /// Build decks of cards from closed jobs, list and show them
@@ -215,8 +212,6 @@ fn show(
     for shown in wanted {
         if json {
             output::line(out, &output::whole_card(shown))?;
-        } else if shown.kind == CardKind::Rule {
-            write_rule(out, shown, workbench)?;
         } else {
             let board = workbench.boards.iter().find(|b| b.id == shown.board);
             writeln!(out, "Card: {}", shown.id)?;
@@ -226,30 +221,6 @@ fn show(
         }
     }
     Ok(mend(workbench))
-}
-
-/// Writes a bench rule, which has no findings in front and no jobs behind.
-fn write_rule(
-    out: &mut dyn Write,
-    card: &Card,
-    workbench: &Workbench,
-) -> Result<(), std::io::Error> {
-    writeln!(out, "Card: {}", clean(&card.id))?;
-    writeln!(out, "Question: {}", clean(&card.stem))?;
-    for point in &card.points {
-        let needed = if point.needed { "Names" } else { "May add" };
-        writeln!(out, "{needed}: {}", clean(&point.say))?;
-    }
-    if let Some(family) = workbench.circuits.get(&card.family) {
-        writeln!(out, "Circuit: {}", clean(&family.name))?;
-    }
-    writeln!(out, "Why: {}", clean(&card.why))?;
-    writeln!(out, "Source: {}", clean(&card.source))?;
-    for id in &card.cautions {
-        let line = caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned());
-        writeln!(out, "Caution: {line}")?;
-    }
-    writeln!(out)
 }
 
 fn add(
