@@ -194,6 +194,15 @@ pub fn verb_at(tokens: &[Token], at: usize) -> Option<Verb> {
     plain.or(check).or(weak)
 }
 
+/// Tells whether `word` is a word of any verb that takes several words.
+pub fn in_a_phrase(word: &str) -> bool {
+    let several = PLAIN.iter().chain(&WEAK).filter(|(p, _)| p.contains(' '));
+    several.map(|(phrase, _)| phrase).any(|phrase| {
+        let mut words = phrase.split(' ');
+        words.next().is_some_and(|first| inflected(word, first)) || words.any(|w| w == word)
+    })
+}
+
 /// Returns how many tokens of `phrase` stand at `at`, its first word in any regular form.
 pub fn phrase_at(tokens: &[Token], at: usize, phrase: &str) -> Option<usize> {
     if !may_start(tokens, at, phrase) {

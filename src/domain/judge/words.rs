@@ -422,6 +422,16 @@ impl Synonyms {
         trade(&self.shop_only(tokens))
     }
 
+    /// Tells whether `word` is a word of any synonym that takes several words.
+    pub fn in_a_phrase(&self, word: &str) -> bool {
+        let of_shop = self.shop.iter().filter(|(from, _)| 1 < from.len());
+        let of_trade = BUILT_IN.iter().filter(|(from, _)| from.contains(' '));
+        of_shop.flat_map(|(from, _)| from).any(|w| w == word)
+            || of_trade
+                .flat_map(|(from, _)| from.split(' '))
+                .any(|w| w == word)
+    }
+
     /// Returns `tokens` with the shop's synonyms replaced.
     pub fn shop_only(&self, tokens: &[Token]) -> Vec<Token> {
         let mut out = Vec::new();

@@ -5,6 +5,8 @@
 //! endings fall off. A net in a document also gives its pieces, so that "standby" finds `3V3_SB`; a
 //! net in a query gives only itself, so that `3V3_SB` never finds `3V3` or `5V0_SB`.
 
+use std::collections::HashMap;
+
 use crate::domain::judge::acts;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -17,6 +19,35 @@ use crate::domain::judge::words::Synonyms;
 const COMMON: [&str; 24] = [
     "a", "an", "the", "at", "on", "of", "in", "is", "was", "it", "its", "to", "with", "for",
     "from", "this", "that", "be", "are", "by", "as", "has", "had", "pin",
+];
+
+/// Beginnings of words that the cutting of text looks at together with what stands beside them.
+const NEIGHBOURS: [&str; 25] = [
+    "rev",
+    "version",
+    "pin",
+    "ball",
+    "and",
+    "plus",
+    "nor",
+    "but",
+    "then",
+    "except",
+    "anything",
+    "everything",
+    "all",
+    "thru",
+    "through",
+    "pad",
+    "trace",
+    "track",
+    "via",
+    "land",
+    "volt",
+    "amp",
+    "ohm",
+    "cap",
+    "not",
 ];
 
 /// What a search knows of words and of the boards' parts.
@@ -72,6 +103,61 @@ impl Vocabulary {
         out
     }
 
+    /// Cuts a text into pieces that give the same terms one by one as all together; `loose`
+    /// remembers which words may stand alone.
+    pub fn pieces<'a>(&self, text: &'a str, loose: &mut HashMap<String, bool>) -> Vec<&'a str> {
+        let lower = text.to_lowercase();
+        // A wire from R4 to R7 is two places, and the wire may stand anywhere in the text.
+        if ["jumper", "wire", "link", "bridge"]
+            .iter()
+            .any(|w| lower.contains(w))
+        {
+            return vec![text];
+        }
+        let mut pieces = Vec::new();
+        let mut run: Option<(usize, usize)> = None;
+        let mut after_number = false;
+        let mut words = places_of_words(text).peekable();
+        while let Some((from, to)) = words.next() {
+            let word = &text[from..to];
+            // `LED 5` may be the part LED5, and after `C12, 13` a word makes 13 a number.
+            let numbered = words.peek().is_some_and(|(next, _)| {
+                let next = text.as_bytes().get(*next);
+                next.is_some_and(|c| c.is_ascii_digit() || *c == b'-')
+            });
+            let alone = !(numbered || after_number) && self.remembers_alone(word, loose);
+            after_number = word.bytes().any(|b| b.is_ascii_digit());
+            if alone {
+                pieces.extend(run.take().map(|(from, to)| &text[from..to]));
+                pieces.push(word);
+            } else {
+                run = Some((run.map_or(from, |(from, _)| from), to));
+            }
+        }
+        pieces.extend(run.map(|(from, to)| &text[from..to]));
+        pieces
+    }
+
+    fn remembers_alone(&self, word: &str, loose: &mut HashMap<String, bool>) -> bool {
+        if let Some(alone) = loose.get(word) {
+            return *alone;
+        }
+        let alone = self.stands_alone(word);
+        loose.insert(word.to_owned(), alone);
+        alone
+    }
+
+    /// Tells whether nothing before or after the word changes what it means: letters only, of no
+    /// phrase, and none of the words that the cutting of text looks at.
+    fn stands_alone(&self, word: &str) -> bool {
+        let lower = word.to_lowercase();
+        lower.len() > 2
+            && lower.bytes().all(|b| b.is_ascii_lowercase())
+            && !NEIGHBOURS.iter().any(|n| lower.starts_with(n))
+            && !self.words.in_a_phrase(&lower)
+            && !acts::in_a_phrase(&lower)
+    }
+
     fn plain(&self, text: &str) -> Vec<String> {
         let read = self.words.apply(&tokens::lex(text, &self.known));
         let mut out = Vec::with_capacity(read.len());
@@ -93,6 +179,18 @@ impl Vocabulary {
         }
         out
     }
+}
+
+/// Returns where each word between blanks begins and ends.
+fn places_of_words(text: &str) -> impl Iterator<Item = (usize, usize)> {
+    let mut at = 0;
+    text.split_inclusive(char::is_whitespace)
+        .map(move |chunk| {
+            let from = at;
+            at += chunk.len();
+            (from, from + chunk.trim_end().len())
+        })
+        .filter(|(from, to)| from < to)
 }
 
 fn term(token: &Token) -> Option<String> {
@@ -155,11 +253,15 @@ fn nets(text: &str) -> impl Iterator<Item = &str> {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeMap;
+
     use super::*;
+    use proptest::prelude::*;
 
     fn vocabulary() -> Vocabulary {
         let mut known = Known::default();
         known.add_part("U31");
+        known.add_part("LED5");
         known.add_name("Petrel P4 helm display");
         Vocabulary::new(&Synonyms::default(), known)
     }
@@ -212,6 +314,40 @@ mod tests {
         }
         for (a, b) in [("glass", "glas"), ("lifted", "removed"), ("bus", "bu")] {
             assert_ne!(document(a), query(b), "{a} against {b}");
+        }
+    }
+
+    proptest! {
+        /// A text cut in pieces gives the same terms as the whole text.
+        #[test]
+        fn pieces_say_what_the_whole_says(
+            words in prop::collection::vec(
+                prop::sample::select(vec![
+                    "rev", "C2", "U31", "U", "31", "and", "R4-R7", "R4", "to", "R7", "jumper",
+                    "wired", "3.3", "volts", "caps", "swapped", "the", "took", "off", "green,",
+                    "residue", "low", "standby", "stand", "by", "power", "good", "op", "amp",
+                    "fit", "a", "new", "C12,", "13", "pin", "A5", "cycling", "61-118mA", "reg.",
+                    "always", "on", "lifted", "Petrel", "P4", "then", "pull", "up", "no", "osc",
+                    "housekeeper", "night", "watch", "fuse", "T6.3", "A", "LED", "5", "-",
+                ]),
+                0..9,
+            ),
+        ) {
+            let shop = BTreeMap::from([
+                ("night watch".to_owned(), "always-on reg".to_owned()),
+                ("housekeeper".to_owned(), "standby regulator".to_owned()),
+            ]);
+            let words_of_shop = Vocabulary { words: Synonyms::with_shop(&shop), ..vocabulary() };
+            let text = words.join(" ");
+            let mut whole = words_of_shop.of_document(&text);
+            let mut cut: Vec<String> = words_of_shop
+                .pieces(&text, &mut HashMap::new())
+                .into_iter()
+                .flat_map(|piece| words_of_shop.of_document(piece))
+                .collect();
+            whole.sort();
+            cut.sort();
+            prop_assert_eq!(cut, whole, "{}", text);
         }
     }
 

@@ -1,0 +1,188 @@
+//! The shorthand of the bench: words for bands, words before a draw, units.
+//!
+//! All lists: common practice, no source.
+
+use crate::domain::job::FindingKind;
+use crate::domain::job::FindingKind::Current;
+use crate::domain::job::FindingKind::Diode;
+use crate::domain::job::FindingKind::Heat;
+use crate::domain::job::FindingKind::Rail;
+use crate::domain::job::FindingKind::Resistance;
+use crate::domain::job::FindingKind::Signal;
+use crate::domain::job::FindingKind::Visual;
+
+/// What words for a finding may mean.
+pub(super) type Bands = &'static [(FindingKind, &'static str)];
+
+/// (words, what they may mean, they say something without a place).
+pub(super) const CODES: [(&str, Bands, bool); 50] = [
+    (
+        "hard short",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "dead short",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "short to ground",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "shorted",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "short",
+        &[(Resistance, "hard-short"), (Diode, "short")],
+        true,
+    ),
+    (
+        "low",
+        &[(Rail, "low"), (Resistance, "low"), (Diode, "low")],
+        false,
+    ),
+    (
+        "high",
+        &[(Rail, "high"), (Resistance, "high"), (Diode, "high")],
+        false,
+    ),
+    ("absent", &[(Rail, "absent"), (Signal, "missing")], false),
+    (
+        "missing",
+        &[(Signal, "missing"), (Rail, "absent"), (Visual, "missing")],
+        false,
+    ),
+    ("gone", &[(Rail, "absent"), (Signal, "missing")], false),
+    ("dead", &[(Rail, "absent"), (Signal, "missing")], false),
+    (
+        "in band",
+        &[
+            (Rail, "in-band"),
+            (Resistance, "as-reference"),
+            (Diode, "as-reference"),
+        ],
+        false,
+    ),
+    (
+        "ok",
+        &[
+            (Rail, "in-band"),
+            (Resistance, "as-reference"),
+            (Diode, "as-reference"),
+            (Signal, "present"),
+        ],
+        false,
+    ),
+    (
+        "good",
+        &[
+            (Rail, "in-band"),
+            (Resistance, "as-reference"),
+            (Diode, "as-reference"),
+            (Signal, "present"),
+        ],
+        false,
+    ),
+    (
+        "as reference",
+        &[(Resistance, "as-reference"), (Diode, "as-reference")],
+        false,
+    ),
+    ("present", &[(Signal, "present"), (Rail, "in-band")], false),
+    ("pulsing", &[(Rail, "pulsing")], true),
+    ("noisy", &[(Rail, "noisy")], true),
+    ("open", &[(Resistance, "open"), (Diode, "OL")], false),
+    ("ol", &[(Diode, "OL"), (Resistance, "open")], false),
+    ("stuck high", &[(Signal, "stuck-high")], true),
+    ("stuck low", &[(Signal, "stuck-low")], true),
+    ("mid level", &[(Signal, "mid-level")], true),
+    ("wrong frequency", &[(Signal, "wrong-frequency")], true),
+    ("cycling", &[(Current, "cycling")], true),
+    ("cycles", &[(Current, "cycling")], true),
+    ("stepped stop", &[(Current, "stepped-stop")], true),
+    ("steps then stops", &[(Current, "stepped-stop")], true),
+    ("current limit", &[(Current, "limit")], true),
+    ("in limit", &[(Current, "limit")], true),
+    ("hits limit", &[(Current, "limit")], true),
+    (
+        "normal no function",
+        &[(Current, "normal-no-function")],
+        true,
+    ),
+    ("residue", &[(Visual, "residue")], true),
+    ("corrosion", &[(Visual, "residue")], true),
+    ("corroded", &[(Visual, "residue")], true),
+    ("sticky film", &[(Visual, "sticky-film")], true),
+    ("dull joint", &[(Visual, "dull-joint")], true),
+    ("cracked joint", &[(Visual, "cracked-joint")], true),
+    ("burnt", &[(Visual, "burnt")], true),
+    ("cracked part", &[(Visual, "cracked-part")], true),
+    (
+        "cracked",
+        &[(Visual, "cracked-joint"), (Visual, "cracked-part")],
+        true,
+    ),
+    ("bulged", &[(Visual, "bulged")], true),
+    ("lifted", &[(Visual, "lifted")], true),
+    ("solder bridge", &[(Visual, "solder-bridge")], true),
+    ("earlier work", &[(Visual, "earlier-work")], true),
+    ("coating damage", &[(Visual, "coating-damage")], true),
+    ("very hot", &[(Heat, "very hot")], true),
+    ("hot", &[(Heat, "hot"), (Heat, "very hot")], true),
+    ("warm", &[(Heat, "warm")], false),
+    ("cool", &[(Heat, "cool")], false),
+];
+/// What the words mean right after "draw" or "current".
+pub(super) const DRAWS: [(&str, &str); 12] = [
+    ("zero", "zero"),
+    ("nothing", "zero"),
+    ("none", "zero"),
+    ("stuck", "stuck"),
+    ("cycling", "cycling"),
+    ("cycles", "cycling"),
+    ("stepped stop", "stepped-stop"),
+    ("high", "high"),
+    ("limit", "limit"),
+    ("in limit", "limit"),
+    ("normal no function", "normal-no-function"),
+    ("normal", "normal"),
+];
+/// Words that say a current follows.
+pub(super) const DRAW: [&str; 6] = ["draw", "draws", "current", "pulls", "supply", "amps"];
+/// Words that may stand between a place and what it showed.
+pub(super) const BETWEEN: [&str; 8] = ["is", "was", "at", "to", "reads", "rail", "line", "net"];
+
+/// (unit as written, power of ten, kinds of reading, it is a frequency).
+pub(super) const UNITS: [(&str, i32, &[FindingKind], bool); 26] = [
+    ("V", 0, &[Rail, Diode, Signal], false),
+    ("v", 0, &[Rail, Diode, Signal], false),
+    ("mV", -3, &[Rail, Diode, Signal], false),
+    ("mv", -3, &[Rail, Diode, Signal], false),
+    ("A", 0, &[Current], false),
+    ("a", 0, &[Current], false),
+    ("amps", 0, &[Current], false),
+    ("mA", -3, &[Current], false),
+    ("ma", -3, &[Current], false),
+    ("uA", -6, &[Current], false),
+    ("ua", -6, &[Current], false),
+    ("ohm", 0, &[Resistance], false),
+    ("ohms", 0, &[Resistance], false),
+    ("Ω", 0, &[Resistance], false),
+    ("R", 0, &[Resistance], false),
+    ("k", 3, &[Resistance], false),
+    ("kohm", 3, &[Resistance], false),
+    ("kohms", 3, &[Resistance], false),
+    ("kΩ", 3, &[Resistance], false),
+    ("Mohm", 6, &[Resistance], false),
+    ("MΩ", 6, &[Resistance], false),
+    ("Hz", 0, &[Signal], true),
+    ("kHz", 3, &[Signal], true),
+    ("MHz", 6, &[Signal], true),
+    ("C", 0, &[Heat], false),
+    ("°C", 0, &[Heat], false),
+];
