@@ -772,7 +772,7 @@ mod tests {
         };
         cards.push(stop("s", "petrel-p4"));
         cards.push(stop("t", "a board without fixes"));
-        let new = |history: &History| with(&cards, history, 0, 15.0, |today| unmet(today));
+        let new = |history: &History| with(&cards, history, 0, 15.0, unmet);
         let nobody = history(&cards, &[]);
         assert_eq!(
             new(&nobody),

@@ -276,7 +276,8 @@ fn a_second_drill_of_one_person_says_who_has_it_and_keeps_nothing() {
     first.finish();
     assert_eq!(bench.journal("mk").len(), 1);
     let third = bench.drill(&[]).hear();
-    assert_eq!(third["ask"], "circuit", "the lock went with its holder");
+    assert_eq!(third["v"], 1, "the lock went with its holder: {third}");
+    assert!(third["ask"].is_string(), "{third}");
 }
 
 #[test]
@@ -288,7 +289,7 @@ fn killed_at_any_moment_the_program_loses_nothing_it_acknowledged() {
         let mut drill = bench.drill(&["--minutes", "60"]);
         let mut question = drill.hear();
         for _ in 0..round % 4 {
-            if question["ask"] != "circuit" {
+            if question["ask"].is_null() {
                 break;
             }
             let kept = drill.card(&question, &cards, round % 2 == 0);
@@ -296,8 +297,10 @@ fn killed_at_any_moment_the_program_loses_nothing_it_acknowledged() {
             question = drill.hear();
         }
         // In the middle of a card: at the circuit, at the fix, at the verdict, or while it is kept.
-        if question["ask"] == "circuit" && 4 <= round {
-            drill.say(&json!({ "circuit": "standby" }));
+        if question["ask"].is_string() && 4 <= round {
+            if question["ask"] == "circuit" {
+                drill.say(&json!({ "circuit": "standby" }));
+            }
             drill.say(&json!({ "typed": "replace U31" }));
             drill.say(&json!({}));
         }

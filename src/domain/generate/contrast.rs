@@ -215,6 +215,34 @@ fn complaint<'a>(shelf: &Shelf<'a>, at: usize) -> BTreeSet<&'a String> {
     shelf.cases[at].job.complaint.iter().collect()
 }
 
+/// Returns the cautions of both circuits and both fixes.
+fn cautions(
+    input: &BuildInput<'_>,
+    shelf: &Shelf<'_>,
+    sides: &[Side],
+    jobs: &[&Job],
+) -> Vec<String> {
+    let steps = sides.iter().flat_map(|s| &s.answer.steps);
+    let acts = build::sorted(steps.map(|p| &p.act));
+    let environment = build::sorted(jobs.iter().flat_map(|j| &j.environment));
+    let mut cautions: Vec<String> = Vec::new();
+    for side in sides {
+        let of_side = (input.cautions)(&Hazards {
+            board: shelf.board,
+            family: &side.family,
+            complaint: &side.complaint,
+            environment: &environment,
+            acts: &acts,
+        });
+        for caution in of_side {
+            if !cautions.contains(&caution) {
+                cautions.push(caution);
+            }
+        }
+    }
+    cautions
+}
+
 #[expect(clippy::too_many_arguments, reason = "one card, put together once")]
 fn finish(
     input: &BuildInput<'_>,
@@ -259,27 +287,7 @@ fn finish(
         .iter()
         .map(|g| format!("{} ({})", g.fix.key(), g.variant.word()))
         .collect();
-    let acts = build::sorted(
-        sides
-            .iter()
-            .flat_map(|s| s.answer.steps.iter().map(|p| &p.act)),
-    );
-    let environment = build::sorted(all.iter().flat_map(|j| &j.environment));
-    let hazards = |family: &str| {
-        (input.cautions)(&Hazards {
-            board: shelf.board,
-            family,
-            complaint: &sides[0].complaint,
-            environment: &environment,
-            acts: &acts,
-        })
-    };
-    let mut cautions = hazards(&sides[0].family);
-    for other in hazards(&sides[1].family) {
-        if !cautions.contains(&other) {
-            cautions.push(other);
-        }
-    }
+    let cautions = cautions(input, shelf, &sides, &all);
     let low = limits.map_or(0.0, |l| l.low);
     let fewest = groups.iter().map(|g| g.evidence.len()).min().unwrap_or(0);
     let mut cited: Vec<&&Job> = all.iter().collect();

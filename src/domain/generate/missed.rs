@@ -11,7 +11,9 @@ use std::collections::BTreeSet;
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
+use crate::domain::card::Step;
 use crate::domain::card::Support;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
@@ -92,6 +94,70 @@ fn missed_something(job: &Job) -> bool {
         )
 }
 
+/// Returns the question: what was done the first time, without the part where it is the answer.
+fn stem(first: &Fix, mask: &Mask, shelf: &Shelf<'_>) -> String {
+    let done = build::steps(first, shelf.board);
+    let texts: Vec<String> = done.iter().map(wording::step_text).collect();
+    let done_text = texts.join("; ");
+    if mask.tells(&done_text) {
+        let acts: BTreeSet<&str> = first
+            .pairs()
+            .iter()
+            .map(|(act, _)| wording::act_verb(act))
+            .collect();
+        let acts: Vec<&str> = acts.into_iter().collect();
+        format!(
+            "It looked fixed; what was done: {}. It came back. What was missed?",
+            acts.join(", ")
+        )
+    } else {
+        format!("It looked fixed: {done_text}. It came back. What was missed?")
+    }
+}
+
+/// Returns the points where the same thing had to be done once more, properly.
+fn once_more(steps: &[Step]) -> Vec<KeyPoint> {
+    vec![
+        say::fix("once more, and properly: ", steps),
+        say::one_of(
+            "the work itself was the fault, not the diagnosis",
+            &[
+                "properly",
+                "workmanship",
+                "joint",
+                "solder",
+                "again",
+                "redo",
+                "work",
+                "once more",
+                "clean",
+                "pad",
+                "poor",
+                "badly",
+            ],
+            true,
+        ),
+    ]
+}
+
+/// Counts the returns of these causes.
+fn caused(pairs: &[Pair<'_>], causes: &[Option<BounceCause>]) -> usize {
+    let of = |p: &&Pair<'_>| causes.contains(&p.first.bounce_cause);
+    pairs.iter().filter(of).count()
+}
+
+fn why(first: &Fix, pairs: &[Pair<'_>]) -> String {
+    format!(
+        "{} came back after: {}; by cause: diagnosis {}, workmanship {}, not known {}",
+        build::jobs_text(pairs.len()),
+        first.key(),
+        caused(pairs, &[Some(BounceCause::Diagnosis)]),
+        caused(pairs, &[Some(BounceCause::Workmanship)]),
+        caused(pairs, &[None, Some(BounceCause::Unknown)]),
+    )
+}
+
+#[expect(clippy::too_many_lines, reason = "one card, field by field")]
 fn card(
     input: &BuildInput<'_>,
     shelf: &Shelf<'_>,
@@ -121,52 +187,12 @@ fn card(
         return Err("nothing read before the repair may be shown".to_owned());
     }
     let same = first == then;
-    let done = build::steps(first, shelf.board);
-    let texts: Vec<String> = done.iter().map(wording::step_text).collect();
-    let done_text = texts.join("; ");
-    let stem = if mask.tells(&done_text) {
-        let acts: BTreeSet<&str> = first
-            .pairs()
-            .iter()
-            .map(|(act, _)| wording::act_verb(act))
-            .collect();
-        let acts: Vec<&str> = acts.into_iter().collect();
-        format!(
-            "It looked fixed; what was done: {}. It came back. What was missed?",
-            acts.join(", ")
-        )
-    } else {
-        format!("It looked fixed: {done_text}. It came back. What was missed?")
-    };
+    let stem = stem(first, &mask, shelf);
     if mask.tells(&stem) {
         return Err("what was done the first time would give the answer away".to_owned());
     }
     let steps = build::steps(then, shelf.board);
-    let points = if same {
-        vec![
-            say::fix("once more, and properly: ", &steps),
-            say::one_of(
-                "the work itself was the fault, not the diagnosis",
-                &[
-                    "properly",
-                    "workmanship",
-                    "joint",
-                    "solder",
-                    "again",
-                    "redo",
-                    "work",
-                    "once more",
-                    "clean",
-                    "pad",
-                    "poor",
-                    "badly",
-                ],
-                true,
-            ),
-        ]
-    } else {
-        Vec::new()
-    };
+    let points = if same { once_more(&steps) } else { Vec::new() };
     let answers = vec![Answer {
         steps,
         also: Vec::new(),
@@ -180,12 +206,8 @@ fn card(
     let kind = CardKind::Caution;
     let mut contributing = build::sorted(latest.then.contributing.iter());
     contributing.retain(|f| *f != family);
-    let cause = |cause| {
-        let same = pairs.iter().filter(|p| p.first.bounce_cause == cause);
-        same.count()
-    };
     let mut warn: Vec<String> = build::small_evidence(k, all, low).into_iter().collect();
-    let unknown = cause(None) + cause(Some(BounceCause::Unknown));
+    let unknown = caused(pairs, &[None, Some(BounceCause::Unknown)]);
     if 0 < unknown {
         warn.push(format!(
             "doubtful: of {unknown} nobody wrote why it came back"
@@ -230,13 +252,7 @@ fn card(
         },
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.iter().map(|j| j.closed_on).max(),
-        why: format!(
-            "{} came back after: {}; by cause: diagnosis {}, workmanship {}, not known {unknown}",
-            build::jobs_text(k),
-            first.key(),
-            cause(Some(BounceCause::Diagnosis)),
-            cause(Some(BounceCause::Workmanship)),
-        ),
+        why: why(first, pairs),
         cautions: (input.cautions)(&Hazards {
             board: shelf.board,
             family: &family,
