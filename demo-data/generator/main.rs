@@ -1,19 +1,22 @@
-//! Makes the jobs of the practice shop again: `cargo run --example practice-shop -- --into DIR`.
+//! Makes the jobs and the people of the practice shop again:
+//! `cargo run --example practice-shop -- --into DIR`.
 //!
-//! Writes `DIR/jobs/practice.jsonl`. The same sources give the same bytes on every machine.
+//! Writes `DIR/jobs/practice.jsonl` and what lies in `DIR/people`. The same sources give the same bytes on every machine.
 
+mod people;
 mod practice;
 
+use std::path::Path;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
 #[expect(
     clippy::disallowed_methods,
-    reason = "a tool beside the program: it makes one file and shares none of its stores"
+    reason = "a tool beside the program: it makes files and shares none of its stores"
 )]
-fn write(folder: &PathBuf, text: &str) -> std::io::Result<()> {
-    std::fs::create_dir_all(folder)?;
-    std::fs::write(folder.join("practice.jsonl"), text)
+fn write(path: &Path, text: &str) -> std::io::Result<()> {
+    std::fs::create_dir_all(path.parent().unwrap_or(path))?;
+    std::fs::write(path, text)
 }
 
 #[expect(
@@ -30,12 +33,15 @@ fn main() -> ExitCode {
         eprintln!("unknown option {flag:?}; usage: practice-shop --into DIR");
         return ExitCode::from(2);
     }
-    let folder = PathBuf::from(folder).join("jobs");
-    match write(&folder, &practice::jobs()) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("{}: not written: {error}", folder.display());
-            ExitCode::FAILURE
+    let folder = PathBuf::from(folder);
+    let jobs = practice::jobs();
+    let mut files = people::people(&jobs);
+    files.push(("jobs/practice.jsonl".to_owned(), jobs));
+    for (place, text) in files {
+        if let Err(error) = write(&folder.join(&place), &text) {
+            eprintln!("{place}: not written: {error}");
+            return ExitCode::FAILURE;
         }
     }
+    ExitCode::SUCCESS
 }

@@ -298,7 +298,7 @@ fn needs_a_fix_before(card: &Card) -> bool {
     )
 }
 
-fn met(card: &Option<&CardHistory>) -> bool {
+fn met(card: Option<&CardHistory>) -> bool {
     card.is_some_and(|card| card.seen_on.is_some())
 }
 
@@ -310,7 +310,7 @@ fn ready_boards<'a>(today: &Today<'a>, known: &Known<'_>) -> BTreeSet<&'a str> {
     let with_fixes: BTreeSet<&str> = fixes.map(|(card, _)| card.board.as_str()).collect();
     cards()
         .filter(|(card, known)| {
-            is_fix(card) && met(known) || !with_fixes.contains(card.board.as_str())
+            is_fix(card) && met(**known) || !with_fixes.contains(card.board.as_str())
         })
         .map(|(card, _)| card.board.as_str())
         .collect()
@@ -377,7 +377,7 @@ fn arrange(
         .cards
         .iter()
         .zip(known)
-        .filter(|(card, known)| card.kind.asks_circuit() && met(known))
+        .filter(|(card, known)| card.kind.asks_circuit() && met(**known))
         .map(|(card, _)| card.family.as_str())
         .collect();
     let (of_known, of_new): (Vec<usize>, Vec<usize>) = fresh.iter().partition(|&&i| {

@@ -297,7 +297,9 @@ mod tests {
 
     fn journal(person: &str, entries: Vec<Entry>) -> Tape {
         let mut tape = Tape::new(person, "b7");
-        entries.into_iter().for_each(|entry| tape.push(entry));
+        for entry in entries {
+            tape.push(entry);
+        }
         tape
     }
 
