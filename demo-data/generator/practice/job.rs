@@ -129,7 +129,8 @@ impl Story {
             environment.clone_from(&again.environment);
         }
         let has = |word: &str| complaint.iter().any(|c| c == word);
-        if has("liquid-entry") {
+        let other_liquid = fault.environment.iter().any(|(_, what)| what == "oil");
+        if has("liquid-entry") && !other_liquid {
             let water = [(88, "salt-water"), (12, "fresh-water")];
             environment.push((*chance.weighted(&water)).to_owned());
         }
@@ -410,7 +411,7 @@ pub(crate) fn make(
     made.set("actions", work.actions);
     match no_fix {
         Some(no_fix) => left_alone(&mut made, no_fix, chance),
-        None => ending(&mut made, fault, work.proof, chance),
+        None => ending(&mut made, &making, work.proof, chance),
     }
     making.costs(&mut made, no_fix.is_none(), chance);
     if !thin && chance.percent(4) {
@@ -453,14 +454,15 @@ fn left_alone(made: &mut Made, no_fix: &NoFix, chance: &mut Chance) {
 }
 
 /// How a mended board went out.
-fn ending(made: &mut Made, fault: &Fault, proof: Option<String>, chance: &mut Chance) {
+fn ending(made: &mut Made, making: &Making<'_>, proof: Option<String>, chance: &mut Chance) {
+    let fault = making.fault;
     let settled = made.slot.day <= last_settled();
     let said = fault.sure || chance.percent(80);
     let held = settled && said && !fault.always_comes_back();
     made.set("outcome", if held { "held" } else { "unknown-so-far" });
     let confidence = match &proof {
         Some(_) => "proved",
-        None if chance.percent(12) => "guessed",
+        None if chance.percent(20) && making.thin => "guessed",
         None => "likely",
     };
     made.set("confidence", confidence);
