@@ -36,22 +36,22 @@ struct Class<'a> {
     fix: Fix,
     rev: Option<&'a str>,
     look: BTreeMap<Name, String>,
+    first: &'a Job,
     jobs: Vec<&'a str>,
 }
 
 /// Returns the clashes, one a pair of fixes.
 pub fn contradictions(look: &Look<'_>) -> Vec<ToMend> {
     let mut boards: BTreeMap<&str, Vec<&Job>> = BTreeMap::new();
-    let safe = |job: &Job| {
-        let board = look.board(&job.board);
-        unsafe_acts::unsafe_fix(&job.fix(), job, board).is_none()
-    };
-    for job in look.jobs.iter().filter(|j| speaks(j) && safe(j)) {
+    for job in look.jobs.iter().filter(|j| speaks(j)) {
         boards.entry(&job.board).or_default().push(job);
     }
     let mut found = Vec::new();
     for (id, jobs) in boards {
-        let classes = classes(&jobs, look.board(id));
+        let board = look.board(id);
+        let mut classes = classes(&jobs, board);
+        // An unsafe fix is no answer, so it contradicts none.
+        classes.retain(|c| unsafe_acts::unsafe_fix(&c.fix, c.first, board).is_none());
         let mut pairs: BTreeMap<(String, String), [BTreeSet<&str>; 2]> = BTreeMap::new();
         for (i, a) in classes.iter().enumerate() {
             for b in classes[i + 1..].iter().filter(|b| clash(a, b)) {
@@ -114,6 +114,7 @@ fn classes<'a>(jobs: &[&'a Job], board: Option<&Board>) -> Vec<Class<'a>> {
                 fix: job.fix(),
                 rev,
                 look,
+                first: job,
                 jobs: Vec::new(),
             });
         class.jobs.push(&job.job);
@@ -210,6 +211,8 @@ mod tests {
     #[test]
     fn what_does_not_speak_does_not_contradict() {
         let good = job("W-1", "U31", 1);
+        let mut bridged = job("W-7", "fuse F1", 2);
+        "bridge-or-jumper".clone_into(&mut bridged.actions[0].act);
         let mut unproved = job("W-2", "L12", 2);
         unproved.confidence = None;
         let mut other_rev = job("W-3", "L12", 2);
@@ -220,7 +223,7 @@ mod tests {
         short.findings.truncate(2);
         let mut both = job("W-6", "L12", 2);
         both.actions.extend(good.actions.clone());
-        for job in [unproved, other_rev, other_board, short, both] {
+        for job in [bridged, unproved, other_rev, other_board, short, both] {
             assert_eq!(found(&[good.clone(), job.clone()]), [], "{}", job.job);
         }
     }

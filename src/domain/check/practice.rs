@@ -1,5 +1,7 @@
 //! What was done: acts that can hurt someone, and fixes that nothing proved.
 
+use std::collections::HashMap;
+
 use crate::domain::check::Kind;
 use crate::domain::check::Look;
 use crate::domain::check::ToMend;
@@ -7,15 +9,29 @@ use crate::domain::generate::tier;
 use crate::domain::job::Fix;
 use crate::domain::job::Role;
 use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
 
 /// Returns the recorded acts that defeat what protects people, whatever came of them.
 pub fn unsafe_acts(look: &Look<'_>) -> Vec<ToMend> {
     let mut found = Vec::new();
+    let mut known: HashMap<(&str, &str, &str), Option<UnsafeAct>> = HashMap::new();
     for job in look.jobs {
         let board = look.board(&job.board);
         for action in &job.actions {
             let one = Fix::new(vec![(action.act.clone(), action.part.clone())]);
-            let Some(danger) = unsafe_acts::unsafe_fix(&one, job, board) else {
+            let judge = || unsafe_acts::unsafe_fix(&one, job, board);
+            // Whether leaving a part out is safe depends on what else was done; the rest does not.
+            let danger = if action.act == "remove" {
+                judge()
+            } else {
+                let key = (
+                    job.board.as_str(),
+                    action.act.as_str(),
+                    action.part.as_str(),
+                );
+                known.entry(key).or_insert_with(judge).clone()
+            };
+            let Some(danger) = danger else {
                 continue;
             };
             let left_so = matches!(action.role, Role::TheFix | Role::AlsoDone);
