@@ -11,8 +11,9 @@ const FREE: u32 = u32::MAX;
 pub struct Names {
     texts: String,
     ends: Vec<usize>,
-    /// A table with free places in it, looked through from where the mark of a text points to.
-    slots: Vec<u32>,
+    /// Number and half the mark of each text, in a table with free places in it that is looked through
+    /// from where the other half points to.
+    slots: Vec<(u32, u32)>,
 }
 
 impl Names {
@@ -42,13 +43,13 @@ impl Names {
             self.widen();
         }
         let at = self.place(text);
-        if self.slots[at] != FREE {
-            return self.slots[at];
+        if self.slots[at].0 != FREE {
+            return self.slots[at].0;
         }
-        let number = u32::try_from(self.ends.len()).expect("fewer texts than memory holds");
+        let number = u32::try_from(self.ends.len()).unwrap_or(FREE);
         self.texts.push_str(text);
         self.ends.push(self.texts.len());
-        self.slots[at] = number;
+        self.slots[at] = (number, mark(text).1);
         number
     }
 
@@ -57,28 +58,37 @@ impl Names {
         if self.slots.is_empty() {
             return None;
         }
-        let number = self.slots[self.place(text)];
+        let (number, _) = self.slots[self.place(text)];
         (number != FREE).then_some(number)
     }
 
     /// Returns where `text` stands in the table, or the free place where it belongs.
     fn place(&self, text: &str) -> usize {
         let last = self.slots.len() - 1;
-        let mut at = mark(text) & last;
-        while self.slots[at] != FREE && self.get(self.slots[at]) != text {
+        let (start, half) = mark(text);
+        let mut at = start & last;
+        loop {
+            let (number, other) = self.slots[at];
+            if number == FREE || (other == half && self.get(number) == text) {
+                return at;
+            }
             at = (at + 1) & last;
         }
-        at
     }
 
     fn widen(&mut self) {
         let wanted = (self.slots.len() * 2).max(64);
-        self.slots = vec![FREE; wanted];
-        for number in 0..self.ends.len() {
-            let number = u32::try_from(number).expect("it was given as one");
-            let at = self.place(self.get(number));
-            self.slots[at] = number;
+        let last = wanted - 1;
+        let mut slots = vec![(FREE, 0); wanted];
+        for number in (0..FREE).take(self.ends.len()) {
+            let (start, half) = mark(self.get(number));
+            let mut at = start & last;
+            while slots[at].0 != FREE {
+                at = (at + 1) & last;
+            }
+            slots[at] = (number, half);
         }
+        self.slots = slots;
     }
 }
 
@@ -88,17 +98,21 @@ impl PartialEq for Names {
     }
 }
 
-/// Mixes the bytes of a text, eight at a time.
-fn mark(text: &str) -> usize {
+/// Mixes the bytes of a text, eight at a time, into a place to start and a half to compare.
+fn mark(text: &str) -> (usize, u32) {
     const ODD: u64 = 0x9e37_79b9_7f4a_7c15;
     let mut mixed = 0_u64;
-    for bytes in text.as_bytes().chunks(8) {
-        let mut word = [0; 8];
-        word[..bytes.len()].copy_from_slice(bytes);
-        mixed = (mixed.rotate_left(5) ^ u64::from_le_bytes(word)).wrapping_mul(ODD);
+    let (words, rest) = text.as_bytes().as_chunks::<8>();
+    for word in words {
+        mixed = (mixed.rotate_left(5) ^ u64::from_le_bytes(*word)).wrapping_mul(ODD);
     }
-    // The upper half is the better mixed one.
-    usize::try_from(mixed >> 32).unwrap_or(0)
+    let mut last = [0; 8];
+    last[..rest.len()].copy_from_slice(rest);
+    mixed = (mixed.rotate_left(5) ^ u64::from_le_bytes(last)).wrapping_mul(ODD);
+    mixed ^= mixed >> 29;
+    let [a, b, c, d, half @ ..] = mixed.wrapping_mul(ODD).to_be_bytes();
+    let start = u32::from_be_bytes([a, b, c, d]);
+    (start as usize, u32::from_be_bytes(half))
 }
 
 #[cfg(test)]

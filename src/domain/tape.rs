@@ -157,8 +157,8 @@ impl Tape {
             self.odd_ids = later.odd_ids;
             return;
         }
-        let numbers = 0..u32::try_from(later.names.len()).expect("they have numbers");
-        let numbers: Vec<u32> = numbers
+        let numbers: Vec<u32> = (0..u32::MAX)
+            .take(later.names.len())
             .map(|n| self.names.number(later.names.get(n)))
             .collect();
         let now = |n: u32| numbers[n as usize];

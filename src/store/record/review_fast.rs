@@ -42,6 +42,10 @@ impl FastReader {
 
     /// Reads a line whose check sum was found right; none where it is not exactly an answer as this
     /// program writes it.
+    #[expect(
+        clippy::too_many_lines,
+        reason = "one field after another, in the order of the line"
+    )]
     pub(crate) fn read(&mut self, text: &str, names: &mut Names) -> Option<Line> {
         let mut rest = Rest::new(text);
         rest.take("{\"v\":1,\"id\":\"")?;
