@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
+use crate::domain::job::BounceCause;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
@@ -30,8 +31,12 @@ pub struct JobRow {
     pub family: Option<String>,
     /// What fixed it: act and part.
     pub fix: Vec<(String, String)>,
+    /// Why there is no fix.
+    pub no_fix_reason: Option<String>,
     /// How it ended, as written.
     pub outcome: Outcome,
+    /// Why it came back.
+    pub bounce_cause: Option<BounceCause>,
     /// Number or id of the earlier job of the same unit.
     pub follows: Option<String>,
     /// The unit is known.
@@ -59,7 +64,9 @@ impl JobRow {
             complaint: job.complaint.clone(),
             family: job.family.clone(),
             fix: fixes.map(|a| (a.act.clone(), a.part.clone())).collect(),
+            no_fix_reason: job.no_fix_reason.clone(),
             outcome: job.outcome,
+            bounce_cause: job.bounce_cause,
             follows: job.follows.clone(),
             unit_known: job.unit.is_some(),
             came_again: history.came_again(job),

@@ -19,6 +19,7 @@ use crate::domain::circuit::Circuits;
 use crate::domain::generate::tier::Against;
 use crate::domain::generate::tier::Missing;
 use crate::domain::generate::tier::Tier;
+use crate::domain::job::BounceCause;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job_row;
@@ -235,7 +236,12 @@ impl To {
             self.word(act);
             self.word(part);
         }
+        self.word(row.no_fix_reason.as_deref().unwrap_or("\0"));
         self.byte(place(&Outcome::ALL, &row.outcome));
+        let cause = row
+            .bounce_cause
+            .map(|cause| place(&BounceCause::ALL, &cause));
+        self.byte(cause.unwrap_or(u8::MAX));
         self.maybe(row.follows.as_deref());
         self.byte(u8::from(row.unit_known) | (u8::from(row.came_again) << 1));
         self.count(row.flags);
@@ -303,6 +309,10 @@ impl<'a> From<'a> {
         std::str::from_utf8(self.take(len)?).ok()
     }
 
+    #[expect(
+        clippy::option_option,
+        reason = "a text that may be absent, in a file that may be damaged"
+    )]
     fn maybe(&mut self) -> Option<Option<&'a str>> {
         Some(match self.byte()? {
             0 => None,
@@ -348,7 +358,12 @@ impl<'a> From<'a> {
         for _ in 0..fixes {
             fix.push((self.word(words)?.to_owned(), self.word(words)?.to_owned()));
         }
+        let no_fix_reason = some(self.word(words)?);
         let outcome = *Outcome::ALL.get(usize::from(self.byte()?))?;
+        let bounce_cause = match self.byte()? {
+            u8::MAX => None,
+            at => Some(*BounceCause::ALL.get(usize::from(at))?),
+        };
         let follows = self.maybe()?.map(str::to_owned);
         let bits = self.byte()?;
         Some(JobRow {
@@ -360,7 +375,9 @@ impl<'a> From<'a> {
             complaint,
             family,
             fix,
+            no_fix_reason,
             outcome,
+            bounce_cause,
             follows,
             unit_known: bits & 1 > 0,
             came_again: bits & 2 > 0,
