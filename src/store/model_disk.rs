@@ -84,7 +84,7 @@ impl Change {
     }
 }
 
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 struct Model {
     contents: Vec<Content>,
     files: BTreeMap<PathBuf, usize>,
@@ -148,7 +148,8 @@ impl ModelDisk {
 
     /// Lets the power go at step number `nth` from now (from 1; 0 never): a write that is under way
     /// then is unsynced, any other call has not happened, and all later calls fail until
-    /// [`ModelDisk::cut`]. Every call is a step; making a file is three (its name, its bytes, its sync).
+    /// [`ModelDisk::cut`]. Every call that changes something is a step (before one that only looks,
+    /// the disk is as before the next step); making a file is three: its name, its bytes, its sync.
     pub fn power_off_at(&self, nth: u64) {
         let mut model = self.model();
         model.steps = 0;
@@ -181,17 +182,10 @@ impl ModelDisk {
             .collect()
     }
 
-    /// Returns a disk of its own with what is here now, all of it lasting.
-    pub fn copy(&self) -> Self {
-        let copy = Self::new();
-        for (path, bytes) in self.everything() {
-            copy.put(&path, &bytes);
-        }
-        let mut model = copy.model();
-        model.folders.extend(self.model().folders.iter().cloned());
-        model.lasting_folders = model.folders.clone();
-        drop(model);
-        copy
+    /// Returns a disk of its own in the same state, what was not synced included.
+    #[must_use]
+    pub fn fork(&self) -> Self {
+        Self(Arc::new(Mutex::new(self.model().clone())))
     }
 
     /// Ends all programs and, unless `Cut::Kept`, the power; then the disk works again.
@@ -215,7 +209,10 @@ impl ModelDisk {
                 model.make_lasting(&change);
             }
         }
-        let folders = model.lasting_folders.clone();
+        let mut folders = model.lasting_folders.clone();
+        let names = folders.clone();
+        // What lies in a folder that is gone is gone with it.
+        folders.retain(|folder| is_there(&names, folder));
         model.folders.clone_from(&folders);
         model.files = model.lasting.clone();
         model
@@ -225,10 +222,21 @@ impl ModelDisk {
             content.cut(cut, &mut chance);
         }
         model.lasting = model.files.clone();
+        model.lasting_folders = folders;
     }
 
     fn model(&self) -> MutexGuard<'_, Model> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The model, unless the power is gone.
+    fn look(&self) -> io::Result<MutexGuard<'_, Model>> {
+        let model = self.model();
+        if model.off {
+            Err(no_power())
+        } else {
+            Ok(model)
+        }
     }
 
     /// Counts a step; the model is there unless the power is gone.
@@ -416,12 +424,12 @@ fn names_in<'a, T>(
 
 impl Disk for ModelDisk {
     fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
-        let model = self.step()?;
+        let model = self.look()?;
         Ok(model.contents[model.at(path)?].now.clone())
     }
 
     fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {
-        let model = self.step()?;
+        let model = self.look()?;
         if !is_there(&model.folders, folder) {
             return Err(io::ErrorKind::NotFound.into());
         }
@@ -435,7 +443,7 @@ impl Disk for ModelDisk {
     }
 
     fn exists(&self, path: &Path) -> io::Result<bool> {
-        let model = self.step()?;
+        let model = self.look()?;
         Ok(model.files.contains_key(path) || model.folders.contains(path))
     }
 
@@ -520,7 +528,7 @@ impl Disk for ModelDisk {
     }
 
     fn about(&self, path: &Path) -> io::Result<About> {
-        let model = self.step()?;
+        let model = self.look()?;
         if model.folders.contains(path) {
             return Ok(About {
                 kind: Kind::Folder,
@@ -539,7 +547,7 @@ impl Disk for ModelDisk {
     }
 
     fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
-        let model = self.step()?;
+        let model = self.look()?;
         let bytes = &model.contents[model.at(path)?].now;
         let from = usize::try_from(from).unwrap_or(usize::MAX).min(bytes.len());
         let to = from.saturating_add(most).min(bytes.len());
@@ -547,7 +555,7 @@ impl Disk for ModelDisk {
     }
 
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
-        let mut model = self.step()?;
+        let mut model = self.look()?;
         model.need_folder_of(path)?;
         if let Some((_, holder)) = model.locks.get(path) {
             return Ok(Locking::Busy(holder.clone()));
