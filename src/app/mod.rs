@@ -1,12 +1,15 @@
 //! One function a job: load, ask the domain, append. Screens and commands both call these.
 
 pub mod archive;
+pub mod backup;
 pub mod brief;
 pub mod demo;
 pub mod face;
+pub mod forget;
 pub mod gap_lines;
 pub mod gaps;
 pub mod home;
+pub mod inspect;
 pub mod jobs;
 pub mod people;
 pub mod practice;

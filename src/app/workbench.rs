@@ -27,6 +27,7 @@ use crate::domain::names::Names;
 use crate::domain::shop::Person;
 use crate::domain::shop::Shop;
 use crate::domain::text::clean;
+use crate::store::backup::BackupError;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
@@ -109,6 +110,9 @@ pub enum AppError {
         /// What to do instead.
         todo: String,
     },
+    /// A backup was not made or not restored.
+    #[error(transparent)]
+    Backup(#[from] BackupError),
 }
 
 /// Returns an error with its causes, as one line fit for a terminal.

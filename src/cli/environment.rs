@@ -106,6 +106,19 @@ impl<'a> Around<'a> {
             .unwrap_or_else(|| ids::seed([self.clock.now().to_rfc3339().as_str()]))
     }
 
+    /// Finds the shop without opening it: it may be damaged.
+    pub fn folder(&self) -> Result<ShopFolder, Failure> {
+        self.find()
+    }
+
+    /// Returns a path as seen from the folder the command was started in.
+    pub fn from_here(&self, path: &Path) -> PathBuf {
+        match &self.environment.here {
+            Some(here) => here.join(path),
+            None => path.to_owned(),
+        }
+    }
+
     /// Finds and opens the shop.
     pub fn workbench(&self) -> Result<Workbench, Failure> {
         self.open(self.find()?)
@@ -190,6 +203,45 @@ impl<'a> Around<'a> {
             },
         )
     }
+}
+
+/// Tells on standard error how far long work has come, where that is a terminal.
+#[derive(Debug)]
+pub struct Meter {
+    shows: bool,
+    shown: bool,
+}
+
+/// Returns a meter for work that is about to begin.
+pub fn progress() -> Meter {
+    Meter {
+        shows: std::io::stderr().is_terminal(),
+        shown: false,
+    }
+}
+
+impl Meter {
+    /// Shows the step, every so often.
+    pub fn step(&mut self, what: &str, n: usize, all: usize) {
+        if self.shows && n.is_multiple_of(16) {
+            self.shown = true;
+            drop(write!(std::io::stderr(), "\r\x1b[K{what} {n}/{all}"));
+        }
+    }
+
+    /// Clears the line.
+    pub fn end(&mut self) {
+        if self.shown {
+            drop(write!(std::io::stderr(), "\r\x1b[K"));
+        }
+    }
+}
+
+/// Reads one line that a person types, where standard input is a terminal.
+pub fn typed_line() -> std::io::Result<String> {
+    let mut line = String::new();
+    std::io::stdin().read_line(&mut line)?;
+    Ok(line)
 }
 
 /// Writes to standard error; where that is gone there is no one to tell.

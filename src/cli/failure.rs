@@ -5,6 +5,7 @@ use std::fmt;
 use crate::app::workbench::AppError;
 use crate::app::workbench::chain;
 use crate::domain::text::clean;
+use crate::store::backup::BackupError;
 use crate::store::error::StoreError;
 
 /// Every exit code of the program.
@@ -114,6 +115,30 @@ impl From<AppError> for Failure {
                 [one] => format!("there is only {}", clean(one)),
                 known => format!("there are {}", clean(&known.join(", "))),
             }),
+            AppError::Backup(error) => match error {
+                BackupError::AlreadyThere { .. } => failure.hint("name a file that is not there yet"),
+                BackupError::Inside { .. } => {
+                    failure.hint("name a file elsewhere, best on another disk")
+                }
+                BackupError::Erasing { person } => {
+                    failure.hint(format!("`benchlore people forget {person}` finishes it"))
+                }
+                BackupError::NotTheSame { .. } => {
+                    failure.hint("the disk may be failing: make the backup on another one")
+                }
+                BackupError::NotWhole { .. } => {
+                    failure.hint("nothing was written; take another backup")
+                }
+                BackupError::NotEmpty { .. } => {
+                    failure.hint("name a folder that is empty or not there yet")
+                }
+                BackupError::TooLarge { .. } => {
+                    failure.hint("copy the folder itself while no program runs")
+                }
+                BackupError::Store(_) => {
+                    failure.hint("see that the disk has room and that you may read and write there")
+                }
+            },
             AppError::NotEmpty { .. } => failure.hint("name a folder that is empty or not there yet"),
             AppError::NoCards { .. } => {
                 failure.hint("`benchlore deck build` makes cards from the closed jobs")

@@ -13,6 +13,7 @@ pub mod environment;
 pub mod failure;
 pub mod families;
 pub mod gaps;
+pub mod inspect;
 pub mod jobs;
 pub mod output;
 pub mod people;
@@ -80,6 +81,7 @@ pub enum Command {
     #[command(subcommand)]
     Jobs(jobs::JobsCommand),
     Brief(brief::BriefArgs),
+    Inspect(inspect::InspectArgs),
 }
 
 /// Runs the program with the computer's surroundings.
@@ -135,6 +137,7 @@ fn dispatch(
         Some(Command::Gaps(args)) => gaps::run(args, &around, out),
         Some(Command::Jobs(command)) => jobs::run(command, &around, out),
         Some(Command::Brief(args)) => brief::run(args, &around, out),
+        Some(Command::Inspect(args)) => inspect::run(args, &around, out),
     }
 }
 

@@ -5,6 +5,7 @@ use std::io::Write;
 
 use serde_json::json;
 
+use crate::app::forget;
 use crate::app::people;
 use crate::app::people::Assigned;
 use crate::app::workbench::Workbench;
@@ -15,6 +16,7 @@ use crate::cli::failure::Failure;
 use crate::cli::output;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
+use crate::domain::text::number_of;
 
 /// Add and list the people who drill, and repair mix-ups
 #[derive(clap::Subcommand, Clone, Debug)]
@@ -62,6 +64,21 @@ pub enum PeopleCommand {
         )]
         why: String,
     },
+    /// Erase a person; their jobs keep counting, without initials
+    ///
+    /// Journals, name and folder go. In jobs and edits a neutral mark such as former-1 stands in place
+    /// of the initials. Sittings given to others stay with them. What goes is said first. If a run is
+    /// cut short, the same command finishes it. Backups and copies elsewhere are not reached.
+    Forget {
+        /// Person to erase, by initials
+        person: String,
+        /// Do not ask for the initials again
+        #[arg(long)]
+        yes: bool,
+        /// Only say what would go
+        #[arg(long, conflicts_with = "yes")]
+        dry_run: bool,
+    },
 }
 
 /// Give a person decks, boards or circuit families to drill
@@ -102,6 +119,11 @@ pub fn run(
     let workbench = around.workbench()?;
     let now = around.clock.now();
     match command {
+        PeopleCommand::Forget {
+            person,
+            yes,
+            dry_run,
+        } => return forget(&workbench, around, (person, *yes, *dry_run), out),
         PeopleCommand::Add { initials, role } => {
             let id = people::add(&workbench, initials, *role)?;
             writeln!(out, "Added {id}: {}", role.word())?;
@@ -187,4 +209,105 @@ fn drills(assigned: &Assigned) -> String {
         .map(|(what, ids)| format!("{what} {}", clean(&ids.join(", "))))
         .collect();
     format!("drills {}", parts.join("; "))
+}
+
+fn forget(
+    workbench: &Workbench,
+    around: &Around<'_>,
+    (person, yes, dry_run): (&str, bool, bool),
+    out: &mut dyn Write,
+) -> Result<Exit, Failure> {
+    let plan = forget::plan(workbench, person)?;
+    let initials = clean(&plan.leaving.initials);
+    say_what_goes(&plan, &initials, out)?;
+    if dry_run {
+        return Ok(Exit::Done);
+    }
+    if !yes {
+        if !around.environment.input_is_terminal {
+            return Err(
+                Failure::usage("nothing was erased: nobody is here to confirm it")
+                    .hint("in a script, say --yes"),
+            );
+        }
+        write!(out, "This cannot be taken back. Type {initials} to go on: ")?;
+        out.flush()?;
+        if !forget::confirms(&plan, &environment::typed_line()?) {
+            return Err(Failure::failed(
+                "nothing was erased: those are not the initials",
+            ));
+        }
+    }
+    forget::carry_out(workbench, &plan, around.clock.now())?;
+    writeln!(out, "{initials} is erased")?;
+    Ok(Exit::Done)
+}
+
+fn say_what_goes(plan: &forget::Plan, initials: &str, out: &mut dyn Write) -> Result<(), Failure> {
+    let mark = clean(&plan.leaving.mark);
+    if plan.begun {
+        writeln!(out, "An erasure was begun; it is finished now.")?;
+    }
+    writeln!(
+        out,
+        "What goes: {} in {}",
+        number_of(plan.reviews, "review line"),
+        number_of(plan.files.len(), "file")
+    )?;
+    for file in &plan.files {
+        writeln!(out, "  {}", clean(file))?;
+    }
+    writeln!(out, "What stays, with {mark} in place of {initials}:")?;
+    writeln!(
+        out,
+        "  {} and {}",
+        number_of(plan.jobs, "job line"),
+        number_of(plan.edits, "edit")
+    )?;
+    for (person, n) in &plan.given {
+        let answers = number_of(*n, "answer");
+        writeln!(
+            out,
+            "  {answers} of sittings that were given to {}",
+            clean(person)
+        )?;
+    }
+    if plan.moves > 0 {
+        let moves = number_of(plan.moves, "sitting");
+        writeln!(
+            out,
+            "  {moves} that others had given to {initials}: nobody's now"
+        )?;
+    }
+    if !plan.freed.is_empty() {
+        let cards = clean(&plan.freed.join(", "));
+        writeln!(
+            out,
+            "Back in use, since only {initials} held them for doubtful: {cards}"
+        )?;
+    }
+    if !plan.mentions.is_empty() {
+        let n = number_of(plan.mentions.len(), "line");
+        let first = clean(&plan.mentions[0]);
+        writeln!(
+            out,
+            "Not touched: {n} with {initials} in a note or raw text, the first {first}"
+        )?;
+    }
+    if let Some(first) = plan.unread.first() {
+        let n = number_of(plan.unread.len(), "line");
+        writeln!(
+            out,
+            "Not touched: {n} that cannot be read, the first {}",
+            clean(first)
+        )?;
+    }
+    if plan.sheets {
+        writeln!(out, "Not touched: the sheets in intake/")?;
+    }
+    writeln!(
+        out,
+        "Not reached: backups, copies of this folder on other benches, and printed pages."
+    )?;
+    Ok(())
 }

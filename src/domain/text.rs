@@ -35,6 +35,14 @@ pub fn clean_json(json: &str) -> String {
     safe
 }
 
+/// Returns `1 line` or `3 lines`.
+pub fn number_of(n: usize, thing: &str) -> String {
+    match n {
+        1 => format!("1 {thing}"),
+        n => format!("{n} {thing}s"),
+    }
+}
+
 fn hex_digit(number: u16) -> char {
     char::from_digit(u32::from(number & 0xf), 16).unwrap_or('0')
 }

@@ -221,7 +221,7 @@ fn refuse_existing(disk: &dyn Disk, file: &Path) -> Result<(), BackupError> {
 ///
 /// A last line without its line break counts when it is a whole record.
 fn whole_lines(path: &str, bytes: &[u8]) -> usize {
-    if !path.ends_with(".jsonl") {
+    if path.strip_suffix(".jsonl").is_none() {
         return bytes.len();
     }
     let end = bytes
@@ -347,7 +347,10 @@ fn hash(bytes: &[u8]) -> String {
 }
 
 fn hex(digest: &[u8]) -> String {
-    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+    let digits = digest.iter().flat_map(|byte| [byte >> 4, byte & 15]);
+    digits
+        .filter_map(|digit| char::from_digit(u32::from(digit), 16))
+        .collect()
 }
 
 /// The files of a folder, by their places in it.
@@ -820,7 +823,7 @@ mod tests {
         make(&disk, "/out/a.tar").unwrap();
         let refused = put_back(&disk, "/out/a.tar", "/shop");
         assert!(matches!(refused, Err(BackupError::NotEmpty { .. })));
-        disk.power_off_at(30);
+        disk.power_off_at(14);
         assert!(put_back(&disk, "/out/a.tar", "/new").is_err());
         disk.cut(Cut::Kept);
         let half = under(&disk, "/new");

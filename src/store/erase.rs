@@ -89,21 +89,18 @@ impl Leaving {
             let body = line.get(start..end).unwrap_or_default();
             let text = std::str::from_utf8(body).ok();
             let new = text.and_then(|text| self.clear_fields(text, &JOB_FIELDS));
-            match new {
-                Some(new) => {
-                    cleared.bytes.extend_from_slice(&line[..start]);
-                    cleared.bytes.extend_from_slice(new.as_bytes());
-                    cleared.bytes.extend_from_slice(&line[end..]);
-                    cleared.changed += usize::from(Some(new.as_str()) != text);
-                    if self.is_mentioned(&new) {
-                        cleared.mentions.push(number);
-                    }
+            if let Some(new) = new {
+                cleared.bytes.extend_from_slice(&line[..start]);
+                cleared.bytes.extend_from_slice(new.as_bytes());
+                cleared.bytes.extend_from_slice(&line[end..]);
+                cleared.changed += usize::from(Some(new.as_str()) != text);
+                if self.is_mentioned(&new) {
+                    cleared.mentions.push(number);
                 }
-                None => {
-                    cleared.bytes.extend_from_slice(line);
-                    if !body.is_empty() {
-                        cleared.unread.push(number);
-                    }
+            } else {
+                cleared.bytes.extend_from_slice(line);
+                if !body.is_empty() {
+                    cleared.unread.push(number);
                 }
             }
         }
@@ -112,7 +109,7 @@ impl Leaving {
 
     /// Clears edits.
     pub fn clear_edits(&self, bytes: &[u8]) -> Cleared {
-        self.clear_sealed(bytes, &|text| self.clear_fields(text, &EDIT_FIELDS))
+        clear_sealed(bytes, &|text| self.clear_fields(text, &EDIT_FIELDS))
     }
 
     /// Clears the journal of someone else: a sitting that was given to this person goes to whoever
@@ -132,36 +129,7 @@ impl Leaving {
             line.insert("to".to_owned(), Value::String(to));
             Some(Value::Object(line).to_string())
         };
-        self.clear_sealed(bytes, &clear)
-    }
-
-    fn clear_sealed(&self, bytes: &[u8], clear: &dyn Fn(&str) -> Option<String>) -> Cleared {
-        let mut cleared = Cleared::default();
-        for (number, line) in (1..).zip(bytes.split_inclusive(|b| *b == b'\n')) {
-            let end = line.trim_ascii_end().len();
-            let body = &line[..end];
-            let text = sealed::unseal(body);
-            let new = text.and_then(|text| {
-                let open = sealed::open(text)?;
-                let new = clear(&open)?;
-                Some((new != open).then(|| sealed::seal(&new)))
-            });
-            match new {
-                Some(Some(new)) => {
-                    cleared.bytes.extend_from_slice(new.as_bytes());
-                    cleared.bytes.extend_from_slice(&line[end..]);
-                    cleared.changed += 1;
-                }
-                Some(None) => cleared.bytes.extend_from_slice(line),
-                None => {
-                    cleared.bytes.extend_from_slice(line);
-                    if !body.is_empty() {
-                        cleared.unread.push(number);
-                    }
-                }
-            }
-        }
-        cleared
+        clear_sealed(bytes, &clear)
     }
 
     /// Returns the line with the texts in `fields` cleared; none where it is no object.
@@ -267,6 +235,36 @@ impl Leaving {
         }
         (seq > 0).then_some(text)
     }
+}
+
+/// Clears lines that carry a check sum.
+fn clear_sealed(bytes: &[u8], clear: &dyn Fn(&str) -> Option<String>) -> Cleared {
+    let mut cleared = Cleared::default();
+    for (number, line) in (1..).zip(bytes.split_inclusive(|b| *b == b'\n')) {
+        let end = line.trim_ascii_end().len();
+        let body = &line[..end];
+        let text = sealed::unseal(body);
+        let new = text.and_then(|text| {
+            let open = sealed::open(text)?;
+            let new = clear(&open)?;
+            Some((new != open).then(|| sealed::seal(&new)))
+        });
+        match new {
+            Some(Some(new)) => {
+                cleared.bytes.extend_from_slice(new.as_bytes());
+                cleared.bytes.extend_from_slice(&line[end..]);
+                cleared.changed += 1;
+            }
+            Some(None) => cleared.bytes.extend_from_slice(line),
+            None => {
+                cleared.bytes.extend_from_slice(line);
+                if !body.is_empty() {
+                    cleared.unread.push(number);
+                }
+            }
+        }
+    }
+    cleared
 }
 
 /// Returns where the words of a text are: letters and digits without a gap.

@@ -177,6 +177,7 @@ pub fn read_people(
     for path in list_or_empty(disk, &shop.people())? {
         if let Some(person) = path.file_name().and_then(|name| name.to_str())
             && paths::safe_name(person).is_ok()
+            && !is_going(disk, shop, person)?
         {
             found.push((person.to_owned(), read_person(disk, shop, person)?));
         }
@@ -184,8 +185,15 @@ pub fn read_people(
     Ok(found)
 }
 
+/// Tells whether a person is being erased: the folder is no longer anyone's.
+fn is_going(disk: &dyn Disk, shop: &ShopFolder, person: &str) -> Result<bool, StoreError> {
+    let going = shop.going(person)?;
+    disk.exists(&going)
+        .map_err(StoreError::io("look for", &going))
+}
+
 /// Returns what lies in `folder`, nothing where there is none.
-pub(crate) fn list_or_empty(
+pub fn list_or_empty(
     disk: &dyn Disk,
     folder: &Path,
 ) -> Result<Vec<std::path::PathBuf>, StoreError> {
@@ -218,7 +226,7 @@ pub(crate) fn json_lines_in(
 }
 
 /// Returns the file name without its ending.
-pub(crate) fn stem(path: &Path) -> String {
+pub fn stem(path: &Path) -> String {
     path.file_stem()
         .unwrap_or_default()
         .to_string_lossy()

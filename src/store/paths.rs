@@ -123,6 +123,11 @@ impl ShopFolder {
         Ok(self.person(person)?.join("person.json"))
     }
 
+    /// Returns the file that lies in a person's folder while the person is being erased.
+    pub fn going(&self, person: &str) -> Result<PathBuf, BadName> {
+        Ok(self.person(person)?.join("going.json"))
+    }
+
     /// Returns the review journal of a person that `bench` writes.
     pub fn journal(&self, person: &str, bench: &str) -> Result<PathBuf, BadName> {
         file(&self.person(person)?, bench, "jsonl")

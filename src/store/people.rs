@@ -1,5 +1,7 @@
 //! Who drills: `people/<person>/person.json`. Their reviews are in [`crate::store::journal`].
 
+use std::path::Path;
+
 use crate::store::disk;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
@@ -18,14 +20,21 @@ pub fn load_person(
     id: &str,
 ) -> Result<(Option<PersonRecord>, Vec<Fault>), StoreError> {
     let path = folder.person_json(id)?;
-    if !disk
-        .exists(&path)
-        .map_err(StoreError::io("look for", &path))?
-    {
+    let there = |path: &Path| disk.exists(path).map_err(StoreError::io("look for", path));
+    let going = folder.going(id)?;
+    if there(&going)? {
+        return Ok((None, vec![unfinished(&going, id)]));
+    }
+    if !there(&path)? {
         return Ok((None, Vec::new()));
     }
     let (record, faults) = read_text(disk, &path, |text| person::read(text, id))?;
     Ok((record.flatten(), faults))
+}
+
+fn unfinished(going: &Path, id: &str) -> Fault {
+    let todo = format!("run `benchlore people forget {id}` to finish it");
+    Fault::warning(going, format!("the erasure of {id} is not finished"), todo)
 }
 
 /// Writes one person, making the folder; a reader sees the old file or the new one.

@@ -12,6 +12,7 @@ mod gaps;
 mod generator;
 mod help;
 mod jobs;
+mod keeping;
 mod kill;
 mod kinds;
 mod layers;
