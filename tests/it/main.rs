@@ -18,6 +18,7 @@ mod kinds;
 mod layers;
 mod memory;
 mod panic;
+mod power_cut;
 mod practice_shop;
 mod printer;
 mod read_only;

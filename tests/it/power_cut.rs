@@ -1,0 +1,761 @@
+//! The power goes at every step of a sitting and of everything else that writes.
+//!
+//! At each call that changes the disk the power is cut, in every way the disk in memory knows: what
+//! was not synced is dropped, kept, torn by sectors of 512 B and 4 KiB with zeros or noise, or kept
+//! in another order than it was written. Then the shop is opened again: what was acknowledged is
+//! there, the step under way is done or not done, damage is named, nothing else has changed, and the
+//! same work can go on. Wrong programs must be caught by the same tests.
+//! Ideas: `SQLite`'s "How `SQLite` Is Tested", section on crash testing; Pillai et al., "All File
+//! Systems Are Not Created Equal", OSDI 2014; Zheng et al., "Torturing Databases for Fun and
+//! Profit", OSDI 2014 (titles from memory).
+
+use std::collections::BTreeMap;
+use std::io;
+use std::path::Path;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::OnceLock;
+
+use benchlore::app::archive;
+use benchlore::app::archive::BuildOptions;
+use benchlore::app::forget;
+use benchlore::app::people;
+use benchlore::app::practice::Options;
+use benchlore::app::practice::Practice;
+use benchlore::app::workbench::AppError;
+use benchlore::app::workbench::Workbench;
+use benchlore::domain::review::Entry;
+use benchlore::domain::review::Sure;
+use benchlore::domain::review::TagReason;
+use benchlore::domain::shop::Post;
+use benchlore::domain::sitting::Said;
+use benchlore::store::backup;
+use benchlore::store::decks;
+use benchlore::store::disk::About;
+use benchlore::store::disk::Disk;
+use benchlore::store::disk::DiskFile;
+use benchlore::store::disk::Locking;
+use benchlore::store::journal;
+use benchlore::store::model_disk::Cut;
+use benchlore::store::model_disk::ModelDisk;
+use benchlore::store::sealed;
+use chrono::DateTime;
+use chrono::TimeDelta;
+use chrono::Utc;
+
+use crate::damage;
+
+type Files = BTreeMap<PathBuf, Vec<u8>>;
+
+const JOBS: &str = include_str!("../../demo-data/jobs/practice.jsonl");
+const SHOP: &str = include_str!("../../demo-data/shop.json");
+
+/// Every way the power can go.
+fn cuts() -> Vec<Cut> {
+    let mut all = vec![Cut::Lost, Cut::Half, Cut::Zeros, Cut::Kept, Cut::Latest];
+    for seed in 0..2 {
+        for sector in [512, 4096] {
+            for noise in [false, true] {
+                all.push(Cut::Any {
+                    sector,
+                    noise,
+                    seed,
+                });
+            }
+        }
+    }
+    all
+}
+
+fn now() -> DateTime<Utc> {
+    "2026-11-20T08:00:00Z".parse().expect("a moment")
+}
+
+fn open(disk: &Arc<dyn Disk>) -> Result<Workbench, AppError> {
+    Workbench::open(Arc::clone(disk), damage::shop(), "b7".to_owned())
+}
+
+/// A small shop: jobs of one board, a deck, and two people who have practised; RS had given a
+/// sitting to MK, closed jobs and signed a card.
+fn shop() -> ModelDisk {
+    let model = ModelDisk::new();
+    let jobs: Vec<String> = JOBS
+        .lines()
+        .filter(|line| line.contains("\"board\":\"petrel-p4\""))
+        .take(30)
+        .map(|line| line.replace("\"mk\"", "\"rs\""))
+        .collect();
+    model.put(&damage::shop().shop_json(), SHOP.as_bytes());
+    model.put(
+        &damage::shop().jobs().join("old.jsonl"),
+        (jobs.join("\n") + "\n").as_bytes(),
+    );
+    let edit = r#"{"v":1,"id":"edit-c1-1","seq":1,"at":"2026-11-19T08:00:00.000Z","by":"RS","card":"x","ev":"sign"}"#;
+    let edit = sealed::seal(edit) + "\n";
+    model.put(&damage::shop().edits().join("c1.jsonl"), edit.as_bytes());
+    model.put(Path::new("/out/readme"), b"mine");
+    let disk: Arc<dyn Disk> = Arc::new(model.clone());
+    let made = || -> Result<(), AppError> {
+        let options = BuildOptions {
+            deck: "shop".to_owned(),
+            name: None,
+            boards: Vec::new(),
+            families: Vec::new(),
+        };
+        let built = archive::build(&open(&disk)?, &options, now())?;
+        assert!(built.cards >= 3, "{built:?}");
+        let workbench = open(&disk)?;
+        for initials in ["MK", "RS"] {
+            people::add(&workbench, initials, Post::Technician)?;
+        }
+        let rs = workbench.person(Some("rs"))?;
+        let earlier = now() - TimeDelta::days(1);
+        let mut practice = Practice::open(&workbench, &rs, &Options::default(), 3, earlier)?;
+        answer(&mut practice, earlier)?;
+        let sitting = practice.sitting().id().to_owned();
+        drop(practice);
+        people::give_sitting(&workbench, &sitting, "rs", "mk", earlier)
+    };
+    made().expect("the shop is made");
+    model.cut(Cut::Kept);
+    model
+}
+
+/// Answers the card under way rightly and keeps it.
+fn answer(practice: &mut Practice, at: DateTime<Utc>) -> Result<(), AppError> {
+    let card = practice.sitting().card().expect("a card is asked").clone();
+    practice.say_circuit(&card.family, 2000);
+    let fix = card.answers.first().expect("an answer");
+    let typed = fix
+        .steps
+        .iter()
+        .map(|step| format!("{} {}", step.act.replace('-', " "), step.part))
+        .collect::<Vec<_>>()
+        .join(" and ");
+    practice.say_fix(&Said::Typed(typed), Sure::Fair, 3000);
+    practice.keep(1000, at).map(|_| ())
+}
+
+/// What a piece of work had acknowledged before the power went.
+#[derive(Default)]
+struct Acks {
+    /// Review lines.
+    entries: Vec<Entry>,
+    /// Everything else: what, in order.
+    done: Vec<&'static str>,
+    /// Acknowledged without any sync before.
+    hasty: Vec<String>,
+}
+
+impl Acks {
+    /// Notes an acknowledgement, given how many syncs there had been when the work began.
+    fn note(&mut self, what: &'static str, model: &ModelDisk, before: u64) {
+        if model.syncs() == before {
+            self.hasty
+                .push(format!("{what} was acknowledged without a sync"));
+        }
+        self.done.push(what);
+    }
+}
+
+/// Works on a disk, noting what is acknowledged; the model is beneath that disk.
+type Play = fn(&Arc<dyn Disk>, &ModelDisk, &mut Acks) -> Result<(), AppError>;
+
+/// A piece of work and what must hold after the power went in it.
+struct Work {
+    name: &'static str,
+    /// Works until done or until an error.
+    play: Play,
+    /// Returns what is wrong, after the cut; `base` is what was there before.
+    check: fn(&ModelDisk, &Acks, &Files) -> Vec<String>,
+}
+
+fn journal_path() -> PathBuf {
+    damage::shop().journal("mk", "b7").expect("safe names")
+}
+
+/// Answers, an answer taken back, a card tagged out, another answer.
+fn play_sitting(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let workbench = open(disk)?;
+    let mk = workbench.person(Some("mk"))?;
+    let mut practice = Practice::open(&workbench, &mk, &Options::default(), 1, now())?;
+    for n in 0..6 {
+        let at = now() + TimeDelta::seconds(60 * n);
+        let before = model.syncs();
+        match n {
+            2 => drop(practice.undo(at)?),
+            4 => drop(practice.tag(TagReason::Doubtful, "two values", at)?),
+            _ => answer(&mut practice, at)?,
+        }
+        acks.note("a review", model, before);
+        let read = journal::read_all(model, &journal_path());
+        let (entries, _) = read.map_err(AppError::from)?;
+        acks.entries.extend(entries.last().cloned());
+    }
+    Ok(())
+}
+
+/// Returns what is wrong with MK's journal.
+fn journal_faults(model: &ModelDisk, kept: &[Entry]) -> Vec<String> {
+    let path = journal_path();
+    let bytes = model.read(&path).unwrap_or_default();
+    if bytes.is_empty() {
+        return kept.iter().map(|e| format!("{} is lost", e.id)).collect();
+    }
+    let (read, faults) = match journal::read_all(model, &path) {
+        Ok(read) => read,
+        Err(error) => return vec![format!("it does not read: {error}")],
+    };
+    let mut wrong = damage::losses(kept, &read, &faults, &bytes);
+    // A spot check may ask a card a second time.
+    wrong.retain(|w| !w.contains("counts twice"));
+    // The third step takes the second answer back: under way, it may have got onto the disk.
+    if kept.len() == 2 {
+        wrong.retain(|w| *w != format!("{} was taken back", kept[1].id));
+    }
+    let beyond = read.len().saturating_sub(kept.len());
+    if beyond > 1 {
+        wrong.push(format!(
+            "{beyond} reviews more than were acknowledged or under way"
+        ));
+    }
+    wrong
+}
+
+fn check_sitting(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let mut wrong = journal_faults(model, &acks.entries);
+    wrong.extend(others_changed(model, base, &|path| *path == journal_path()));
+    // The sitting goes on, and what it keeps is kept beside all that was.
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    let before = model.read(&journal_path()).unwrap_or_default();
+    let mut more = Acks::default();
+    if let Err(error) = play_sitting(&healthy, model, &mut more) {
+        wrong.push(format!("the next sitting fails: {error}"));
+    }
+    let after = model.read(&journal_path()).unwrap_or_default();
+    if !after.starts_with(&before) {
+        wrong.push("lines that were there were changed".to_owned());
+    }
+    let read = journal::read_all(model, &journal_path());
+    let read = read.map_or_else(|_| Vec::new(), |(entries, _)| entries);
+    for entry in acks.entries.iter().chain(&more.entries) {
+        if !read.contains(entry) {
+            wrong.push(format!("{} is lost after the next sitting", entry.id));
+        }
+    }
+    wrong
+}
+
+/// Returns files of the shop that are not as they were, but for those that may differ.
+fn others_changed(model: &ModelDisk, base: &Files, may: &dyn Fn(&Path) -> bool) -> Vec<String> {
+    let found = model.everything();
+    base.iter()
+        .filter(|(path, _)| !may(path))
+        .filter(|(path, bytes)| found.get(*path) != Some(bytes))
+        .map(|(path, _)| format!("{} is not as it was", path.display()))
+        .collect()
+}
+
+fn play_person(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let before = model.syncs();
+    people::add(&open(disk)?, "TL", Post::Lead)?;
+    acks.note("a person", model, before);
+    Ok(())
+}
+
+fn check_person(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let mut wrong = others_changed(model, base, &|_| false);
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    let workbench = open(&healthy).expect("the shop opens");
+    let faults = workbench.people_faults().expect("people are read");
+    wrong.extend(faults.iter().map(ToString::to_string));
+    let there = workbench.person(Some("tl")).is_ok();
+    if !acks.done.is_empty() && !there {
+        wrong.push("the person is lost".to_owned());
+    }
+    if !there && people::add(&workbench, "TL", Post::Lead).is_err() {
+        wrong.push("the person cannot be added again".to_owned());
+    }
+    wrong
+}
+
+const NEW_NAME: &str = "New name of the deck";
+
+fn play_deck(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let options = BuildOptions {
+        deck: "shop".to_owned(),
+        name: Some(NEW_NAME.to_owned()),
+        boards: Vec::new(),
+        families: Vec::new(),
+    };
+    let before = model.syncs();
+    archive::build(&open(disk)?, &options, now())?;
+    acks.note("a deck", model, before);
+    Ok(())
+}
+
+fn check_deck(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let path = damage::shop().deck("shop").expect("a safe name");
+    let mut wrong = others_changed(model, base, &|changed| changed == path);
+    let bytes = model.read(&path).unwrap_or_default();
+    let (decks, faults) = decks::load_decks(model, &damage::shop()).expect("decks are read");
+    let is_new = decks.iter().any(|deck| deck.name == NEW_NAME);
+    if !faults.is_empty() || !(is_new || base.get(&path) == Some(&bytes)) {
+        wrong.push("the deck is neither the old one nor the new one".to_owned());
+    }
+    if !acks.done.is_empty() && !is_new {
+        wrong.push("the new deck is lost".to_owned());
+    }
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    if play_deck(&healthy, model, &mut Acks::default()).is_err() {
+        wrong.push("the deck cannot be built again".to_owned());
+    }
+    wrong
+}
+
+const TAR: &str = "/out/a.tar";
+
+fn quiet() -> impl FnMut(&str, usize, usize) {
+    |_, _, _| ()
+}
+
+fn play_backup(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let before = model.syncs();
+    let about = ("Skerry", now());
+    backup::backup(
+        disk.as_ref(),
+        &damage::shop(),
+        Path::new(TAR),
+        about,
+        &mut quiet(),
+    )?;
+    acks.note("a backup", model, before);
+    Ok(())
+}
+
+/// The shop's own files: no locks, nothing half-written.
+fn own(files: &Files, root: &Path) -> Files {
+    let kept = |path: &Path| {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        !name.ends_with(".lock") && !name.starts_with('.')
+    };
+    files
+        .iter()
+        .filter_map(|(path, bytes)| {
+            let place = path.strip_prefix(root).ok()?;
+            kept(path).then(|| (place.to_owned(), bytes.clone()))
+        })
+        .collect()
+}
+
+fn check_backup(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let mut wrong = others_changed(model, base, &|_| false);
+    let there = model.exists(Path::new(TAR)).expect("it can be looked for");
+    if !acks.done.is_empty() && !there {
+        wrong.push("the backup is lost".to_owned());
+    }
+    if !there {
+        let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+        if let Err(error) = play_backup(&healthy, model, &mut Acks::default()) {
+            wrong.push(format!("no backup can be made: {error}"));
+        }
+    }
+    let into = Path::new("/again");
+    match backup::restore(model, Path::new(TAR), into, &mut quiet()) {
+        Ok(_) if own(&model.everything(), into) == own(base, damage::shop().root()) => {}
+        Ok(_) => wrong.push("the backup holds something else".to_owned()),
+        Err(error) => wrong.push(format!("what has the name of a backup is none: {error}")),
+    }
+    wrong
+}
+
+const BEFORE: &str = "/out/before.tar";
+
+fn play_restore(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let before = model.syncs();
+    let from = Path::new(BEFORE);
+    backup::restore(disk.as_ref(), from, Path::new("/new/shop"), &mut quiet())?;
+    acks.note("a restore", model, before);
+    Ok(())
+}
+
+fn check_restore(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let mut wrong = others_changed(model, base, &|_| false);
+    let root = Path::new("/new/shop");
+    let whole =
+        |model: &ModelDisk| own(&model.everything(), root) == own(base, damage::shop().root());
+    let is_shop = model
+        .exists(&root.join("shop.json"))
+        .expect("it can be looked for");
+    if is_shop && !whole(model) {
+        wrong.push("half a restore looks like a shop".to_owned());
+    }
+    if !acks.done.is_empty() && !is_shop {
+        wrong.push("the restored shop is lost".to_owned());
+    }
+    if !is_shop {
+        let again = backup::restore(model, Path::new(BEFORE), root, &mut quiet());
+        if again.is_err() || !whole(model) {
+            wrong.push(format!("it cannot be restored again: {again:?}"));
+        }
+    }
+    wrong
+}
+
+fn play_forget(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let before = model.syncs();
+    let workbench = open(disk)?;
+    let plan = forget::plan(&workbench, "rs")?;
+    forget::carry_out(&workbench, &plan, now())?;
+    acks.note("an erasure", model, before);
+    Ok(())
+}
+
+/// The shop after an erasure on a healthy disk.
+static ERASED: OnceLock<Files> = OnceLock::new();
+
+fn check_forget(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let root = damage::shop();
+    let done = ERASED.get_or_init(|| {
+        let model = shop();
+        let disk: Arc<dyn Disk> = Arc::new(model.clone());
+        play_forget(&disk, &model, &mut Acks::default()).expect("a healthy disk");
+        own(&model.everything(), root.root())
+    });
+    let before = own(base, root.root());
+    let found = own(&model.everything(), root.root());
+    let mut wrong = Vec::new();
+    for (path, bytes) in &found {
+        let going = path.ends_with("going.json");
+        if !going && before.get(path) != Some(bytes) && done.get(path) != Some(bytes) {
+            wrong.push(format!("{} is neither old nor new", path.display()));
+        }
+    }
+    for path in before.keys().filter(|path| done.contains_key(*path)) {
+        if !found.contains_key(path) {
+            wrong.push(format!("{} is lost", path.display()));
+        }
+    }
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    let workbench = open(&healthy).expect("the shop opens");
+    let is_person = workbench.person(Some("rs")).is_ok();
+    if is_person && found != before {
+        wrong.push("the person is neither whole nor gone".to_owned());
+    }
+    if !acks.done.is_empty() && found != *done {
+        wrong.push("what was acknowledged as erased is not".to_owned());
+    }
+    match play_forget(&healthy, model, &mut Acks::default()) {
+        Ok(()) | Err(AppError::NoPerson { .. }) => {}
+        Err(error) => wrong.push(format!("the second run fails: {error}")),
+    }
+    if own(&model.everything(), root.root()) != *done {
+        wrong.push("the second run does not finish it".to_owned());
+    }
+    wrong
+}
+
+const SITTING: Work = Work {
+    name: "a sitting",
+    play: play_sitting,
+    check: check_sitting,
+};
+const PERSON: Work = Work {
+    name: "a person saved",
+    play: play_person,
+    check: check_person,
+};
+const DECK: Work = Work {
+    name: "a deck saved",
+    play: play_deck,
+    check: check_deck,
+};
+const BACKUP: Work = Work {
+    name: "a backup",
+    play: play_backup,
+    check: check_backup,
+};
+const RESTORE: Work = Work {
+    name: "a restore",
+    play: play_restore,
+    check: check_restore,
+};
+const FORGET: Work = Work {
+    name: "an erasure",
+    play: play_forget,
+    check: check_forget,
+};
+
+/// How a program is wrong.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Wrong {
+    /// It is not.
+    No,
+    /// It never syncs a file.
+    NoSync,
+    /// It never syncs a folder.
+    NoFolderSync,
+    /// It replaces a file by emptying it and writing into it.
+    WritesThrough,
+}
+
+/// The disk as a wrong program would use it.
+struct Program {
+    model: ModelDisk,
+    wrong: Wrong,
+}
+
+struct Unsynced(Box<dyn DiskFile>);
+
+impl DiskFile for Unsynced {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.write(bytes)
+    }
+    fn sync(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+impl Disk for Program {
+    fn read(&self, path: &Path) -> io::Result<Vec<u8>> {
+        self.model.read(path)
+    }
+    fn list(&self, folder: &Path) -> io::Result<Vec<PathBuf>> {
+        self.model.list(folder)
+    }
+    fn exists(&self, path: &Path) -> io::Result<bool> {
+        self.model.exists(path)
+    }
+    fn open_append(&self, path: &Path) -> io::Result<Box<dyn DiskFile>> {
+        let file = self.model.open_append(path)?;
+        Ok(match self.wrong {
+            Wrong::NoSync => Box::new(Unsynced(file)),
+            _ => file,
+        })
+    }
+    fn create_new(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
+        if self.wrong == Wrong::NoSync {
+            self.model.open_append(path)?.write(bytes)?;
+            return Ok(());
+        }
+        self.model.create_new(path, bytes)
+    }
+    fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
+        if self.wrong == Wrong::WritesThrough {
+            let bytes = self.model.read(from)?;
+            if self.model.exists(to)? {
+                self.model.remove(to)?;
+            }
+            self.model.create_new(to, &bytes)?;
+            return self.model.remove(from);
+        }
+        self.model.rename(from, to)
+    }
+    fn sync_folder(&self, folder: &Path) -> io::Result<()> {
+        if self.wrong == Wrong::NoFolderSync {
+            return Ok(());
+        }
+        self.model.sync_folder(folder)
+    }
+    fn make_folder(&self, folder: &Path) -> io::Result<()> {
+        self.model.make_folder(folder)
+    }
+    fn remove(&self, path: &Path) -> io::Result<()> {
+        self.model.remove(path)
+    }
+    fn remove_folder(&self, folder: &Path) -> io::Result<()> {
+        self.model.remove_folder(folder)
+    }
+    fn about(&self, path: &Path) -> io::Result<About> {
+        self.model.about(path)
+    }
+    fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
+        self.model.read_part(path, from, most)
+    }
+    fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
+        self.model.lock(path, note)
+    }
+}
+
+/// Plays `work` on `model` until its step `nth`; 0 plays it to its end.
+fn play(work: &Work, model: &ModelDisk, wrong: Wrong, nth: u64) -> Acks {
+    let disk: Arc<dyn Disk> = Arc::new(Program {
+        model: model.clone(),
+        wrong,
+    });
+    let mut acks = Acks::default();
+    model.power_off_at(nth);
+    let done = (work.play)(&disk, model, &mut acks);
+    assert!(nth > 0 || done.is_ok(), "{}: {:?}", work.name, done.err());
+    acks
+}
+
+/// Cuts the power at every step of `work` in every way and once after its end; returns what is
+/// wrong. Also how many steps there were and how many cuts were looked at.
+fn every_cut(
+    work: &Work,
+    start: &ModelDisk,
+    (wrong, lying): (Wrong, bool),
+    enough: usize,
+) -> (Vec<String>, u64, usize) {
+    let base = start.everything();
+    let mut found = Vec::new();
+    let mut looked = 0;
+    let whole = start.fork();
+    if lying {
+        whole.lie_about_syncs();
+    }
+    let acks = play(work, &whole, wrong, 0);
+    found.extend(acks.hasty);
+    let steps = whole.steps();
+    for nth in 1..=steps + 1 {
+        let model = start.fork();
+        if lying {
+            model.lie_about_syncs();
+        }
+        let acks = play(work, &model, wrong, nth);
+        for cut in cuts() {
+            let after = model.fork();
+            after.cut(cut);
+            let wrong = (work.check)(&after, &acks, &base);
+            looked += 1;
+            let place = format!("{}, step {nth}, {cut:?}", work.name);
+            found.extend(wrong.into_iter().map(|w| format!("{place}: {w}")));
+            if found.len() >= enough {
+                return (found, steps, looked);
+            }
+        }
+    }
+    (found, steps, looked)
+}
+
+#[track_caller]
+fn holds(work: &Work, start: &ModelDisk, at_least: u64) {
+    let (wrong, steps, looked) = every_cut(work, start, (Wrong::No, false), 8);
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(steps >= at_least, "{}: only {steps} steps", work.name);
+    let all = cuts().len() * usize::try_from(steps + 1).expect("few steps");
+    assert_eq!(looked, all, "every step, and once after the end");
+}
+
+#[test]
+fn a_sitting_cut_at_any_step_keeps_what_it_acknowledged() {
+    holds(&SITTING, &shop(), 14);
+}
+
+#[test]
+fn a_person_or_a_deck_being_saved_is_there_or_not() {
+    holds(&PERSON, &shop(), 6);
+    holds(&DECK, &shop(), 5);
+}
+
+#[test]
+fn what_has_the_name_of_a_backup_is_one_and_half_a_restore_is_no_shop() {
+    holds(&BACKUP, &shop(), 5);
+    let start = shop();
+    let about = ("Skerry", now());
+    backup::backup(
+        &start,
+        &damage::shop(),
+        Path::new(BEFORE),
+        about,
+        &mut quiet(),
+    )
+    .expect("a backup");
+    start.cut(Cut::Kept);
+    holds(&RESTORE, &start, 20);
+}
+
+#[test]
+fn an_erasure_cut_at_any_step_leaves_the_person_whole_or_gone() {
+    holds(&FORGET, &shop(), 20);
+}
+
+/// The power goes again while what a first cut left is being seen to.
+#[test]
+fn a_second_cut_during_recovery_costs_nothing_either() {
+    let few = [
+        Cut::Lost,
+        Cut::Latest,
+        Cut::Any {
+            sector: 512,
+            noise: true,
+            seed: 7,
+        },
+    ];
+    for (work, every) in [(&SITTING, 3), (&FORGET, 7)] {
+        let start = shop();
+        let base = start.everything();
+        let whole = start.fork();
+        play(work, &whole, Wrong::No, 0);
+        let mut looked = 0;
+        for nth in (1..=whole.steps()).step_by(every) {
+            let model = start.fork();
+            let acks = play(work, &model, Wrong::No, nth);
+            for first in few {
+                let cut_once = model.fork();
+                cut_once.cut(first);
+                for second_nth in [1, 2, 4, 7] {
+                    let recovering = cut_once.fork();
+                    let program: Arc<dyn Disk> = Arc::new(recovering.clone());
+                    let mut more = Acks::default();
+                    recovering.power_off_at(second_nth);
+                    // It fails at the second cut; where the first came late nothing was left to do.
+                    let again = (work.play)(&program, &recovering, &mut more);
+                    let mut both = Acks {
+                        entries: acks.entries.iter().chain(&more.entries).cloned().collect(),
+                        done: acks.done.iter().chain(&more.done).copied().collect(),
+                        hasty: Vec::new(),
+                    };
+                    assert!(again.is_err() || recovering.steps() < second_nth);
+                    recovering.cut(few[(looked) % 3]);
+                    // The step under way at the first cut may have been kept unasked.
+                    let read = journal::read_all(&cut_once, &journal_path());
+                    if let Ok((read, _)) = read
+                        && let Some(extra) = read.iter().find(|e| !acks.entries.contains(e))
+                    {
+                        both.entries.insert(acks.entries.len(), extra.clone());
+                    }
+                    let wrong = (work.check)(&recovering, &both, &base);
+                    let place = format!("{}, step {nth}, {first:?}, then {second_nth}", work.name);
+                    assert!(wrong.is_empty(), "{place}: {wrong:#?}");
+                    looked += 1;
+                }
+            }
+        }
+        assert!(looked > 50, "{looked}");
+    }
+}
+
+#[test]
+fn wrong_programs_are_caught() {
+    let start = shop();
+    for (work, wrong) in [
+        (&SITTING, Wrong::NoSync),
+        (&SITTING, Wrong::NoFolderSync),
+        (&PERSON, Wrong::NoSync),
+        (&PERSON, Wrong::NoFolderSync),
+        (&DECK, Wrong::NoSync),
+        (&DECK, Wrong::WritesThrough),
+        (&BACKUP, Wrong::NoSync),
+        (&BACKUP, Wrong::NoFolderSync),
+        (&FORGET, Wrong::NoSync),
+        (&FORGET, Wrong::NoFolderSync),
+        (&FORGET, Wrong::WritesThrough),
+    ] {
+        let (found, ..) = every_cut(work, &start, (wrong, false), 1);
+        assert!(!found.is_empty(), "{} {wrong:?} goes unnoticed", work.name);
+    }
+}
+
+#[test]
+fn a_sync_that_lies_is_caught_though_every_acknowledgement_had_one() {
+    let start = shop();
+    for work in [&SITTING, &PERSON, &DECK, &BACKUP, &FORGET] {
+        let whole = start.fork();
+        whole.lie_about_syncs();
+        assert_eq!(play(work, &whole, Wrong::No, 0).hasty, Vec::<String>::new());
+        let (found, ..) = every_cut(work, &start, (Wrong::No, true), 1);
+        assert!(!found.is_empty(), "{} does not notice", work.name);
+    }
+}
