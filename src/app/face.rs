@@ -1,5 +1,7 @@
 //! What a card looks like to a person, as words without layout.
 
+use std::collections::BTreeMap;
+
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -16,6 +18,8 @@ use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
 use crate::domain::job::Board;
+use crate::domain::judge::points::judge_points;
+use crate::domain::judge::words::Synonyms;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::review::TagReason;
@@ -54,14 +58,7 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
             clean(&format!("rev {}", card.revs.join(", ")))
         },
         stem: clean(&card.stem),
-        cautions: (if decided {
-            card.cautions.clone()
-        } else {
-            cautions_in_front(card)
-        })
-        .iter()
-        .map(|id| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned()))
-        .collect(),
+        cautions: caution_lines(card, decided),
         complaint: if card.complaint.is_empty() && (rule || !card.sides.is_empty()) {
             String::new()
         } else {
@@ -80,28 +77,61 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
     }
 }
 
+/// Returns the lines that stand first on a card: before the answer without those that would be it.
+fn caution_lines(card: &Card, decided: bool) -> Vec<String> {
+    let ids = if decided {
+        card.cautions.clone()
+    } else {
+        cautions_in_front(card)
+    };
+    let line = |id: &String| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned());
+    let mut lines: Vec<String> = ids.iter().map(line).collect();
+    if !decided && withholds_a_caution(card) {
+        lines.push(CAUTION_WITH_ANSWER.to_owned());
+    }
+    lines
+}
+
 /// Returns `A`, `B` and so on, by which look-alikes are called.
 fn letters() -> impl Iterator<Item = String> {
     ('A'..='Z').map(String::from)
 }
 
+/// Stands above a question whose caution would answer it, until the answer is given.
+pub const CAUTION_WITH_ANSWER: &str =
+    "Hazard: maker, local code and licensed people first; the caution follows.";
+
 /// Returns the hazards whose caution stands above the question: all but those that only the repair
-/// brings, which would name it.
-///
-/// A bench rule is asked away from any board, and its caution is often the very answer: there it
-/// stands first once the answer is given.
+/// brings, which would name it, and those whose caution is itself the answer.
 pub fn cautions_in_front(card: &Card) -> Vec<String> {
     const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
-    if card.kind == CardKind::Rule {
-        return Vec::new();
-    }
-    // That a board is safety-critical answers the question whether to go on.
-    let answers = |id: &str| card.kind == CardKind::Stop && id == "safety-critical";
+    let of_the_repair = |id: &str| card.kind != CardKind::Rule && OF_THE_REPAIR.contains(&id);
     card.cautions
         .iter()
-        .filter(|id| !OF_THE_REPAIR.contains(&id.as_str()) && !answers(id))
+        .filter(|id| !of_the_repair(id) && !answers_the_question(card, id))
         .cloned()
         .collect()
+}
+
+/// Tells whether a caution of the card is kept for the answer because it would be the answer.
+pub fn withholds_a_caution(card: &Card) -> bool {
+    card.cautions
+        .iter()
+        .any(|id| answers_the_question(card, id))
+}
+
+/// That a board is safety-critical answers whether to go on; what a caution says may be all the points
+/// of a bench rule.
+fn answers_the_question(card: &Card, id: &str) -> bool {
+    match card.kind {
+        CardKind::Stop => id == "safety-critical",
+        CardKind::Rule => caution::caution(id).is_some_and(|caution| {
+            let trade = Synonyms::with_shop(&BTreeMap::new());
+            let said = judge_points(caution.line, &card.points, None, &trade);
+            said.hits.contains(&true)
+        }),
+        _ => false,
+    }
 }
 
 /// Returns a finding as name, value and reference.

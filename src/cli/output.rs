@@ -99,6 +99,7 @@ fn beginning(practice: &Practice, card: &Card, ask: &Ask, question: &str) -> Val
         "revs": card.revs,
         "complaint": card.complaint,
         "cautions": face::cautions_in_front(card),
+        "caution_with_answer": face::withholds_a_caution(card),
         "front": record::to_value(card)["front"],
     })
 }

@@ -110,6 +110,7 @@ fn cards(jobs: &[Job]) -> Built {
         circuits: &Circuits::with_shop(&families, true),
         as_of: "2026-01-01".parse().expect("a day"),
         warranty_days: 90,
+        rate_per_hour: None,
         contradictory: &BTreeSet::new(),
         unsafe_fix: &|_, _| false,
         cautions: &|_| Vec::new(),

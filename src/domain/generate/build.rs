@@ -72,6 +72,8 @@ pub struct BuildInput<'a> {
     pub as_of: NaiveDate,
     /// Days after which an unknown outcome counts as held.
     pub warranty_days: u32,
+    /// What an hour at the bench costs, in the money of the jobs' values.
+    pub rate_per_hour: Option<f64>,
     /// Ids of job lines that contradict another line.
     pub contradictory: &'a BTreeSet<String>,
     /// Tells whether a recorded fix is unsafe in its job: it is then never an answer.
@@ -624,6 +626,7 @@ mod tests {
             circuits: &Circuits::with_shop(&[], false),
             as_of: sample::day_one(),
             warranty_days: 90,
+            rate_per_hour: Some(60.0),
             contradictory: &contradictory,
             unsafe_fix: &|_, _| false,
             cautions: &|h: &Hazards<'_>| vec![h.family.to_owned(), h.acts.join(",")],

@@ -446,6 +446,7 @@ mod tests {
                 circuits: &crate::domain::circuit::Circuits::with_shop(&[], false),
                 as_of: sample::day_one(),
                 warranty_days: 90,
+                rate_per_hour: Some(60.0),
                 contradictory: &BTreeSet::new(),
                 unsafe_fix: &|_, _| false,
                 cautions: &|_| Vec::new(),

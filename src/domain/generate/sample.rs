@@ -146,6 +146,7 @@ pub(crate) fn built_with(
         circuits: &Circuits::with_shop(&[], false),
         as_of: day_one(),
         warranty_days: 90,
+        rate_per_hour: Some(60.0),
         contradictory: &contradictory,
         unsafe_fix,
         cautions: &no_cautions,

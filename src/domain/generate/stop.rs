@@ -27,7 +27,6 @@ use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::interval;
-use crate::domain::job::Effort;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
@@ -390,7 +389,7 @@ impl Yard<'_> {
             revs: build::sorted(like.iter().filter_map(|j| j.rev.as_ref())),
             contributing: Vec::new(),
             complaint: job.complaint.clone(),
-            stem: stem(spent, &job.effort),
+            stem: stem(spent, job.effort.value, self.input.rate_per_hour),
             points,
             source: String::new(),
             sides: Vec::new(),
@@ -424,14 +423,16 @@ impl Yard<'_> {
 }
 
 /// Returns the question with what was known of time and money, as bands.
-fn stem(spent: Option<f64>, effort: &Effort) -> String {
+///
+/// What the parts would cost is left out: it is on record for most repairs and for few jobs without
+/// one, so that its being there would answer.
+fn stem(spent: Option<f64>, value: Option<f64>, rate_per_hour: Option<f64>) -> String {
     let mut known: Vec<&str> = Vec::new();
     known.extend(spent.map(time_band));
     known.extend(
-        effort
-            .parts_cost
-            .zip(effort.value)
-            .and_then(|(c, v)| cost_band(c, v)),
+        value
+            .zip(rate_per_hour)
+            .and_then(|(value, rate)| worth_band(value, rate)),
     );
     let mut stem = known.join("; ");
     if let Some(first) = stem.get(..1).map(str::to_uppercase) {
@@ -452,12 +453,12 @@ pub fn time_band(minutes: f64) -> &'static str {
     }
 }
 
-/// Returns the parts' cost against the board's value as a band; none where the value says nothing.
-pub fn cost_band(cost: f64, value: f64) -> Option<&'static str> {
-    (0.0 < value).then(|| match cost / value {
-        r if r < 0.1 => "parts would cost little against what the board is worth",
-        r if r < 0.5 => "parts would cost a good part of what the board is worth",
-        _ => "parts would cost half of what the board is worth, or more",
+/// Returns the board's value in hours at the bench, as a band; none where the rate says nothing.
+pub fn worth_band(value: f64, rate_per_hour: f64) -> Option<&'static str> {
+    (0.0 < rate_per_hour).then(|| match value / rate_per_hour {
+        hours if hours < 3.0 => "the board is worth less than three hours at the bench",
+        hours if hours < 8.0 => "the board is worth three to eight hours at the bench",
+        _ => "the board is worth more than a day at the bench",
     })
 }
 
@@ -564,6 +565,7 @@ mod tests {
     use super::*;
     use crate::domain::generate::sample;
     use crate::domain::job::Action;
+    use crate::domain::job::Effort;
     use crate::domain::job::Role;
 
     fn unfixed(id: &str, reason: &str, core: &str) -> Job {
@@ -662,8 +664,8 @@ mod tests {
     fn time_and_money_are_bands() {
         assert_eq!(time_band(30.0), "half an hour at most on the bench so far");
         assert_eq!(time_band(120.5), "more than two hours on the bench so far");
-        assert_eq!(cost_band(5.0, 0.0), None);
-        let bands: BTreeSet<_> = [5.0, 20.0, 80.0].map(|c| cost_band(c, 100.0)).into();
+        assert_eq!(worth_band(5.0, 0.0), None);
+        let bands: BTreeSet<_> = [120.0, 240.0, 600.0].map(|v| worth_band(v, 60.0)).into();
         assert_eq!(bands.len(), 3);
     }
 }
