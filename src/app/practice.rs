@@ -45,8 +45,8 @@ use crate::domain::units;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::journal::Journal;
+use crate::store::journal_read::JournalRead;
 use crate::store::lock::Holder;
-use crate::store::tapes::JournalRead;
 
 /// What to drill.
 #[derive(Clone, Debug, PartialEq)]

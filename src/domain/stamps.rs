@@ -114,6 +114,52 @@ fn longest_rising(stamps: &[DateTime<Utc>]) -> Option<Vec<bool>> {
 mod tests {
     use super::*;
     use crate::domain::samples;
+    use proptest::prelude::*;
+
+    /// The rule as it is told, with every stretch looked at.
+    fn ahead_plainly(stamps: &[DateTime<Utc>]) -> Vec<bool> {
+        let n = stamps.len();
+        let mut wrong = vec![false; n];
+        let mut before: Option<DateTime<Utc>> = None;
+        let mut i = 0;
+        while i < n {
+            let end = (i..n)
+                .find(|&k| (stamps[k] - stamps[i]).abs() > DAY)
+                .unwrap_or(n);
+            let lowest = stamps[i..end].iter().min().copied().expect("one at least");
+            let latest = stamps[end..].iter().max();
+            let jumps = before.is_some_and(|b| stamps[i] - b > DAY);
+            let returns = stamps
+                .get(end)
+                .is_some_and(|&next| before.is_some_and(|b| b - next <= DAY));
+            if jumps && returns && latest.is_some_and(|&latest| lowest - latest > DAY) {
+                wrong[i..end].fill(true);
+                i = end;
+            } else {
+                before = before.max(Some(stamps[i]));
+                i += 1;
+            }
+        }
+        wrong
+    }
+
+    proptest! {
+        #[test]
+        fn passing_over_lines_that_do_not_jump_changes_nothing(
+            hours in prop::collection::vec((-40..60_i64, prop::bool::weighted(0.1)), 0..60),
+        ) {
+            let mut at = samples::at(0);
+            let stamps: Vec<DateTime<Utc>> = hours
+                .into_iter()
+                .map(|(step, far)| {
+                    let step = TimeDelta::hours(if far { step * 20 } else { step / 8 });
+                    at += step;
+                    at
+                })
+                .collect();
+            prop_assert_eq!(ahead(&stamps), ahead_plainly(&stamps));
+        }
+    }
 
     /// Stamps a minute apart: so many on each day.
     fn stamps(days: &[(i64, usize)]) -> Vec<DateTime<Utc>> {

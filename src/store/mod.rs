@@ -18,6 +18,7 @@ pub mod faulty;
 pub mod job_index;
 pub mod jobs;
 pub mod journal;
+pub mod journal_read;
 pub mod lock;
 pub mod model_disk;
 pub mod paths;
@@ -30,6 +31,8 @@ pub mod shipped_decks;
 pub mod shop;
 mod side_by_side;
 pub mod tapes;
+#[cfg(test)]
+mod tapes_tests;
 mod text_lines;
 #[cfg(test)]
 mod whole_shop;
