@@ -359,24 +359,10 @@ impl Practice {
                     .is_some_and(|c| c.corrected)
             })
             .count();
-        let mut notice = match corrected {
-            0 => String::new(),
-            1 => "One card was corrected since you learned it: its memory starts again.".to_owned(),
-            n => format!(
-                "{n} cards were corrected since you learned them: their memory starts again."
-            ),
-        };
         let measure = options
             .only_spot_checks
             .map(|_| gaps::measurement(workbench, &record, options, asks.len(), day));
-        if let Some(measure) = &measure {
-            let corrected = std::mem::take(&mut notice);
-            notice = measure.sentence();
-            if !corrected.is_empty() {
-                notice.push(' ');
-                notice.push_str(&corrected);
-            }
-        }
+        let notice = opening_notice(corrected, measure.as_ref());
         let (cards, asks) = only_asked(&cards, asks);
         let known = |id: &&String| record.history.cards.contains_key(*id);
         let corrected = |id: &&String| record.history.cards[*id].corrected;
@@ -563,6 +549,21 @@ fn only_asked(cards: &[&Card], mut asks: Vec<Ask>) -> (Vec<Card>, Vec<Ask>) {
         asked.iter().map(|&card| cards[card].clone()).collect(),
         asks,
     )
+}
+
+/// Returns what is said once as a sitting opens: what it will measure, and which cards start again.
+fn opening_notice(corrected: usize, measure: Option<&Measurement>) -> String {
+    let mut said: Vec<String> = measure.map(Measurement::sentence).into_iter().collect();
+    match corrected {
+        0 => {}
+        1 => said.push(
+            "One card was corrected since you learned it: its memory starts again.".to_owned(),
+        ),
+        n => said.push(format!(
+            "{n} cards were corrected since you learned them: their memory starts again."
+        )),
+    }
+    said.join(" ")
 }
 
 /// Returns an id for a sitting: bench, person and moment, and a number where the clock was set so that

@@ -3,6 +3,7 @@
 use std::io::BufRead;
 use std::io::BufReader;
 use std::io::Write;
+use std::path::Path;
 use std::path::PathBuf;
 use std::process::Child;
 use std::process::ChildStdin;
@@ -10,6 +11,7 @@ use std::process::ChildStdout;
 use std::process::Command;
 use std::process::Output;
 use std::process::Stdio;
+use std::sync::LazyLock;
 
 use serde_json::Value;
 use serde_json::json;
@@ -30,18 +32,29 @@ impl Bench {
         }
     }
 
-    /// Returns a bench with the practice shop as it ships, its deck built.
+    /// Returns a bench with the practice shop as it ships, its people in it and its deck built.
+    ///
+    /// The program makes it once a test run; every bench has a copy of its own.
     pub(crate) fn shipped() -> Self {
+        static MADE: LazyLock<Bench> = LazyLock::new(|| {
+            let bench = Bench::empty();
+            let shop = bench.shop();
+            let made = bench.run(&["demo", "--plain", "--into", &shop.to_string_lossy()]);
+            assert!(made.status.success(), "{}", text(&made.stderr));
+            bench
+        });
         let bench = Self::empty();
-        let shop = bench.shop();
-        let made = bench.run(&["demo", "--plain", "--into", &shop.to_string_lossy()]);
-        assert!(made.status.success(), "{}", text(&made.stderr));
+        copy(&MADE.shop(), &bench.shop());
         bench
     }
 
-    /// Returns a bench with the practice shop, its deck built, and one person, `mk`.
+    /// Returns a bench with the practice shop without its people, its deck built, and one person, `mk`.
     pub(crate) fn practice() -> Self {
         let bench = Self::shipped();
+        let people = bench.shop().join("people");
+        if people.exists() {
+            std::fs::remove_dir_all(people).expect("the people leave");
+        }
         assert!(bench.run(&["people", "add", "MK"]).status.success());
         bench
     }
@@ -148,6 +161,20 @@ impl Bench {
                     .collect()
             },
         )
+    }
+}
+
+/// Copies a folder with everything in it.
+fn copy(from: &Path, to: &Path) {
+    std::fs::create_dir_all(to).expect("the folder is made");
+    for entry in std::fs::read_dir(from).expect("the folder is there") {
+        let entry = entry.expect("an entry");
+        let place = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &place);
+        } else {
+            std::fs::copy(entry.path(), place).expect("the file is copied");
+        }
     }
 }
 
