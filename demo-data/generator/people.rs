@@ -336,7 +336,7 @@ impl Life {
             circuits: workbench.circuits.clone(),
             words: workbench.words.clone(),
             minutes: MINUTES,
-            cards: cards.iter().map(|card| Card::clone(card)).collect(),
+            cards: cards.iter().copied().cloned().collect(),
             asks,
         });
         let mut now = start;
