@@ -623,8 +623,8 @@ mod tests {
         assert!((card.share.low - 0.208).abs() < 5e-4 && (card.share.high - 0.939).abs() < 5e-4);
         assert_eq!(
             card.stem,
-            "More than two hours on the bench so far; parts would cost half of what the board is \
-             worth, or more. Go on, or call it?"
+            "More than two hours on the bench so far; the board is worth less than three hours at the \
+             bench. Go on, or call it?"
         );
         let says = points(card);
         assert!(

@@ -252,7 +252,7 @@ fn escape_stops_where_no_circuit_was_asked_but_clears_the_line_first() {
 #[test]
 fn a_front_never_shows_the_caution_that_a_rule_asks_for() {
     let front = face::front(&rule(), None, "", false);
-    assert!(front.cautions.is_empty());
+    assert_eq!(front.cautions, [face::CAUTION_WITH_ANSWER]);
     let back = face::front(&rule(), None, "", true);
     assert_eq!(back.cautions.len(), 1, "it stands first with the answer");
 }
