@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::HashMap;
+use std::collections::HashSet;
 use std::path::PathBuf;
 
 use crate::store::fault::Fault;
@@ -193,12 +194,11 @@ fn places(lines: &[Placed], among: &[usize]) -> String {
 }
 
 fn check_follows(lines: &[Placed], faults: &mut Vec<Fault>) {
+    let jobs = lines.iter().map(|line| &line.record.job);
+    let here: HashSet<&str> = jobs.flat_map(|j| [j.job.as_str(), j.id.as_str()]).collect();
     for line in lines {
-        let job = &line.record.job;
-        if let Some(earlier) = &job.follows
-            && !lines
-                .iter()
-                .any(|l| l.record.job.job == *earlier || l.record.job.id == *earlier)
+        if let Some(earlier) = &line.record.job.follows
+            && !here.contains(earlier.as_str())
         {
             let why = format!("it follows {earlier:?}, which is not here");
             faults.push(line.warning("follows", why, "correct the number, or add the earlier job"));
