@@ -48,12 +48,17 @@ impl Bench {
         bench
     }
 
-    /// Returns a bench with the practice shop without its people, its deck built, and one person, `mk`.
+    /// Returns a bench with the practice shop without its people and bench rules: the deck of its jobs,
+    /// and one person who has answered nothing, `mk`.
     pub(crate) fn practice() -> Self {
         let bench = Self::shipped();
         let people = bench.shop().join("people");
         if people.exists() {
             std::fs::remove_dir_all(people).expect("the people leave");
+        }
+        for deck in ["bench-rules", "bench-safety"] {
+            let place = bench.shop().join(format!("decks/{deck}.json"));
+            std::fs::remove_file(place).expect("the practice shop has the rules");
         }
         assert!(bench.run(&["people", "add", "MK"]).status.success());
         bench

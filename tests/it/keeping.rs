@@ -502,3 +502,29 @@ fn while_the_person_drills_nothing_is_erased() {
             .success()
     );
 }
+
+#[test]
+fn a_list_from_the_index_reads_as_one_from_the_files() {
+    let bench = Bench::practice();
+    let index = bench.shop().join("cache/jobs.idx");
+    let list = || {
+        let done = bench.run(&["jobs", "list", "--json"]);
+        (text(&done.stdout), text(&done.stderr), done.status.code())
+    };
+    let first = list();
+    assert!(first.0.lines().count() > 50, "{first:?}");
+    assert!(index.exists(), "the index is kept");
+    // As on any later day: the files are older than the index.
+    let past = std::time::SystemTime::now() - std::time::Duration::from_secs(60);
+    let folder = std::fs::read_dir(bench.shop().join("jobs")).expect("the jobs");
+    let files = folder.map(|entry| entry.expect("an entry").path());
+    for path in files.chain([bench.shop().join("shop.json")]) {
+        let file = std::fs::File::options().write(true).open(path);
+        file.and_then(|f| f.set_modified(past))
+            .expect("the time is set");
+    }
+    assert_eq!(list(), first, "made anew");
+    assert_eq!(list(), first, "from the index");
+    std::fs::write(&index, b"nonsense").expect("written");
+    assert_eq!(list(), first, "a damaged index is not believed");
+}

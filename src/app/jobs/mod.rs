@@ -23,16 +23,19 @@ use crate::domain::check::follow_up;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
+use crate::domain::job::Action;
 use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
+use crate::domain::job_row;
 use crate::domain::search::index::Index;
 use crate::domain::search::index::Query;
 use crate::domain::search::readings;
 use crate::domain::text::clean;
 use crate::domain::wording;
+use crate::store::job_index;
 use crate::store::record::job::JobRecord;
 
 /// One job as a line of a list; texts are as in the file, to be cleaned where they are shown.
@@ -137,8 +140,13 @@ pub fn list(
         options.board.as_deref(),
         options.family.as_deref(),
     )?;
-    let archive = workbench.archive()?;
-    let wanted = |job: &&Job| {
+    let found = job_index::load(
+        workbench.disk.as_ref(),
+        &workbench.folder,
+        &workbench.shop,
+        &workbench.circuits,
+    )?;
+    let wanted = |job: &&job_row::JobRow| {
         let family = options.family.as_ref();
         options.board.as_ref().is_none_or(|b| *b == job.board)
             && family.is_none_or(|f| job.family.as_ref() == Some(f))
@@ -146,12 +154,42 @@ pub fn list(
             && options.since.is_none_or(|day| day <= job.closed_on)
             && options.until.is_none_or(|day| job.closed_on <= day)
     };
-    let chosen: Vec<&Job> = archive.jobs.iter().rev().filter(wanted).collect();
+    let day = workbench.day(now);
+    let chosen = found.rows.iter().rev().filter(wanted);
     Ok(Listing {
-        rows: rows(workbench, &archive.jobs, &chosen, now),
-        of: archive.jobs.len(),
-        faults: workbench.fault_lines(&archive.faults),
+        rows: chosen.map(|job| listed(workbench, job, day)).collect(),
+        of: found.rows.len(),
+        faults: workbench.fault_lines(&found.faults),
     })
+}
+
+/// Returns a row of the index as a row of a list, as of a day.
+fn listed(workbench: &Workbench, job: &job_row::JobRow, day: NaiveDate) -> JobRow {
+    let warranty = workbench.shop.warranty_days;
+    let actions = job.fix.iter().map(|(act, part)| Action {
+        act: act.clone(),
+        part: part.clone(),
+        role: Role::TheFix,
+    });
+    let board = workbench.boards.iter().find(|b| b.id == job.board);
+    JobRow {
+        number: job.job.clone(),
+        id: job.id.clone(),
+        closed_on: job.closed_on,
+        board: job.board.clone(),
+        board_name: board.map_or_else(|| job.board.clone(), |b| b.name.clone()),
+        complaint: job.complaint.clone(),
+        family: job.family.clone(),
+        fix: actions
+            .map(|a| action_words(&a))
+            .collect::<Vec<_>>()
+            .join("; "),
+        no_fix_reason: job.no_fix_reason.clone(),
+        outcome: job.outcome,
+        bounce_cause: job.bounce_cause,
+        held: job.held(day, warranty),
+        tier: job.tier(day, warranty),
+    }
 }
 
 /// What to find among the jobs.
@@ -306,12 +344,14 @@ fn fix_words(job: &Job) -> String {
     job.actions
         .iter()
         .filter(|a| a.role == Role::TheFix)
-        .map(|a| {
-            let text = wording::action_text(a);
-            text.strip_suffix(": the fix").unwrap_or(&text).to_owned()
-        })
+        .map(action_words)
         .collect::<Vec<_>>()
         .join("; ")
+}
+
+fn action_words(action: &Action) -> String {
+    let text = wording::action_text(action);
+    text.strip_suffix(": the fix").unwrap_or(&text).to_owned()
 }
 
 /// Returns the fix in words, or why there is none.
