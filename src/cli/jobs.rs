@@ -264,6 +264,9 @@ fn tell(said: &Noted, out: &mut dyn Write) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Bytes of a list that go out at a time.
+const PIECE: usize = 1 << 16;
+
 fn list(
     args: &ListArgs,
     workbench: &Workbench,
@@ -278,13 +281,21 @@ fn list(
         until: args.until,
     };
     let listing = jobs::list(workbench, &options, around.clock.now())?;
+    // A long list goes out in large pieces: a call for every line would take longer than the list.
+    let mut text: Vec<u8> = Vec::new();
     for row in &listing.rows {
         if args.json {
-            output::line(out, &shape(row))?;
+            output::line(&mut text, &shape(row))?;
         } else {
-            writeln!(out, "{}", line(row))?;
+            writeln!(text, "{}", line(row))?;
+        }
+        if text.len() > PIECE {
+            out.write_all(&text)?;
+            text.clear();
         }
     }
+    out.write_all(&text)?;
+    out.flush()?;
     Ok(complain(&listing.faults))
 }
 
