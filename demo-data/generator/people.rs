@@ -432,7 +432,7 @@ impl Life {
     ) -> String {
         let slips = match (knows, taken_for) {
             (true, None) => 0.02,
-            (true, Some(_)) => 0.3,
+            (true, Some(_)) => 0.42,
             (false, None) => 0.45,
             (false, Some(_)) => 0.75,
         };

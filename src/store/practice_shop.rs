@@ -1,4 +1,4 @@
-//! The practice shop that ships inside the program: invented boards and jobs, see demo-data.
+//! The practice shop that ships inside the program: invented boards, jobs and people, see demo-data.
 
 use std::path::Path;
 
@@ -12,7 +12,7 @@ use crate::store::shipped_decks::SHIPPED;
 
 /// Every file: its place in the shop folder, its content. `shop.json` is last, since it makes the
 /// folder a shop: a run that died half-way leaves no half shop behind.
-const FILES: [(&str, &str); 8] = [
+const FILES: [(&str, &str); 17] = [
     (
         "boards/petrel-p4.json",
         include_str!("../../demo-data/boards/petrel-p4.json"),
@@ -41,6 +41,42 @@ const FILES: [(&str, &str); 8] = [
         "jobs/practice.jsonl",
         include_str!("../../demo-data/jobs/practice.jsonl"),
     ),
+    (
+        "people/jo/person.json",
+        include_str!("../../demo-data/people/jo/person.json"),
+    ),
+    (
+        "people/jo/b1.jsonl",
+        include_str!("../../demo-data/people/jo/b1.jsonl"),
+    ),
+    (
+        "people/jo/b3.jsonl",
+        include_str!("../../demo-data/people/jo/b3.jsonl"),
+    ),
+    (
+        "people/pd/person.json",
+        include_str!("../../demo-data/people/pd/person.json"),
+    ),
+    (
+        "people/pd/b1.jsonl",
+        include_str!("../../demo-data/people/pd/b1.jsonl"),
+    ),
+    (
+        "people/pd/b3.jsonl",
+        include_str!("../../demo-data/people/pd/b3.jsonl"),
+    ),
+    (
+        "people/sv/person.json",
+        include_str!("../../demo-data/people/sv/person.json"),
+    ),
+    (
+        "people/sv/b1.jsonl",
+        include_str!("../../demo-data/people/sv/b1.jsonl"),
+    ),
+    (
+        "people/sv/b3.jsonl",
+        include_str!("../../demo-data/people/sv/b3.jsonl"),
+    ),
     ("shop.json", include_str!("../../demo-data/shop.json")),
 ];
 
@@ -60,6 +96,7 @@ pub fn holds_something_else(disk: &dyn Disk, folder: &Path) -> Result<bool, Stor
             "boards",
             "decks",
             "jobs",
+            "people",
             "shop.json.lock",
             ".shop.json.new",
         ]

@@ -3,11 +3,14 @@
 //! The shares are those that the practice shop sets out to have. How often a fault occurs in it says
 //! nothing about any real board.
 
+#[path = "../../demo-data/generator/people.rs"]
+mod people;
 #[path = "../../demo-data/generator/practice/mod.rs"]
 mod practice;
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::path::Path;
 
 use chrono::NaiveDate;
 
@@ -43,6 +46,22 @@ fn its_sources_give_the_shipped_jobs_byte_for_byte() {
         made.len(),
         SHIPPED.len()
     );
+}
+
+#[test]
+fn drilling_again_gives_the_shipped_people_byte_for_byte() {
+    let made = people::people(SHIPPED);
+    assert_eq!(made.len(), 9, "three people, each on two benches");
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
+    for (place, text) in made {
+        let shipped = std::fs::read_to_string(folder.join(&place)).expect("it ships");
+        let differs = text.lines().zip(shipped.lines()).position(|(a, b)| a != b);
+        assert_eq!(
+            differs, None,
+            "a line of {place} differs from the shipped one"
+        );
+        assert_eq!(text.len(), shipped.len(), "bytes of {place}");
+    }
 }
 
 #[test]
