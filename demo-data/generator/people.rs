@@ -53,6 +53,9 @@ const DAYS: i64 = 120;
 const BUILT_EVERY: i64 = 30;
 /// Minutes of a sitting.
 const MINUTES: f64 = 12.0;
+/// Spot checks that a lead asks for to measure a weak circuit, and on which days.
+const MEASURE: usize = 20;
+const MEASURED_ON: [i64; 2] = [74, 102];
 /// Seed of everything below.
 const SEED: u64 = 20_261_119;
 
@@ -96,7 +99,7 @@ const MINDS: [Mind; 3] = [
         post: Post::Trainee,
         at_first: 0.35,
         growth: 2.1,
-        weak: &[("buck", "core"), ("sequence", "standby")],
+        weak: &[("buck", "core"), ("standby", "sequence")],
         over_sure: 0.65,
         pace: 3400,
         comes: 0.9,
@@ -304,15 +307,33 @@ impl Life {
         let start = start.expect("no clock change at work").to_utc();
         // The bench in the back room is taken now and then.
         let at = if self.chance(0.15) { "b3" } else { "b1" };
-        self.sit(bench, at, day, start);
+        self.sit(bench, at, day, start, &Options::default());
+        if MEASURED_ON.contains(&n) {
+            for (hours, (family, _)) in (1..).zip(self.mind.weak) {
+                let options = Options {
+                    family: Some((*family).to_owned()),
+                    only_spot_checks: Some(MEASURE),
+                    ..Options::default()
+                };
+                let later = start + TimeDelta::hours(hours);
+                self.sit(bench, at, day, later, &options);
+            }
+        }
     }
 
-    fn sit(&mut self, bench: &Bench, at: &'static str, day: NaiveDate, start: DateTime<Utc>) {
+    fn sit(
+        &mut self,
+        bench: &Bench,
+        at: &'static str,
+        day: NaiveDate,
+        start: DateTime<Utc>,
+        options: &Options,
+    ) {
         let workbench = &bench.workbench;
         let person = person(self.mind);
         let mut record = self.record.take().expect("read before the first day");
-        let cards = practice::cards_for(workbench, &record, &person, &Options::default())
-            .expect("there are cards");
+        let cards =
+            practice::cards_for(workbench, &record, &person, options).expect("there are cards");
         let incoming = &workbench.shop.incoming;
         let shares = queue::job_shares(&cards, &bench.archive.jobs, day, incoming);
         let asks = queue::plan(&Today {
@@ -324,7 +345,7 @@ impl Life {
             target: workbench.shop.target_recall,
             minutes: MINUTES,
             seed: self.chance.random(),
-            only_spot_checks: None,
+            only_spot_checks: options.only_spot_checks,
         });
         let corrected = record.history.cards.iter().filter(|(_, c)| c.corrected);
         let mut sitting = Sitting::new(Setup {

@@ -105,6 +105,10 @@ pub const CAUTION_WITH_ANSWER: &str =
 /// brings, which would name it, and those whose caution is itself the answer.
 pub fn cautions_in_front(card: &Card) -> Vec<String> {
     const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
+    // Two cautions of one rule often say the same: none of them stands there alone.
+    if card.kind == CardKind::Rule && withholds_a_caution(card) {
+        return Vec::new();
+    }
     let of_the_repair = |id: &str| card.kind != CardKind::Rule && OF_THE_REPAIR.contains(&id);
     card.cautions
         .iter()

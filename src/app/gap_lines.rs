@@ -1,8 +1,10 @@
 //! Gaps in words: the same sentences on the screen and in the lines of the command.
 
+use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
 use crate::app::gaps::promise;
 use crate::app::gaps::said_words;
+use crate::domain::gaps::order::Against;
 use crate::domain::gaps::precision::Precision;
 use crate::domain::gaps::row::Confusion;
 use crate::domain::gaps::row::Row;
@@ -201,7 +203,16 @@ pub fn met(row: &Row) -> String {
     }
 }
 
-/// Returns what is said below a group of families that overlap; none for a family alone.
-pub fn overlap(in_group: usize) -> Option<String> {
-    (1 < in_group).then(|| format!("the {in_group} above cannot be told apart yet"))
+/// Returns what is said below families of one standing; none below those that have none. The rest are
+/// all other families together.
+pub fn standing(line: &GapLine) -> Option<String> {
+    let above = match line.in_group {
+        1 => "the one above".to_owned(),
+        n => format!("the {n} above"),
+    };
+    line.against.map(|against| match against {
+        Against::Lower => format!("{above}: lower than the rest"),
+        Against::Alike => format!("{above}: like the rest, so far"),
+        Against::Higher => format!("{above}: higher than the rest"),
+    })
 }

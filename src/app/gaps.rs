@@ -16,6 +16,7 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
 use crate::domain::gaps::order;
+use crate::domain::gaps::order::Against;
 use crate::domain::gaps::precision;
 use crate::domain::gaps::precision::Precision;
 use crate::domain::gaps::row;
@@ -64,9 +65,9 @@ pub struct GapLine {
     pub id: String,
     /// Name a person reads.
     pub name: String,
-    /// Group, from 1: the lowest shares; 0 where nothing is measured.
-    pub group: usize,
-    /// Families in that group; more than one cannot be told apart yet.
+    /// How it stands against the person's other families together; none where it is not measured.
+    pub against: Option<Against>,
+    /// Families of that standing.
     pub in_group: usize,
     /// Everything counted.
     pub row: Row,
@@ -91,8 +92,8 @@ pub struct Gaps {
     pub to: NaiveDate,
     /// All families together.
     pub whole: Row,
-    /// Families: measured ones in groups from the lowest share up, then those not measured enough,
-    /// then the unmeasured; the shop's order within each.
+    /// Families: first those lower than the rest, then those like it, then those higher, then those not
+    /// measured enough, then the unmeasured; the shop's order within each.
     pub lines: Vec<GapLine>,
     /// Damage found while reading.
     pub faults: Vec<String>,
@@ -121,7 +122,7 @@ pub fn gaps(
         .map(|(id, name)| {
             let row = row::row(Some(&id), &answers, &holdings);
             GapLine {
-                group: 0,
+                against: None,
                 in_group: 0,
                 buys: buys(row.circuit, row.held.askable),
                 cards: cards_behind(workbench, &in_use, &id, &answers),
@@ -224,7 +225,8 @@ fn holdings(cards: &[&Card], history: &History, shares: &[f64], day: NaiveDate) 
 /// Returns the families with cards or answers, as id and name, in the shop's order; those that the
 /// shop no longer knows come last.
 fn families(workbench: &Workbench, cards: &[&Card], answers: &Answers) -> Vec<(String, String)> {
-    let mut there: BTreeSet<&str> = cards.iter().map(|c| c.family.as_str()).collect();
+    let of_a_circuit = cards.iter().filter(|card| card.kind.asks_circuit());
+    let mut there: BTreeSet<&str> = of_a_circuit.map(|card| card.family.as_str()).collect();
     let answered = answers.spots.iter().chain(&answers.cold);
     there.extend(answered.map(|spot| spot.family.as_str()));
     there.remove("");
@@ -239,34 +241,23 @@ fn families(workbench: &Workbench, cards: &[&Card], answers: &Answers) -> Vec<(S
 }
 
 /// Puts families in order without saying more than is known.
-fn in_order(lines: Vec<GapLine>) -> Vec<GapLine> {
-    let limits: Vec<_> = lines
-        .iter()
-        .map(|line| line.row.circuit.told().map(|(_, limits)| limits))
-        .collect();
-    let groups = order::groups(&limits);
-    let mut left: Vec<Option<GapLine>> = lines.into_iter().map(Some).collect();
-    let mut ordered = Vec::new();
-    for (number, group) in (1..).zip(&groups) {
-        for at in group {
-            if let Some(mut line) = left[*at].take() {
-                line.group = number;
-                line.in_group = group.len();
-                ordered.push(line);
-            }
-        }
+fn in_order(mut lines: Vec<GapLine>) -> Vec<GapLine> {
+    let shares: Vec<Share> = lines.iter().map(|line| line.row.circuit).collect();
+    let standings = order::against(&shares);
+    for (line, standing) in lines.iter_mut().zip(&standings) {
+        line.against = *standing;
+        line.in_group = standing.map_or(0, |_| {
+            standings.iter().filter(|other| *other == standing).count()
+        });
     }
-    for state in [State::NotEnough, State::Unmeasured] {
-        for slot in &mut left {
-            if slot
-                .as_ref()
-                .is_some_and(|l| l.row.circuit.state() == state)
-            {
-                ordered.extend(slot.take());
-            }
-        }
-    }
-    ordered
+    let place = |line: &GapLine| match (line.against, line.row.circuit.state()) {
+        (Some(against), _) => (0, Some(against)),
+        (None, State::Unmeasured) => (2, None),
+        (None, _) => (1, None),
+    };
+    // A stable sort: the shop's order within each.
+    lines.sort_by_key(place);
+    lines
 }
 
 fn buys(circuit: Share, askable: usize) -> Option<Precision> {
@@ -452,7 +443,7 @@ mod tests {
         GapLine {
             id: id.to_owned(),
             name: id.to_owned(),
-            group: 0,
+            against: None,
             in_group: 0,
             row,
             buys: None,
@@ -473,18 +464,18 @@ mod tests {
             line("fair", 17, 20),
             line("fewer", 0, 1),
         ]);
-        let seen: Vec<(&str, usize, usize)> = lines
+        let seen: Vec<(&str, Option<Against>, usize)> = lines
             .iter()
-            .map(|l| (l.id.as_str(), l.group, l.in_group))
+            .map(|l| (l.id.as_str(), l.against, l.in_group))
             .collect();
         let expected = [
-            ("low", 1, 1),
-            ("high", 2, 3),
-            ("middle", 2, 3),
-            ("fair", 2, 3),
-            ("few", 0, 0),
-            ("fewer", 0, 0),
-            ("untried", 0, 0),
+            ("low", Some(Against::Lower), 1),
+            ("middle", Some(Against::Alike), 2),
+            ("fair", Some(Against::Alike), 2),
+            ("high", Some(Against::Higher), 1),
+            ("few", None, 0),
+            ("fewer", None, 0),
+            ("untried", None, 0),
         ];
         assert_eq!(seen, expected);
     }

@@ -15,6 +15,7 @@ use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
 use crate::domain::axis;
+use crate::domain::gaps::order::Against;
 use crate::domain::gaps::row::Row;
 use crate::domain::gaps::row::Share;
 
@@ -28,8 +29,8 @@ until the 95 % interval (Wilson) is at most 40 points wide; \"on_cards\", \"alou
 \"recalled_expected\", \"low\", \"high\", \"recalled\", \"brier\", \"log_loss\"} or null; \"seconds\" \
 {\"circuit\", \"answer\"} or null, medians; \"cold\" {\"circuit\", \"fix\"}, first meetings; \"held\" \
 {\"cards\", \"met\", \"coverage\" (0 to 1, weighed by jobs), \"now\" {\"of\", \"recalled\", \"low\", \"high\"} \
-or null}. A family also has \"id\", \"name\" and \"group\" (1 is the lowest; families of one group cannot \
-be told apart yet; null where not measured).
+or null}. A family also has \"id\", \"name\" and \"against_others\": lower, alike or higher than the person's \
+other families together, null where not measured.
 
 --csv prints a line a person and family, shares from 0 to 1, times in seconds.
 
@@ -39,7 +40,7 @@ Exit codes: 0 done, 1 failed, 2 wrong usage, 3 done and something is there to me
 ///
 /// Spot checks are drawn whether a card is due or not, so they say what a person knows; the daily
 /// drill does not. A share stands there only once its 95 % interval is at most 40 points wide, and
-/// circuits are ranked only where their intervals lie apart.
+/// a circuit is called lower or higher only where its interval and that of all the others lie apart.
 #[derive(clap::Args, Clone, Debug)]
 #[command(after_long_help = SHAPES)]
 pub struct GapsArgs {
@@ -131,8 +132,8 @@ fn write_person(gaps: &Gaps, one_family: bool, out: &mut dyn Write) -> Result<()
         let ends = gaps
             .lines
             .get(i + 1)
-            .is_none_or(|next| next.group != line.group);
-        if let Some(words) = gap_lines::overlap(line.in_group).filter(|_| ends && !one_family) {
+            .is_none_or(|next| next.against != line.against);
+        if let Some(words) = gap_lines::standing(line).filter(|_| ends && !one_family) {
             writeln!(out, "{:wide$}{words}", "")?;
         }
     }
@@ -237,7 +238,7 @@ fn value(gaps: &Gaps) -> Value {
             let mut value = row_value(&line.row);
             value["id"] = json!(line.id);
             value["name"] = json!(line.name);
-            value["group"] = json!((0 < line.group).then_some(line.group));
+            value["against_others"] = json!(line.against.map(Against::word));
             value
         })
         .collect();

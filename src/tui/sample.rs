@@ -32,6 +32,7 @@ use crate::app::view::Summary;
 use crate::domain::caution;
 use crate::domain::circuit::Family;
 use crate::domain::gaps::forecast;
+use crate::domain::gaps::order::Against;
 use crate::domain::gaps::precision;
 use crate::domain::gaps::row;
 use crate::domain::gaps::row::Confusion;
@@ -357,7 +358,7 @@ fn gap(id: &str, right: usize, asked: usize, met: (usize, usize), askable: usize
     GapLine {
         id: id.to_owned(),
         name: id.to_owned(),
-        group: 0,
+        against: None,
         in_group: 0,
         buys: precision::precision(right, asked, askable.min(20)).filter(|_| 0 < askable),
         cards: vec![CardLine {
@@ -381,8 +382,13 @@ pub(super) fn gaps() -> Gaps {
         gap("clock", 5, 9, (3, 8), 3),
         gap("audio", 0, 0, (0, 6), 0),
     ];
-    for (line, (group, in_group)) in lines.iter_mut().zip([(1, 2), (1, 2), (2, 1)]) {
-        (line.group, line.in_group) = (group, in_group);
+    let standings = [
+        (Against::Lower, 1),
+        (Against::Alike, 1),
+        (Against::Higher, 1),
+    ];
+    for (line, (against, in_group)) in lines.iter_mut().zip(standings) {
+        (line.against, line.in_group) = (Some(against), in_group);
     }
     let mut whole = row::row(None, &Answers::default(), &[]);
     whole.circuit = Share {

@@ -37,7 +37,11 @@ impl Bench {
     /// The program makes it once a test run; every bench has a copy of its own.
     pub(crate) fn shipped() -> Self {
         static MADE: LazyLock<Bench> = LazyLock::new(|| {
-            let bench = Bench::empty();
+            // Nothing is left outside the build folder, where no one else takes it away.
+            let folder = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR"));
+            let bench = Bench {
+                folder: folder.expect("a folder for tests"),
+            };
             let shop = bench.shop();
             let made = bench.run(&["demo", "--plain", "--into", &shop.to_string_lossy()]);
             assert!(made.status.success(), "{}", text(&made.stderr));
@@ -48,19 +52,28 @@ impl Bench {
         bench
     }
 
+    /// Copies the shop of this bench to another folder.
+    pub(crate) fn copy_shop(&self, to: &Path) {
+        copy(&self.shop(), to);
+    }
+
     /// Returns a bench with the practice shop without its people and bench rules: the deck of its jobs,
     /// and one person who has answered nothing, `mk`.
     pub(crate) fn practice() -> Self {
+        let bench = Self::without_people();
+        assert!(bench.run(&["people", "add", "MK"]).status.success());
+        bench
+    }
+
+    /// Returns a bench with the practice shop without its people and bench rules.
+    pub(crate) fn without_people() -> Self {
         let bench = Self::shipped();
         let people = bench.shop().join("people");
-        if people.exists() {
-            std::fs::remove_dir_all(people).expect("the people leave");
-        }
+        std::fs::remove_dir_all(people).expect("the people leave");
         for deck in ["bench-rules", "bench-safety"] {
             let place = bench.shop().join(format!("decks/{deck}.json"));
             std::fs::remove_file(place).expect("the practice shop has the rules");
         }
-        assert!(bench.run(&["people", "add", "MK"]).status.success());
         bench
     }
 

@@ -125,13 +125,13 @@ fn shop() -> ModelDisk {
 fn answer(practice: &mut Practice, at: DateTime<Utc>) -> Result<(), AppError> {
     let card = practice.sitting().card().expect("a card is asked").clone();
     practice.say_circuit(&card.family, 2000);
-    let fix = card.answers.first().expect("an answer");
-    let typed = fix
-        .steps
+    let steps = card.answers.first().map_or(&[][..], |fix| &fix.steps);
+    let steps = steps
         .iter()
-        .map(|step| format!("{} {}", step.act.replace('-', " "), step.part))
-        .collect::<Vec<_>>()
-        .join(" and ");
+        .map(|step| format!("{} {}", step.act.replace('-', " "), step.part));
+    let points = card.points.iter().flat_map(|point| &point.words);
+    let points = points.filter_map(|group| group.first().cloned());
+    let typed = steps.chain(points).collect::<Vec<_>>().join(" and ");
     practice.say_fix(&Said::Typed(typed), Sure::Fair, 3000);
     practice.keep(1000, at).map(|_| ())
 }

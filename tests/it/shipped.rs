@@ -67,7 +67,7 @@ fn a_deck_in_the_shop_is_never_written_over() {
 
 #[test]
 fn no_build_takes_the_place_of_bench_rules() {
-    let bench = Bench::practice();
+    let bench = Bench::shipped();
     let before = bench.read("decks/bench-safety.json");
     let rules = bench.read("decks/bench-rules.json");
     bench.put(
@@ -89,7 +89,7 @@ fn no_build_takes_the_place_of_bench_rules() {
 
 #[test]
 fn the_practice_shop_has_both_and_a_deck_that_does_not_ship_is_wrong_usage() {
-    let bench = Bench::practice();
+    let bench = Bench::shipped();
     let said = text(&bench.run(&["deck", "list"]).stdout);
     let names: Vec<&str> = said.lines().filter_map(|l| l.split(':').next()).collect();
     assert_eq!(names, ["bench-rules", "bench-safety", "shop"]);

@@ -271,7 +271,7 @@ fn what_is_not_known_is_wrong_usage_and_the_known_names_follow() {
             "petrel-p4, skua-e6",
         ),
         (&["drill", "--json", "--family", "gull"], "standby, buck"),
-        (&["drill", "--json", "--deck", "gull"], "bench-safety, shop"),
+        (&["drill", "--json", "--deck", "gull"], "there is only shop"),
         (&["deck", "build", "--board", "gull"], "petrel-p4"),
         (
             &[

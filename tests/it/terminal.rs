@@ -21,6 +21,8 @@ use portable_pty::MasterPty;
 use portable_pty::PtySize;
 use tempfile::TempDir;
 
+use crate::common::Bench;
+
 /// How long the program may stay silent while something is expected of it.
 const LIMIT: Duration = Duration::from_secs(20);
 
@@ -44,18 +46,19 @@ pub(crate) fn cells(n: u16) -> NonZeroU16 {
 }
 
 impl Desk {
-    /// Starts the program on a fresh practice shop.
+    /// Starts the program on a practice shop without people and bench rules.
     pub(crate) fn open(surroundings: &[(&str, &str)]) -> Self {
         Self::open_by(&[], surroundings, |_| {})
     }
 
-    /// Starts the program on a fresh practice shop by way of another command, whose words come first.
+    /// Starts the program on such a practice shop by way of another command, whose words come first.
     pub(crate) fn open_by(
         first: &[&str],
         surroundings: &[(&str, &str)],
         change: impl FnOnce(&mut CommandBuilder),
     ) -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
+        Bench::without_people().copy_shop(&folder.path().join("shop"));
         let binary = env!("CARGO_BIN_EXE_benchlore");
         let mut words = first.iter().copied().chain([binary]);
         let mut command = CommandBuilder::new(words.next().expect("at least the binary"));

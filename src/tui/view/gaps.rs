@@ -46,8 +46,8 @@ pub(super) fn sheet(found: &Gaps, mark: usize, columns: usize, height: u16) -> S
         let ends = found
             .lines
             .get(i + 1)
-            .is_none_or(|next| next.group != line.group);
-        if let Some(words) = gap_lines::overlap(line.in_group).filter(|_| ends) {
+            .is_none_or(|next| next.against != line.against);
+        if let Some(words) = gap_lines::standing(line).filter(|_| ends) {
             body.push(parts::line(format!("   {words}"), theme::quiet()));
         }
     }
