@@ -511,19 +511,30 @@ fn turn(job: &Job, board: &Board) -> Option<String> {
 }
 
 fn card_match(card: &Card, why: Vec<String>) -> CardMatch {
-    let line = card.front.first().map(wording::finding_line);
+    let line = |finding: &Finding| {
+        let line = wording::finding_line(finding);
+        format!("{} {}", line.name, line.value)
+    };
+    // Two look-alikes share their complaint; what stands first on each tells this card from others.
+    let alike: Vec<String> = card
+        .sides
+        .iter()
+        .filter_map(|side| side.front.first().map(line))
+        .collect();
+    let complaint = card.sides.first().map_or(&card.complaint, |s| &s.complaint);
     CardMatch {
         id: card.id.clone(),
         family: clean(&card.family),
-        complaint: if card.complaint.is_empty() {
+        complaint: if complaint.is_empty() {
             String::new()
         } else {
-            wording::complaint_text(&card.complaint)
+            wording::complaint_text(complaint)
         },
-        shows: line.map_or_else(
-            || clean(&card.stem),
-            |line| format!("{} {}", line.name, line.value),
-        ),
+        shows: match card.front.first() {
+            Some(first) => line(first),
+            None if alike.is_empty() => clean(&card.stem),
+            None => format!("two look-alikes, {}", alike.join(" and ")),
+        },
         share: wording::share_text(&card.share),
         why,
     }

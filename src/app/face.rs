@@ -99,7 +99,7 @@ fn letters() -> impl Iterator<Item = String> {
 
 /// Stands above a question whose caution would answer it, until the answer is given.
 pub const CAUTION_WITH_ANSWER: &str =
-    "Hazard: maker, local code and licensed people first; the caution follows.";
+    "Hazard: maker's instructions, local codes and licensed people come first.";
 
 /// Returns the hazards whose caution stands above the question: all but those that only the repair
 /// brings, which would name it, and those whose caution is itself the answer.

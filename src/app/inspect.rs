@@ -13,11 +13,13 @@ use chrono::DateTime;
 use chrono::SecondsFormat;
 use chrono::Utc;
 
+use crate::app::jobs as archive;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Deck;
+use crate::domain::check;
 use crate::domain::edit::Edit;
 use crate::domain::history;
 use crate::domain::history::CardFacts;
@@ -90,9 +92,13 @@ pub fn inspect(
 }
 
 /// What is counted, in the order of the report.
-const COUNTED: [(&str, &str); 14] = [
+const COUNTED: [(&str, &str); 15] = [
     ("boards", "boards"),
     ("jobs", "jobs"),
+    (
+        "in_jobs",
+        "things in what the jobs say, for a lead: `benchlore jobs check` names them",
+    ),
     ("replaced", "jobs replaced by a correction"),
     ("disputed", "jobs that contradict each other"),
     ("decks", "decks"),
@@ -168,7 +174,17 @@ impl Look<'_> {
         self.count("disputed", archive.disputed.len());
         self.found.extend(archive.faults);
         let jobs: Vec<&Job> = archive.jobs.iter().map(|record| &record.job).collect();
-        // Findings of a check of what the jobs say join `self.found` here.
+        // What the jobs say is the lead's business: counted here, named by its own command.
+        match archive::check(workbench, self.now) {
+            Ok(found) => {
+                let said = found
+                    .iter()
+                    .filter(|f| f.kind != check::Kind::Format)
+                    .count();
+                self.count("in_jobs", said);
+            }
+            Err(error) => self.failed(&folder, error),
+        }
         self.index(&jobs);
         if !archive.unread.is_empty() {
             return;
