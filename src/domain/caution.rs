@@ -146,18 +146,6 @@ pub fn caution(id: &str) -> Option<&'static Caution> {
     CAUTIONS.iter().find(|c| c.id == id)
 }
 
-/// Returns the hazards known before a card is answered, gravest first, at most three.
-///
-/// They follow from the board and from how it came in, never from the circuit or the repair, so
-/// that a caution above the question does not give its answer away.
-pub fn for_front(
-    board_safety: &[String],
-    complaint: &[String],
-    environment: &[String],
-) -> Vec<String> {
-    ordered(&of_the_job(board_safety, complaint, environment))
-}
-
 /// Returns the hazards of the whole job, gravest first, at most three: they stand with the answer.
 ///
 /// Everyday bench hazards (solder fume, static) stand only where nothing graver does.
@@ -385,20 +373,6 @@ mod tests {
             &["salt-water"],
             &["clean", "replace"],
             &[SAFETY_CRITICAL, "mains", "cell-first"],
-        );
-    }
-
-    #[test]
-    fn a_caution_above_the_question_does_not_follow_from_the_answer() {
-        let wet = for_front(
-            &words(&["lithium"]),
-            &words(&["no-power"]),
-            &words(&["salt-water"]),
-        );
-        assert_eq!(wet, ["cell-first"]);
-        assert_eq!(
-            for_front(&[], &words(&["trips-or-alarms"]), &[]),
-            Vec::<String>::new()
         );
     }
 

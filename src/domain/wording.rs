@@ -514,40 +514,9 @@ pub fn outcome_text(job: &Job) -> String {
     )
 }
 
-/// Returns an interval on one axis, `·········├──────●──┤·`; the three numbers run from 0 to 1.
-///
-/// The dot stands at `dot`; where it meets an end it takes the end's place.
-pub fn interval_bar(low: f64, dot: f64, high: f64, width: usize) -> String {
-    let at = |value: f64| place_on(value, width);
-    let (dot, low, high) = (at(dot), at(low.min(dot)), at(high.max(dot)));
-    (0..width)
-        .map(|i| match i {
-            i if i == dot => '●',
-            i if i == low => '├',
-            i if i == high => '┤',
-            i if low < i && i < high => '─',
-            _ => '·',
-        })
-        .collect()
-}
-
-/// Returns the cell of `width` whose middle is nearest to `value` between 0 and 1.
-fn place_on(value: f64, width: usize) -> usize {
-    let cells = width.saturating_sub(1);
-    let value = if value.is_nan() {
-        0.0
-    } else {
-        value.clamp(0.0, 1.0)
-    };
-    (0..=cells)
-        .find(|i| units::count(*i) + 0.5 > value * units::count(cells))
-        .unwrap_or(cells)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use proptest::prelude::*;
 
     /// Builds a finding of `kind` at `place` and lets `change` fill it.
     fn finding(kind: FindingKind, place: &str, change: impl Fn(&mut Finding)) -> Finding {
@@ -792,18 +761,7 @@ mod tests {
     }
 
     #[test]
-    fn shares_are_counts_and_intervals_one_axis() {
-        // Wilson 95 % limits of 7/9 and 9/22.
-        assert_eq!(
-            interval_bar(0.453, 7.0 / 9.0, 0.937, 21),
-            "·········├──────●──┤·"
-        );
-        assert_eq!(
-            interval_bar(0.233, 9.0 / 22.0, 0.613, 21),
-            "·····├──●───┤········"
-        );
-        assert_eq!(interval_bar(0.0, 0.0, 1.0, 5), "●───┤");
-        assert_eq!(interval_bar(0.5, 0.5, 0.5, 0), "");
+    fn shares_are_counts() {
         let share = Share {
             k: 7,
             n: 9,
@@ -812,16 +770,5 @@ mod tests {
             high: 0.937,
         };
         assert_eq!(share_text(&share), "7 of 9 jobs like this, 6 proved");
-    }
-
-    proptest! {
-        #[test]
-        fn a_bar_is_as_wide_as_asked_and_has_one_dot(
-            low in -1.0..2.0f64, dot in proptest::num::f64::ANY, high in -1.0..2.0f64, width in 1usize..99
-        ) {
-            let bar = interval_bar(low, dot, high, width);
-            prop_assert_eq!(bar.chars().count(), width);
-            prop_assert_eq!(bar.matches('●').count(), 1);
-        }
     }
 }

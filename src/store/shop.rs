@@ -30,20 +30,6 @@ pub fn load_shop(
     }
 }
 
-/// Writes shop.json; a reader sees the old one or the new one.
-pub fn save_shop(
-    disk: &dyn Disk,
-    folder: &ShopFolder,
-    record: &ShopRecord,
-) -> Result<(), StoreError> {
-    let path = folder.shop_json();
-    let text = record.to_text().map_err(|newer| StoreError::Newer {
-        path: path.clone(),
-        v: newer.v,
-    })?;
-    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))
-}
-
 /// Reads the boards of the shop, in the order of shop.json; a board needs no file of its own.
 pub fn load_boards(
     disk: &dyn Disk,
