@@ -12,9 +12,9 @@ use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 
-/// A job in a list.
+/// What the index keeps of one job; nothing in it depends on the day it is read.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct JobRow {
+pub struct IndexRow {
     /// The shop's number.
     pub job: String,
     /// Id of the line.
@@ -51,7 +51,7 @@ pub struct JobRow {
     pub tier_if_not: Tier,
 }
 
-impl JobRow {
+impl IndexRow {
     /// Returns the row of `job`; `history` holds every job that counts.
     pub fn of(job: &Job, history: &History<'_>) -> Self {
         let fixes = job.actions.iter().filter(|a| a.role == Role::TheFix);
@@ -99,9 +99,9 @@ impl JobRow {
 }
 
 /// Returns the rows of `jobs`, in their order.
-pub fn rows(jobs: &[&Job]) -> Vec<JobRow> {
+pub fn rows(jobs: &[&Job]) -> Vec<IndexRow> {
     let history = History::of(jobs);
-    jobs.iter().map(|job| JobRow::of(job, &history)).collect()
+    jobs.iter().map(|job| IndexRow::of(job, &history)).collect()
 }
 
 #[cfg(test)]

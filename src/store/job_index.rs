@@ -23,7 +23,7 @@ use crate::domain::job::BounceCause;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job_row;
-use crate::domain::job_row::JobRow;
+use crate::domain::job_row::IndexRow;
 use crate::domain::shop::Shop;
 use crate::store::disk;
 use crate::store::disk::Disk;
@@ -45,7 +45,7 @@ const TICK: u64 = 2_000_000_000;
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Rows {
     /// By closing day, number and id.
-    pub rows: Vec<JobRow>,
+    pub rows: Vec<IndexRow>,
     /// Damage in the files of jobs.
     pub faults: Vec<Fault>,
     /// Files that could not be read at all.
@@ -220,7 +220,7 @@ impl To {
         self.byte(u8::from(fault.weight == Weight::Warning));
     }
 
-    fn row(&mut self, row: &JobRow) {
+    fn row(&mut self, row: &IndexRow) {
         self.text(&row.job);
         // Most lines have the number for an id or an id of their own.
         self.maybe(Some(row.id.as_str()).filter(|id| *id != row.job));
@@ -339,7 +339,7 @@ impl<'a> From<'a> {
         })
     }
 
-    fn row(&mut self, words: &[&'a str]) -> Option<JobRow> {
+    fn row(&mut self, words: &[&'a str]) -> Option<IndexRow> {
         let job = self.text()?.to_owned();
         let id = self.maybe()?.map_or_else(|| job.clone(), str::to_owned);
         let day = i32::from_le_bytes(self.take(4)?.try_into().ok()?);
@@ -366,7 +366,7 @@ impl<'a> From<'a> {
         };
         let follows = self.maybe()?.map(str::to_owned);
         let bits = self.byte()?;
-        Some(JobRow {
+        Some(IndexRow {
             job,
             id,
             closed_on,

@@ -29,7 +29,7 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
-use crate::domain::job_row;
+use crate::domain::job_row::IndexRow;
 use crate::domain::search::index::Index;
 use crate::domain::search::index::Query;
 use crate::domain::search::readings;
@@ -146,7 +146,7 @@ pub fn list(
         &workbench.shop,
         &workbench.circuits,
     )?;
-    let wanted = |job: &&job_row::JobRow| {
+    let wanted = |job: &&IndexRow| {
         let family = options.family.as_ref();
         options.board.as_ref().is_none_or(|b| *b == job.board)
             && family.is_none_or(|f| job.family.as_ref() == Some(f))
@@ -164,7 +164,7 @@ pub fn list(
 }
 
 /// Returns a row of the index as a row of a list, as of a day.
-fn listed(workbench: &Workbench, job: &job_row::JobRow, day: NaiveDate) -> JobRow {
+fn listed(workbench: &Workbench, job: &IndexRow, day: NaiveDate) -> JobRow {
     let warranty = workbench.shop.warranty_days;
     let actions = job.fix.iter().map(|(act, part)| Action {
         act: act.clone(),
@@ -314,30 +314,8 @@ pub fn rows(
     let day = workbench.day(now);
     chosen
         .iter()
-        .map(|job| {
-            let held = history.held(job, day, workbench.shop.warranty_days);
-            row(workbench, job, held)
-        })
+        .map(|job| listed(workbench, &IndexRow::of(job, &history), day))
         .collect()
-}
-
-fn row(workbench: &Workbench, job: &Job, held: bool) -> JobRow {
-    let board = workbench.boards.iter().find(|b| b.id == job.board);
-    JobRow {
-        number: job.job.clone(),
-        id: job.id.clone(),
-        closed_on: job.closed_on,
-        board: job.board.clone(),
-        board_name: board.map_or_else(|| job.board.clone(), |b| b.name.clone()),
-        complaint: job.complaint.clone(),
-        family: job.family.clone(),
-        fix: fix_words(job),
-        no_fix_reason: job.no_fix_reason.clone(),
-        outcome: job.outcome,
-        bounce_cause: job.bounce_cause,
-        held,
-        tier: tier::tier(job, held, false),
-    }
 }
 
 fn fix_words(job: &Job) -> String {
