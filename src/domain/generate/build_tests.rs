@@ -1,0 +1,257 @@
+//! The examples and laws of `build.rs`.
+
+use super::*;
+use crate::domain::generate::sample;
+use crate::domain::generate::sample::built;
+use crate::domain::generate::sample::built_with;
+use crate::domain::job::BounceCause;
+use crate::domain::job::Confidence;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Outcome;
+use crate::domain::job::Role;
+
+fn card<'a>(built: &'a Built, part: &str) -> &'a Card {
+    let own = |c: &&Card| c.answers[0].steps[0].part == part;
+    built.cards.iter().find(own).expect("a card for the part")
+}
+
+/// `n` jobs replacing `part`, all showing the standby rail at `verdict`.
+fn jobs(part: &str, n: u64, verdict: &str) -> Vec<Job> {
+    let job = |at: u64| {
+        let findings = vec![sample::rail("3V3_SB", verdict)];
+        sample::job_with(&format!("{part}-{at}"), part, at, findings)
+    };
+    (1..=n).map(job).collect()
+}
+
+#[test]
+fn a_card_carries_its_evidence() {
+    let mut all = jobs("U31", 7, "low");
+    all.extend(jobs("L12", 2, "low"));
+    all.extend(jobs("C40", 6, "in-band"));
+    all[6].rev = Some("C".to_owned());
+    all[6].contributing = vec!["interconnect".to_owned()];
+    all[6].proof = Some("3V3_SB back at 3.31 V".to_owned());
+    for job in &mut all[..2] {
+        job.actions
+            .push(sample::action("reflow", "L12", Role::TriedNoEffect));
+    }
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!((card.share.k, card.share.n, card.share.proved), (7, 9, 7));
+    // Wilson limits of 7/9 to three places, from the formula.
+    assert!((card.share.low - 0.453).abs() < 5e-4);
+    assert!((card.share.high - 0.937).abs() < 5e-4);
+    assert_eq!(card.support, Support::Supported);
+    assert_eq!(card.others.len(), 1);
+    assert_eq!(card.others[0].k, 2);
+    assert_eq!(
+        card.answers.len(),
+        1,
+        "two jobs do not make it right as well"
+    );
+    assert_eq!(card.revs, ["B", "C"]);
+    assert_eq!(card.contributing, ["interconnect"]);
+    assert_eq!(card.jobs[0], "U31-7");
+    assert_eq!(card.jobs.len(), 7);
+    assert_eq!(card.last, Some(all[6].closed_on));
+    assert_eq!(card.family, "standby");
+    assert_eq!(card.front, [sample::rail("3V3_SB", "low")]);
+    assert_eq!(card.deciding, [0]);
+    assert_eq!(
+        card.answers[0].steps[0].name.as_deref(),
+        Some("standby switcher")
+    );
+    assert_eq!(
+        card.why,
+        "3V3_SB low: 7 of 7 with this fix, 2 of 8 without; tried in vain: reflow L12 \
+         (2 jobs); proof: 3V3_SB back at 3.31 V (1 job)"
+    );
+    assert_eq!(
+        card.id,
+        ids::long_mark(["fix", "petrel-p4", "replace U31", "other"])
+    );
+}
+
+#[test]
+fn another_fix_is_right_from_a_fifth_and_three_jobs() {
+    for (mine, theirs, right) in [(4, 2, false), (12, 3, true), (13, 3, false), (3, 3, true)] {
+        let mut all = jobs("U31", mine, "low");
+        all.extend(jobs("L12", theirs, "low"));
+        let built = built(&all);
+        let card = card(&built, "U31");
+        assert_eq!(card.answers.len() == 2, right, "{mine} against {theirs}");
+        assert_eq!(card.answers[0].steps[0].part, "U31", "its own stands first");
+    }
+}
+
+#[test]
+fn another_right_answer_is_held_back_too() {
+    let job = |part: &str, at: u64, ohms: f64| {
+        let findings = vec![sample::resistance("L12", ohms)];
+        sample::job_with(&format!("{part}-{at}"), part, at, findings)
+    };
+    let mut all: Vec<Job> = (1..=4).map(|at| job("U31", at, 0.2)).collect();
+    all.extend((1..=4).map(|at| job("C40", at, 50.0)));
+    let place = |all: &[Job]| card(&built(all), "U31").front[0].place.clone();
+    assert_eq!(place(&all), "L12", "the reading that tells them apart");
+    all.extend((1..=4).map(|at| job("L12", at, 0.2)));
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!(card.answers.len(), 2);
+    assert_eq!(card.front[0].place, "");
+    assert_eq!(card.held_back[0].place, "L12");
+}
+
+#[test]
+fn no_card_without_proof_and_the_reason_is_said() {
+    let mut all = jobs("U31", 3, "low");
+    for job in &mut all {
+        job.confidence = Some(Confidence::Likely);
+    }
+    let built = built(&all);
+    assert!(built.cards.is_empty());
+    assert_eq!(built.skipped[0].what, "petrel-p4: replace U31 (other)");
+    assert_eq!(built.skipped[0].why, "nobody proved it in any job");
+}
+
+#[test]
+fn the_shown_job_is_one_whose_like_was_proved() {
+    let mut all = jobs("U31", 4, "low");
+    for job in &mut all {
+        job.confidence = Some(Confidence::Likely);
+    }
+    let mut proved = jobs("U31", 1, "absent");
+    proved[0].id = "P".to_owned();
+    proved[0].job = "P".to_owned();
+    all.extend(proved);
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!(card.share.proved, 1);
+    assert_eq!(card.front, [sample::rail("3V3_SB", "absent")]);
+}
+
+#[test]
+fn contradictory_jobs_speak_for_nothing() {
+    let all = jobs("U31", 2, "low");
+    let both = built_with(&all, &["U31-1", "U31-2"], &|_, _| false);
+    assert!(both.cards.is_empty());
+    assert!(both.skipped[0].why.contains("contradict"));
+    let one = built_with(&all, &["U31-1"], &|_, _| false);
+    assert_eq!(one.cards[0].share.n, 1);
+    assert_eq!(one.cards[0].jobs, ["U31-2"]);
+    assert_eq!(one.cards[0].support, Support::Single);
+}
+
+#[test]
+fn an_unsafe_act_is_never_an_answer() {
+    let mut all = jobs("U31", 3, "low");
+    let mut fuse = jobs("F1", 3, "low");
+    for job in &mut fuse {
+        job.actions = vec![sample::action("bridge-or-jumper", "F1", Role::TheFix)];
+    }
+    all.extend(fuse);
+    let bridges = |fix: &Fix, _: &Job| fix.pairs()[0].0 == "bridge-or-jumper";
+    let built = built_with(&all, &[], &bridges);
+    assert_eq!(built.cards.len(), 1);
+    let card = card(&built, "U31");
+    assert_eq!(card.answers.len(), 1);
+    assert!(card.others.is_empty());
+    assert_eq!((card.share.k, card.share.n), (3, 6), "its jobs still count");
+    assert!(card.warn.iter().any(|w| w.starts_with("unsafe: 3 jobs")));
+    assert!(built.skipped[0].why.contains("unsafe"));
+}
+
+#[test]
+fn returns_are_counted_and_only_a_wrong_diagnosis_leaves_the_share() {
+    let mut all = jobs("U31", 5, "low");
+    all[0].outcome = Outcome::BouncedSameFault;
+    all[0].bounce_cause = Some(BounceCause::Diagnosis);
+    all[1].outcome = Outcome::BouncedSameFault;
+    all[1].bounce_cause = Some(BounceCause::Workmanship);
+    all[2].outcome = Outcome::BouncedSameFault;
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!(card.bounced, 3);
+    assert_eq!((card.share.k, card.share.n), (3, 3));
+    let begins = |text: &str| card.warn.iter().any(|w| w.starts_with(text));
+    assert!(begins("bounced: 3 of 5") && begins("doubtful: 1 job"));
+}
+
+/// Machine tests of a bad card: common practice, no source.
+#[test]
+fn doubtful_cards_say_so() {
+    let mut all = jobs("U31", 3, "low");
+    all.extend(jobs("L12", 4, "low"));
+    all[0].family = Some("buck".to_owned());
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!(card.support, Support::Thin);
+    let begins = |text: &str| card.warn.iter().any(|w| w.starts_with(text));
+    assert!(begins("ambiguous: 2 of the fixes"));
+    assert!(begins("outnumbered: replace L12 holds 4 of the 7"));
+    assert!(begins("small evidence: 3 of 7"));
+    assert!(begins("circuit disputed: buck 1, standby 2"));
+}
+
+#[test]
+fn a_part_that_is_not_on_the_revision_is_reported() {
+    let all = jobs("U31", 3, "low");
+    let mut board = sample::board();
+    board.parts.get_mut("U31").unwrap().revs = vec!["A".to_owned()];
+    let contradictory = BTreeSet::new();
+    let built = build(&BuildInput {
+        jobs: &all,
+        boards: &[board],
+        circuits: &Circuits::with_shop(&[], false),
+        as_of: sample::day_one(),
+        warranty_days: 90,
+        rate_per_hour: Some(60.0),
+        contradictory: &contradictory,
+        unsafe_fix: &|_, _| false,
+        cautions: &|h: &Hazards<'_>| vec![h.family.to_owned(), h.acts.join(",")],
+    });
+    let warn = &built.cards[0].warn;
+    assert!(warn.contains(&"revision: U31 is not on revision B, but U31-1 says so".to_owned()));
+    assert!(warn.contains(&"stale: revision C has no U31".to_owned()));
+    assert_eq!(built.cards[0].cautions, ["standby", "replace"]);
+}
+
+#[test]
+fn places_of_signs_and_heat_wait_for_the_answer() {
+    let mut all = jobs("U31", 3, "low");
+    for job in &mut all {
+        let mut hot = Finding::new(FindingKind::Heat, "L12");
+        hot.got = Some(81.0);
+        hot.code = Some("hottest part L12".to_owned());
+        let mut residue = sample::sign("J7", "residue");
+        residue.raw = Some("green by J7".to_owned());
+        job.findings = vec![hot, residue];
+        job.findings
+            .push(sample::test("reading with a meter", "as usual"));
+    }
+    all.extend(jobs("C40", 3, "low"));
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert!(!card.front.is_empty());
+    for finding in &card.front {
+        let looks = matches!(finding.kind, FindingKind::Heat | FindingKind::Visual);
+        assert!(!looks || finding.place.is_empty());
+        assert!(finding.kind != FindingKind::Heat || finding.code.is_none());
+    }
+    let places: Vec<&str> = card.held_back.iter().map(|f| f.place.as_str()).collect();
+    assert_eq!(places, ["L12", "J7"]);
+    assert!(card.held_back.iter().all(|f| f.raw.is_none()));
+}
+
+#[test]
+fn a_job_with_nothing_to_show_gets_no_card() {
+    let findings = vec![sample::test("U31 pressed", "starts")];
+    let all = [sample::job_with("1", "U31", 1, findings)];
+    let built = built(&all);
+    assert!(built.cards.is_empty());
+    assert_eq!(
+        built.skipped[0].why,
+        "nothing read before the repair may be shown"
+    );
+}

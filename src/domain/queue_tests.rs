@@ -1,0 +1,357 @@
+//! The examples and laws of `queue.rs`.
+
+use super::*;
+use crate::domain::history::JournalLines;
+use crate::domain::history::lines_of;
+use crate::domain::review::Entry;
+use crate::domain::review::Event;
+use crate::domain::review::Grade;
+use crate::domain::samples;
+use crate::domain::samples::Facts;
+use crate::domain::samples::day;
+use proptest::prelude::*;
+
+fn deck(n: usize) -> Vec<Card> {
+    let families = ["standby", "sequence", "buck", "core", "clock"];
+    (0..n)
+        .map(|i| samples::card(&format!("c{i:03}"), families[i % 5], &format!("U{}", i / 2)))
+        .collect()
+}
+
+fn history(cards: &[Card], answers: &[(usize, i64, Grade)]) -> History {
+    let entries: Vec<Entry> = answers
+        .iter()
+        .zip(1..)
+        .map(|(&(card, on, grade), seq)| {
+            samples::entry(
+                seq,
+                on,
+                Event::Answer(Box::new(samples::answered(&cards[card], grade))),
+            )
+        })
+        .collect();
+    let journal = JournalLines {
+        person: "mk".to_owned(),
+        bench: "b7".to_owned(),
+        entries,
+    };
+    History::fold(&lines_of("mk", &[journal]).0, &Facts::of(cards))
+}
+
+fn with<T>(
+    cards: &[Card],
+    history: &History,
+    on: i64,
+    minutes: f64,
+    then: impl FnOnce(&Today<'_>) -> T,
+) -> T {
+    let circuits = Circuits::with_shop(&[], false);
+    let shares = vec![1.0 / count(cards.len()); cards.len()];
+    let cards: Vec<&Card> = cards.iter().collect();
+    then(&Today {
+        cards: &cards,
+        history,
+        circuits: &circuits,
+        shares: &shares,
+        day: day(on),
+        target: 0.9,
+        minutes,
+        seed: 7,
+        only_spot_checks: None,
+    })
+}
+
+#[test]
+fn a_right_card_is_not_asked_again_that_day() {
+    let cards = deck(6);
+    let history = history(&cards, &[(0, 0, Grade::Hunted), (1, 0, Grade::Missed)]);
+    let asks = with(&cards, &history, 0, 15.0, plan);
+    assert!(asks.iter().all(|a| a.card != 0), "{asks:?}");
+    assert!(
+        asks.iter().any(|a| a.card == 1),
+        "a missed first guess may come again"
+    );
+}
+
+#[test]
+fn the_card_whose_fault_is_commonest_stands_first_among_equally_faded() {
+    let cards = deck(4);
+    let history = history(&cards, &[(0, 0, Grade::Named), (1, 0, Grade::Named)]);
+    let circuits = Circuits::with_shop(&[], false);
+    let cards: Vec<&Card> = cards.iter().collect();
+    let today = Today {
+        cards: &cards,
+        history: &history,
+        circuits: &circuits,
+        shares: &[0.1, 0.6, 0.2, 0.1],
+        day: day(60),
+        target: 0.9,
+        minutes: 15.0,
+        seed: 1,
+        only_spot_checks: None,
+    };
+    let known = history.of_cards(&cards);
+    assert_eq!(due_among(&today, &known), [1, 0]);
+    assert_eq!(unmet_among(&today, &known), [2, 3]);
+}
+
+#[test]
+fn a_brief_asks_exactly_its_cards_in_its_order() {
+    let cards = deck(6);
+    let ids = ["c004", "c001", "gone", "c002"].map(str::to_owned);
+    let asked: Vec<&Card> = cards.iter().collect();
+    let asks = exactly(&asked, &ids);
+    assert_eq!(asks.iter().map(|a| a.card).collect::<Vec<_>>(), [4, 1, 2]);
+    assert!(asks.iter().all(|a| a.mode == Mode::Brief && !a.again));
+}
+
+#[test]
+fn a_card_known_only_from_a_brief_is_met_in_the_next_days_drill() {
+    let cards = deck(3);
+    let answered = crate::domain::review::Answered {
+        mode: Mode::Brief,
+        ..samples::answered(&cards[0], Grade::Named)
+    };
+    let entries = vec![samples::entry(1, 0, Event::Answer(Box::new(answered)))];
+    let journal = JournalLines {
+        person: "mk".to_owned(),
+        bench: "b7".to_owned(),
+        entries,
+    };
+    let history = History::fold(&lines_of("mk", &[journal]).0, &Facts::of(&cards));
+    let asked_on = |on| {
+        let asks = with(&cards, &history, on, 15.0, plan);
+        asks.iter().any(|a| a.card == 0)
+    };
+    assert!(!asked_on(0), "already right today");
+    assert!(asked_on(1));
+}
+
+#[test]
+fn after_an_absence_the_sitting_is_no_longer_than_its_minutes() {
+    let cards = deck(200);
+    let answers: Vec<(usize, i64, Grade)> = (0..200).map(|i| (i, 0, Grade::Named)).collect();
+    let history = history(&cards, &answers);
+    let asks = with(&cards, &history, 300, 15.0, plan);
+    let fits = 15.0 * 60.0 / history.pace.seconds();
+    assert!(count(asks.len()) <= fits, "{} asks, {fits} fit", asks.len());
+    assert!(
+        fits - 2.0 < count(asks.len()),
+        "{} asks, {fits} fit",
+        asks.len()
+    );
+    let spots = asks.iter().filter(|a| a.mode == Mode::SpotCheck).count();
+    assert_eq!(spots, SPOT_CHECKS);
+}
+
+#[test]
+fn however_short_the_sitting_or_slow_the_person_one_card_is_asked() {
+    let cards = deck(6);
+    let asks = with(&cards, &history(&cards, &[]), 0, 0.1, plan);
+    assert_eq!(asks.len(), 1);
+    let met: Vec<(usize, i64, Grade)> = (0..6).map(|i| (i, 0, Grade::Missed)).collect();
+    let asks = with(&cards, &history(&cards, &met), 1, 0.1, plan);
+    assert_eq!(asks.len(), 1, "a first guess missed yesterday");
+}
+
+#[test]
+fn a_new_family_comes_in_a_short_block() {
+    let cards = deck(20);
+    let asks = with(&cards, &history(&cards, &[]), 0, 15.0, plan);
+    let families: Vec<&str> = asks.iter().map(|a| cards[a.card].family.as_str()).collect();
+    let opening: Vec<usize> = (0..asks.len()).filter(|&i| asks[i].opens_family).collect();
+    assert_eq!(opening.len(), 5, "{families:?}");
+    for i in opening {
+        assert_eq!(families[i], families[i + 1], "{families:?}");
+    }
+}
+
+#[test]
+fn spot_checks_go_to_the_families_with_the_fewest() {
+    let cards = deck(20);
+    let answers: Vec<(usize, i64, Grade)> = (0..20).map(|i| (i, 0, Grade::OnSight)).collect();
+    let mut history = history(&cards, &answers);
+    for family in ["standby", "sequence", "buck"] {
+        history.spot_checks.insert(family.to_owned(), 9);
+    }
+    let asks = with(&cards, &history, 1, 15.0, plan);
+    let drawn: Vec<&str> = asks
+        .iter()
+        .filter(|a| a.mode == Mode::SpotCheck)
+        .map(|a| cards[a.card].family.as_str())
+        .collect();
+    assert_eq!(drawn.len(), 4);
+    assert!(
+        drawn.iter().all(|f| ["core", "clock"].contains(f)),
+        "{drawn:?}"
+    );
+}
+
+#[test]
+fn spot_checks_are_drawn_evenly_over_met_cards() {
+    let cards: Vec<Card> = (0..8)
+        .map(|i| samples::card(&format!("c{i}"), "standby", &format!("U{i}")))
+        .collect();
+    let answers: Vec<(usize, i64, Grade)> = (0..8).map(|i| (i, 0, Grade::OnSight)).collect();
+    let history = history(&cards, &answers);
+    let mut drawn = [0usize; 8];
+    for seed in 0..2000 {
+        let asks = with(&cards, &history, 1, 15.0, |today| {
+            plan(&Today { seed, ..*today })
+        });
+        for ask in asks.iter().filter(|a| a.mode == Mode::SpotCheck) {
+            drawn[ask.card] += 1;
+        }
+    }
+    // 8,000 draws over 8 cards: 1,000 each, standard deviation about 22 (4 of 8 without
+    // replacement, 2,000 times); six of them either way.
+    assert!(
+        drawn.iter().all(|&n| (866..=1134).contains(&n)),
+        "{drawn:?}"
+    );
+}
+
+#[test]
+fn shares_follow_the_last_two_years_and_incoming_boards() {
+    use crate::domain::job::Outcome;
+    let mut common = samples::card("a", "standby", "U1");
+    common.jobs = vec!["W-1".to_owned(), "W-2".to_owned(), "W-3".to_owned()];
+    let rare = samples::card("b", "buck", "U2");
+    let mut awaited = samples::card("c", "buck", "U3");
+    awaited.board = "tern-x".to_owned();
+    let job = |number: &str, on: i64| Job {
+        closed_on: day(on),
+        ..Job::empty(number, "petrel-p4", Outcome::Held)
+    };
+    let jobs = [job("W-1", -10), job("W-2", -20), job("W-3", -900)];
+    let incoming = BTreeMap::from([("tern-x".to_owned(), 3.0)]);
+    let shares = job_shares(&[&common, &rare, &awaited], &jobs, day(0), &incoming);
+    let expected = [2.5 / 4.5, 0.5 / 4.5, 1.5 / 4.5];
+    for (share, want) in shares.iter().zip(expected) {
+        assert!((share - want).abs() < 1e-12, "{shares:?}");
+    }
+}
+
+fn with_rules(mut cards: Vec<Card>, n: usize) -> Vec<Card> {
+    cards.extend((0..n).map(|i| samples::rule(&format!("r{i:02}"))));
+    cards
+}
+
+#[test]
+fn every_fourth_new_card_is_a_rule_and_a_hazard_comes_first() {
+    let mut cards = with_rules(deck(40), 9);
+    cards[45].cautions = vec!["mains".to_owned()];
+    let asks = with(&cards, &history(&cards, &[]), 0, 60.0, plan);
+    let rules: Vec<usize> = asks.iter().map(|a| a.card).filter(|c| 40 <= *c).collect();
+    assert_eq!(asks.len(), NEW_A_DAY);
+    assert_eq!(rules.len(), NEW_RULES_A_DAY);
+    assert!(rules.contains(&45), "{rules:?}");
+    let met: Vec<(usize, i64, Grade)> = [40, 41, 42].map(|i| (i, 0, Grade::Named)).to_vec();
+    let asks = with(&cards, &history(&cards, &met), 0, 60.0, plan);
+    assert_eq!(asks.len(), NEW_A_DAY - 3);
+    assert!(
+        asks.iter().all(|a| a.card < 40),
+        "three rules are enough for a day"
+    );
+}
+
+#[test]
+fn a_stop_card_waits_until_a_fix_of_its_board_was_met() {
+    let mut cards = deck(3);
+    let stop = |id: &str, board: &str| Card {
+        kind: CardKind::Stop,
+        board: board.to_owned(),
+        ..samples::card(id, "standby", "U1")
+    };
+    cards.push(stop("s", "petrel-p4"));
+    cards.push(stop("t", "a board without fixes"));
+    let new = |history: &History| {
+        with(&cards, history, 0, 15.0, |today: &Today<'_>| {
+            unmet_among(today, &today.history.of_cards(today.cards))
+        })
+    };
+    let nobody = history(&cards, &[]);
+    assert_eq!(
+        new(&nobody),
+        [0, 1, 2, 4],
+        "by id, the stop of petrel-p4 waits"
+    );
+    let met = history(&cards, &[(1, 0, Grade::Named)]);
+    assert_eq!(new(&met), [0, 2, 3, 4]);
+}
+
+#[test]
+fn where_only_rules_are_new_they_fill_the_day() {
+    let cards = with_rules(Vec::new(), 20);
+    let asks = with(&cards, &history(&cards, &[]), 0, 60.0, plan);
+    assert_eq!(asks.len(), NEW_A_DAY);
+    assert!(
+        asks.iter().all(|a| !a.opens_family),
+        "a rule opens no family"
+    );
+}
+
+#[test]
+fn spot_checks_ask_for_circuits_only() {
+    let cards = with_rules(deck(4), 30);
+    let met: Vec<(usize, i64, Grade)> = (0..34).map(|i| (i, 0, Grade::OnSight)).collect();
+    let history = history(&cards, &met);
+    let asks = with(&cards, &history, 1, 60.0, plan);
+    let spots: Vec<usize> = asks
+        .iter()
+        .filter(|a| a.mode == Mode::SpotCheck)
+        .map(|a| a.card)
+        .collect();
+    assert_eq!(spots.len(), 4, "{spots:?}");
+    assert!(spots.iter().all(|c| *c < 4));
+}
+
+#[test]
+fn a_rule_weighs_as_much_as_the_mean_of_the_other_cards() {
+    let mut common = samples::card("a", "standby", "U1");
+    common.jobs = (0..5).map(|n| format!("W-{n}")).collect();
+    let rare = samples::card("b", "buck", "U2");
+    let jobs: Vec<Job> = (0..5)
+        .map(|n| Job {
+            closed_on: day(-10),
+            ..Job::empty(
+                &format!("W-{n}"),
+                "petrel-p4",
+                crate::domain::job::Outcome::Held,
+            )
+        })
+        .collect();
+    let cards = [common, rare, samples::rule("r")];
+    let cards: Vec<&Card> = cards.iter().collect();
+    let shares = job_shares(&cards, &jobs, day(0), &BTreeMap::new());
+    // Weights 5.5, 0.5 and their mean, 3.
+    for (share, want) in shares.iter().zip([5.5 / 9.0, 0.5 / 9.0, 3.0 / 9.0]) {
+        assert!((share - want).abs() < 1e-12, "{shares:?}");
+    }
+}
+
+proptest! {
+    #[test]
+    fn no_two_cards_of_one_fix_stand_side_by_side_and_none_is_asked_twice(
+        n in 1..40usize,
+        met in prop::collection::vec((0..40usize, 0..30i64, 1..5u8), 0..60),
+        on in 30..90i64,
+        seed in any::<u64>(),
+    ) {
+        let cards = deck(n);
+        let answers: Vec<(usize, i64, Grade)> = met
+            .into_iter()
+            .filter(|&(card, ..)| card < n)
+            .map(|(card, on, grade)| (card, on, Grade::from_number(grade).unwrap()))
+            .collect();
+        let history = history(&cards, &answers);
+        let asks = with(&cards, &history, on, 15.0, |today| plan(&Today { seed, ..*today }));
+        let again = with(&cards, &history, on, 15.0, |today| plan(&Today { seed, ..*today }));
+        prop_assert_eq!(&asks, &again);
+        let distinct: BTreeSet<usize> = asks.iter().map(|a| a.card).collect();
+        prop_assert_eq!(distinct.len(), asks.len());
+        for pair in asks.windows(2) {
+            prop_assert_ne!(cards[pair[0].card].fix_key(), cards[pair[1].card].fix_key());
+        }
+    }
+}
