@@ -317,30 +317,9 @@ pub fn brief(
     })
 }
 
-/// Returns the cautions of a board, each as one line and whole: what its file says, and what its
-/// circuits and the way its boards came in bring.
+/// Returns the cautions of a board, each as one line and whole.
 fn cautions(board: &Board, jobs: &[Job]) -> Vec<(String, String)> {
-    let has = |family: &str| {
-        board.families.iter().any(|f| f == family)
-            || jobs.iter().any(|j| j.family.as_deref() == Some(family))
-    };
-    let wet = jobs
-        .iter()
-        .any(|j| j.complaint.iter().any(|c| c == "liquid-entry"));
-    let mut found: Vec<&str> = board.safety.iter().map(String::as_str).collect();
-    if has("isolated") {
-        found.extend(["mains", "stored-charge"]);
-    }
-    if has("drive") {
-        found.push("stored-charge");
-    }
-    if wet {
-        let cell = found.iter().position(|id| *id == "lithium");
-        match cell {
-            Some(at) => found[at] = "cell-first",
-            None => found.push("liquid"),
-        }
-    }
+    let found = caution::for_board(board, jobs);
     let mut texts: Vec<(String, String)> = caution::CAUTIONS
         .iter()
         .filter(|c| found.contains(&c.id))

@@ -4,6 +4,9 @@
 //! the rest is common practice, no source. Nothing here replaces a maker's instructions, local codes
 //! or a licensed person, and each text says so. Which typed answers are unsafe is judged elsewhere.
 
+use crate::domain::job::Board;
+use crate::domain::job::Job;
+
 /// A hazard and what is said about it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Caution {
@@ -146,6 +149,25 @@ pub fn caution(id: &str) -> Option<&'static Caution> {
     CAUTIONS.iter().find(|c| c.id == id)
 }
 
+/// Returns the hazards of a board before any job on it is under way, in no order: what its file says
+/// (hazards that nobody here knows too), and what its circuits and the way its boards came in bring.
+pub fn for_board<'a>(board: &'a Board, jobs: &[Job]) -> Vec<&'a str> {
+    let mut found: Vec<&str> = board.safety.iter().map(String::as_str).collect();
+    for family in ["isolated", "drive"] {
+        let of_job = |job: &Job| job.family.as_deref() == Some(family);
+        if board.families.iter().any(|f| f == family) || jobs.iter().any(of_job) {
+            found.extend(of_circuit(family));
+        }
+    }
+    if jobs
+        .iter()
+        .any(|job| job.complaint.iter().any(|word| word == "liquid-entry"))
+    {
+        add_wet(&mut found);
+    }
+    found
+}
+
 /// Returns the hazards of the whole job, gravest first, at most three: they stand with the answer.
 ///
 /// Everyday bench hazards (solder fume, static) stand only where nothing graver does.
@@ -157,15 +179,10 @@ pub fn for_card(
     acts: &[&str],
 ) -> Vec<String> {
     let mut found = of_the_job(board_safety, complaint, environment);
-    match family {
-        "isolated" => found.extend(["mains", "stored-charge"]),
-        "drive" => found.push("stored-charge"),
-        "battery"
-            if board_safety.iter().any(|s| s == "lithium") && !found.contains(&"cell-first") =>
-        {
-            found.push("lithium");
-        }
-        _ => {}
+    found.extend(of_circuit(family));
+    let lithium = board_safety.iter().any(|s| s == "lithium");
+    if family == "battery" && lithium && !found.contains(&"cell-first") {
+        found.push("lithium");
     }
     if acts.contains(&"clean") {
         found.push("alcohol-vapour");
@@ -199,13 +216,26 @@ fn of_the_job(
         .map(|known| known.id)
         .collect();
     if wet {
-        let cell = found.iter().position(|id| *id == "lithium");
-        match cell {
-            Some(at) => found[at] = "cell-first",
-            None => found.push("liquid"),
-        }
+        add_wet(&mut found);
     }
     found
+}
+
+/// Returns the hazards that a circuit family brings wherever it is.
+fn of_circuit(family: &str) -> &'static [&'static str] {
+    match family {
+        "isolated" => &["mains", "stored-charge"],
+        "drive" => &["stored-charge"],
+        _ => &[],
+    }
+}
+
+/// Adds what a liquid brings: a wet cell goes before everything else about it.
+fn add_wet(found: &mut Vec<&str>) {
+    match found.iter().position(|id| *id == "lithium") {
+        Some(at) => found[at] = "cell-first",
+        None => found.push("liquid"),
+    }
 }
 
 /// Puts the gravest first and keeps three. The text on mains speaks of stored charge too, so that

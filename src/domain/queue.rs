@@ -16,6 +16,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 use std::collections::HashSet;
 use std::collections::VecDeque;
 
@@ -180,9 +181,13 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
 
 /// Returns the asks of a refresh before a board: the cards called `ids`, in that order.
 pub fn exactly(cards: &[&Card], ids: &[String]) -> Vec<Ask> {
+    let mut places: HashMap<&str, usize> = HashMap::new();
+    for (at, card) in cards.iter().enumerate() {
+        places.entry(&card.id).or_insert(at);
+    }
     ids.iter()
-        .filter_map(|id| cards.iter().position(|card| card.id == *id))
-        .map(|card| ask(card, Mode::Brief))
+        .filter_map(|id| places.get(id.as_str()))
+        .map(|card| ask(*card, Mode::Brief))
         .collect()
 }
 

@@ -8,6 +8,7 @@
 //! places of signs and heat. Time and money are bands. The limits are common practice, no source.
 
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
@@ -138,7 +139,7 @@ impl Yard<'_> {
             .filter(|name| measured(self.table.names()[*name].kind))
             .filter(|name| self.table.value(*name, at).is_some())
             .collect();
-        names.sort_by_key(|name| (std::cmp::Reverse(recorded(*name)), *name));
+        names.sort_by_cached_key(|name| (std::cmp::Reverse(recorded(*name)), *name));
         names
     }
 
@@ -202,12 +203,15 @@ impl Yard<'_> {
     /// Returns a fixed job that looks like the one shown and whose like were mostly fixed: the latest
     /// of those that share most of its readings.
     fn goes_on(&self, unfixed: usize) -> Option<Pattern> {
+        let names = self.names(unfixed);
         let shared = |at: usize| {
-            let names = self.names(unfixed).into_iter();
-            names
-                .filter(|n| self.table.value(*n, at) == self.table.value(*n, unfixed))
-                .count()
+            let same = |n: &&usize| self.table.value(**n, at) == self.table.value(**n, unfixed);
+            names.iter().filter(same).count()
         };
+        let rows = self.jobs.iter().enumerate();
+        let rows: HashMap<*const Job, usize> = rows
+            .map(|(at, job)| (std::ptr::from_ref(*job), at))
+            .collect();
         let complaint: BTreeSet<&String> = self.jobs[unfixed].complaint.iter().collect();
         let mut fixed: Vec<(usize, usize)> = self
             .shelf
@@ -218,7 +222,7 @@ impl Yard<'_> {
             .filter(|at| self.shelf.cases[**at].proved)
             .filter_map(|at| {
                 let job = self.shelf.cases[*at].job;
-                let row = self.jobs.iter().position(|j| std::ptr::eq(*j, job))?;
+                let row = *rows.get(&std::ptr::from_ref(job))?;
                 let alike =
                     shared(row) + usize::from(job.complaint.iter().any(|c| complaint.contains(c)));
                 (0 < alike).then_some((alike, row))
