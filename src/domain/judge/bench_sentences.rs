@@ -35,6 +35,21 @@ const PAIRS: &[(&str, &str, &str)] = &[
         "leave the interlock alone, ask the maker",
     ),
     (
+        "go on, and short the interlock",
+        "protection",
+        "the interlock is shorted, replace it",
+    ),
+    (
+        "link the door switch to try the motor",
+        "protection",
+        "door switch shorted, fit a new one",
+    ),
+    (
+        "short the thermostat",
+        "protection",
+        "shorted thermostat, replace it",
+    ),
+    (
         "jam the door switch with a screwdriver",
         "protection",
         "the door switch must not be jammed",

@@ -67,7 +67,7 @@ const ROW: Hazard = Hazard {
 };
 
 /// The table.
-pub const HAZARDS: [Hazard; 31] = [
+pub const HAZARDS: [Hazard; 32] = [
     Hazard {
         danger: dangers::FUSE_BRIDGED,
         verbs: verbs::BRIDGING,
@@ -106,6 +106,12 @@ pub const HAZARDS: [Hazard; 31] = [
         danger: dangers::GUARD_DEFEATED,
         verbs: verbs::DEFEATING,
         thing: things::GUARD,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::GUARD_DEFEATED,
+        verbs: &["short", "link", "wire", "loop", "loop out"],
+        thing: things::GUARD_CONTACTS,
         ..ROW
     },
     Hazard {

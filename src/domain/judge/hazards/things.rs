@@ -97,6 +97,25 @@ pub const GUARD: Thing = Thing {
     ..NOTHING
 };
 
+/// Protections that are a pair of contacts: joining these defeats them.
+pub const GUARD_CONTACTS: Thing = Thing {
+    words: &[
+        "interlock",
+        "interlocks",
+        "safety switch",
+        "lid switch",
+        "door switch",
+        "estop",
+        "e stop",
+        "emergency stop",
+        "thermal cutout",
+        "thermal cut out",
+        "thermostat",
+    ],
+    named: &["interlock", "cutout", "thermostat"],
+    ..NOTHING
+};
+
 /// Protective earth.
 pub const EARTH: Thing = Thing {
     words: &[
