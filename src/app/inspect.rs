@@ -29,7 +29,7 @@ use crate::domain::job_row;
 use crate::domain::review::Event;
 use crate::domain::text::number_of;
 use crate::store::backup::Progress;
-use crate::store::backup::UNFINISHED;
+use crate::store::backup_file::UNFINISHED;
 use crate::store::disk::Disk;
 use crate::store::disk::Kind;
 use crate::store::edits;

@@ -1,6 +1,8 @@
 //! The examples and laws of `backup.rs`.
 
 use super::*;
+use crate::store::backup_file::MANIFEST;
+use crate::store::backup_file::manifest;
 use crate::store::faulty::FaultyDisk;
 use crate::store::faulty::Trouble;
 use crate::store::model_disk::Cut;

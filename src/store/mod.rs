@@ -7,6 +7,7 @@
 
 mod appender;
 pub mod backup;
+pub mod backup_file;
 pub mod bench;
 pub mod decks;
 pub mod disk;
