@@ -35,6 +35,9 @@ pub fn volts(value: f64) -> String {
     if value != 0.0 && value.abs() < 0.01 {
         return format!("{} mV", digits(value * 1e3));
     }
+    if value.abs() >= LONGEST {
+        return format!("{value:.2e} V");
+    }
     if value.abs() < 10.0 {
         format!("{value:.2} V")
     } else {
@@ -42,10 +45,16 @@ pub fn volts(value: f64) -> String {
     }
 }
 
+/// From here up a number is written with its power of ten: no meter shows so many places, and a
+/// mistyped one must not fill the line.
+const LONGEST: f64 = 1e6;
+
 fn digits(value: f64) -> String {
     let size = value.abs();
     let text = if size == 0.0 {
         return "0".to_owned();
+    } else if size >= LONGEST {
+        return format!("{value:.2e}");
     } else if size < 10.0 {
         format!("{value:.2}")
     } else if size < 100.0 {
@@ -83,5 +92,14 @@ mod tests {
         assert_eq!(volts(0.41), "0.41 V");
         assert_eq!(volts(12.0), "12.0 V");
         assert_eq!(volts(0.004), "4 mV");
+    }
+
+    #[test]
+    fn an_absurd_value_stays_short() {
+        assert_eq!(volts(1e308), "1.00e308 V");
+        assert_eq!(volts(-1e308), "-1.00e308 V");
+        assert_eq!(volts(40_000.0), "40000.0 V");
+        assert_eq!(si(1e308, "Ω"), "1.00e302 MΩ");
+        assert_eq!(si(22e6, "Ω"), "22 MΩ");
     }
 }
