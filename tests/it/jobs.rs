@@ -348,7 +348,7 @@ fn held_is_a_new_line_that_keeps_everything_else_and_a_second_try_writes_nothing
     );
     assert_eq!(
         run(&bench, &["jobs", "take-back", "W-1"]),
-        ("W-1 as before\n".to_owned(), 0)
+        ("W-1 as before: not known so far\n".to_owned(), 0)
     );
     let (rows, _) = lines(&bench, &["jobs", "list", "--json", "--until", "2026-01-01"]);
     assert_eq!(rows[0]["outcome"], "unknown-so-far");

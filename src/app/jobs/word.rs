@@ -19,6 +19,7 @@ use crate::domain::job::Outcome;
 use crate::domain::job::UNLOCATED;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
+use crate::domain::wording::outcome_text;
 use crate::store::jobs::Archive;
 use crate::store::lock::Holder;
 use crate::store::record::job::JobRecord;
@@ -171,8 +172,11 @@ pub fn take_back(
             sign(workbench, &mut new, person, now);
             lines.push(new);
         }
-        let text = format!("{} as before", clean(&numbers.join(", ")));
-        Ok((lines, text))
+        let stands: Vec<String> = lines
+            .iter()
+            .map(|line| format!("{} as before: {}", line.job.job, outcome_text(&line.job)))
+            .collect();
+        Ok((lines, clean(&stands.join("; "))))
     })
 }
 
