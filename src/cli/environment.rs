@@ -142,7 +142,10 @@ impl<'a> Around<'a> {
             .as_ref()
             .map(|data| ShopFolder::new(data.clone()));
         let data = match own {
-            Some(own) if self.disk.exists(&own.shop_json())? => Some(own.root().to_owned()),
+            // A data folder that cannot be read is none: the shop may be somewhere else.
+            Some(own) if self.disk.exists(&own.shop_json()).unwrap_or(false) => {
+                Some(own.root().to_owned())
+            }
             _ => self.data_shop(),
         };
         paths::find_shop(

@@ -194,7 +194,9 @@ pub fn done(practice: &Practice) -> Value {
 
 /// Returns a card as its deck holds it.
 pub fn whole_card(card: &Card) -> Value {
-    record::to_value(card)
+    let mut whole = record::to_value(card);
+    whole["v"] = json!(1);
+    whole
 }
 
 fn tenths(minutes: f64) -> f64 {

@@ -402,3 +402,27 @@ fn what_is_assigned_is_drilled_until_something_else_is_asked_for() {
     assert_eq!(out.status.code(), Some(2));
     assert!(text(&out.stderr).contains("no deck is called \"none-such\""));
 }
+
+#[test]
+fn a_shop_that_is_named_needs_no_data_folder_that_can_be_read() {
+    let bench = Bench::practice();
+    let file = bench.shop().join("shop.json");
+    let out = bench
+        .command(&["deck", "list"])
+        .env("XDG_DATA_HOME", &file)
+        .output()
+        .expect("the binary runs");
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+}
+
+#[test]
+fn every_card_of_a_deck_in_json_says_its_version() {
+    let bench = Bench::practice();
+    let out = bench.run(&["deck", "show", "--json"]);
+    let shown = text(&out.stdout);
+    assert!(1 < shown.lines().count());
+    for line in shown.lines() {
+        let card: Value = serde_json::from_str(line).expect("one JSON object a line");
+        assert_eq!(card["v"], 1, "{line}");
+    }
+}
