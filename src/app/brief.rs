@@ -111,6 +111,8 @@ pub struct Brief {
     pub cards: Vec<CardMatch>,
     /// What a good board reads; those that the words ask about first, marked as deciding.
     pub good: Vec<Reading>,
+    /// What of the shop could not be read and so is not in it: file, line, what, what to do.
+    pub to_mend: Vec<String>,
 }
 
 impl Brief {
@@ -303,6 +305,8 @@ pub fn brief(
     let mut good: Vec<Reading> = board.good.iter().map(|f| good(f, &sought)).collect();
     good.sort_by_key(|reading| !reading.decides);
     let cautions = cautions(board, &jobs);
+    let mut to_mend = workbench.fault_lines(&workbench.faults);
+    to_mend.extend(workbench.fault_lines(&archive.faults));
     Ok(Brief {
         board: board.id.clone(),
         name: clean(&board.name),
@@ -314,6 +318,7 @@ pub fn brief(
         jobs: matches,
         cards,
         good,
+        to_mend,
     })
 }
 

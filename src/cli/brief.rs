@@ -11,6 +11,7 @@ use crate::app::brief::Brief;
 use crate::app::brief::JobMatch;
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
+use crate::cli::at_least_one;
 use crate::cli::drill_json;
 use crate::cli::drill_plain;
 use crate::cli::environment;
@@ -50,7 +51,7 @@ pub struct BriefArgs {
     #[arg(long)]
     pub quiz: bool,
     /// Show at most N jobs and N cards
-    #[arg(long, value_name = "N", default_value_t = brief::LIMIT)]
+    #[arg(long, value_name = "N", default_value_t = brief::LIMIT, value_parser = at_least_one)]
     pub limit: usize,
     /// Drill line by line even where a screen could be drawn
     #[arg(long, conflicts_with = "json")]
@@ -73,7 +74,14 @@ pub fn run(args: &BriefArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
         } else {
             print(&brief, out)?;
         }
-        return Ok(Exit::Done);
+        for line in &brief.to_mend {
+            environment::complain(line);
+        }
+        return Ok(if brief.to_mend.is_empty() {
+            Exit::Done
+        } else {
+            Exit::ToMend
+        });
     }
     let person = workbench.person(args.person.as_deref())?;
     let options = Options {

@@ -5,6 +5,7 @@ use std::io::Write;
 
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
+use crate::cli::at_least_one;
 use crate::cli::drill_json;
 use crate::cli::drill_plain;
 use crate::cli::environment;
@@ -38,7 +39,7 @@ pub struct DrillArgs {
     ///
     /// Before the first question it says how many can be asked and how narrow the interval of what
     /// you know will become.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = at_least_one)]
     pub spot_check: Option<usize>,
     /// Ask line by line, for a screen reader, a pipe or a slow link
     #[arg(long, conflicts_with = "json")]

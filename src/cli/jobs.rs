@@ -17,6 +17,7 @@ use crate::app::jobs::word;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
 use crate::app::workbench::Workbench;
+use crate::cli::at_least_one;
 use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
@@ -104,7 +105,7 @@ pub struct FindArgs {
     #[arg(long, value_name = "KIND[:PLACE]", value_parser = parse_finding)]
     pub finding: Option<(FindingKind, Option<String>)>,
     /// Find at most N jobs
-    #[arg(long, value_name = "N", default_value_t = 20)]
+    #[arg(long, value_name = "N", default_value_t = 20, value_parser = at_least_one)]
     pub limit: usize,
     /// Print JSON, one object a job
     #[arg(long)]

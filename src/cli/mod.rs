@@ -167,6 +167,15 @@ fn parse_moment(text: &str) -> Result<DateTime<Utc>, String> {
         .ok_or_else(|| "write it as 2026-04-02T07:30:00Z".to_owned())
 }
 
+/// Reads a number of things to ask or show: none at all is asked for by mistake.
+fn at_least_one(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(0) => Err("give at least 1".to_owned()),
+        Ok(n) => Ok(n),
+        Err(_) => Err("give a whole number, at least 1".to_owned()),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

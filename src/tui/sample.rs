@@ -475,6 +475,7 @@ pub(super) fn brief() -> Brief {
             reading("3V3_SB", "1.4 kΩ to ground, off", ""),
             reading("5V0", "0.41 V diode drop, red to ground", ""),
         ],
+        to_mend: Vec::new(),
     }
 }
 

@@ -294,3 +294,23 @@ fn a_miss_in_a_brief_counts_for_memory() {
         .expect("days");
     assert!(after_miss < learned, "{after_miss} days after {learned}");
 }
+
+#[test]
+fn a_job_that_cannot_be_read_is_named_and_no_limit_of_none_is_taken() {
+    let bench = Bench::practice();
+    bench.put("jobs/hand.jsonl", "not a job\n");
+    let out = bench.run(&["brief", "petrel-p4", "3V3_SB", "low"]);
+    assert_eq!(out.status.code(), Some(3));
+    let said = text(&out.stderr);
+    assert!(said.contains("jobs/hand.jsonl:1: not JSON"), "{said}");
+    assert!(text(&out.stdout).contains("closed jobs match"));
+    for args in [
+        &["brief", "petrel-p4", "--limit", "0"][..],
+        &["jobs", "find", "residue", "--limit", "0"],
+        &["drill", "--person", "mk", "--json", "--spot-check", "0"],
+    ] {
+        let out = bench.run(args);
+        assert_eq!(out.status.code(), Some(2), "{args:?}");
+        assert!(text(&out.stderr).contains("at least 1"), "{args:?}");
+    }
+}
