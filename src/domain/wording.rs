@@ -218,17 +218,19 @@ fn visual(finding: &Finding) -> Line {
         "bulged" => "a part bulged".to_owned(),
         code => phrase(code),
     };
+    let place = finding.place.trim();
+    // A place that is named says itself how small it is; a sign of a part, that it is one.
+    let named = !place.is_empty() || value.contains(" part");
     if let Some(extent) = &finding.extent {
         value.push_str(match extent.as_str() {
-            "point" => " at one point",
-            "part" => " under one part",
+            "point" if place.is_empty() => " at one point",
+            "part" if !named => " at one part",
             "area" => " over an area",
             "board" => " over the whole board",
             _ => "",
         });
     }
-    let place = finding.place.trim();
-    if !place.is_empty() {
+    if !place.is_empty() && place != "whole board" {
         let at = format!(" at {place}");
         value.push_str(&at);
     }
@@ -350,7 +352,7 @@ fn add(text: &mut String, more: &str) {
 }
 
 /// Returns a word of a vocabulary as a person writes it: `stuck-low` is "stuck low".
-fn phrase(code: &str) -> String {
+pub fn phrase(code: &str) -> String {
     match code {
         "normal-no-function" => "normal, nothing usable".to_owned(),
         "limit" => "in current limit".to_owned(),
@@ -442,7 +444,8 @@ fn step_words(step: &Step) -> String {
     text
 }
 
-fn done_to(act: &str, part: &str) -> String {
+/// Returns what is done to a part, in lower case: "replace U31".
+pub fn done_to(act: &str, part: &str) -> String {
     if act == "none" && part.is_empty() {
         return "no repair".to_owned();
     }

@@ -32,6 +32,7 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::units::count;
+use crate::domain::wording;
 
 /// A fix is a look-alike of another from this many jobs.
 pub const JOBS: usize = 2;
@@ -41,6 +42,10 @@ pub const SHARED: usize = 2;
 pub const DIFFERING: usize = 2;
 /// Of the jobs that recorded a finding, this part agrees in its band.
 pub const AGREED: f64 = 0.75;
+/// Two readings look alike up to this many times each other.
+pub const NEAR: f64 = 1.5;
+/// Two levels look alike within this part of the good one.
+pub const NEAR_GOOD: f64 = 0.1;
 /// Contrast cards of one board at most, the best founded.
 pub const MOST: usize = 6;
 
@@ -199,6 +204,7 @@ fn shown(
                 .iter()
                 .copied()
                 .filter(|name| has(0, *a, *name) && has(1, *b, *name))
+                .filter(|name| close(shelf, table, [*a, *b], *name))
                 .collect();
             let more = best
                 .as_ref()
@@ -209,6 +215,30 @@ fn shown(
         }
     }
     best
+}
+
+/// Tells whether two jobs read so nearly the same that nobody would tell them apart by it.
+///
+/// A band is wide: 16 Ω and 230 Ω both lie low. Levels may also differ by a part of
+/// the good one, and how warm a place is decides nothing.
+fn close(shelf: &Shelf<'_>, table: &Table, pair: [usize; 2], name: usize) -> bool {
+    let found = pair.map(|at| {
+        let mut findings = shelf.cases[at].job.findings.iter();
+        findings.find(|f| table.name_of(f) == Some(name))
+    });
+    let [Some(a), Some(b)] = found else {
+        return true;
+    };
+    let near = |x: Option<f64>, y: Option<f64>| match (x, y) {
+        (Some(x), Some(y)) => {
+            let (low, high) = (x.abs().min(y.abs()), x.abs().max(y.abs()));
+            let of_good = a.good.map_or(0.0, |good| NEAR_GOOD * good.abs());
+            let by_good = matches!(a.kind, FindingKind::Rail | FindingKind::Signal);
+            high <= NEAR * low || by_good && high - low <= of_good
+        }
+        _ => true,
+    };
+    a.kind == FindingKind::Heat || near(a.got, b.got) && near(a.low, b.low) && near(a.high, b.high)
 }
 
 fn complaint<'a>(shelf: &Shelf<'a>, at: usize) -> BTreeSet<&'a String> {
@@ -255,7 +285,7 @@ fn finish(
     names: &[usize],
 ) -> Card {
     let name = &table.names()[separates];
-    let seen = |i: usize| value[i].map_or("", |v| table.word(separates, v));
+    let seen = |i: usize| wording::phrase(value[i].map_or("", |v| table.word(separates, v)));
     let counted = |i: usize| {
         let recorded = groups[i]
             .evidence
@@ -386,6 +416,26 @@ mod tests {
         let mut turned = look_alikes("absent", "low");
         turned.reverse();
         assert_eq!(contrasts(&turned), found, "whatever the order of the jobs");
+    }
+
+    #[test]
+    fn one_band_is_not_alike_where_the_numbers_are_far_apart() {
+        let with = |ohm: f64| {
+            let mut jobs = look_alikes("absent", "low");
+            for (at, job) in jobs.iter_mut().enumerate() {
+                let got = if at < 3 { 16.0 } else { ohm };
+                job.findings[0] = Finding {
+                    kind: FindingKind::Resistance,
+                    got: Some(got),
+                    good: Some(1400.0),
+                    code: None,
+                    ..job.findings[0].clone()
+                };
+            }
+            contrasts(&jobs)
+        };
+        assert_eq!(with(20.0).len(), 1);
+        assert!(with(230.0).is_empty(), "16 against 230 ohm can be seen");
     }
 
     #[test]

@@ -17,6 +17,7 @@ use crate::domain::job::Fix;
 use crate::domain::job::Role;
 use crate::domain::job::When;
 use crate::domain::units::count;
+use crate::domain::wording;
 
 /// How much one shown finding speaks for the fix.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,7 +89,7 @@ pub fn why(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> String {
         Some(first) => {
             let name = spoken(&draft.table.names()[first.name]);
             let value = draft.table.value(first.name, draft.shown);
-            let word = value.map_or("", |v| draft.table.word(first.name, v));
+            let word = wording::phrase(value.map_or("", |v| draft.table.word(first.name, v)));
             let ([with, without], [of, rest]) = (first.seen, first.recorded);
             lines.push(format!(
                 "{name} {word}: {with} of {of} with this fix, {without} of {rest} without"
@@ -102,7 +103,7 @@ pub fn why(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> String {
             .actions
             .iter()
             .filter(|a| a.role == Role::TriedNoEffect)
-            .map(|a| format!("{} {}", a.act, a.part).trim().to_owned())
+            .map(|a| wording::done_to(&a.act, &a.part).trim().to_owned())
             .collect();
         tried.sort_unstable();
         tried.dedup();

@@ -3,6 +3,7 @@
 //! Designators and nets stand as they are and are compared exactly; the lists of trade words are
 //! common practice, no source.
 
+use crate::domain::card::Answer;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Step;
 use crate::domain::generate::table::Name;
@@ -51,9 +52,12 @@ pub fn fix(before: &str, steps: &[Step]) -> KeyPoint {
         }
     }
     words.dedup();
-    let texts: Vec<String> = steps.iter().map(wording::step_text).collect();
+    let answer = Answer {
+        steps: steps.to_vec(),
+        also: Vec::new(),
+    };
     KeyPoint {
-        say: format!("{before}{}", texts.join("; ")),
+        say: format!("{before}{}", wording::answer_text(&answer)),
         words,
         needed: true,
     }
