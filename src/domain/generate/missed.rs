@@ -94,25 +94,39 @@ fn missed_something(job: &Job) -> bool {
         )
 }
 
-/// Returns the question: what was done the first time, without the part where it is the answer.
-fn stem(first: &Fix, mask: &Mask, shelf: &Shelf<'_>) -> String {
-    let done = build::steps(first, shelf.board);
-    let texts: Vec<String> = done.iter().map(wording::step_text).collect();
-    let done_text = texts.join("; ");
-    if mask.tells(&done_text) {
-        let acts: BTreeSet<&str> = first
-            .pairs()
-            .iter()
-            .map(|(act, _)| wording::act_verb(act))
-            .collect();
-        let acts: Vec<&str> = acts.into_iter().collect();
-        format!(
-            "It looked fixed; what was done: {}. It came back. What was missed?",
-            acts.join(", ")
-        )
+/// Returns what the first repair left undone; all of the second where it left nothing out.
+fn left_out(first: &Fix, then: &Fix) -> Fix {
+    let pairs = then.pairs().iter();
+    let new: Vec<(String, String)> = pairs
+        .filter(|p| !first.pairs().contains(p))
+        .cloned()
+        .collect();
+    if new.is_empty() {
+        then.clone()
     } else {
-        format!("It looked fixed: {done_text}. It came back. What was missed?")
+        Fix::new(new)
     }
+}
+
+/// Returns the question: what was done the first time, said as fully as does not tell the answer:
+/// with what the parts do, by designator alone, or without the part.
+fn stem(first: &Fix, mask: &Mask, shelf: &Shelf<'_>) -> String {
+    let pairs = first.pairs().iter();
+    let full = wording::answer_text(&Answer {
+        steps: build::steps(first, shelf.board),
+        also: Vec::new(),
+    });
+    let bare: Vec<String> = pairs
+        .clone()
+        .map(|(act, part)| wording::done_to(act, part))
+        .collect();
+    let acts: BTreeSet<&str> = pairs.map(|(act, _)| wording::act_verb(act)).collect();
+    let acts: Vec<&str> = acts.into_iter().collect();
+    let done = [full, bare.join("; ")]
+        .into_iter()
+        .find(|text| !mask.tells(text))
+        .unwrap_or_else(|| format!("{}, on what is shown with the answer", acts.join(", ")));
+    format!("First repair: {done}. It looked fixed, then it came back. What was missed?")
 }
 
 /// Returns the points where the same thing had to be done once more, properly.
@@ -147,13 +161,35 @@ fn caused(pairs: &[Pair<'_>], causes: &[Option<BounceCause>]) -> usize {
 }
 
 fn why(first: &Fix, pairs: &[Pair<'_>]) -> String {
+    let causes = [
+        (
+            "wrong diagnosis",
+            caused(pairs, &[Some(BounceCause::Diagnosis)]),
+        ),
+        (
+            "workmanship",
+            caused(pairs, &[Some(BounceCause::Workmanship)]),
+        ),
+        (
+            "nobody wrote why",
+            caused(pairs, &[None, Some(BounceCause::Unknown)]),
+        ),
+    ];
+    let causes: Vec<String> = causes
+        .iter()
+        .filter(|(_, n)| 0 < *n)
+        .map(|(cause, n)| format!("{cause} in {n}"))
+        .collect();
+    let done: Vec<String> = first
+        .pairs()
+        .iter()
+        .map(|(act, part)| wording::done_to(act, part))
+        .collect();
     format!(
-        "{} came back after: {}; by cause: diagnosis {}, workmanship {}, not known {}",
+        "{} came back after: {}; {}",
         build::jobs_text(pairs.len()),
-        first.key(),
-        caused(pairs, &[Some(BounceCause::Diagnosis)]),
-        caused(pairs, &[Some(BounceCause::Workmanship)]),
-        caused(pairs, &[None, Some(BounceCause::Unknown)]),
+        done.join(", "),
+        causes.join(", "),
     )
 }
 
@@ -171,7 +207,8 @@ fn card(
         .family
         .clone()
         .ok_or("no job names its circuit")?;
-    let mask = Mask::of([then], Some(&family), shelf.board);
+    let missed = left_out(first, then);
+    let mask = Mask::of([&missed], Some(&family), shelf.board);
     let readings = Readings::of(&[latest.first], shelf.board);
     let table = readings.masked(&mask);
     let names: Vec<usize> = (0..table.names().len()).take(FINDINGS).collect();
@@ -187,11 +224,14 @@ fn card(
         return Err("nothing read before the repair may be shown".to_owned());
     }
     let same = first == then;
+    if same && caused(pairs, &[Some(BounceCause::Workmanship)]) == 0 {
+        return Err("the same repair again, and nobody wrote why it came back".to_owned());
+    }
     let stem = stem(first, &mask, shelf);
     if mask.tells(&stem) {
         return Err("what was done the first time would give the answer away".to_owned());
     }
-    let steps = build::steps(then, shelf.board);
+    let steps = build::steps(&missed, shelf.board);
     let points = if same { once_more(&steps) } else { Vec::new() };
     let answers = vec![Answer {
         steps,
@@ -307,7 +347,8 @@ mod tests {
         assert!(card.points.is_empty() && card.kind.asks_circuit());
         assert_eq!(
             card.stem,
-            "It looked fixed: Replace L12, the system coil. It came back. What was missed?"
+            "First repair: Replace L12, the system coil. It looked fixed, then it came back. What \
+             was missed?"
         );
         assert_eq!(card.jobs, ["W-2", "W-1"]);
         assert_eq!(card.front, [sample::rail("3V3_SB", "low")]);
@@ -318,6 +359,8 @@ mod tests {
         let cause = Some(BounceCause::Workmanship);
         let cards = cautions(&returned("U31", "reflow", "U31", cause));
         assert!(!cards[0].stem.contains("U31"), "{}", cards[0].stem);
+        let unexplained = returned("U31", "replace", "U31", None);
+        assert!(cautions(&unexplained).is_empty(), "nobody wrote why");
         let same = cautions(&returned("U31", "replace", "U31", cause));
         assert_eq!(
             same[0].points.len(),
@@ -325,6 +368,27 @@ mod tests {
             "done again, properly: said in words"
         );
         assert!(!same[0].stem.contains("U31"), "{}", same[0].stem);
+    }
+
+    #[test]
+    fn what_was_done_the_first_time_is_not_asked_for_again() {
+        let mut jobs = returned("U31", "replace", "U31", Some(BounceCause::Diagnosis));
+        jobs[1]
+            .actions
+            .push(sample::action("replace", "L12", Role::TheFix));
+        let cards = cautions(&jobs);
+        let parts: Vec<&str> = cards[0].answers[0]
+            .steps
+            .iter()
+            .map(|s| s.part.as_str())
+            .collect();
+        assert_eq!(parts, ["L12"]);
+        assert!(cards[0].stem.contains("replace U31"), "{}", cards[0].stem);
+        assert!(
+            cards[0].why.ends_with("wrong diagnosis in 1"),
+            "{}",
+            cards[0].why
+        );
     }
 
     #[test]

@@ -340,6 +340,21 @@ fn another_fix_of_the_same_part_makes_the_act_needed() {
 }
 
 #[test]
+fn what_was_done_the_first_time_may_be_named_beside_what_was_missed() {
+    let mut came_back = card(vec![answer(&[("replace", "U31")])]);
+    came_back.kind = CardKind::Caution;
+    came_back.stem = "First repair: replace U9. It looked fixed, then it came back.".to_owned();
+    all(
+        &came_back,
+        &["replace U31", "replace U9 and U31"],
+        &[
+            ("replace U9", "other part"),
+            ("replace U31 and C88", "one fix, not a list"),
+        ],
+    );
+}
+
+#[test]
 fn wordings_of_a_lead_count_as_they_stand() {
     let mut given = card(vec![answer(&[("other", "U31")])]);
     given.answers[0].also = vec!["Dry out under U31 shield".to_owned()];

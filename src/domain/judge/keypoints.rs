@@ -6,6 +6,7 @@
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::card::Step;
 use crate::domain::job::Board;
 use crate::domain::judge::acts;
@@ -261,6 +262,7 @@ impl Court<'_> {
 
     /// Finds what turns a right answer into a list of guesses.
     fn list(&self) -> Option<(Point, Point, &'static str)> {
+        let done_before = self.done_before();
         for claim in &self.meant {
             let Meaning::Part(key) = &claim.part else {
                 continue;
@@ -272,6 +274,9 @@ impl Court<'_> {
                 .flat_map(|a| &a.steps)
                 .filter(|s| self.parts.key(&s.part, self.words) == *key)
                 .collect();
+            if about.is_empty() && done_before.contains(&claim.part) {
+                continue;
+            }
             if about.is_empty() {
                 return Some((Point::Right, Point::Other, "one fix, not a list"));
             }
@@ -286,6 +291,20 @@ impl Court<'_> {
             }
         }
         None
+    }
+
+    /// Returns the parts that a caution card says were done the first time: naming them once more
+    /// beside what was missed is no list of guesses.
+    fn done_before(&self) -> Vec<Meaning> {
+        if self.card.kind != CardKind::Caution {
+            return Vec::new();
+        }
+        let read = tokens::lex(&self.card.stem, self.parts.known());
+        claims::read(&self.words.apply(&read), self.parts)
+            .into_iter()
+            .map(|claim| claim.part)
+            .filter(|part| matches!(part, Meaning::Part(_)))
+            .collect()
     }
 
     fn step(&self, step: &Step) -> Met {
