@@ -44,6 +44,8 @@ pub const CHOICE: usize = 6;
 pub const FEWEST_NAMES: usize = 2;
 /// The reason that makes a card of a single job.
 pub const UNSAFE: &str = "unsafe-or-safety-critical";
+/// Reasons that are the customer's wish.
+const WISHES: [&str; 2] = ["customer-declined", "data-only-recovered"];
 /// Going on is right where at most this part of the like jobs ended without a fix.
 pub const MOSTLY_FIXED: f64 = 0.25;
 
@@ -104,8 +106,14 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     cards
 }
 
+/// Tells whether the board itself ended the job. What the customer wanted cannot be read off a board,
+/// and says nothing about the next one.
 fn ended(job: &Job) -> bool {
     job.outcome == Outcome::NoFix
+        && !job
+            .no_fix_reason
+            .as_deref()
+            .is_some_and(|r| WISHES.contains(&r))
 }
 
 /// Returns the choices of `n` out of `all`, in the order of `all`.
@@ -273,6 +281,10 @@ impl Yard<'_> {
                 "hand over",
                 "pass it on",
                 "end it",
+                "refer",
+                "isolate it",
+                "send it",
+                "no further",
             ],
             true,
         );
@@ -519,10 +531,6 @@ fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
                 "tracks",
             ],
         ),
-        "customer-declined" => (
-            "the customer did not want it done",
-            &["customer", "declined", "owner", "quote", "refused"],
-        ),
         UNSAFE => (
             "the work is unsafe here or the gear is safety-critical: maker-approved or licensed repair only",
             &[
@@ -539,11 +547,12 @@ fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
                 "not allowed",
                 "manufacturer",
                 "safe",
+                "isolate",
+                "swollen",
+                "bulged",
+                "bulging",
+                "lithium",
             ],
-        ),
-        "data-only-recovered" => (
-            "only the data was wanted, and it was saved",
-            &["data", "saved", "recovered", "backup", "copy"],
         ),
         _ => (
             "not located within the time that was set",
@@ -553,6 +562,11 @@ fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
                 "hours",
                 "not located",
                 "not found",
+                "could not find",
+                "cannot find",
+                "cannot be found",
+                "no fault found",
+                "unlocated",
                 "too long",
             ],
         ),
@@ -662,6 +676,14 @@ mod tests {
         assert_eq!((cards[0].share.k, cards[0].share.n), (1, 6));
         assert_eq!(cards[0].points[0].say, "go on");
         assert!(!cards[0].points[1].needed);
+    }
+
+    #[test]
+    fn what_the_customer_wished_is_no_end_that_a_board_shows() {
+        for wish in WISHES {
+            let jobs = vec![unfixed("1", wish, "low"), unfixed("2", wish, "low")];
+            assert!(stops(&jobs).is_empty(), "{wish}");
+        }
     }
 
     #[test]
