@@ -173,7 +173,11 @@ fn kept(state: &State) -> bool {
 }
 
 fn sitting_kept(state: &State) -> bool {
-    others_here(state) && kept(state)
+    let answered = matches!(
+        state.drill().map(|d| &d.view.step),
+        Some(Step::Over(summary)) if 0 < summary.cards
+    );
+    others_here(state) && kept(state) && answered
 }
 
 static GREETING: &[Binding] = &[
@@ -203,6 +207,8 @@ static HOME: &[Binding] = &[
     letter('f', Act::Families, "f", "circuits", 5)
         .means("lists all circuits; Enter opens the page of one"),
     letter('g', Act::Gaps, "g", "gaps", 6).means("shows what spot checks say, circuit by circuit"),
+    letter('j', Act::Archive, "j", "jobs", 5)
+        .means("lists the closed jobs, to read, to search and to follow up"),
     letter('d', Act::Faults, "d", "damage found", 6)
         .means("lists the damage found while reading the shop")
         .when(has_faults),
@@ -210,8 +216,6 @@ static HOME: &[Binding] = &[
         .means("lets someone else sit down"),
     letter('?', Act::Help, "?", "keys", 7),
     key(KeyCode::Esc, Act::Back, "Esc", "leave", 8),
-    letter('j', Act::Archive, "j", "jobs", 5)
-        .means("lists the closed jobs, to read, to search and to follow up"),
 ];
 
 static CIRCUIT: &[Binding] = &[
@@ -455,13 +459,18 @@ static RETURNED_AS: &[Binding] = &[
     key(KeyCode::Enter, Act::Take, "Enter", "take", 9)
         .means("takes the job that is marked, or the number typed"),
     key(KeyCode::Down, Act::Down, "↑ ↓ Tab", "later job", 6)
-        .means("moves over the later jobs of this unit"),
+        .means("moves over the later jobs of this unit")
+        .when(later_jobs_known),
     also(KeyCode::Up, Act::Up),
     also(KeyCode::Tab, Act::Next),
     also(KeyCode::BackTab, Act::Previous),
     ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
 ];
+
+fn later_jobs_known(state: &State) -> bool {
+    matches!(state.layers.last().map(|l| &l.page), Some(Page::Returned(form)) if !form.choices.is_empty())
+}
 
 fn wrote_of_jobs(state: &State) -> bool {
     matches!(state.layers.last().map(|l| &l.page), Some(Page::FollowUp(list)) if !list.written.is_empty())
