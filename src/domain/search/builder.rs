@@ -20,6 +20,7 @@ use crate::domain::search::index::bit;
 use crate::domain::search::index::number_term;
 use crate::domain::search::readings;
 use crate::domain::search::terms::Vocabulary;
+use crate::domain::wording;
 
 /// What makes two findings the same but for their exact numbers.
 type AtomKey = (
@@ -90,7 +91,7 @@ impl Builder {
     pub(super) fn add_job(&mut self, job: &Job, note: &str) {
         let board = self.board_at.get(&job.board).copied();
         for word in &job.complaint {
-            self.say(word);
+            self.say_complaint(word);
         }
         for finding in &job.findings {
             self.add_finding(finding, board);
@@ -136,12 +137,22 @@ impl Builder {
         });
     }
 
+    /// Takes a complaint by its word of the vocabulary and as screens show it, since people type what
+    /// they read: "does not charge" is `no-charge`.
+    fn say_complaint(&mut self, word: &String) {
+        self.say(word);
+        let shown = wording::complaint_text(std::slice::from_ref(word));
+        if shown != word.replace('-', " ") {
+            self.say(&shown);
+        }
+    }
+
     pub(super) fn add_card(&mut self, card: &Card) {
         let board = self.board_at.get(&card.board).copied();
         let sides = card.sides.iter();
         let complaint = card.complaint.iter();
         for word in complaint.chain(sides.clone().flat_map(|s| &s.complaint)) {
-            self.say(word);
+            self.say_complaint(word);
         }
         let of_sides = sides
             .clone()

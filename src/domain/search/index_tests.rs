@@ -140,6 +140,26 @@ fn words_of_function_find_the_part() {
 }
 
 #[test]
+fn a_complaint_is_found_by_the_words_that_screens_show() {
+    let job = |id: &str, complaint: &str| {
+        let mut job = sample::job_with(id, "C88", 1, vec![rail("3V3_SB", "low")]);
+        job.complaint = vec![complaint.to_owned()];
+        job
+    };
+    let jobs = [
+        job("W-1", "no-charge"),
+        job("W-2", "no-start"),
+        job("W-3", "no-power"),
+    ];
+    let index = Index::new(&jobs, &[], &Synonyms::with_shop(&BTreeMap::new()));
+    for (typed, at) in [("does not charge", 0), ("does not start", 1)] {
+        let hits = index.find(&asking(typed), 5);
+        assert_eq!(hits[0].at, at, "{typed}");
+        assert!(hits.iter().all(|h| h.at != 2), "{typed}");
+    }
+}
+
+#[test]
 fn a_shops_own_word_is_understood() {
     let shop = BTreeMap::from([("housekeeper".to_owned(), "standby switcher".to_owned())]);
     let words = Synonyms::with_shop(&shop);
