@@ -65,7 +65,7 @@ struct Column {
     text: fn(&JobRow) -> String,
 }
 
-/// Returns the columns that fit: the fix takes what is left.
+/// Returns the columns that fit: the fix takes what is left, and the tier gives way to it first.
 fn columns_of(columns: usize) -> Vec<Column> {
     let column = |head, width, text| Column { head, width, text };
     let mut all = vec![
@@ -83,10 +83,13 @@ fn columns_of(columns: usize) -> Vec<Column> {
         }));
     }
     let taken: usize = all.iter().map(|c| c.width).sum();
-    let fix = columns.saturating_sub(NUMBER + taken + OUTCOME + TIER);
+    let tier = if 70 <= columns { TIER } else { 0 };
+    let fix = columns.saturating_sub(NUMBER + taken + OUTCOME + tier);
     all.push(column("fix", fix.max(4), JobRow::fix_words));
     all.push(column("outcome", OUTCOME, |r| short_outcome(r).to_owned()));
-    all.push(column("tier", TIER, |r| r.tier_letter().to_owned()));
+    if 0 < tier {
+        all.push(column("tier", tier, |r| r.tier_letter().to_owned()));
+    }
     all
 }
 
