@@ -325,7 +325,8 @@ fn verdict_line(card: &Card, shown: &Shown) -> String {
     } else if !shown.hits.is_empty() && named() == needed() {
         "every point needed".to_owned()
     } else if !shown.hits.is_empty() {
-        format!("{} of {} points needed", named(), needed())
+        let points = if needed() == 1 { "point" } else { "points" };
+        format!("{} of {} {points} needed", named(), needed())
     } else if draft.verdict.fix == Some(true) {
         "right fix".to_owned()
     } else {
