@@ -219,13 +219,13 @@ impl Workbench {
     }
 
     /// Opens the shop like [`Self::open`] and reads everyone's journals meanwhile, for what asks for a
-    /// person's record next.
+    /// person's record next. `tapes` takes what is read, and tells others how far that has come.
     pub fn open_with_journals(
         disk: Arc<dyn Disk>,
         folder: ShopFolder,
         bench: String,
+        tapes: Arc<Tapes>,
     ) -> Result<Self, AppError> {
-        let tapes = Arc::new(Tapes::default());
         let (reading, people) = (Arc::clone(&disk), folder.clone());
         let opened = thread::scope(|scope| {
             scope.spawn(|| tapes.read_ahead(reading.as_ref(), &people));

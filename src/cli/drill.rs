@@ -5,6 +5,7 @@ use std::io::Write;
 
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
+use crate::app::workbench::Workbench;
 use crate::cli::at_least_one;
 use crate::cli::drill_json;
 use crate::cli::drill_plain;
@@ -58,8 +59,6 @@ fn parse_minutes(text: &str) -> Result<f64, String> {
 
 /// Runs one sitting.
 pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
-    let workbench = around.workbench_for_drill()?;
-    let person = workbench.person(args.person.as_deref())?;
     let options = Options {
         minutes: args.minutes,
         deck: args.deck.clone(),
@@ -70,8 +69,12 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
     };
     let plain = args.plain || !around.environment.output_is_terminal;
     if !args.json && !plain {
-        return screen::drill(workbench, &person, options, around);
+        let person = args.person.clone();
+        let who = move |shop: &Workbench| shop.person(person.as_deref()).map(Some);
+        return screen::open_at(who, options, around);
     }
+    let workbench = around.workbench_for_drill()?;
+    let person = workbench.person(args.person.as_deref())?;
     let mut clock = around.clock;
     let mut practice = Practice::open(&workbench, &person, &options, around.seed(), clock.now())?;
     for line in practice.to_mend() {

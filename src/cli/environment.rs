@@ -28,6 +28,7 @@ use crate::store::disk::RealDisk;
 use crate::store::error::StoreError;
 use crate::store::paths;
 use crate::store::paths::ShopFolder;
+use crate::store::tapes::Tapes;
 
 /// The values a command takes from the computer.
 #[derive(Clone, Debug, Default)]
@@ -78,6 +79,27 @@ pub struct Around<'a> {
     seed: Option<u64>,
 }
 
+/// A shop that was found and is to be opened with its journals.
+pub struct Opening {
+    disk: Arc<dyn Disk>,
+    folder: ShopFolder,
+    bench: String,
+    /// Where the journals come to lie.
+    pub tapes: Arc<Tapes>,
+}
+
+impl Opening {
+    /// Opens it.
+    pub fn open(self) -> Result<Workbench, Failure> {
+        Ok(Workbench::open_with_journals(
+            self.disk,
+            self.folder,
+            self.bench,
+            self.tapes,
+        )?)
+    }
+}
+
 impl<'a> Around<'a> {
     /// Returns the surroundings of one command.
     pub fn new(arguments: &'a Arguments, environment: &'a Environment) -> Self {
@@ -126,12 +148,18 @@ impl<'a> Around<'a> {
 
     /// Finds and opens the shop for someone's drill: the journals are read with it.
     pub fn workbench_for_drill(&self) -> Result<Workbench, Failure> {
+        self.opening()?.open()
+    }
+
+    /// Finds the shop for someone's drill; another thread may open it.
+    pub fn opening(&self) -> Result<Opening, Failure> {
         let bench = self.bench()?;
-        Ok(Workbench::open_with_journals(
-            Arc::clone(&self.disk),
-            self.find()?,
+        Ok(Opening {
+            disk: Arc::clone(&self.disk),
+            folder: self.find()?,
             bench,
-        )?)
+            tapes: Arc::default(),
+        })
     }
 
     fn find(&self) -> Result<ShopFolder, Failure> {

@@ -99,7 +99,8 @@ pub fn main() -> ExitCode {
         }
     };
     let environment = Environment::read();
-    let mut out = std::io::stdout().lock();
+    // Not locked for good: a panic on any thread gives the terminal back through it.
+    let mut out = std::io::stdout();
     match dispatch(&arguments, &environment, &mut out) {
         Ok(exit) => match out.flush() {
             // A terminal that takes no more has gone away: there is no one to tell.

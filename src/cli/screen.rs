@@ -1,6 +1,7 @@
 //! Opens the screen: the desk behind it is the open shop, with the computer's clock.
 
 use std::io::Write;
+use std::sync::Arc;
 
 use crate::app::archive;
 use crate::app::brief;
@@ -43,10 +44,10 @@ use crate::tui::desk::Desk;
 
 /// `benchlore` without a command: the home screen, or its lines where nothing can be drawn.
 pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
-    let workbench = around.workbench_for_drill()?;
     if around.environment.output_is_terminal {
-        return open(workbench, None, around);
+        return open_at(|_| Ok(None), Options::default(), around);
     }
+    let workbench = around.workbench_for_drill()?;
     let now = around.clock.now();
     writeln!(
         out,
@@ -94,14 +95,30 @@ fn show(
     options: Options,
     around: &Around<'_>,
 ) -> Result<Exit, Failure> {
-    let mut counter = Counter {
-        workbench,
-        options,
-        clock: around.clock,
-        seed: around.given_seed(),
-        practice: None,
-    };
+    let mut counter = Counter::new(workbench, options, around);
     crate::tui::run::run(&mut counter, person.map(|p| p.id.as_str()))?;
+    Ok(Exit::Done)
+}
+
+/// Opens the screen first and the shop behind it, then the home of the person that `who` names, or the
+/// greeting.
+pub fn open_at(
+    who: impl FnOnce(&Workbench) -> Result<Option<Person>, AppError> + Send + 'static,
+    options: Options,
+    around: &Around<'_>,
+) -> Result<Exit, Failure> {
+    let opening = around.opening()?;
+    let tapes = Arc::clone(&opening.tapes);
+    let open = move || {
+        let workbench = opening.open()?;
+        let person = who(&workbench)?;
+        Ok::<_, Failure>((workbench, person))
+    };
+    let seat = |(workbench, person): (Workbench, Option<Person>)| {
+        let counter = Counter::new(workbench, options, around);
+        (counter, person.map(|person| person.id))
+    };
+    crate::tui::run::run_opening(open, &|| tapes.progress(), seat)??;
     Ok(Exit::Done)
 }
 
@@ -120,6 +137,16 @@ type Answer<T> = Result<T, String>;
 const FOUND_AT_MOST: usize = 500;
 
 impl Counter {
+    fn new(workbench: Workbench, options: Options, around: &Around<'_>) -> Self {
+        Self {
+            workbench,
+            options,
+            clock: around.clock,
+            seed: around.given_seed(),
+            practice: None,
+        }
+    }
+
     fn seed(&self) -> u64 {
         self.seed
             .unwrap_or_else(|| crate::domain::ids::seed([self.clock.now().to_rfc3339().as_str()]))

@@ -13,6 +13,8 @@ use std::sync::Arc;
 use std::sync::Mutex;
 use std::sync::MutexGuard;
 use std::sync::PoisonError;
+use std::sync::atomic::AtomicU64;
+use std::sync::atomic::Ordering;
 
 use crc32fast::Hasher;
 
@@ -52,6 +54,8 @@ struct Known {
 #[derive(Default)]
 pub struct Tapes {
     files: Mutex<HashMap<PathBuf, Known>>,
+    /// Bytes read of long files, and all there are to read of them.
+    come: (AtomicU64, AtomicU64),
 }
 
 impl std::fmt::Debug for Tapes {
@@ -86,6 +90,12 @@ impl Tapes {
         for known in self.lock().values_mut() {
             known.ahead = true;
         }
+    }
+
+    /// Returns how many bytes of long journals were read so far, and how many there are of those begun.
+    pub fn progress(&self) -> (u64, u64) {
+        let all = self.come.1.load(Ordering::Relaxed);
+        (self.come.0.load(Ordering::Relaxed).min(all), all)
     }
 
     fn lock(&self) -> MutexGuard<'_, HashMap<PathBuf, Known>> {
@@ -170,7 +180,14 @@ impl Tapes {
                 }
                 None => (None, 0),
             };
-            let steps = |at: u64, take: &mut Take<'_>| disk.read_steps(path, at, take);
+            self.come.1.fetch_add(length - from, Ordering::Relaxed);
+            let steps = |at: u64, take: &mut Take<'_>| {
+                disk.read_steps(path, at, &mut |bytes| {
+                    let read = bytes.len() as u64;
+                    self.come.0.fetch_add(read, Ordering::Relaxed);
+                    take(bytes)
+                })
+            };
             let parts = side_by_side::map(ranges(from, length), |range| {
                 Part::read_range(&steps, path, range, length, (person, &bench))
             });

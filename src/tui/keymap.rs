@@ -562,6 +562,12 @@ pub fn table(place: Place) -> &'static [Binding] {
     }
 }
 
+/// Tells whether a key is the way out that holds everywhere, Ctrl-C.
+pub fn leaves(event: KeyEvent) -> bool {
+    let c = matches!(event.code, KeyCode::Char('c' | 'C'));
+    c && event.modifiers.contains(KeyModifiers::CONTROL) && event.kind != KeyEventKind::Release
+}
+
 /// Returns what a key means where the person is, if anything.
 pub fn message(state: &State, event: KeyEvent) -> Option<Msg> {
     if event.kind == KeyEventKind::Release {

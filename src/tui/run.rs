@@ -14,6 +14,9 @@
 use std::collections::VecDeque;
 use std::io;
 use std::sync::Arc;
+use std::sync::mpsc;
+use std::sync::mpsc::RecvTimeoutError;
+use std::thread;
 use std::time::Duration;
 use std::time::Instant;
 
@@ -31,6 +34,7 @@ use crate::tui::perform;
 use crate::tui::perform::StepClock;
 use crate::tui::state::State;
 use crate::tui::update::update;
+use crate::tui::view::opening;
 use crate::tui::view::screen;
 
 /// How long the loop waits for a key before it looks at the signals.
@@ -40,14 +44,66 @@ const TICK: Duration = Duration::from_millis(200);
 #[cfg(unix)]
 const GRACE: Duration = Duration::from_secs(2);
 
+/// How long the loop waits for the shop before it looks at keys and signals.
+const GLANCE: Duration = Duration::from_millis(30);
+
+/// How long opening may take before the screen says how far it has come.
+const LONG: Duration = Duration::from_millis(150);
+
 /// Opens the screen, greets or opens `person`'s home, and returns when the person leaves.
 pub fn run(desk: &mut dyn Desk, person: Option<&str>) -> io::Result<()> {
+    on_the_terminal(|terminal, signals| {
+        let ending = session(terminal, desk, person, signals, VecDeque::new());
+        desk.leave();
+        ending
+    })
+}
+
+/// Opens the screen at once, and the shop behind it; then goes on as [`run`] does at the desk and the
+/// person that `seat` makes of the shop.
+///
+/// `open` runs on a thread of its own and must only read: who leaves meanwhile does not wait for it.
+/// `progress` tells the bytes read so far, and all there are. Returns the error of `open` once the
+/// terminal is given back.
+pub fn run_opening<T, E, D>(
+    open: impl FnOnce() -> Result<T, E> + Send + 'static,
+    progress: &dyn Fn() -> (u64, u64),
+    seat: impl FnOnce(T) -> (D, Option<String>),
+) -> io::Result<Result<(), E>>
+where
+    T: Send + 'static,
+    E: Send + 'static,
+    D: Desk,
+{
+    let mut failed = None;
+    on_the_terminal(|terminal, signals| {
+        let mut early = VecDeque::new();
+        match opened(terminal, open, progress, signals, &mut early)? {
+            Opened::Shop(shop) => {
+                let (mut desk, person) = seat(shop);
+                let ending = session(terminal, &mut desk, person.as_deref(), signals, early);
+                desk.leave();
+                ending
+            }
+            Opened::Failed(error) => {
+                failed = Some(error);
+                Ok(Ending::Left)
+            }
+            Opened::Never(ending) => Ok(ending),
+        }
+    })?;
+    Ok(failed.map_or(Ok(()), Err))
+}
+
+/// Takes the terminal, has `act` use it, and gives it back.
+fn on_the_terminal(
+    act: impl FnOnce(&mut DefaultTerminal, &Signals) -> io::Result<Ending>,
+) -> io::Result<()> {
     let signals = Signals::watch()?;
     let under_way = Arc::new(());
     watch_for_hang_up(Arc::downgrade(&under_way));
     let mut terminal = ratatui::try_init()?;
-    let outcome = session(&mut terminal, desk, person, &signals);
-    desk.leave();
+    let outcome = act(&mut terminal, &signals);
     let shown = terminal.show_cursor();
     let restored = ratatui::try_restore();
     if shown.is_err() {
@@ -70,11 +126,61 @@ enum Ending {
     FromOutside,
 }
 
+/// What came of opening.
+enum Opened<T, E> {
+    /// The shop.
+    Shop(T),
+    /// It could not be opened.
+    Failed(E),
+    /// The session ended before.
+    Never(Ending),
+}
+
+/// Opens the shop on another thread and says so on the screen; keys for later are put into `early`.
+fn opened<T: Send + 'static, E: Send + 'static>(
+    terminal: &mut DefaultTerminal,
+    open: impl FnOnce() -> Result<T, E> + Send + 'static,
+    progress: &dyn Fn() -> (u64, u64),
+    signals: &Signals,
+    early: &mut VecDeque<Event>,
+) -> io::Result<Opened<T, E>> {
+    let (sender, receiver) = mpsc::channel();
+    let opener = thread::spawn(move || drop(sender.send(open())));
+    let began = Instant::now();
+    terminal.draw(|frame| opening::draw(None, frame))?;
+    loop {
+        match receiver.recv_timeout(GLANCE) {
+            Ok(Ok(shop)) => return Ok(Opened::Shop(shop)),
+            Ok(Err(error)) => return Ok(Opened::Failed(error)),
+            Err(RecvTimeoutError::Timeout) => {}
+            Err(RecvTimeoutError::Disconnected) => match opener.join() {
+                Err(panic) => std::panic::resume_unwind(panic),
+                Ok(()) => return Err(io::Error::other("the shop was not opened")),
+            },
+        }
+        if signals.raised() || !terminal_is_there(Duration::ZERO)? {
+            return Ok(Opened::Never(Ending::FromOutside));
+        }
+        while event::poll(Duration::ZERO)? {
+            let event = event::read()?;
+            if let Event::Key(key) = event
+                && keymap::leaves(key)
+            {
+                return Ok(Opened::Never(Ending::Left));
+            }
+            early.push_back(event);
+        }
+        let come = (LONG < began.elapsed()).then(progress);
+        terminal.draw(|frame| opening::draw(come, frame))?;
+    }
+}
+
 fn session(
     terminal: &mut DefaultTerminal,
     desk: &mut dyn Desk,
     person: Option<&str>,
     signals: &Signals,
+    mut early: VecDeque<Event>,
 ) -> io::Result<Ending> {
     let origin = Instant::now();
     let size = terminal.size()?;
@@ -112,13 +218,13 @@ fn session(
         if !terminal_is_there(Duration::ZERO)? {
             return Ok(Ending::FromOutside);
         }
-        if !event::poll(Duration::ZERO)? {
-            if !terminal_is_there(TICK)? {
-                return Ok(Ending::FromOutside);
-            }
-            continue;
-        }
-        let msg = match event::read()? {
+        let event = match early.pop_front() {
+            Some(event) => event,
+            None if event::poll(Duration::ZERO)? => event::read()?,
+            None if terminal_is_there(TICK)? => continue,
+            None => return Ok(Ending::FromOutside),
+        };
+        let msg = match event {
             Event::Key(key) => keymap::message(&state, key),
             Event::Resize(columns, rows) => Some(Msg::Resize(columns, rows)),
             _ => None,

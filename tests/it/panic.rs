@@ -1,4 +1,4 @@
-//! A panic inside the screen gives the terminal back.
+//! A panic inside the screen gives the terminal back, and so does leaving before the shop is open.
 //!
 //! The program has no known way to panic, so this test is its own program: it runs itself again in a
 //! pseudo-terminal, where the real screen loop is handed a desk that panics.
@@ -181,4 +181,50 @@ fn a_panic_gives_the_terminal_back_and_its_words_can_be_read() {
         "{}",
         desk.text()
     );
+}
+
+#[test]
+fn a_panic_while_the_shop_is_opened_gives_the_terminal_back_too() {
+    if std::env::var_os(INSIDE).is_some() {
+        let open = || -> Result<(), ()> { panic!("the door broke") };
+        let seat = |()| (Broken, None);
+        let ran = benchlore::tui::run::run_opening(open, &|| (0, 0), seat);
+        ran.expect("the screen runs").expect("the shop opens");
+        return;
+    }
+    let itself = std::env::current_exe().expect("the test has a file");
+    let mut command = CommandBuilder::new(itself);
+    let name = "panic::a_panic_while_the_shop_is_opened_gives_the_terminal_back_too";
+    command.args(["--exact", name, "--nocapture"]);
+    command.env("TERM", "xterm-256color");
+    command.env(INSIDE, "1");
+    command.env("RUST_BACKTRACE", "0");
+    let mut desk = Desk::start(tempfile::tempdir().expect("a folder"), command);
+    assert_ne!(desk.ends(), 0);
+    desk.gave_the_terminal_back();
+    assert!(desk.text().contains("the door broke"), "{}", desk.text());
+}
+
+#[test]
+fn ctrl_c_leaves_while_the_shop_is_still_being_opened() {
+    if std::env::var_os(INSIDE).is_some() {
+        let (_still_open, never) = std::sync::mpsc::channel::<()>();
+        let open = move || never.recv();
+        let seat = |()| (Broken, None);
+        let ran = benchlore::tui::run::run_opening(open, &|| (3_000_000, 9_000_000), seat);
+        ran.expect("the screen runs").expect("nothing failed");
+        return;
+    }
+    let itself = std::env::current_exe().expect("the test has a file");
+    let mut command = CommandBuilder::new(itself);
+    let name = "panic::ctrl_c_leaves_while_the_shop_is_still_being_opened";
+    command.args(["--exact", name, "--nocapture"]);
+    command.env("TERM", "xterm-256color");
+    command.env(INSIDE, "1");
+    let mut desk = Desk::start(tempfile::tempdir().expect("a folder"), command);
+    desk.shows("Opening the shop ...");
+    desk.shows("Reading reviews: 3 of 9 MB");
+    desk.press("\x03");
+    assert_eq!(desk.ends(), 0);
+    desk.gave_the_terminal_back();
 }

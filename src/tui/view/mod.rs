@@ -16,6 +16,7 @@ mod home;
 mod jobs;
 #[cfg(test)]
 mod kind_tests;
+pub mod opening;
 mod over;
 mod parts;
 pub mod screen;
