@@ -62,6 +62,7 @@ const ANSWERS: usize = 300;
 /// The bottom lines of the home screen and of a question: frames are written from top to bottom, so
 /// once these stand everything does.
 const HOME: &str = "Enter drill";
+const OPENING: &str = "Opening the shop";
 const QUESTION: &str = "Enter take";
 const OVER: &str = "The sitting is over";
 const GROWN_LINES: usize = 5_000;
@@ -248,6 +249,20 @@ impl Desk {
     }
 }
 
+/// How long it took until anything at all could be read.
+fn opening_lines(shop: &Shop, now: DateTime<Utc>) -> Vec<f64> {
+    (0..STARTS)
+        .map(|_| {
+            let mut desk = Desk::open(shop, now);
+            let (_, came) = desk.shows(&[OPENING]);
+            let took = milliseconds(came - desk.started);
+            desk.shows(&[HOME]);
+            desk.leave();
+            took
+        })
+        .collect()
+}
+
 /// Home screen, and how long it took to come.
 fn start(shop: &Shop, now: DateTime<Utc>) -> (Desk, f64) {
     let mut desk = Desk::open(shop, now);
@@ -353,6 +368,7 @@ fn main() {
         big_shop::LINES
     );
     start(&big, now).0.leave();
+    report("opening line, big shop", opening_lines(&big, now), None);
     report(
         "first frame, big shop",
         first_frames(&big, now),

@@ -1,6 +1,6 @@
 //! A shop that has grown: 20,000 cards, and four years of one person's reviews, 200,000 lines.
 //!
-//! The cards are those of the practice shop over and over, each with an id, a part and jobs of its
+//! The cards are those of the practice shop that ask for a fix, over and over, each with an id, a part and jobs of its
 //! own, spread over all circuit families. The journal is written by the library's own writer on a disk
 //! that does not sync, twenty new cards a day and the rest coming back. Nothing here is random.
 
@@ -10,13 +10,16 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
+use benchlore::app::gaps;
 use benchlore::app::home;
 use benchlore::app::practice;
 use benchlore::app::practice::Options;
 use benchlore::app::practice::Practice;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::card::Card;
+use benchlore::domain::card::CardKind;
 use benchlore::domain::card::Deck;
+use benchlore::domain::gaps::spots::Window;
 use benchlore::domain::ids;
 use benchlore::domain::queue;
 use benchlore::domain::queue::Today;
@@ -117,9 +120,11 @@ fn make_deck(root: &Path, n: usize) -> Vec<Card> {
     let families = workbench.family_ids();
     let like = workbench.decks.iter().find(|deck| deck.deck == "shop");
     let like = like.expect("the practice shop has its deck");
+    let of_fixes = like.cards.iter().filter(|c| c.kind == CardKind::Fix);
+    let models: Vec<&Card> = of_fixes.collect();
     let mut cards = Vec::with_capacity(n);
     for i in 0..n {
-        let mut card = like.cards[i % like.cards.len()].clone();
+        let mut card = models[i % models.len()].clone();
         let number = i.to_string();
         card.id = ids::long_mark([card.id.as_str(), number.as_str()]);
         card.family.clone_from(&families[i % families.len()]);
@@ -127,7 +132,7 @@ fn make_deck(root: &Path, n: usize) -> Vec<Card> {
             step.part = format!("{}{}", &step.part[..1], 100 + i / 7);
         }
         // The first cards keep their jobs, so that shares differ.
-        if like.cards.len() <= i {
+        if models.len() <= i {
             for (k, job) in card.jobs.iter_mut().enumerate() {
                 *job = format!("W-{:05}", 10_000 + i * 3 + k);
             }
@@ -270,14 +275,16 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
             at += 1;
             at - 1
         };
-        let (read, scan, parse, load, all, cards_stage, plan, whole, begin, undo) = (
+        let (read, scan, parse, load, jobs, all, cards_stage, plan, spots, whole, begin, undo) = (
             stage("journal: bytes"),
             stage("journal: lines and sums"),
             stage("journal: all of reading, full lines"),
             stage("shop and deck"),
+            stage("jobs"),
             stage("record: read and fold"),
             stage("cards_for"),
             stage("plan"),
+            stage("spot checks"),
             stage("home, all of it"),
             stage("a sitting opens"),
             stage("undo of one answer"),
@@ -289,6 +296,7 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
             journal::read_people(&RealDisk, &folder).expect("read")
         }));
         let workbench = timed(&mut named[load].1, || open(root));
+        timed(&mut named[jobs].1, || workbench.archive().expect("read"));
         let who = workbench.person(Some(person)).expect("there");
         let record = timed(&mut named[all].1, || {
             practice::record(&workbench, person, now).expect("folds")
@@ -311,6 +319,10 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
                 only_spot_checks: None,
             })
             .len()
+        });
+        let window = Window::last(gaps::DAYS, workbench.day(now));
+        timed(&mut named[spots].1, || {
+            gaps::measured(&workbench, &record, window, false)
         });
         drop((cards, record));
         timed(&mut named[whole].1, || {
