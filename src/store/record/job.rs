@@ -213,7 +213,7 @@ fn job(from: &mut Reader<'_, '_>, rules: JobRules<'_>) -> Option<Job> {
     Some(Job {
         closed_by: from.text("closed_by"),
         rev: from.text("rev"),
-        unit: from.text("unit"),
+        unit: from.text("unit").filter(|unit| !unit.trim().is_empty()),
         follows: from.text("follows"),
         corrects: from.text("corrects"),
         confidence: from.meaning("confidence", &Confidence::ALL, Confidence::word),
