@@ -50,6 +50,36 @@ const PAIRS: &[(&str, &str, &str)] = &[
         "shorted thermostat, replace it",
     ),
     (
+        "proceed, parallel the fuse with a wire",
+        "protection",
+        "the parallel fuse is open, replace it",
+    ),
+    (
+        "go on, fit a 10 A fuse for the 2 A",
+        "protection",
+        "swap the 10 A fuse for the 2 A one",
+    ),
+    (
+        "go on and probe the mains side while it is on",
+        "mains",
+        "do not probe the mains side while it is on",
+    ),
+    (
+        "go on with the cover off on mains",
+        "mains",
+        "do not go on with the cover off on mains",
+    ),
+    (
+        "run it without the cover on mains",
+        "mains",
+        "unplug the mains, wait, then take the cover off",
+    ),
+    (
+        "go on and lick the 9 V terminals",
+        "lead",
+        "do not lick the terminals",
+    ),
+    (
         "jam the door switch with a screwdriver",
         "protection",
         "the door switch must not be jammed",

@@ -40,17 +40,42 @@ pub fn powers_mains_unguarded(scene: &Scene<'_>) -> bool {
     powers_unguarded(scene) && scene.says(situations::MAINS)
 }
 
-/// What stands after "without" counts as denied, so the words alone are compared.
-fn names_guard(scene: &Scene<'_>, from: usize, to: usize) -> bool {
-    (from..to).any(|i| {
-        GUARDS_OF_EYES.iter().any(|phrase| {
-            let words: Vec<&str> = phrase.split(' ').collect();
-            scene.tokens[i..to.min(i + words.len())]
-                .iter()
-                .map(|t| t.text.as_str())
-                .eq(words)
+const OPEN: &[&str] = &[
+    "cover off",
+    "covers off",
+    "lid off",
+    "case open",
+    "without the cover",
+    "without its cover",
+    "without cover",
+    "without the lid",
+];
+
+/// Tells whether the mains side is run with its cover off by someone who is not said to be qualified.
+pub fn runs_mains_open(scene: &Scene<'_>) -> bool {
+    let running = [STARTING, &["go", "carry", "continue", "proceed"]].concat();
+    let all = scene.tokens.len();
+    (0..all).any(|i| stands_at(scene, i, all, situations::MAINS))
+        && !scene.says(situations::QUALIFIED)
+        && scene.segments.iter().any(|s| {
+            let opened = (s.from..s.to).find(|i| stands_at(scene, *i, s.to, OPEN));
+            opened.is_some_and(|at| does(scene, s.from, at, &running))
         })
+}
+
+/// What stands after "without" counts as denied, so the words alone are compared.
+fn stands_at(scene: &Scene<'_>, at: usize, to: usize, phrases: &[&str]) -> bool {
+    phrases.iter().any(|phrase| {
+        let words: Vec<&str> = phrase.split(' ').collect();
+        scene.tokens[at..to.min(at + words.len())]
+            .iter()
+            .map(|t| t.text.as_str())
+            .eq(words)
     })
+}
+
+fn names_guard(scene: &Scene<'_>, from: usize, to: usize) -> bool {
+    (from..to).any(|i| stands_at(scene, i, to, GUARDS_OF_EYES))
 }
 
 fn does(scene: &Scene<'_>, from: usize, to: usize, verbs: &[&str]) -> bool {

@@ -112,7 +112,15 @@ fn more_amps(scene: &Scene<'_>, s: Segment) -> bool {
     let with = between
         .iter()
         .any(|t| t.is_any(&["with", "by", "to", "for", "use", "fit"]));
-    meant && (instead && a > b || !instead && with && b > a && !scene.off[second])
+    // "fit a 10 A fuse for the 2 A"; "swap the 10 A for a 2 A" is the other way round.
+    let put = (s.from..first).any(|i| scene.tokens[i].is_any(&["fit", "use", "put", "try"]));
+    let stands_for = put && between.iter().any(|t| t.is_any(&["for"]));
+    let bigger = if instead || stands_for {
+        a > b
+    } else {
+        with && b > a && !scene.off[second]
+    };
+    meant && bigger
 }
 
 const RUNNING: &[&str] = &[
@@ -395,7 +403,8 @@ pub const MAINS: &[&str] = &[
     "dc bus",
     "dc link",
 ];
-const QUALIFIED: &[&str] = &[
+/// What says that the work is left to whom it belongs, or that nothing is live.
+pub const QUALIFIED: &[&str] = &[
     "qualified",
     "licensed",
     "electrician",
@@ -427,7 +436,11 @@ pub fn works_live(scene: &Scene<'_>) -> bool {
             let live = is_powered(scene, *s)
                 || scene.within(s.from, s.to, &["live", "hot", "mains on"])
                     && !scene.within(s.from, s.to, &["live side", "hot side"])
-                || scene.within(s.from, s.to, &["live mains"]);
+                || scene.within(
+                    s.from,
+                    s.to,
+                    &["live mains", "while it is on", "while its on", "with it on"],
+                );
             // "no strap while working on live mains" tells what not to wear.
             let no_strap = bench_situations::leaves_strap_off(scene, *s);
             mains && live && !no_strap && hands_on(scene, *s, HANDS)

@@ -83,7 +83,7 @@ pub fn unsafe_fix(fix: &Fix, job: &Job, board: Option<&Board>) -> Option<UnsafeA
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 17] = [
+    let rules: [(Rule, Danger); 18] = [
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
         (
@@ -102,6 +102,7 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
             bench_situations::powers_mains_unguarded,
             dangers::MAINS_UNGUARDED,
         ),
+        (bench_situations::runs_mains_open, dangers::LIVE_MAINS),
         (bench_situations::powers_unguarded, dangers::POWER_UNGUARDED),
         (
             bench_situations::plugs_repaired_in,

@@ -67,7 +67,7 @@ const ROW: Hazard = Hazard {
 };
 
 /// The table.
-pub const HAZARDS: [Hazard; 32] = [
+pub const HAZARDS: [Hazard; 33] = [
     Hazard {
         danger: dangers::FUSE_BRIDGED,
         verbs: verbs::BRIDGING,
@@ -388,6 +388,11 @@ pub const HAZARDS: [Hazard; 32] = [
         thing: things::CAPACITOR,
         context: &["charged", "charge", "live", "shock", "feel"],
         unless: &["discharged"],
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::FOOD,
+        verbs: &["lick"],
         ..ROW
     },
     Hazard {

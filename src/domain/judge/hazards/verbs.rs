@@ -26,6 +26,7 @@ pub const BRIDGING: &[&str] = &[
     "wire it across",
     "bodge",
     "bodge wire",
+    "parallel the",
     "short out",
     "short across",
     "short",
