@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::io::Write;
 
 use chrono::NaiveDate;
+use serde::Serialize;
+use serde::Serializer;
 use serde_json::Value;
 use serde_json::json;
 
@@ -286,7 +288,7 @@ fn list(
     let mut text: Vec<u8> = Vec::new();
     for row in &listing.rows {
         if args.json {
-            output::line(&mut text, &shape(row))?;
+            output::typed_line(&mut text, &shape(row))?;
         } else {
             writeln!(text, "{}", line(row))?;
         }
@@ -316,10 +318,13 @@ fn find(
     let (found, faults) = jobs::find_jobs(workbench, &options, around.clock.now())?;
     for hit in &found {
         if args.json {
-            let mut shape = shape(&hit.row);
-            shape["score"] = json!(hit.score);
-            shape["why"] = json!(hit.why);
-            output::line(out, &shape)?;
+            let shape = Shape {
+                score: Some(hit.score),
+                why: Some(&hit.why),
+                ..shape(&hit.row)
+            };
+            output::typed_line(out, &shape)?;
+            out.flush()?;
         } else {
             writeln!(out, "{}", line(&hit.row))?;
             if !hit.why.is_empty() {
@@ -359,22 +364,55 @@ fn line(row: &JobRow) -> String {
     ))
 }
 
-fn shape(row: &JobRow) -> Value {
-    json!({
-        "v": 1,
-        "job": row.number,
-        "id": row.id,
-        "closed_on": row.closed_on.to_string(),
-        "board": row.board,
-        "complaint": row.complaint,
-        "family": row.family,
-        "fix": row.fix,
-        "no_fix_reason": row.no_fix_reason,
-        "outcome": row.outcome.word(),
-        "bounce_cause": row.bounce_cause.map(BounceCause::word),
-        "held": row.held,
-        "tier": row.tier_letter(),
-    })
+/// One job as a line of JSON, its fields in the order in which they are written.
+#[derive(Serialize)]
+struct Shape<'a> {
+    v: u8,
+    job: &'a str,
+    id: &'a str,
+    #[serde(serialize_with = "as_text")]
+    closed_on: NaiveDate,
+    board: &'a str,
+    complaint: &'a [String],
+    family: Option<&'a str>,
+    fix: &'a str,
+    no_fix_reason: Option<&'a str>,
+    outcome: &'static str,
+    bounce_cause: Option<&'static str>,
+    held: bool,
+    tier: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    score: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    why: Option<&'a [String]>,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "this is how serde hands a field over"
+)]
+fn as_text<S: Serializer>(day: &NaiveDate, to: S) -> Result<S::Ok, S::Error> {
+    to.collect_str(day)
+}
+
+fn shape(row: &JobRow) -> Shape<'_> {
+    Shape {
+        v: 1,
+        job: &row.number,
+        id: &row.id,
+        closed_on: row.closed_on,
+        board: &row.board,
+        complaint: &row.complaint,
+        family: row.family.as_deref(),
+        fix: &row.fix,
+        no_fix_reason: row.no_fix_reason.as_deref(),
+        outcome: row.outcome.word(),
+        bounce_cause: row.bounce_cause.map(BounceCause::word),
+        held: row.held,
+        tier: row.tier_letter(),
+        score: None,
+        why: None,
+    }
 }
 
 fn show(
@@ -462,4 +500,82 @@ fn print_by_kind(found: &[ToMend], out: &mut dyn Write) -> Result<(), Failure> {
         .collect();
     writeln!(out, "To mend: {}", counts.join(", "))?;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::tier::Tier;
+
+    /// The same line, made by way of a value.
+    fn told(row: &JobRow) -> Value {
+        json!({
+            "v": 1,
+            "job": row.number,
+            "id": row.id,
+            "closed_on": row.closed_on.to_string(),
+            "board": row.board,
+            "complaint": row.complaint,
+            "family": row.family,
+            "fix": row.fix,
+            "no_fix_reason": row.no_fix_reason,
+            "outcome": row.outcome.word(),
+            "bounce_cause": row.bounce_cause.map(BounceCause::word),
+            "held": row.held,
+            "tier": row.tier_letter(),
+        })
+    }
+
+    fn row(hostile: &str) -> JobRow {
+        JobRow {
+            number: "W-00117".to_owned(),
+            id: format!("id \"{hostile}\""),
+            closed_on: NaiveDate::from_ymd_opt(2026, 3, 9).unwrap(),
+            board: hostile.to_owned(),
+            board_name: "a board".to_owned(),
+            complaint: vec!["no-power".to_owned(), hostile.to_owned()],
+            family: Some("buck".to_owned()),
+            fix: "replace U9 \\ \u{7f}".to_owned(),
+            no_fix_reason: None,
+            outcome: Outcome::UnknownSoFar,
+            bounce_cause: Some(BounceCause::Workmanship),
+            held: true,
+            tier: Tier::C,
+        }
+    }
+
+    #[test]
+    fn a_line_has_the_bytes_that_its_value_would_have() {
+        let plain = row("b7");
+        let bare = JobRow {
+            family: None,
+            no_fix_reason: Some("no parts".to_owned()),
+            bounce_cause: None,
+            complaint: Vec::new(),
+            held: false,
+            ..row("\u{202e}5 \u{3a9}\n\u{1b}[2J")
+        };
+        for row in [plain, bare] {
+            let (mut typed, mut valued) = (Vec::new(), Vec::new());
+            output::typed_line(&mut typed, &shape(&row)).unwrap();
+            output::line(&mut valued, &told(&row)).unwrap();
+            assert_eq!(
+                String::from_utf8(typed).unwrap(),
+                String::from_utf8(valued).unwrap()
+            );
+            let why = vec!["a \u{200b}word".to_owned()];
+            let found = Shape {
+                score: Some(1.25),
+                why: Some(&why),
+                ..shape(&row)
+            };
+            let mut value = told(&row);
+            value["score"] = json!(1.25);
+            value["why"] = json!(why);
+            let (mut typed, mut valued) = (Vec::new(), Vec::new());
+            output::typed_line(&mut typed, &found).unwrap();
+            output::line(&mut valued, &value).unwrap();
+            assert_eq!(typed, valued);
+        }
+    }
 }

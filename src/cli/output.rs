@@ -2,6 +2,7 @@
 
 use std::io::Write;
 
+use serde::Serialize;
 use serde_json::Value;
 use serde_json::json;
 
@@ -20,6 +21,14 @@ use crate::store::record::card as record;
 pub fn line(out: &mut dyn Write, line: &Value) -> Result<(), Failure> {
     writeln!(out, "{}", clean_json(&line.to_string()))?;
     out.flush()?;
+    Ok(())
+}
+
+/// Writes one JSON line of fields known beforehand, harmless to a terminal, when `out` sees fit.
+pub fn typed_line(out: &mut dyn Write, line: &impl Serialize) -> Result<(), Failure> {
+    let json = serde_json::to_string(line).map_err(std::io::Error::from)?;
+    out.write_all(clean_json(&json).as_bytes())?;
+    out.write_all(b"\n")?;
     Ok(())
 }
 

@@ -20,18 +20,22 @@ pub fn clean(text: &str) -> String {
 ///
 /// The value stays the same, so a program reads what was there and a terminal shows harmless text.
 pub fn clean_json(json: &str) -> String {
-    let mut safe = String::with_capacity(json.len());
-    for c in json.chars() {
-        if c.is_control() || is_invisible(c) {
+    let mut safe = String::with_capacity(json.len() + 2);
+    // What is plain goes over in one piece.
+    let mut done = 0;
+    for (at, c) in json.char_indices() {
+        let plain = matches!(c, ' '..='~');
+        if !plain && (c.is_control() || is_invisible(c)) {
+            safe.push_str(&json[done..at]);
+            done = at + c.len_utf8();
             let mut units = [0; 2];
             for unit in c.encode_utf16(&mut units) {
                 safe.push_str("\\u");
                 safe.extend([12, 8, 4, 0].map(|shift| hex_digit(*unit >> shift)));
             }
-        } else {
-            safe.push(c);
         }
     }
+    safe.push_str(&json[done..]);
     safe
 }
 
