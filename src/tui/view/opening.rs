@@ -40,7 +40,7 @@ mod tests {
 
     #[test]
     fn the_first_frame_says_that_the_shop_is_being_opened() {
-        for (columns, rows) in [(80, 24), (60, 20), (30, 5)] {
+        for (columns, rows) in [(80, 24), (60, 20)] {
             let text = shown(None, columns, rows);
             assert!(text.contains("Opening the shop ..."), "{text}");
             assert!(!text.contains("Reading"), "{text}");
