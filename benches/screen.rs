@@ -189,6 +189,7 @@ impl Desk {
         let mut command = CommandBuilder::new(BINARY);
         command.env_clear();
         command.args(["drill", "--person", "mk", "--as-of", &now.to_rfc3339()]);
+        command.args(["--deck", "shop"]);
         command.arg("--shop");
         command.arg(shop.path());
         command.env("HOME", shop.folder.path());
