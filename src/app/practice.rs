@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 use std::collections::HashSet;
 use std::sync::Arc;
-use std::thread;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
@@ -23,7 +22,6 @@ use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Answers;
 use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Window;
-use crate::domain::history::ClockWarning;
 use crate::domain::history::History;
 use crate::domain::names::Names;
 use crate::domain::queue;
@@ -176,7 +174,8 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
         journals.extend(person.journals);
     }
     let tapes: Vec<&Tape> = journals.iter().map(|read| &read.tape).collect();
-    let (facts, (spots, warnings)) = facts_and_lines(workbench, person, &tapes);
+    let facts = Facts::of(workbench);
+    let (spots, warnings) = tape::lines_of(person, &tapes);
     let history = tape::fold(&spots, &tapes, &facts);
     for warning in warnings.iter().filter(|w| w.person == person) {
         faults.push(Fault::warning(
@@ -206,30 +205,6 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
         faults,
         spots,
         journals,
-    })
-}
-
-/// Lines of people who have met most cards: then marks of cards are made beside the merge of lines.
-const MANY_LINES: usize = 20_000;
-
-type Merged = (Vec<Spot>, Vec<ClockWarning>);
-
-fn facts_and_lines<'w>(
-    workbench: &'w Workbench,
-    person: &str,
-    tapes: &[&Tape],
-) -> (Facts<'w>, Merged) {
-    let own = tapes.iter().filter(|tape| tape.person == person);
-    if own.map(|tape| tape.lines.len()).sum::<usize>() < MANY_LINES {
-        return (Facts::of(workbench), tape::lines_of(person, tapes));
-    }
-    thread::scope(|scope| {
-        let facts = scope.spawn(|| Facts::with_marks(workbench));
-        let lines = tape::lines_of(person, tapes);
-        match facts.join() {
-            Ok(facts) => (facts, lines),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
     })
 }
 

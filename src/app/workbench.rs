@@ -381,16 +381,6 @@ impl<'a> Facts<'a> {
 }
 
 impl<'a> Facts<'a> {
-    /// Returns the facts about the cards of `workbench` with all marks made: for someone who has met
-    /// most of them.
-    pub fn with_marks(workbench: &'a Workbench) -> Self {
-        let facts = Self::of(workbench);
-        for (card, mark) in &facts.accepted {
-            mark.get_or_init(|| card.accepted_mark());
-        }
-        facts
-    }
-
     /// Returns facts that know only the current ids, which is all that one more event needs.
     pub fn ids(workbench: &'a Workbench) -> Self {
         Self {
