@@ -415,8 +415,9 @@ impl Look<'_> {
             self.warn(&path, why, todo);
         }
         let person = lines.person.clone();
-        for warning in history::lines_of(&person, &[lines]).1 {
-            let why = format!("number {}: {}", warning.seq, warning.why);
+        let warnings = history::lines_of(&person, &[lines]).1;
+        for (warning, numbers) in history::runs(&warnings) {
+            let why = format!("number {numbers}: {}", warning.why);
             let fault = Fault::warning(&path, why, "look at that computer's clock");
             self.found.push(fault.field("at"));
         }

@@ -22,6 +22,7 @@ use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Answers;
 use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Window;
+use crate::domain::history;
 use crate::domain::history::History;
 use crate::domain::names::Names;
 use crate::domain::queue;
@@ -175,15 +176,16 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
     }
     let tapes: Vec<&Tape> = journals.iter().map(|read| &read.tape).collect();
     let facts = Facts::of(workbench);
-    let (spots, warnings) = tape::lines_of(person, &tapes);
+    let (spots, mut warnings) = tape::lines_of(person, &tapes);
     let history = tape::fold(&spots, &tapes, &facts);
-    for warning in warnings.iter().filter(|w| w.person == person) {
+    warnings.retain(|w| w.person == person);
+    for (warning, numbers) in history::runs(&warnings) {
         faults.push(Fault::warning(
             &workbench
                 .folder
                 .journal(&warning.person, &warning.bench)
                 .map_err(StoreError::from)?,
-            format!("seq {}: {}", warning.seq, warning.why),
+            format!("seq {numbers}: {}", warning.why),
             "look at that computer's clock",
         ));
     }

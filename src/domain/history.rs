@@ -151,6 +151,23 @@ impl ClockWarning {
     }
 }
 
+/// Returns one warning for each unbroken run of lines of one journal, with the numbers it is about:
+/// a clock that was wrong for a month is one thing to look at, not a thousand.
+pub fn runs(warnings: &[ClockWarning]) -> Vec<(&ClockWarning, String)> {
+    warnings
+        .chunk_by(|a, b| a.person == b.person && a.bench == b.bench && a.seq + 1 == b.seq)
+        .filter_map(|run| Some((run.first()?, run.last()?)))
+        .map(|(first, last)| {
+            let numbers = if first.seq == last.seq {
+                first.seq.to_string()
+            } else {
+                format!("{} to {}, the first", first.seq, last.seq)
+            };
+            (first, numbers)
+        })
+        .collect()
+}
+
 /// Returns the effective time and the day of every line of one journal, from their stamps; `odd` is
 /// told of each line that cannot be believed, and of the time it is given instead.
 pub(crate) fn effective(

@@ -235,3 +235,18 @@ proptest! {
         prop_assert_eq!(&pieces, &once);
     }
 }
+
+#[test]
+fn a_clock_wrong_over_many_lines_is_one_warning() {
+    let at = DateTime::<Utc>::UNIX_EPOCH;
+    let warn = |bench: &str, seq| ClockWarning::of("mk", bench, seq, at, at);
+    let warnings = [
+        warn("b7", 4),
+        warn("b7", 5),
+        warn("b7", 6),
+        warn("b7", 9),
+        warn("c1", 10),
+    ];
+    let numbers: Vec<String> = runs(&warnings).into_iter().map(|(_, n)| n).collect();
+    assert_eq!(numbers, ["4 to 6, the first", "9", "10"]);
+}
