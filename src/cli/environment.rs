@@ -21,6 +21,7 @@ use crate::cli::Arguments;
 use crate::cli::clock::Clock;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
+use crate::cli::failure::NO_BENCH;
 use crate::cli::trace;
 use crate::domain::ids;
 use crate::store::disk::Disk;
@@ -194,7 +195,11 @@ impl<'a> Around<'a> {
 
     /// Opens the shop in `folder`.
     pub fn open(&self, folder: ShopFolder) -> Result<Workbench, Failure> {
-        let bench = self.bench()?;
+        // Reading needs no id of this bench; where none can be kept, whatever writes says so.
+        let bench = match self.bench() {
+            Err(failure) if failure.exit == Exit::Failed => NO_BENCH.to_owned(),
+            bench => bench?,
+        };
         Ok(Workbench::open(Arc::clone(&self.disk), folder, bench)?)
     }
 

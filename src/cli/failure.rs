@@ -8,6 +8,9 @@ use crate::domain::text::clean;
 use crate::store::backup::BackupError;
 use crate::store::error::StoreError;
 
+/// Stands in for the id of a bench that can keep none: no file can be written under such a name.
+pub const NO_BENCH: &str = "no bench id";
+
 /// Every exit code of the program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Exit {
@@ -154,6 +157,10 @@ impl From<AppError> for Failure {
             AppError::Store(StoreError::Damaged { faults, .. }) => faults
                 .iter()
                 .fold(failure, |failure, fault| failure.hint(fault.to_string())),
+            AppError::Store(StoreError::Name(bad)) if bad.name == NO_BENCH => {
+                Self::failed("this bench can keep no id of its own, so nothing can be written")
+                    .hint("set BENCHLORE_BENCH to a short name of this bench, such as b7")
+            }
             AppError::Store(StoreError::Name(_)) => Self {
                 exit: Exit::Usage,
                 ..failure

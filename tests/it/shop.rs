@@ -426,3 +426,33 @@ fn every_card_of_a_deck_in_json_says_its_version() {
         assert_eq!(card["v"], 1, "{line}");
     }
 }
+
+#[test]
+fn a_computer_that_can_keep_nothing_of_its_own_still_reads_a_shop() {
+    let bench = Bench::shipped();
+    let run = |args: &[&str]| {
+        let mut command = bench.command(args);
+        command.env_remove("BENCHLORE_BENCH");
+        // No folder can be made below a device.
+        command.env("XDG_DATA_HOME", "/dev/null/none");
+        command.output().expect("the binary runs")
+    };
+    for args in [
+        &["jobs", "list"][..],
+        &["gaps", "--person", "pd"],
+        &["people", "list"],
+    ] {
+        let out = run(args);
+        assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+        assert!(!out.stdout.is_empty());
+    }
+    for args in [
+        &["jobs", "held", "W-0110", "--person", "jo"][..],
+        &["drill", "--json", "--person", "pd"],
+    ] {
+        let out = run(args);
+        let said = text(&out.stderr);
+        assert_eq!(out.status.code(), Some(1), "{said}");
+        assert!(said.contains("bench"), "{said}");
+    }
+}

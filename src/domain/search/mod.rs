@@ -1,7 +1,7 @@
 //! Searching closed jobs and cards by words and findings.
 //!
 //! Reading order: [`terms`] cuts text into what is compared, [`bm25`] ranks by words, [`readings`]
-//! finds the findings that a query asks for in the [`shorthand`] of the bench, [`index`] puts both together.
+//! finds the findings that a query asks for in the `shorthand` of the bench, [`index`] puts both together.
 //!
 //! Designators, nets and values are compared exactly; only words of the trade go through synonyms
 //! and endings. What the findings say about the likely fix is not decided here: a later part ranks
