@@ -104,10 +104,13 @@ whole_archive() {
     at_home
 
     # --- The list ----------------------------------------------------------------------------------
-    sees "$size: home names the key of the jobs" 'j jobs'
+    text '?'
+    sees "$size: the keys of home name the one of the jobs" 'j +(jobs|.*jobs)'
+    press Escape
+    sees "$size: Esc closes the keys" 'Today'
     text j
     needs "$size: j lists the jobs" 'Closed jobs, newest first'
-    sees "$size: the columns have names" 'job +closed +board .*outcome +tier'
+    sees "$size: the columns have names" 'job +closed +board .*outcome'
     sees "$size: it says where in the list this is" ' 1 of [0-9]+'
     first=$(marked)
     press Down

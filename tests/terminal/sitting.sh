@@ -25,7 +25,8 @@ tm() { tmux -L "$socket" -f /dev/null "$@"; }
 
 finish() {
     tm kill-server 2>/dev/null
-    rm -rf "$work"
+    # A program that is just ending may still write into it.
+    rm -rf "$work" 2>/dev/null || { sleep 1; rm -rf "$work"; }
 }
 trap finish EXIT
 
@@ -101,6 +102,10 @@ tm new-session -d -s desk -x 80 -y 24 "env -i PATH='$PATH' HOME='$work' TERM=scr
 tm set-option -g window-size manual 2>/dev/null
 tm resize-window -t desk -x 80 -y 24
 needs "the shell is ready" 'READY>'
+
+# The first card of this script asks for a circuit: the practice shop without its bench rules and people.
+XDG_DATA_HOME="$work/data" BENCHLORE_BENCH=$bench "$program" demo --plain --into "$shop" >/dev/null
+rm -rf "$shop/people" "$shop"/decks/bench-*.json
 
 # --- A new person sits down ------------------------------------------------------------------------
 start ""
