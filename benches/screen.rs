@@ -63,7 +63,9 @@ const ANSWERS: usize = 300;
 /// once these stand everything does.
 const HOME: &str = "Enter drill";
 const OPENING: &str = "Opening the shop";
-const QUESTION: &str = "Enter take";
+/// What a card waits for: its circuit, or, where it asks for none, its answer.
+const CIRCUIT: &str = "Enter take";
+const ANSWER: &str = "Enter answer";
 const OVER: &str = "The sitting is over";
 const GROWN_LINES: usize = 5_000;
 const FIRST_FRAME_MS: f64 = 50.0;
@@ -291,16 +293,18 @@ fn kept_answers(shop: &Shop, wanted: usize, mut now: DateTime<Utc>) -> (Vec<f64>
         let mut answered = 0;
         let (mut desk, _) = start(shop, now);
         desk.press("\r");
-        let mut seen = desk.shows(&[QUESTION, OVER]).0;
-        while seen == 0 && took.len() < wanted {
-            desk.press("\x1b[A\r");
-            desk.shows(&["Name the fix"]);
+        let mut seen = desk.shows(&[CIRCUIT, ANSWER, OVER]).0;
+        while seen < 2 && took.len() < wanted {
+            if seen == 0 {
+                desk.press("\x1b[A\r");
+                desk.shows(&[ANSWER]);
+            }
             desk.press("\r");
             desk.shows(&["Keep as"]);
             let pressed = desk.press("\r");
-            let (next, came) = desk.shows(&[QUESTION, OVER]);
+            let (next, came) = desk.shows(&[CIRCUIT, ANSWER, OVER]);
             answered += 1;
-            if next == 0 {
+            if next < 2 {
                 took.push(milliseconds(came - pressed));
             }
             seen = next;
