@@ -4,77 +4,15 @@
 #
 #   tests/terminal/archive.sh target/release/benchlore
 #
-# Needs tmux. Everything it writes is in a folder that it makes and removes; the tmux server is its own.
-set -u
+# Needs tmux; desk.sh beside it has the terminal and says where everything is written.
+. "$(dirname "$0")/desk.sh"
 
-if [ $# -ne 1 ] || [ ! -x "$1" ]; then
-    echo "usage: $0 PATH-TO-BENCHLORE" >&2
-    exit 2
-fi
-command -v tmux >/dev/null || { echo "$0: tmux is missing" >&2; exit 2; }
-
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-work=$(mktemp -d)
-socket=benchlore-archive-$$
-bench=t1
 now=2026-11-20T08:00:00Z
-passed=0
-failed=0
-
-tm() { tmux -L "$socket" -f /dev/null "$@"; }
-
-finish() {
-    tm kill-server 2>/dev/null
-    # The shell in there may still be writing its history.
-    rm -rf "$work" 2>/dev/null || { sleep 1; rm -rf "$work"; }
-}
-trap finish EXIT
-
-screen() { tm capture-pane -p -t desk; }
-
-ok() { passed=$((passed + 1)); echo "ok      $1"; }
-
-no() {
-    failed=$((failed + 1))
-    echo "FAILED  $1"
-    screen | sed 's/^/        | /'
-}
-
-# Tells whether a command comes true within ten seconds.
-soon() {
-    local end=$((SECONDS + 10))
-    until "$@"; do
-        [ "$SECONDS" -lt "$end" ] || return 1
-        sleep 0.03
-    done
-}
-
-shows() { screen | grep -Eq -- "$1"; }
-hides() { ! shows "$1"; }
-sees() { if soon shows "$2"; then ok "$1"; else no "$1 (no '$2')"; fi; }
-
-# Waits for a pattern and gives the whole run up without it: what follows would be noise.
-needs() {
-    soon shows "$2" && return
-    no "$1 (no '$2')"
-    summary
-}
-
-holds() { local claim=$1; shift; if soon "$@"; then ok "$claim"; else no "$claim"; fi; }
-press() { tm send-keys -t desk "$@"; }
-text() { tm send-keys -t desk -l -- "$1"; }
-
-summary() {
-    echo "$passed passed, $failed failed"
-    [ "$failed" -eq 0 ]
-    exit
-}
-
 lines_written() { cat "$shop/jobs/$bench.jsonl" 2>/dev/null | wc -l; }
 has_written() { [ "$(lines_written)" -eq "$1" ]; }
 marked() { screen | grep -oE '\[[A-Z]-[0-9]+\]' | head -n 1; }
 
-ask() { XDG_DATA_HOME=$work/data BENCHLORE_BENCH=$bench "$program" --shop "$shop" --as-of "$now" "$@" 2>/dev/null; }
+ask() { "$program" --shop "$shop" --as-of "$now" "$@" 2>/dev/null; }
 
 at_home() {
     text "'$program' --shop '$shop' --as-of $now; echo rc=\$?"
@@ -223,11 +161,7 @@ whole_archive() {
     needs "$size: Ctrl-C leaves" '^rc=[0-9]'
 }
 
-tm new-session -d -s desk -x 80 -y 24 "env -i PATH='$PATH' HOME='$work' TERM=screen-256color \
-    LANG=C.UTF-8 XDG_DATA_HOME='$work/data' BENCHLORE_BENCH=$bench PS1='READY> ' bash --norc --noprofile -i" \
-    || { echo "$0: tmux does not start" >&2; exit 2; }
-tm set-option -g window-size manual 2>/dev/null
-needs "the shell is ready" 'READY>'
+opens_the_window
 whole_archive 80 24
 whole_archive 60 20
 summary

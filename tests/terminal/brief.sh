@@ -3,82 +3,15 @@
 #
 #   tests/terminal/brief.sh target/release/benchlore
 #
-# Needs tmux. Everything it writes is in a folder that it makes and removes; the tmux server is its own.
-set -u
+# Needs tmux; desk.sh beside it has the terminal and says where everything is written.
+. "$(dirname "$0")/desk.sh"
 
-if [ $# -ne 1 ] || [ ! -x "$1" ]; then
-    echo "usage: $0 PATH-TO-BENCHLORE" >&2
-    exit 2
-fi
-command -v tmux >/dev/null || { echo "$0: tmux is missing" >&2; exit 2; }
-
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-work=$(mktemp -d)
-shop=$work/shop
-socket=benchlore-brief-$$
-passed=0
-failed=0
-
-tm() { tmux -L "$socket" -f /dev/null "$@"; }
-
-finish() {
-    tm kill-server 2>/dev/null
-    # The shell in the window may still be writing as it goes.
-    rm -rf "$work" 2>/dev/null || rm -rf "$work"
-}
-trap finish EXIT
-
-screen() { tm capture-pane -p -t desk; }
-
-ok() { passed=$((passed + 1)); echo "ok      $1"; }
-
-no() {
-    failed=$((failed + 1))
-    echo "FAILED  $1"
-    screen | sed 's/^/        | /'
-}
-
-# Tells whether a command comes true within ten seconds.
-soon() {
-    local end=$((SECONDS + 10))
-    until "$@"; do
-        [ "$SECONDS" -lt "$end" ] || return 1
-        sleep 0.03
-    done
-}
-
-shows() { screen | grep -Eq -- "$1"; }
-
-# Waits for a pattern; counts it.
-sees() { if soon shows "$2"; then ok "$1"; else no "$1 (no '$2')"; fi; }
-
-# Waits for a pattern and gives the whole run up without it: what follows would be noise.
-needs() {
-    soon shows "$2" && return
-    no "$1 (no '$2')"
-    summary
-}
-
-holds() { local claim=$1; shift; if soon "$@"; then ok "$claim"; else no "$claim"; fi; }
-
-press() { tm send-keys -t desk "$@"; }
-text() { tm send-keys -t desk -l -- "$1"; }
-
-summary() {
-    echo "$passed passed, $failed failed"
-    [ "$failed" -eq 0 ]
-    exit
-}
-
-answers() { cat "$shop"/people/*/t1.jsonl 2>/dev/null | grep '"ev":"answer"'; }
+answers() { cat "$shop"/people/*/"$bench".jsonl 2>/dev/null | grep '"ev":"answer"'; }
 briefed() { [ "$(answers | grep -c '"mode":"brief"')" -eq "$1" ] && [ "$(answers | wc -l)" -eq "$1" ]; }
 # The line under the title's rule: what a person reads first.
 first_line() { screen | sed -n 3p | grep -Eq -- "$1"; }
 
-tm new-session -d -s desk -x 80 -y 24 "env -i PATH='$PATH' HOME='$work' TERM=screen-256color \
-    LANG=C.UTF-8 XDG_DATA_HOME='$work/data' BENCHLORE_BENCH=t1 PS1='READY> ' bash --norc --noprofile -i" \
-    || { echo "$0: tmux does not start" >&2; exit 2; }
-tm set-option -g window-size manual 2>/dev/null
+opens_the_window
 
 expected=0
 for size in 80x24 60x20; do

@@ -3,80 +3,16 @@
 #
 #   tests/terminal/gaps.sh target/release/benchlore
 #
-# Needs tmux. Everything it writes is in a folder that it makes and removes; the tmux server is its own.
-set -u
+# Needs tmux; desk.sh beside it has the terminal and says where everything is written.
+. "$(dirname "$0")/desk.sh"
 
-if [ $# -ne 1 ] || [ ! -x "$1" ]; then
-    echo "usage: $0 PATH-TO-BENCHLORE" >&2
-    exit 2
-fi
-command -v tmux >/dev/null || { echo "$0: tmux is missing" >&2; exit 2; }
-
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-work=$(mktemp -d)
-shop=$work/shop
-socket=benchlore-gaps-$$
-passed=0
-failed=0
-export BENCHLORE_BENCH=t1 XDG_DATA_HOME=$work/data
-
-tm() { tmux -L "$socket" -f /dev/null "$@"; }
-
-finish() {
-    tm kill-server 2>/dev/null
-    # The shell may still be writing its history.
-    rm -rf "$work" 2>/dev/null || { sleep 0.5; rm -rf "$work"; }
-}
-trap finish EXIT
-
-screen() { tm capture-pane -p -t desk; }
-
-ok() { passed=$((passed + 1)); echo "ok      $1"; }
-
-no() {
-    failed=$((failed + 1))
-    echo "FAILED  $1"
-    screen | sed 's/^/        | /'
-}
-
-# Tells whether a command comes true within ten seconds.
-soon() {
-    local end=$((SECONDS + 10))
-    until "$@"; do
-        [ "$SECONDS" -lt "$end" ] || return 1
-        sleep 0.03
-    done
-}
-
-shows() { screen | grep -Eq -- "$1"; }
-hides() { ! shows "$1"; }
-sees() { if soon shows "$2"; then ok "$1"; else no "$1 (no '$2')"; fi; }
-
-# Waits for a pattern and gives the whole run up without it: what follows would be noise.
-needs() {
-    soon shows "$2" && return
-    no "$1 (no '$2')"
-    summary
-}
-
-holds() { local claim=$1; shift; if soon "$@"; then ok "$claim"; else no "$claim"; fi; }
-
-press() { tm send-keys -t desk "$@"; }
-text() { tm send-keys -t desk -l -- "$1"; }
-
-summary() {
-    echo "$passed passed, $failed failed"
-    [ "$failed" -eq 0 ]
-    exit
-}
-
-spot_checks() { cat "$shop"/people/mk/t1.jsonl | grep -c '"mode":"spot-check"'; }
+spot_checks() { cat "$shop"/people/mk/$bench.jsonl | grep -c '"mode":"spot-check"'; }
 has_spot_checks() { [ "$(spot_checks)" -eq "$1" ]; }
 
 # --- Some weeks of practice, line by line: always the first circuit, said aloud, named ---------------
 "$program" demo --plain --into "$shop" >/dev/null
 # One person, and cards of jobs alone: the answers below know no bench rules.
-rm -rf "$shop/people" "$shop"/decks/bench-*.json
+only_cards_of_jobs
 "$program" --shop "$shop" people add MK >/dev/null
 answers=$(for _ in $(seq 120); do printf '1\n\n\nnamed\n'; done)
 sit() {
@@ -93,12 +29,7 @@ else
     failed=$((failed + 1)); echo "FAILED  a measurement says in lines what it will buy"; head -4 "$work/sit.txt"
 fi
 
-tm new-session -d -s desk -x 80 -y 24 "env -i PATH='$PATH' HOME='$work' TERM=screen-256color \
-    LANG=C.UTF-8 XDG_DATA_HOME='$work/data' BENCHLORE_BENCH=t1 PS1='READY> ' bash --norc --noprofile -i" \
-    || { echo "$0: tmux does not start" >&2; exit 2; }
-tm set-option -g window-size manual 2>/dev/null
-tm resize-window -t desk -x 80 -y 24
-needs "the shell is ready" 'READY>'
+opens_the_window
 text "'$program' --shop '$shop' --as-of 2026-10-18T08:00:00Z; echo rc=\$?"
 press Enter
 needs "the greeting comes up" 'Your initials'
