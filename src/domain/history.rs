@@ -254,6 +254,17 @@ pub trait CardFacts {
 }
 
 impl History {
+    /// Returns the practice of someone who has answered nothing.
+    pub fn new(weights: Weights) -> Self {
+        Self {
+            cards: BTreeMap::new(),
+            tags: BTreeMap::new(),
+            spot_checks: BTreeMap::new(),
+            pace: Pace::default(),
+            weights,
+        }
+    }
+
     /// Returns the state that `lines` (in merged order) add up to.
     pub fn fold(lines: &[Placed], facts: &dyn CardFacts) -> Self {
         let weights = lines
@@ -264,13 +275,7 @@ impl History {
                 _ => None,
             })
             .unwrap_or_else(Weights::published);
-        let mut history = Self {
-            cards: BTreeMap::new(),
-            tags: BTreeMap::new(),
-            spot_checks: BTreeMap::new(),
-            pace: Pace::default(),
-            weights,
-        };
+        let mut history = Self::new(weights);
         for line in lines {
             history.apply(&line.entry.event, line.day, facts);
         }
@@ -331,10 +336,7 @@ impl History {
         let known = self.cards.get(card).map(|c| (card.to_owned(), c.clone()));
         Self {
             cards: known.into_iter().collect(),
-            tags: BTreeMap::new(),
-            spot_checks: BTreeMap::new(),
-            pace: Pace::default(),
-            weights: self.weights.clone(),
+            ..Self::new(self.weights.clone())
         }
     }
 

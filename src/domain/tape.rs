@@ -17,7 +17,6 @@ use crate::domain::history::CardFacts;
 use crate::domain::history::CardHistory;
 use crate::domain::history::ClockWarning;
 use crate::domain::history::History;
-use crate::domain::history::Pace;
 use crate::domain::memory::Weights;
 use crate::domain::names::Names;
 use crate::domain::review::Entry;
@@ -310,9 +309,43 @@ fn take_back(spots: &mut Vec<Spot>, tapes: &[&Tape]) {
     spots.retain(|spot| !lines[spot.tape].contains(&spot.line) && undone(spot).is_none());
 }
 
+/// Cards by number in the order in which they first come, whatever id and journal they come under.
+pub(crate) struct CardNumbers {
+    /// Current ids, by number.
+    pub(crate) ids: Names,
+    known: Vec<Vec<u32>>,
+}
+
+impl CardNumbers {
+    const NONE: u32 = u32::MAX;
+
+    /// Numbers no card of `tapes` yet.
+    pub(crate) fn new(tapes: &[&Tape]) -> Self {
+        let none = |tape: &&Tape| vec![Self::NONE; tape.names.len()];
+        Self {
+            ids: Names::default(),
+            known: tapes.iter().map(none).collect(),
+        }
+    }
+
+    /// Returns the number of a card by its name in journal number `tape`, whose texts are `names`.
+    pub(crate) fn of(
+        &mut self,
+        tape: usize,
+        card: u32,
+        names: &Names,
+        facts: &dyn CardFacts,
+    ) -> usize {
+        let place = &mut self.known[tape][card as usize];
+        if *place == Self::NONE {
+            *place = self.ids.number(facts.current_id(names.get(card)));
+        }
+        *place as usize
+    }
+}
+
 /// Returns the state that `spots` (in merged order) add up to, as [`History::fold`] does.
 pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
-    const NONE: u32 = u32::MAX;
     let line = |spot: &Spot| &tapes[spot.tape].lines[spot.line];
     let weights = spots
         .iter()
@@ -325,18 +358,11 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
             What::Answer(_) => None,
         })
         .unwrap_or_else(Weights::published);
-    let mut history = History {
-        cards: BTreeMap::new(),
-        tags: BTreeMap::new(),
-        spot_checks: BTreeMap::new(),
-        pace: Pace::default(),
-        weights,
-    };
-    let mut ids = Names::default();
+    let mut history = History::new(weights);
+    let mut numbers = CardNumbers::new(tapes);
     let mut cards: Vec<CardHistory> = Vec::new();
     // What each card accepted at its last answer: in which tape, under which number.
     let mut marks: Vec<(usize, u32)> = Vec::new();
-    let mut known: Vec<Vec<u32>> = tapes.iter().map(|t| vec![NONE; t.names.len()]).collect();
     for spot in spots {
         let names = &tapes[spot.tape].names;
         let short = match &line(spot).what {
@@ -346,11 +372,7 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
                 continue;
             }
         };
-        let place = &mut known[spot.tape][short.card as usize];
-        if *place == NONE {
-            *place = ids.number(facts.current_id(names.get(short.card)));
-        }
-        let at = *place as usize;
+        let at = numbers.of(spot.tape, short.card, names, facts);
         let mark = (spot.tape, short.accepted);
         if at == cards.len() {
             cards.push(CardHistory::default());
@@ -375,7 +397,7 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
     }
     let mut named: Vec<(String, CardHistory)> = Vec::with_capacity(cards.len());
     for ((number, mut card), mark) in (0_u32..).zip(cards).zip(marks) {
-        let id = ids.get(number);
+        let id = numbers.ids.get(number);
         tapes[mark.0]
             .names
             .get(mark.1)

@@ -6,12 +6,14 @@ use crate::domain::circuit::FamilyId;
 use crate::domain::history::CardFacts;
 use crate::domain::history::CardHistory;
 use crate::domain::history::History;
+use crate::domain::memory::Weights;
 use crate::domain::names::Names;
 use crate::domain::review::Event;
 use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::tape;
+use crate::domain::tape::CardNumbers;
 use crate::domain::tape::Short;
 use crate::domain::tape::Tape;
 use crate::domain::tape::What;
@@ -121,7 +123,7 @@ pub fn answers(
     replay: bool,
 ) -> Answers {
     let then = Then(facts);
-    let mut cards = Numbers::new(lines.tapes);
+    let mut cards = CardNumbers::new(lines.tapes);
     let mut seen_on: Vec<Option<NaiveDate>> = Vec::new();
     let mut memory = Replay::new();
     let mut found = Answers::default();
@@ -139,7 +141,7 @@ pub fn answers(
                 continue;
             }
         };
-        let card = cards.number(place.tape, short.card, facts, &tape.names);
+        let card = cards.of(place.tape, short.card, &tape.names, facts);
         if card == seen_on.len() {
             seen_on.push(None);
         }
@@ -149,7 +151,7 @@ pub fn answers(
         let accepted = tape.names.get(short.accepted);
         if window.holds(day) && (cold || checks) {
             let expected = memory.expected(card, accepted, day);
-            let id = cards.id(card);
+            let id = facts.current_id(tape.names.get(short.card));
             if let Some(spot) = measured(short, &tape.names, (id, day), family_of, expected) {
                 let list = if cold {
                     &mut found.cold
@@ -166,30 +168,6 @@ pub fn answers(
     found
 }
 
-/// Numbers of cards by their current id, in the order in which they first come.
-struct Numbers {
-    ids: Names,
-    known: Vec<Vec<Option<usize>>>,
-}
-
-impl Numbers {
-    fn new(tapes: &[&Tape]) -> Self {
-        Self {
-            ids: Names::default(),
-            known: tapes.iter().map(|t| vec![None; t.names.len()]).collect(),
-        }
-    }
-
-    fn number(&mut self, tape: usize, card: u32, facts: &dyn CardFacts, names: &Names) -> usize {
-        let place = &mut self.known[tape][card as usize];
-        *place.get_or_insert_with(|| self.ids.number(facts.current_id(names.get(card))) as usize)
-    }
-
-    fn id(&self, card: usize) -> &str {
-        u32::try_from(card).map_or("", |number| self.ids.get(number))
-    }
-}
-
 /// What the memory model knows of every card, one answer after another.
 struct Replay {
     history: History,
@@ -199,7 +177,7 @@ struct Replay {
 impl Replay {
     fn new() -> Self {
         Self {
-            history: tape::fold(&[], &[], &Nothing),
+            history: History::new(Weights::published()),
             cards: Vec::new(),
         }
     }
@@ -228,18 +206,6 @@ impl Replay {
         let other = known.accepted != accepted;
         known.take(other, short.mode, short.grade, day, &self.history.weights);
         accepted.clone_into(&mut known.accepted);
-    }
-}
-
-/// Facts of no card.
-struct Nothing;
-
-impl CardFacts for Nothing {
-    fn current_id<'a>(&'a self, id: &'a str) -> &'a str {
-        id
-    }
-    fn accepted(&self, _id: &str) -> Option<&str> {
-        None
     }
 }
 
@@ -279,7 +245,6 @@ mod tests {
     use super::*;
     use crate::domain::card::Card;
     use crate::domain::memory;
-    use crate::domain::memory::Weights;
     use crate::domain::review::Answered;
     use crate::domain::review::Entry;
     use crate::domain::review::Grade;
