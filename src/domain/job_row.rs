@@ -78,14 +78,14 @@ impl IndexRow {
 
     /// Tells whether the repair is known to have held, as [`History::held`] does.
     pub fn held(&self, as_of: NaiveDate, warranty_days: u32) -> bool {
-        match self.outcome {
-            Outcome::Held => true,
-            Outcome::UnknownSoFar => {
-                let passed = (as_of - self.closed_on).num_days() >= i64::from(warranty_days);
-                passed && self.unit_known && !self.came_again
-            }
-            Outcome::BouncedSameFault | Outcome::BouncedOtherFault | Outcome::NoFix => false,
-        }
+        let stayed_away = || self.unit_known && !self.came_again;
+        tier::held(
+            self.outcome,
+            self.closed_on,
+            stayed_away,
+            as_of,
+            warranty_days,
+        )
     }
 
     /// Returns what the job is worth as evidence, as of a day.

@@ -123,14 +123,33 @@ impl<'a> History<'a> {
     /// An outcome still unknown counts as held once the warranty days have passed and the unit has
     /// not come again; a job that does not name its unit stays unknown.
     pub fn held(&self, job: &Job, as_of: NaiveDate, warranty_days: u32) -> bool {
-        match job.outcome {
-            Outcome::Held => true,
-            Outcome::UnknownSoFar => {
-                let passed = (as_of - job.closed_on).num_days() >= i64::from(warranty_days);
-                passed && job.unit.is_some() && !self.came_again(job)
-            }
-            Outcome::BouncedSameFault | Outcome::BouncedOtherFault | Outcome::NoFix => false,
+        let stayed_away = || job.unit.is_some() && !self.came_again(job);
+        held(
+            job.outcome,
+            job.closed_on,
+            stayed_away,
+            as_of,
+            warranty_days,
+        )
+    }
+}
+
+/// Tells whether a repair is known to have held, as of a day: `stayed_away` says that its unit is known
+/// and has not come again. The rule of [`History::held`], for whoever keeps these few values alone.
+pub fn held(
+    outcome: Outcome,
+    closed_on: NaiveDate,
+    stayed_away: impl FnOnce() -> bool,
+    as_of: NaiveDate,
+    warranty_days: u32,
+) -> bool {
+    match outcome {
+        Outcome::Held => true,
+        Outcome::UnknownSoFar => {
+            let passed = (as_of - closed_on).num_days() >= i64::from(warranty_days);
+            passed && stayed_away()
         }
+        Outcome::BouncedSameFault | Outcome::BouncedOtherFault | Outcome::NoFix => false,
     }
 }
 
