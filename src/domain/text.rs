@@ -63,6 +63,12 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
+    fn a_count_has_its_noun() {
+        assert_eq!(number_of(1, "job"), "1 job");
+        assert_eq!(number_of(0, "job"), "0 jobs");
+    }
+
+    #[test]
     fn escape_sequences_lose_their_teeth() {
         assert_eq!(
             clean("a\tb\u{1b}[31mred\u{9b}2J\u{202e}x"),

@@ -76,11 +76,6 @@ pub fn pad(text: &str, columns: usize) -> String {
     padded
 }
 
-/// Returns `1 card`, `2 cards`: a count with its noun.
-pub fn counted(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -103,8 +98,6 @@ mod tests {
         assert_eq!(shorten("standby", 6), "stand…");
         assert_eq!(shorten("standby", 0), "");
         assert_eq!(pad("Ω", 3), "Ω  ");
-        assert_eq!(counted(1, "job", "jobs"), "1 job");
-        assert_eq!(counted(0, "job", "jobs"), "0 jobs");
     }
 
     proptest! {

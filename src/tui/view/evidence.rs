@@ -3,6 +3,7 @@
 use ratatui::text::Line;
 
 use crate::app::view::JobPage;
+use crate::domain::text;
 use crate::domain::text::clean;
 use crate::tui::measure;
 use crate::tui::sheet;
@@ -32,7 +33,7 @@ pub(super) fn sheet(jobs: &[JobPage], columns: usize) -> Sheet {
     }
     Sheet {
         title: "The jobs behind this card".to_owned(),
-        aside: measure::counted(jobs.len(), "job, latest first", "jobs, latest first"),
+        aside: format!("{}, latest first", text::number_of(jobs.len(), "job")),
         body,
         ..Sheet::default()
     }

@@ -73,14 +73,14 @@ fn today(home: &Home, columns: usize) -> Vec<Line<'static>> {
         let text = if home.done_today == 0 {
             "nothing is due: what you know is holding. See you tomorrow.".to_owned()
         } else {
-            let cards = measure::counted(home.done_today, "card", "cards");
+            let cards = text::number_of(home.done_today, "card");
             format!("{cards} answered, and nothing is left. Well done; see you tomorrow.")
         };
         return row("Today", &text, theme::strong());
     }
     let minutes = home.minutes.round().max(1.0);
     let unit = if minutes < 1.5 { "minute" } else { "minutes" };
-    let cards = measure::counted(home.planned, "card", "cards");
+    let cards = text::number_of(home.planned, "card");
     let new = match home.planned_new {
         0 => "all met before".to_owned(),
         n if n == home.planned => "all new to you".to_owned(),
@@ -89,7 +89,7 @@ fn today(home: &Home, columns: usize) -> Vec<Line<'static>> {
     let text = format!("{minutes:.0} {unit}: {cards}, {new}");
     let mut lines = row("Today", &text, theme::strong());
     if 0 < home.done_today {
-        let cards = measure::counted(home.done_today, "card", "cards");
+        let cards = text::number_of(home.done_today, "card");
         lines.extend(row(
             "Done",
             &format!("{cards} answered today"),
@@ -165,7 +165,7 @@ fn remarks(home: &Home, columns: usize) -> Vec<Line<'static>> {
         lines.extend(sheet::prose(&text, columns, theme::strong()));
     }
     if !home.faults.is_empty() {
-        let places = measure::counted(home.faults.len(), "place", "places");
+        let places = text::number_of(home.faults.len(), "place");
         let text = format!("Damage found in {places} while reading the shop: d lists it.");
         lines.extend(sheet::prose(&text, columns, theme::strong()));
     }

@@ -8,6 +8,7 @@ use ratatui::text::Span;
 use crate::app::jobs::JobRow;
 use crate::app::jobs::page::WholeJob;
 use crate::domain::job::Outcome;
+use crate::domain::text;
 use crate::domain::text::clean;
 use crate::domain::wording;
 use crate::tui::jobs::ArchiveList;
@@ -155,7 +156,7 @@ pub(super) fn archive(state: &State, list: &ArchiveList, columns: usize) -> Shee
         cursor = Some((low.len() - 1, column));
     }
     if 0 < list.damaged {
-        let places = measure::counted(list.damaged, "place", "places");
+        let places = text::number_of(list.damaged, "place");
         let text = format!("Damage found in {places}: what is damaged is not listed.");
         low.extend(sheet::prose(&text, columns, theme::strong()));
     }

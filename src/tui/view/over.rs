@@ -4,6 +4,7 @@ use ratatui::text::Line;
 use ratatui::text::Span;
 
 use crate::app::view::Summary;
+use crate::domain::text;
 use crate::tui::measure;
 use crate::tui::sheet;
 use crate::tui::sheet::Sheet;
@@ -11,7 +12,7 @@ use crate::tui::theme;
 use crate::tui::view::parts;
 
 pub(super) fn sheet(summary: &Summary, read_only: bool, columns: usize) -> Sheet {
-    let cards = measure::counted(summary.cards, "card", "cards");
+    let cards = text::number_of(summary.cards, "card");
     let minutes = format!("{:.1} minutes", summary.minutes);
     let mut body = vec![
         parts::line(format!("{cards} in {minutes}"), theme::strong()),
