@@ -6,7 +6,7 @@
 # Needs tmux; desk.sh beside it has the terminal and says where everything is written.
 . "$(dirname "$0")/desk.sh"
 
-spot_checks() { cat "$shop"/people/mk/$bench.jsonl | grep -c '"mode":"spot-check"'; }
+spot_checks() { cat "$shop"/people/mk/"$bench".jsonl | grep -c '"mode":"spot-check"'; }
 has_spot_checks() { [ "$(spot_checks)" -eq "$1" ]; }
 
 # --- Some weeks of practice, line by line: always the first circuit, said aloud, named ---------------
