@@ -1,6 +1,5 @@
 //! `brief`: the refresh before a tricky board, to read, as JSON, or as a drill of its cards.
 
-use std::io::BufReader;
 use std::io::Write;
 
 use serde_json::Value;
@@ -10,10 +9,8 @@ use crate::app::brief;
 use crate::app::brief::Brief;
 use crate::app::brief::JobMatch;
 use crate::app::practice::Options;
-use crate::app::practice::Practice;
 use crate::cli::at_least_one;
-use crate::cli::drill_json;
-use crate::cli::drill_plain;
+use crate::cli::drill;
 use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
@@ -66,22 +63,15 @@ pub fn run(args: &BriefArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
     let workbench = around.workbench()?;
     let board = brief::find_board(&workbench, &args.board)?;
     let words = args.words.join(" ");
-    let mut clock = around.clock;
-    let brief = brief::brief(&workbench, board, &words, args.limit, clock.now())?;
+    let now = around.clock.now();
+    let brief = brief::brief(&workbench, board, &words, args.limit, now)?;
     if !args.quiz {
         if args.json {
             output::line(out, &to_json(&brief))?;
         } else {
             print(&brief, out)?;
         }
-        for line in &brief.to_mend {
-            environment::complain(line);
-        }
-        return Ok(if brief.to_mend.is_empty() {
-            Exit::Done
-        } else {
-            Exit::ToMend
-        });
+        return Ok(environment::mend(&brief.to_mend));
     }
     let person = workbench.person(args.person.as_deref())?;
     let options = Options {
@@ -91,18 +81,7 @@ pub fn run(args: &BriefArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
     if !args.json && !args.plain && around.environment.output_is_terminal {
         return screen::drill(workbench, &person, options, around);
     }
-    let mut practice = Practice::open(&workbench, &person, &options, around.seed(), clock.now())?;
-    for line in practice.to_mend() {
-        environment::complain(&line);
-    }
-    let mut input = BufReader::new(std::io::stdin().lock());
-    if args.json {
-        drill_json::run(&mut practice, &mut clock, &mut input, out)?;
-    } else {
-        let echo = !around.environment.input_is_terminal;
-        drill_plain::run(&mut practice, &mut clock, &mut input, out, echo)?;
-    }
-    Ok(Exit::Done)
+    drill::line_by_line(&workbench, &person, &options, args.json, (around, out))
 }
 
 fn print(brief: &Brief, out: &mut dyn Write) -> Result<(), Failure> {

@@ -107,9 +107,7 @@ fn build(
         families: args.family.clone(),
     };
     let built = archive::build(workbench, &options, around.clock.now())?;
-    for fault in &built.faults {
-        environment::complain(fault);
-    }
+    let exit = environment::mend(&built.faults);
     if args.json {
         let left_out: Vec<_> = built
             .left_out
@@ -141,11 +139,7 @@ fn build(
             writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
         }
     }
-    Ok(if built.faults.is_empty() {
-        Exit::Done
-    } else {
-        Exit::ToMend
-    })
+    Ok(exit)
 }
 
 fn list(json: bool, workbench: &Workbench, out: &mut dyn Write) -> Result<Exit, Failure> {
@@ -250,13 +244,5 @@ fn add(
 
 /// Names what is damaged in the shop, and says so with the exit code.
 fn mend(workbench: &Workbench) -> Exit {
-    let faults = workbench.fault_lines(&workbench.faults);
-    for fault in &faults {
-        environment::complain(fault);
-    }
-    if faults.is_empty() {
-        Exit::Done
-    } else {
-        Exit::ToMend
-    }
+    environment::mend(&workbench.fault_lines(&workbench.faults))
 }

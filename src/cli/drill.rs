@@ -14,6 +14,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::screen;
+use crate::domain::shop::Person;
 
 /// Drill one person for a quarter of an hour
 ///
@@ -75,13 +76,24 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
     }
     let workbench = around.workbench_for_drill()?;
     let person = workbench.person(args.person.as_deref())?;
+    line_by_line(&workbench, &person, &options, args.json, (around, out))
+}
+
+/// Runs one sitting over standard input and output: JSON Lines, or plain lines.
+pub fn line_by_line(
+    workbench: &Workbench,
+    person: &Person,
+    options: &Options,
+    json: bool,
+    (around, out): (&Around<'_>, &mut dyn Write),
+) -> Result<Exit, Failure> {
     let mut clock = around.clock;
-    let mut practice = Practice::open(&workbench, &person, &options, around.seed(), clock.now())?;
+    let mut practice = Practice::open(workbench, person, options, around.seed(), clock.now())?;
     for line in practice.to_mend() {
         environment::complain(&line);
     }
     let mut input = BufReader::new(std::io::stdin().lock());
-    if args.json {
+    if json {
         drill_json::run(&mut practice, &mut clock, &mut input, out)?;
     } else {
         let echo = !around.environment.input_is_terminal;

@@ -285,6 +285,18 @@ pub fn complain(text: &str) {
     drop(writeln!(std::io::stderr(), "{text}"));
 }
 
+/// Names what there is to mend, a line each, and returns what the shell is told.
+pub fn mend<T: AsRef<str>>(faults: &[T]) -> Exit {
+    for fault in faults {
+        complain(fault.as_ref());
+    }
+    if faults.is_empty() {
+        Exit::Done
+    } else {
+        Exit::ToMend
+    }
+}
+
 /// Reads a whole file, or standard input for `-`.
 fn read_text(path: &str) -> Result<String, Failure> {
     let mut bytes = Vec::new();
@@ -318,12 +330,6 @@ pub fn trace(args: &trace::TraceArgs, out: &mut dyn Write) -> Result<Exit, Failu
             trace::TraceError::Output(error) => Failure::from(error),
             trace::TraceError::Setup(error) => Failure::usage(chain(&error)),
         })?;
-    for fault in &faults {
-        complain(&format!("{}: {fault}", args.file));
-    }
-    Ok(if faults.is_empty() {
-        Exit::Done
-    } else {
-        Exit::ToMend
-    })
+    let of_file = |fault| format!("{}: {fault}", args.file);
+    Ok(mend(&faults.iter().map(of_file).collect::<Vec<_>>()))
 }

@@ -91,14 +91,7 @@ pub fn run(args: &GapsArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
     let mut faults: Vec<&String> = people.iter().flat_map(|p| &p.faults).collect();
     faults.sort();
     faults.dedup();
-    for fault in &faults {
-        environment::complain(fault);
-    }
-    Ok(if faults.is_empty() {
-        Exit::Done
-    } else {
-        Exit::ToMend
-    })
+    Ok(environment::mend(&faults))
 }
 
 /// Returns the bar and the words beside it.

@@ -299,7 +299,7 @@ fn list(
     }
     out.write_all(&text)?;
     out.flush()?;
-    Ok(complain(&listing.faults))
+    Ok(environment::mend(&listing.faults))
 }
 
 fn find(
@@ -335,18 +335,7 @@ fn find(
     if found.is_empty() && !args.json {
         writeln!(out, "No job has any of that.")?;
     }
-    Ok(complain(&faults))
-}
-
-fn complain(faults: &[String]) -> Exit {
-    for fault in faults {
-        environment::complain(fault);
-    }
-    if faults.is_empty() {
-        Exit::Done
-    } else {
-        Exit::ToMend
-    }
+    Ok(environment::mend(&faults))
 }
 
 /// One job as a line of plain text.

@@ -152,12 +152,7 @@ pub fn run(
                 }
             }
             let faults = workbench.fault_lines(&workbench.people_faults()?);
-            for fault in &faults {
-                environment::complain(fault);
-            }
-            if !faults.is_empty() {
-                return Ok(Exit::ToMend);
-            }
+            return Ok(environment::mend(&faults));
         }
         PeopleCommand::Assign(args) => assign(args, &workbench, out)?,
         PeopleCommand::GiveSitting { sitting, from, to } => {
