@@ -24,6 +24,7 @@ use benchlore::domain::queue::Today;
 use benchlore::domain::review::Event;
 use benchlore::domain::review::Grade;
 use benchlore::domain::review::Sure;
+use benchlore::domain::shop::Assigned;
 use benchlore::domain::shop::Person;
 use benchlore::domain::shop::Post;
 use benchlore::domain::sitting::Said;
@@ -214,9 +215,7 @@ fn person(mind: &Mind) -> Person {
         id: mind.id.to_owned(),
         initials: mind.id.to_uppercase(),
         post: mind.post,
-        decks: Vec::new(),
-        boards: Vec::new(),
-        families: Vec::new(),
+        assigned: Assigned::default(),
     }
 }
 

@@ -9,6 +9,7 @@ use crate::app::view::PersonChoice;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::review::Event;
+use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
@@ -50,9 +51,7 @@ pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, 
         id: id.clone(),
         initials: initials.to_owned(),
         post,
-        decks: Vec::new(),
-        boards: Vec::new(),
-        families: Vec::new(),
+        assigned: Assigned::default(),
     };
     let record = PersonRecord::new(person);
     crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
@@ -67,37 +66,10 @@ pub fn list(workbench: &Workbench) -> Result<Vec<PersonChoice>, AppError> {
         .map(|p| PersonChoice {
             initials: clean(&p.initials),
             role: p.post.word().to_owned(),
-            assigned: Assigned::of(&p),
+            assigned: p.assigned,
             id: p.id,
         })
         .collect())
-}
-
-/// What a person drills when no deck, board or family is asked for.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Assigned {
-    /// Decks by file name.
-    pub decks: Vec<String>,
-    /// Boards by id.
-    pub boards: Vec<String>,
-    /// Circuit families by id.
-    pub families: Vec<String>,
-}
-
-impl Assigned {
-    /// Tells whether nothing in particular is assigned: the shop's usual mix is drilled.
-    pub fn is_usual_mix(&self) -> bool {
-        self.decks.is_empty() && self.boards.is_empty() && self.families.is_empty()
-    }
-
-    /// Returns what `person` has.
-    pub fn of(person: &Person) -> Self {
-        Self {
-            decks: person.decks.clone(),
-            boards: person.boards.clone(),
-            families: person.families.clone(),
-        }
-    }
 }
 
 /// Gives `person` what `more` names on top of what the person has (`instead` drops that first) and
@@ -142,13 +114,14 @@ pub fn assign(
             }
         }
     };
-    add(&mut record.person.decks, &more.decks);
-    add(&mut record.person.boards, &more.boards);
-    add(&mut record.person.families, &more.families);
-    if Assigned::of(&record.person) != Assigned::of(&person) {
+    let assigned = &mut record.person.assigned;
+    add(&mut assigned.decks, &more.decks);
+    add(&mut assigned.boards, &more.boards);
+    add(&mut assigned.families, &more.families);
+    if *assigned != person.assigned {
         crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
     }
-    Ok(Assigned::of(&record.person))
+    Ok(record.person.assigned)
 }
 
 /// How many of the latest sittings are named to someone who wrote one wrongly.

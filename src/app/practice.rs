@@ -251,9 +251,8 @@ pub fn cards_for<'w>(
         && options.family.is_none()
         && options.brief.is_none();
     let brief = options.brief.as_ref();
-    let assigned: Vec<HashSet<&str>> = person.decks.iter().map(|d| named(d)).collect();
-    let everything =
-        person.decks.is_empty() && person.boards.is_empty() && person.families.is_empty();
+    let assigned = &person.assigned;
+    let of_assigned: Vec<HashSet<&str>> = assigned.decks.iter().map(|d| named(d)).collect();
     Ok(workbench
         .cards()
         .into_iter()
@@ -269,11 +268,11 @@ pub fn cards_for<'w>(
                 && options.board.as_ref().is_none_or(|b| *b == card.board)
                 && options.family.as_ref().is_none_or(|f| *f == card.family)
                 && (!free
-                    || everything
+                    || assigned.is_usual_mix()
                     || for_all
-                    || assigned.iter().any(|deck| deck.contains(id))
-                    || person.boards.contains(&card.board)
-                    || person.families.contains(&card.family))
+                    || of_assigned.iter().any(|deck| deck.contains(id))
+                    || assigned.boards.contains(&card.board)
+                    || assigned.families.contains(&card.family))
         })
         .collect())
 }

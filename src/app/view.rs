@@ -1,9 +1,9 @@
 //! What the faces of the program show, as plain values: the screen and the plain lines draw from
 //! these, so neither can say more than the other. How they are filled is in `face.rs` and `home.rs`.
 
-use crate::app::people::Assigned;
 use crate::domain::gaps::row::Share;
 use crate::domain::review::Grade;
+use crate::domain::shop::Assigned;
 
 /// One reading: `name  value  reference`.
 #[derive(Clone, Debug, PartialEq, Eq)]

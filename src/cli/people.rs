@@ -7,13 +7,13 @@ use serde_json::json;
 
 use crate::app::forget;
 use crate::app::people;
-use crate::app::people::Assigned;
 use crate::app::workbench::Workbench;
 use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
+use crate::domain::shop::Assigned;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
 use crate::domain::text::number_of;

@@ -117,10 +117,24 @@ pub struct Person {
     pub initials: String,
     /// Post.
     pub post: Post,
-    /// Decks assigned; all lists empty means everything.
+    /// What the person drills when nothing is asked for in particular.
+    pub assigned: Assigned,
+}
+
+/// What a person drills when no deck, board or family is asked for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Assigned {
+    /// Decks by file name.
     pub decks: Vec<String>,
-    /// Boards assigned.
+    /// Boards by id.
     pub boards: Vec<String>,
-    /// Families assigned.
+    /// Circuit families by id.
     pub families: Vec<String>,
+}
+
+impl Assigned {
+    /// Tells whether nothing in particular is assigned: the shop's usual mix is drilled.
+    pub fn is_usual_mix(&self) -> bool {
+        self.decks.is_empty() && self.boards.is_empty() && self.families.is_empty()
+    }
 }

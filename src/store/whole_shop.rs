@@ -8,6 +8,7 @@ use chrono::Utc;
 
 use crate::domain::card::Deck;
 use crate::domain::edit::Edit;
+use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
 use crate::store::decks;
@@ -229,9 +230,10 @@ fn people_come_back_with_what_this_program_does_not_know() {
         id: "mk".to_owned(),
         initials: "MK".to_owned(),
         post: Post::Trainee,
-        decks: Vec::new(),
-        boards: vec!["petrel-p4".to_owned()],
-        families: Vec::new(),
+        assigned: Assigned {
+            boards: vec!["petrel-p4".to_owned()],
+            ..Assigned::default()
+        },
     };
     people::save_person(&disk, &folder(), &PersonRecord::new(person.clone())).unwrap();
     let text = br#"{"v":1,"id":"tl","initials":"TL","role":"lead","bench":"window","assigned":{"shift":2}}"#;

@@ -7,7 +7,6 @@ use crate::app::brief::JobMatch;
 use crate::app::gaps::CardLine;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
-use crate::app::people::Assigned;
 use chrono::Days;
 use chrono::NaiveDate;
 
@@ -48,6 +47,7 @@ use crate::domain::job::BounceCause;
 use crate::domain::job::Outcome;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
+use crate::domain::shop::Assigned;
 use crate::domain::units;
 use crate::tui::desk::Desk;
 

@@ -4,6 +4,7 @@ use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
 
+use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
 use crate::store::fault::Weight;
@@ -43,9 +44,9 @@ impl PersonRecord {
         }
         let person = &self.person;
         let assigned = Map::from_iter([
-            ("decks".to_owned(), json!(person.decks)),
-            ("boards".to_owned(), json!(person.boards)),
-            ("families".to_owned(), json!(person.families)),
+            ("decks".to_owned(), json!(person.assigned.decks)),
+            ("boards".to_owned(), json!(person.assigned.boards)),
+            ("families".to_owned(), json!(person.assigned.families)),
         ]);
         let empty = Map::new();
         let old = self.written.get("assigned").and_then(Value::as_object);
@@ -79,21 +80,18 @@ pub fn read(text: &str, folder: &str) -> (Option<PersonRecord>, Vec<Problem>) {
     let initials = from.need_text("initials", "give the initials");
     let post = from.meaning("role", &Post::ALL, Post::word);
     let assigned = from.object("assigned", |from| {
-        Some([
-            from.texts("decks"),
-            from.texts("boards"),
-            from.texts("families"),
-        ])
+        Some(Assigned {
+            decks: from.texts("decks"),
+            boards: from.texts("boards"),
+            families: from.texts("families"),
+        })
     });
-    let [decks, boards, families] = assigned.unwrap_or_default();
     let lost = problems.iter().any(|p| p.weight == Weight::Damage);
     let person = initials.map(|initials| Person {
         id,
         initials,
         post: post.unwrap_or(Post::Technician),
-        decks,
-        boards,
-        families,
+        assigned: assigned.unwrap_or_default(),
     });
     let record = person
         .filter(|_| !lost)
