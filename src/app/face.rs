@@ -1,7 +1,5 @@
 //! What a card looks like to a person, as words without layout.
 
-use std::collections::BTreeMap;
-
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -79,14 +77,13 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
 
 /// Returns the lines that stand first on a card: before the answer without those that would be it.
 fn caution_lines(card: &Card, decided: bool) -> Vec<String> {
-    let ids = if decided {
-        card.cautions.clone()
-    } else {
-        cautions_in_front(card)
-    };
     let line = |id: &String| caution::caution(id).map_or_else(|| clean(id), |c| c.line.to_owned());
-    let mut lines: Vec<String> = ids.iter().map(line).collect();
-    if !decided && withholds_a_caution(card) {
+    if decided {
+        return card.cautions.iter().map(line).collect();
+    }
+    let front = cautions_in_front(card);
+    let mut lines: Vec<String> = front.cautions.iter().map(line).collect();
+    if front.withheld {
         lines.push(CAUTION_WITH_ANSWER.to_owned());
     }
     lines
@@ -101,27 +98,36 @@ fn letters() -> impl Iterator<Item = String> {
 pub const CAUTION_WITH_ANSWER: &str =
     "Hazard: maker's instructions, local codes and licensed people come first.";
 
-/// Returns the hazards whose caution stands above the question: all but those that only the repair
-/// brings, which would name it, and those whose caution is itself the answer.
-pub fn cautions_in_front(card: &Card) -> Vec<String> {
-    const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
-    // Two cautions of one rule often say the same: none of them stands there alone.
-    if card.kind == CardKind::Rule && withholds_a_caution(card) {
-        return Vec::new();
-    }
-    let of_the_repair = |id: &str| card.kind != CardKind::Rule && OF_THE_REPAIR.contains(&id);
-    card.cautions
-        .iter()
-        .filter(|id| !of_the_repair(id) && !answers_the_question(card, id))
-        .cloned()
-        .collect()
+/// The hazards above a question.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InFront {
+    /// Those whose caution stands there: all but those that only the repair brings, which would name
+    /// it, and those whose caution is itself the answer.
+    pub cautions: Vec<String>,
+    /// A caution is kept for the answer, because it would be the answer.
+    pub withheld: bool,
 }
 
-/// Tells whether a caution of the card is kept for the answer because it would be the answer.
-pub fn withholds_a_caution(card: &Card) -> bool {
-    card.cautions
+/// Returns the hazards above the question of `card`.
+pub fn cautions_in_front(card: &Card) -> InFront {
+    const OF_THE_REPAIR: [&str; 3] = ["alcohol-vapour", "fume", "esd"];
+    let rule = card.kind == CardKind::Rule;
+    let (answers, mut cautions): (Vec<String>, Vec<String>) = card
+        .cautions
         .iter()
-        .any(|id| answers_the_question(card, id))
+        .cloned()
+        .partition(|id| answers_the_question(card, id));
+    let withheld = !answers.is_empty();
+    // Two cautions of one rule often say the same: none of them stands there alone.
+    let shown = |id: &str| {
+        if rule {
+            !withheld
+        } else {
+            !OF_THE_REPAIR.contains(&id)
+        }
+    };
+    cautions.retain(|id| shown(id));
+    InFront { cautions, withheld }
 }
 
 /// That a board is safety-critical answers whether to go on; what a caution says may be all the points
@@ -130,8 +136,7 @@ fn answers_the_question(card: &Card, id: &str) -> bool {
     match card.kind {
         CardKind::Stop => id == "safety-critical",
         CardKind::Rule => caution::caution(id).is_some_and(|caution| {
-            let trade = Synonyms::with_shop(&BTreeMap::new());
-            let said = judge_points(caution.line, &card.points, None, &trade);
+            let said = judge_points(caution.line, &card.points, None, &Synonyms::default());
             said.hits.contains(&true)
         }),
         _ => false,

@@ -95,6 +95,7 @@ pub fn ask_answer(practice: &Practice) -> Value {
 /// Returns what the first question about any card begins with.
 fn beginning(practice: &Practice, card: &Card, ask: &Ask, question: &str) -> Value {
     let sitting = practice.sitting();
+    let hazards = face::cautions_in_front(card);
     json!({
         "v": 1,
         "ask": question,
@@ -107,8 +108,8 @@ fn beginning(practice: &Practice, card: &Card, ask: &Ask, question: &str) -> Val
         "board": card.board,
         "revs": card.revs,
         "complaint": card.complaint,
-        "cautions": face::cautions_in_front(card),
-        "caution_with_answer": face::withholds_a_caution(card),
+        "cautions": hazards.cautions,
+        "caution_with_answer": hazards.withheld,
         "front": record::to_value(card)["front"],
     })
 }
