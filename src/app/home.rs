@@ -14,8 +14,6 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::gaps::row;
 use crate::domain::gaps::spots::Window;
-use crate::domain::queue;
-use crate::domain::queue::Today;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::domain::units::count;
@@ -34,22 +32,13 @@ pub fn home(
     let cards = practice::cards_for(workbench, &record, person, options)?;
     let day = workbench.day(now);
     let target = workbench.shop.target_recall;
-    let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
-    let today = Today {
-        cards: &cards,
-        history: &record.history,
-        circuits: &workbench.circuits,
-        shares: &shares,
-        day,
-        target,
-        minutes: options.minutes,
-        seed,
-        only_spot_checks: options.only_spot_checks,
-    };
-    let asks = options
-        .brief
-        .as_deref()
-        .map_or_else(|| queue::plan(&today), |ids| queue::exactly(&cards, ids));
+    let asks = practice::asks(
+        workbench,
+        &record,
+        (&cards, &archive.jobs),
+        options,
+        (seed, day),
+    );
     let mut meters: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
     let known = record.history.of_cards(&cards);
     for (card, known) in cards.iter().zip(&known) {

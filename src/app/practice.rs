@@ -24,6 +24,7 @@ use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Window;
 use crate::domain::history;
 use crate::domain::history::History;
+use crate::domain::job::Job;
 use crate::domain::names::Names;
 use crate::domain::queue;
 use crate::domain::queue::Ask;
@@ -277,6 +278,32 @@ pub fn cards_for<'w>(
         .collect())
 }
 
+/// Returns what a sitting asks of `cards`, in order: exactly those of a brief, else today's plan, with
+/// the share that each has of `jobs`.
+pub fn asks(
+    workbench: &Workbench,
+    record: &Record,
+    (cards, jobs): (&[&Card], &[Job]),
+    options: &Options,
+    (seed, day): (u64, NaiveDate),
+) -> Vec<Ask> {
+    if let Some(ids) = &options.brief {
+        return queue::exactly(cards, ids);
+    }
+    let shares = queue::job_shares(cards, jobs, day, &workbench.shop.incoming);
+    queue::plan(&Today {
+        cards,
+        history: &record.history,
+        circuits: &workbench.circuits,
+        shares: &shares,
+        day,
+        target: workbench.shop.target_recall,
+        minutes: options.minutes,
+        seed,
+        only_spot_checks: options.only_spot_checks,
+    })
+}
+
 /// A drill under way.
 #[derive(Debug)]
 pub struct Practice {
@@ -328,7 +355,6 @@ impl Practice {
         let archive = archive?;
         record.faults.extend(archive.unread);
         let day = workbench.day(now);
-        let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
         let exactly = options.brief.as_deref();
         if exactly.is_some() && cards.is_empty() {
             return Err(AppError::NoCards {
@@ -338,18 +364,13 @@ impl Practice {
         let minutes = exactly.map_or(options.minutes, |ids| {
             BRIEF_MINUTES * units::count(ids.len())
         });
-        let today = Today {
-            cards: &cards,
-            history: &record.history,
-            circuits: &workbench.circuits,
-            shares: &shares,
-            day,
-            target: workbench.shop.target_recall,
-            minutes,
-            seed,
-            only_spot_checks: options.only_spot_checks,
-        };
-        let asks = exactly.map_or_else(|| queue::plan(&today), |ids| queue::exactly(&cards, ids));
+        let asks = asks(
+            workbench,
+            &record,
+            (&cards, &archive.jobs),
+            options,
+            (seed, day),
+        );
         let corrected = asks
             .iter()
             .filter(|a| {
