@@ -13,7 +13,7 @@ use chrono::DateTime;
 use chrono::SecondsFormat;
 use chrono::Utc;
 
-use crate::app::jobs as archive;
+use crate::app::jobs::check::check_archive;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
@@ -172,27 +172,19 @@ impl Look<'_> {
         self.count("jobs", archive.jobs.len());
         self.count("replaced", archive.replaced.len());
         self.count("disputed", archive.disputed.len());
-        self.found.extend(archive.faults);
+        self.found.extend(archive.faults.iter().cloned());
         let jobs: Vec<&Job> = archive.jobs.iter().map(|record| &record.job).collect();
-        // What the jobs say is the lead's business: counted here, named by its own command.
-        match archive::check(workbench, self.now) {
-            Ok(found) => {
-                let said = found
-                    .iter()
-                    .filter(|f| f.kind != check::Kind::Format)
-                    .count();
-                self.count("in_jobs", said);
-            }
-            Err(error) => self.failed(&folder, error),
-        }
         self.index(&jobs);
-        if !archive.unread.is_empty() {
-            return;
+        if archive.unread.is_empty() {
+            let numbers: BTreeSet<&str> = jobs.iter().map(|job| job.job.as_str()).collect();
+            for deck in workbench.decks.iter() {
+                self.deck(deck, &archive.fingerprint, &numbers);
+            }
         }
-        let numbers: BTreeSet<&str> = jobs.iter().map(|job| job.job.as_str()).collect();
-        for deck in workbench.decks.iter() {
-            self.deck(deck, &archive.fingerprint, &numbers);
-        }
+        // What the jobs say is the lead's business: counted here, named by its own command.
+        let said = check_archive(workbench, archive, self.now);
+        let said = said.iter().filter(|one| one.kind != check::Kind::Format);
+        self.count("in_jobs", said.count());
     }
 
     fn deck(&mut self, deck: &Deck, fingerprint: &str, numbers: &BTreeSet<&str>) {

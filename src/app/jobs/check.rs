@@ -14,6 +14,7 @@ use crate::domain::check::Kind;
 use crate::domain::job::Job;
 use crate::store::fault::Fault;
 use crate::store::fault::Weight;
+use crate::store::jobs::Archive;
 
 /// One thing to mend, with where it stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,6 +41,11 @@ pub fn check(workbench: &Workbench, now: DateTime<Utc>) -> Result<Vec<ToMend>, A
         &workbench.shop,
         &workbench.circuits,
     )?;
+    Ok(check_archive(workbench, archive, now))
+}
+
+/// Returns everything that a lead should mend in an archive that was read before, kind by kind.
+pub fn check_archive(workbench: &Workbench, archive: Archive, now: DateTime<Utc>) -> Vec<ToMend> {
     let mut found: Vec<ToMend> = archive
         .faults
         .iter()
@@ -71,7 +77,7 @@ pub fn check(workbench: &Workbench, now: DateTime<Utc>) -> Result<Vec<ToMend>, A
         });
     }
     found.sort_by_key(|one| one.kind);
-    Ok(found)
+    found
 }
 
 /// The reader warns of links and boards line by line; the rules tell the same with its jobs.
