@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use crate::domain::circuit::FamilyId;
 use crate::domain::ids;
+use crate::domain::interval;
 use crate::domain::job::Finding;
 
 /// What a card is about.
@@ -97,6 +98,15 @@ impl Support {
         }
     }
 
+    /// Returns what so many jobs alone are worth.
+    pub fn of_jobs(n: usize) -> Self {
+        match n {
+            0 | 1 => Self::Single,
+            2 => Self::Thin,
+            _ => Self::Supported,
+        }
+    }
+
     /// Returns the degree a file's word stands for.
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|s| s.word() == word)
@@ -136,6 +146,20 @@ pub struct Share {
     pub low: f64,
     /// Wilson 95 % upper limit of k/n.
     pub high: f64,
+}
+
+impl Share {
+    /// Returns `k` of `n` jobs with its Wilson limits; without jobs they say nothing, from 0 to 1.
+    pub fn counted(k: usize, n: usize, proved: usize) -> Self {
+        let limits = interval::wilson(k, n);
+        Self {
+            k,
+            n,
+            proved,
+            low: limits.map_or(0.0, |l| l.low),
+            high: limits.map_or(1.0, |l| l.high),
+        }
+    }
 }
 
 /// A fix that other matching jobs ended in.

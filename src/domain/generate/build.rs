@@ -33,7 +33,6 @@ use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
 use crate::domain::ids;
-use crate::domain::interval;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::Fix;
@@ -237,10 +236,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         signed: None,
         family,
     };
-    match leak::leak(&card, shelf.board) {
-        Some(what) => Err(format!("its front would give the answer away: {what}")),
-        None => Ok(card),
-    }
+    leak::unless_it_leaks(card, shelf.board)
 }
 
 /// Returns the jobs a card cites, oldest first: its own, and those counted in its share that the same
@@ -321,25 +317,15 @@ fn share_of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Share {
         let cases = draft.matching.iter().map(|at| &shelf.cases[*at]);
         cases.filter(|c| c.fix == group.fix && c.speaks())
     };
-    let (k, n) = (own().count(), draft.matching.len());
-    let limits = interval::wilson(k, n);
-    Share {
-        k,
-        n,
-        proved: own().filter(|c| c.proved).count(),
-        low: limits.map_or(0.0, |l| l.low),
-        high: limits.map_or(1.0, |l| l.high),
-    }
+    let proved = own().filter(|c| c.proved).count();
+    Share::counted(own().count(), draft.matching.len(), proved)
 }
 
 fn support(share: &Share, others: &[(Fix, usize)]) -> Support {
     let runner_up = others.first().map_or(0, |(_, k)| *k);
-    if share.n <= 1 {
-        Support::Single
-    } else if share.n < 3 || 2 * runner_up >= share.k {
-        Support::Thin
-    } else {
-        Support::Supported
+    match Support::of_jobs(share.n) {
+        Support::Supported if 2 * runner_up >= share.k => Support::Thin,
+        support => support,
     }
 }
 
@@ -385,18 +371,6 @@ fn deciding(draft: &Draft, front: &[(usize, Finding)]) -> Vec<usize> {
         .filter_map(|w| front.iter().position(|(name, _)| *name == w.name))
         .take(2)
         .collect()
-}
-
-/// Returns the warning of an answer that rests on little; none where it rests on enough.
-pub(super) fn small_evidence(k: usize, n: usize, low: f64) -> Option<String> {
-    (n < 3 || low < 0.5).then(|| {
-        let limits = interval::wilson(k, n);
-        format!(
-            "small evidence: {k} of {n}, 95 % interval {:.0} to {:.0} %",
-            100.0 * limits.map_or(0.0, |l| l.low),
-            100.0 * limits.map_or(1.0, |l| l.high)
-        )
-    })
 }
 
 /// Returns the warning of a share that was counted over few jobs; none where there were enough.

@@ -27,7 +27,6 @@ use crate::domain::generate::remark;
 use crate::domain::generate::say;
 use crate::domain::generate::table::Table;
 use crate::domain::ids;
-use crate::domain::interval;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
@@ -299,7 +298,7 @@ fn finish(
         (k, n)
     };
     let (k, n) = (counted(0).0 + counted(1).0, counted(0).1 + counted(1).1);
-    let limits = interval::wilson(k, n);
+    let share = Share::counted(k, n, k);
     let all: Vec<&Job> = groups.iter().flat_map(|g| jobs(shelf, g)).collect();
     let latest = all.iter().map(|j| j.closed_on).max();
     let shared_place = names.iter().any(|other| {
@@ -318,7 +317,6 @@ fn finish(
         .map(|g| format!("{} ({})", g.fix.key(), g.variant.word()))
         .collect();
     let cautions = cautions(input, shelf, &sides, &all);
-    let low = limits.map_or(0.0, |l| l.low);
     let fewest = groups.iter().map(|g| g.evidence.len()).min().unwrap_or(0);
     let mut cited: Vec<&&Job> = all.iter().collect();
     cited.sort_by(|a, b| {
@@ -343,13 +341,8 @@ fn finish(
         held_back: Vec::new(),
         deciding: Vec::new(),
         answers: Vec::new(),
-        share: Share {
-            k,
-            n,
-            proved: k,
-            low,
-            high: limits.map_or(1.0, |l| l.high),
-        },
+        warn: remark::small_evidence(&share).into_iter().collect(),
+        share,
         others: Vec::new(),
         bounced: 0,
         support: if fewest < 3 {
@@ -365,7 +358,6 @@ fn finish(
             seen(1)
         ),
         cautions,
-        warn: build::small_evidence(k, n, low).into_iter().collect(),
         signed: None,
         sides,
     }

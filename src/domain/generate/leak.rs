@@ -98,6 +98,14 @@ fn holds(text: &str, needle: &str) -> bool {
     })
 }
 
+/// Returns the card, or why it may not be one: its front would give its answer away.
+pub fn unless_it_leaks(card: Card, board: Option<&Board>) -> Result<Card, String> {
+    match leak(&card, board) {
+        Some(what) => Err(format!("its front would give the answer away: {what}")),
+        None => Ok(card),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -24,10 +24,11 @@ use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::front;
 use crate::domain::generate::leak;
 use crate::domain::generate::mask::Mask;
+use crate::domain::generate::remark;
 use crate::domain::generate::say;
 use crate::domain::generate::table::Readings;
+use crate::domain::generate::tier;
 use crate::domain::ids;
-use crate::domain::interval;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -193,7 +194,6 @@ fn why(first: &Fix, pairs: &[Pair<'_>]) -> String {
     )
 }
 
-#[expect(clippy::too_many_lines, reason = "one card, field by field")]
 fn card(
     input: &BuildInput<'_>,
     shelf: &Shelf<'_>,
@@ -237,16 +237,15 @@ fn card(
         steps,
         also: Vec::new(),
     }];
-    let k = pairs.len();
-    let limits = interval::wilson(k, all);
-    let low = limits.map_or(0.0, |l| l.low);
+    let proved = pairs.iter().filter(|p| tier::is_proved(p.then)).count();
+    let share = Share::counted(pairs.len(), all, proved);
     let cited: Vec<&Job> = pairs.iter().flat_map(|p| [p.first, p.then]).collect();
     let acts = build::sorted(then.pairs().iter().map(|(act, _)| act));
     let environment = build::sorted(cited.iter().flat_map(|j| &j.environment));
     let kind = CardKind::Caution;
     let mut contributing = build::sorted(latest.then.contributing.iter());
     contributing.retain(|f| *f != family);
-    let mut warn: Vec<String> = build::small_evidence(k, all, low).into_iter().collect();
+    let mut warn: Vec<String> = remark::small_evidence(&share).into_iter().collect();
     let unknown = caused(pairs, &[None, Some(BounceCause::Unknown)]);
     if 0 < unknown {
         warn.push(format!(
@@ -273,23 +272,10 @@ fn card(
         held_back,
         deciding: Vec::new(),
         answers,
-        share: Share {
-            k,
-            n: all,
-            proved: pairs
-                .iter()
-                .filter(|p| crate::domain::generate::tier::is_proved(p.then))
-                .count(),
-            low,
-            high: limits.map_or(1.0, |l| l.high),
-        },
+        share,
         others: Vec::new(),
         bounced: all,
-        support: match all {
-            1 => Support::Single,
-            2 => Support::Thin,
-            _ => Support::Supported,
-        },
+        support: Support::of_jobs(all),
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.iter().map(|j| j.closed_on).max(),
         why: why(first, pairs),
@@ -304,10 +290,7 @@ fn card(
         signed: None,
         family,
     };
-    match leak::leak(&card, shelf.board) {
-        Some(what) => Err(format!("its front would give the answer away: {what}")),
-        None => Ok(card),
-    }
+    leak::unless_it_leaks(card, shelf.board)
 }
 
 #[cfg(test)]

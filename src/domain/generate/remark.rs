@@ -168,14 +168,7 @@ pub fn warnings(
             share.k
         ));
     }
-    if n < 3 || share.low < 0.5 {
-        warn.push(format!(
-            "small evidence: {} of {n}, 95 % interval {:.0} to {:.0} %",
-            share.k,
-            100.0 * share.low,
-            100.0 * share.high
-        ));
-    }
+    warn.extend(small_evidence(share));
     warn.extend(of_returns(shelf, group));
     let unsafe_acts = draft.matching.iter().filter(|at| shelf.cases[**at].barred);
     let unsafe_acts = unsafe_acts.count();
@@ -254,4 +247,16 @@ fn of_revisions(shelf: &Shelf<'_>, group: &Group) -> Vec<String> {
         }
     }
     warn
+}
+/// Returns the warning of an answer that rests on little; none where it rests on enough.
+pub fn small_evidence(share: &Share) -> Option<String> {
+    (share.n < 3 || share.low < 0.5).then(|| {
+        format!(
+            "small evidence: {} of {}, 95 % interval {:.0} to {:.0} %",
+            share.k,
+            share.n,
+            100.0 * share.low,
+            100.0 * share.high
+        )
+    })
 }

@@ -27,7 +27,6 @@ use crate::domain::generate::table::Readings;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
 use crate::domain::ids;
-use crate::domain::interval;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
@@ -375,8 +374,6 @@ impl Yard<'_> {
             return None;
         }
         let (k, n) = (self.n_ended(pattern), pattern.like.len());
-        let limits = interval::wilson(k, n);
-        let low = limits.map_or(0.0, |l| l.low);
         let like: Vec<&Job> = pattern.like.iter().map(|at| self.jobs[*at]).collect();
         let family = like
             .iter()
@@ -413,20 +410,10 @@ impl Yard<'_> {
             front: front.into_iter().map(|(_, finding)| finding).collect(),
             held_back,
             answers: Vec::new(),
-            share: Share {
-                k,
-                n,
-                proved: 0,
-                low,
-                high: limits.map_or(1.0, |l| l.high),
-            },
+            share: Share::counted(k, n, 0),
             others: Vec::new(),
             bounced: like.iter().filter(|j| tier::bounced(j)).count(),
-            support: match n {
-                0 | 1 => Support::Single,
-                2 => Support::Thin,
-                _ => Support::Supported,
-            },
+            support: Support::of_jobs(n),
             jobs: like.iter().rev().map(|j| j.job.clone()).collect(),
             last: like.iter().map(|j| j.closed_on).max(),
             why: why.to_owned(),

@@ -260,13 +260,7 @@ impl Evidence {
     /// Returns what stands in for evidence on a rule, which rests on its source instead.
     fn of_a_rule() -> Self {
         Self {
-            share: Share {
-                k: 0,
-                n: 0,
-                proved: 0,
-                low: 0.0,
-                high: 1.0,
-            },
+            share: Share::counted(0, 0, 0),
             others: Vec::new(),
             bounced: 0,
             support: Support::Supported,
