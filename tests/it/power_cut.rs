@@ -18,6 +18,7 @@ use std::sync::OnceLock;
 
 use benchlore::app::archive;
 use benchlore::app::archive::BuildOptions;
+use benchlore::app::demo;
 use benchlore::app::forget;
 use benchlore::app::people;
 use benchlore::app::practice::Options;
@@ -96,13 +97,7 @@ fn shop() -> ModelDisk {
     model.put(Path::new("/out/readme"), b"mine");
     let disk: Arc<dyn Disk> = Arc::new(model.clone());
     let made = || -> Result<(), AppError> {
-        let options = BuildOptions {
-            deck: "shop".to_owned(),
-            name: None,
-            boards: Vec::new(),
-            families: Vec::new(),
-        };
-        let built = archive::build(&open(&disk)?, &options, now())?;
+        let built = archive::build(&open(&disk)?, &demo::deck(), now())?;
         assert!(built.cards >= 3, "{built:?}");
         let workbench = open(&disk)?;
         for initials in ["MK", "RS"] {
@@ -283,10 +278,8 @@ const NEW_NAME: &str = "New name of the deck";
 
 fn play_deck(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
     let options = BuildOptions {
-        deck: "shop".to_owned(),
         name: Some(NEW_NAME.to_owned()),
-        boards: Vec::new(),
-        families: Vec::new(),
+        ..demo::deck()
     };
     let before = model.syncs();
     archive::build(&open(disk)?, &options, now())?;
