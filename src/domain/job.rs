@@ -541,6 +541,8 @@ pub struct Job {
     pub follows: Option<String>,
     /// Line that this one corrects.
     pub corrects: Option<String>,
+    /// It takes the line that it corrects out of the archive; nothing takes its place.
+    pub withdrawn: bool,
     /// Customer's words, from [`COMPLAINTS`].
     pub complaint: Vec<String>,
     /// What was seen and measured.
@@ -616,6 +618,7 @@ impl Job {
             unit: None,
             follows: None,
             corrects: None,
+            withdrawn: false,
             complaint: Vec::new(),
             findings: Vec::new(),
             family: None,

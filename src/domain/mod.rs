@@ -13,6 +13,7 @@ pub mod gaps;
 pub mod generate;
 pub mod history;
 pub mod ids;
+pub mod intake;
 pub mod interval;
 pub mod job;
 pub mod job_row;
@@ -29,6 +30,7 @@ pub mod spread;
 pub mod stamps;
 pub mod tape;
 pub mod text;
+pub mod unit_mark;
 pub mod units;
 pub mod wording;
 

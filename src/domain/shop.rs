@@ -47,6 +47,10 @@ pub struct Shop {
     pub families_only: bool,
     /// Its words for parts and functions: what is typed, what it means.
     pub synonyms: BTreeMap<String, String>,
+    /// Its words in sheets, by table (`headers`, `acts`, `outcomes`, …): what is written, what it means.
+    pub sheet_words: BTreeMap<String, BTreeMap<String, String>>,
+    /// Key of the marks that are made of serials; made once, 32 hexadecimal digits.
+    pub unit_key: Option<String>,
     /// Minutes that a measurement takes, by kind of finding.
     pub minutes: BTreeMap<String, f64>,
     /// Boards per week that come in, by board.
@@ -67,6 +71,8 @@ impl Shop {
             families: Vec::new(),
             families_only: false,
             synonyms: BTreeMap::new(),
+            sheet_words: BTreeMap::new(),
+            unit_key: None,
             minutes: BTreeMap::new(),
             incoming: BTreeMap::new(),
         }

@@ -1,6 +1,6 @@
 //! Which of several lines about one job counts.
 //!
-//! A line with `corrects` replaces the line it names. Two lines of one job (or with one id) and no
+//! A line with `corrects` replaces the line it names; one with `withdrawn` takes it out. Two lines of one job (or with one id) and no
 //! such link are named, and neither counts.
 
 use std::collections::BTreeMap;
@@ -67,8 +67,8 @@ pub(crate) fn settle(lines: Vec<Placed>) -> Settled {
     check_follows(&lines, &mut found.faults);
     for (line, standing) in lines.into_iter().zip(standing) {
         match standing {
-            Standing::Live => found.live.push(line),
-            Standing::Replaced => found.replaced.push(line),
+            Standing::Live if !line.record.job.withdrawn => found.live.push(line),
+            Standing::Live | Standing::Replaced => found.replaced.push(line),
             Standing::Disputed => found.disputed.push(line),
         }
     }
@@ -281,6 +281,27 @@ mod tests {
             &[1, 2],
             2,
         );
+    }
+
+    #[test]
+    fn a_withdrawn_job_is_gone_and_nothing_takes_its_place() {
+        let line = |id: &str, corrects: Option<&str>| {
+            let job = Job {
+                id: id.to_owned(),
+                corrects: corrects.map(str::to_owned),
+                withdrawn: corrects.is_some(),
+                ..Job::empty("1", "", Outcome::Held)
+            };
+            Placed {
+                text: id.to_owned(),
+                record: JobRecord::new(job),
+                path: PathBuf::from("jobs/a.jsonl"),
+                line: 1,
+            }
+        };
+        let settled = settle(vec![line("a", None), line("b", Some("a"))]);
+        assert_eq!((settled.live.len(), settled.replaced.len()), (0, 2));
+        assert_eq!(settled.faults, []);
     }
 
     #[test]

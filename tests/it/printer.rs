@@ -68,6 +68,7 @@ fn job(line: &str) -> Job {
         unit: None,
         follows: None,
         corrects: None,
+        withdrawn: false,
         complaint: list("complaint")
             .map(|c| c.as_str().expect("a word").to_owned())
             .collect(),

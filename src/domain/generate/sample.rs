@@ -75,6 +75,7 @@ pub(crate) fn job(id: &str, part: &str, day: u64) -> Job {
         unit: None,
         follows: None,
         corrects: None,
+        withdrawn: false,
         complaint: vec!["no-power".to_owned()],
         findings: vec![rail("3V3_SB", "low")],
         family: Some("standby".to_owned()),

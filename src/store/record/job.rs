@@ -7,6 +7,8 @@ use serde_json::Value;
 use serde_json::json;
 
 use crate::domain::circuit::Circuits;
+use crate::domain::intake::draft::Draft;
+use crate::domain::intake::draft::Missing;
 use crate::domain::job::ACTS;
 use crate::domain::job::Action;
 use crate::domain::job::BounceCause;
@@ -20,6 +22,7 @@ use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 use crate::domain::job::UNLOCATED;
 use crate::store::fault::Weight;
+use crate::store::record::draft;
 use crate::store::record::finding;
 use crate::store::record::job_write;
 use crate::store::record::overlay;
@@ -27,8 +30,9 @@ use crate::store::record::problem::Problem;
 use crate::store::record::reader::Reader;
 use crate::store::record::strict;
 
-/// The newest format this program writes.
-pub const VERSION: u64 = 1;
+/// The newest format this program writes. Format 2 has `withdrawn`; a line without it stays in 1, so
+/// that older programs go on with it.
+pub const VERSION: u64 = 2;
 
 /// Where a repaired board had been.
 pub const ENVIRONMENTS: [&str; 6] = [
@@ -41,7 +45,7 @@ pub const ENVIRONMENTS: [&str; 6] = [
 ];
 
 /// Fields that this file reads and writes; all others are carried along.
-const KNOWN: [&str; 23] = [
+const KNOWN: [&str; 24] = [
     "v",
     "id",
     "job",
@@ -52,6 +56,7 @@ const KNOWN: [&str; 23] = [
     "unit",
     "follows",
     "corrects",
+    "withdrawn",
     "complaint",
     "findings",
     "family",
@@ -102,6 +107,18 @@ impl JobRecord {
             v: VERSION,
             written: Map::new(),
         }
+    }
+
+    /// Returns the record of a draft under the id `id`, with its note, its cells and its time and
+    /// money; or what the draft lacks.
+    pub fn of_draft(draft: &Draft, id: &str) -> Result<Self, Vec<Missing>> {
+        let mut record = Self::new(draft.job(id)?);
+        draft::put_effort(&mut record.written, &draft.effort);
+        finding::put_text(&mut record.written, "note", draft.note.as_ref());
+        if let Some(raw) = draft::raw_object(&draft.raw) {
+            record.set_extra("raw", raw);
+        }
+        Ok(record)
     }
 
     /// Tells whether the line has a newer format: it is read but not rewritten.
@@ -216,6 +233,7 @@ fn job(from: &mut Reader<'_, '_>, rules: JobRules<'_>) -> Option<Job> {
         unit: from.text("unit").filter(|unit| !unit.trim().is_empty()),
         follows: from.text("follows"),
         corrects: from.text("corrects"),
+        withdrawn: from.flag("withdrawn").unwrap_or_default(),
         confidence: from.meaning("confidence", &Confidence::ALL, Confidence::word),
         proof: from.text("proof"),
         environment: environment(from),
@@ -237,7 +255,7 @@ fn job(from: &mut Reader<'_, '_>, rules: JobRules<'_>) -> Option<Job> {
     })
 }
 
-fn action(from: &mut Reader<'_, '_>) -> Option<Action> {
+pub(crate) fn action(from: &mut Reader<'_, '_>) -> Option<Action> {
     let act = from.word("act", &ACTS);
     if from.get("act").is_none() {
         from.missing("act", format!("say what was done: {}", ACTS.join(", ")));
@@ -334,7 +352,7 @@ fn ending(from: &mut Reader<'_, '_>, outcome: Option<Outcome>, actions: &[Action
     }
 }
 
-fn environment(from: &mut Reader<'_, '_>) -> Vec<String> {
+pub(crate) fn environment(from: &mut Reader<'_, '_>) -> Vec<String> {
     let found = from.texts("environment");
     for (i, word) in found.iter().enumerate() {
         if !ENVIRONMENTS.contains(&word.as_str()) {
@@ -357,7 +375,7 @@ fn loose_number(from: &mut Reader<'_, '_>, field: &str) -> Option<f64> {
     number
 }
 
-fn flag(from: &mut Reader<'_, '_>) -> Option<Flag> {
+pub(crate) fn flag(from: &mut Reader<'_, '_>) -> Option<Flag> {
     Some(Flag {
         field: from.text("field").unwrap_or_default(),
         why: from.need_text("why", "say what has to be decided")?,

@@ -60,11 +60,11 @@ fn a_change_is_written_and_unknown_fields_stay() {
 
 #[test]
 fn a_newer_line_is_read_and_not_rewritten() {
-    let (record, problems) = read_it(&EXAMPLE.replacen("\"v\":1", "\"v\":2", 1));
+    let (record, problems) = read_it(&EXAMPLE.replacen("\"v\":1", "\"v\":3", 1));
     let record = record.unwrap();
     assert_eq!(problems[0].field, "v");
     assert_eq!(problems[0].weight, Weight::Warning);
-    assert_eq!(record.to_line(), Err(NewerRecord { v: 2 }));
+    assert_eq!(record.to_line(), Err(NewerRecord { v: 3 }));
 }
 
 #[test]

@@ -9,13 +9,13 @@ use crate::domain::job::Flag;
 use crate::domain::job::Job;
 use crate::store::record::finding;
 use crate::store::record::finding::put_text;
-use crate::store::record::job::VERSION;
 use crate::store::record::overlay;
 
 /// Returns the fields of a job; items of its lists lie over those of `written`.
 pub(crate) fn write(job: &Job, written: &Map<String, Value>) -> Map<String, Value> {
     let mut out = Map::new();
-    out.insert("v".to_owned(), VERSION.into());
+    let v = if job.withdrawn { 2 } else { 1 };
+    out.insert("v".to_owned(), v.into());
     if job.id != job.job || written.contains_key("id") {
         out.insert("id".to_owned(), job.id.as_str().into());
     }
@@ -27,6 +27,9 @@ pub(crate) fn write(job: &Job, written: &Map<String, Value>) -> Map<String, Valu
     put_text(&mut out, "unit", job.unit.as_ref());
     put_text(&mut out, "follows", job.follows.as_ref());
     put_text(&mut out, "corrects", job.corrects.as_ref());
+    if job.withdrawn {
+        out.insert("withdrawn".to_owned(), true.into());
+    }
     out.insert("complaint".to_owned(), json!(job.complaint));
     let findings = job.findings.iter().map(|f| finding::write(f, true));
     let same = |a: &Map<String, Value>, b: &Map<String, Value>| {
@@ -75,7 +78,7 @@ pub(crate) fn write(job: &Job, written: &Map<String, Value>) -> Map<String, Valu
     out
 }
 
-fn write_action(action: &Action) -> Map<String, Value> {
+pub(crate) fn write_action(action: &Action) -> Map<String, Value> {
     let mut out = Map::new();
     out.insert("act".to_owned(), action.act.as_str().into());
     if !action.part.is_empty() {
@@ -85,7 +88,7 @@ fn write_action(action: &Action) -> Map<String, Value> {
     out
 }
 
-fn write_flag(flag: &Flag) -> Map<String, Value> {
+pub(crate) fn write_flag(flag: &Flag) -> Map<String, Value> {
     let mut out = Map::new();
     for (key, text) in [
         ("field", &flag.field),

@@ -138,7 +138,7 @@ prop_compose! {
             actions.push(fix);
         }
         Job {
-            id, job: number, closed_on, closed_by, board, rev, unit, follows, corrects, complaint,
+            id, job: number, closed_on, closed_by, board, rev, unit, follows, corrects, withdrawn: false, complaint,
             findings, family: (!no_fix).then_some(family), contributing, actions,
             no_fix_reason: no_fix.then_some(reason), outcome, bounce_cause: cause, confidence,
             proof, environment, source, flags, effort: job_effort(),

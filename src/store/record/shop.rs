@@ -33,7 +33,7 @@ pub const SAFETY: [&str; 7] = [
     "safety-critical",
 ];
 
-const KNOWN: [&str; 13] = [
+const KNOWN: [&str; 15] = [
     "v",
     "name",
     "zone",
@@ -45,6 +45,8 @@ const KNOWN: [&str; 13] = [
     "families",
     "families_only",
     "synonyms",
+    "sheet_words",
+    "unit_key",
     "minutes",
     "incoming",
 ];
@@ -154,6 +156,11 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
         synonyms: from.entries("synonyms", |from, key| {
             from.need_text(key, "say what it means")
         }),
+        sheet_words: from.entries("sheet_words", |from, table| {
+            let words = from.entries(table, |from, key| from.need_text(key, "say what it means"));
+            Some(words)
+        }),
+        unit_key: unit_key(from),
         minutes: from.entries("minutes", |from, key| {
             if FindingKind::from_word(key).is_none() {
                 from.warn(key, "no kind of finding", "see the words for findings");
@@ -164,6 +171,17 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
         boards,
         name,
     })
+}
+
+fn unit_key(from: &mut Reader<'_, '_>) -> Option<String> {
+    let key = from.text("unit_key")?;
+    let good = key.len() == 32 && key.bytes().all(|b| b.is_ascii_hexdigit());
+    if !good {
+        let why = "32 hexadecimal digits were expected";
+        let todo = "restore it from a backup: with another key no unit is known again";
+        from.damage("unit_key", why, todo);
+    }
+    good.then_some(key)
 }
 
 fn amount(from: &mut Reader<'_, '_>, key: &str) -> Option<f64> {
@@ -259,6 +277,12 @@ fn write(shop: &Shop, written: &Map<String, Value>) -> Map<String, Value> {
     if !shop.synonyms.is_empty() {
         put("synonyms", json!(shop.synonyms));
     }
+    if !shop.sheet_words.is_empty() {
+        put("sheet_words", json!(shop.sheet_words));
+    }
+    if let Some(key) = &shop.unit_key {
+        put("unit_key", key.as_str().into());
+    }
     if !shop.minutes.is_empty() {
         put("minutes", json!(shop.minutes));
     }
@@ -313,7 +337,7 @@ mod tests {
     const EXAMPLE: &str = r#"{"v":1,"name":"Skerry Marine Bench","zone":"Europe/Dublin","day_starts":"05:00","warranty_days":90,"target_recall":0.9,"rate_per_hour":60,
  "boards":[{"id":"petrel-p4","name":"Petrel P4 helm display","kind":"display","revisions":["A","B","C"],"safety":["lithium"],"shelf":7}],
  "families":[{"id":"standby","name":"Always-on supply and wake","confused_with":["inlet","sequence"]}],
- "synonyms":{"stby":"standby"},"minutes":{"current":1,"rail":2,"resistance":1},"incoming":{"petrel-p4":2.0},"colour":"teal"}"#;
+ "synonyms":{"stby":"standby"},"sheet_words":{"acts":{"getauscht":"replace"}},"unit_key":"000102030405060708090a0b0c0d0e0f","minutes":{"current":1,"rail":2,"resistance":1},"incoming":{"petrel-p4":2.0},"colour":"teal"}"#;
 
     #[test]
     fn a_shop_comes_back_with_what_this_program_does_not_know() {
@@ -367,6 +391,10 @@ mod tests {
             (
                 r#"{"v":1,"name":"X","boards":[{"id":"x"},{"id":"x"}]}"#,
                 "boards[1].id",
+            ),
+            (
+                r#"{"v":1,"name":"X","boards":[],"unit_key":"short"}"#,
+                "unit_key",
             ),
             (
                 r#"{"v":1,"name":"X","boards":[],"minutes":{"rail":-1}}"#,
