@@ -28,6 +28,7 @@ pub mod practice_shop;
 pub mod record;
 pub mod sealed;
 mod settle;
+pub mod sheet;
 pub mod shipped_decks;
 pub mod shop;
 mod side_by_side;
