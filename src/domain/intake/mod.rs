@@ -7,6 +7,7 @@
 
 pub mod board_facts;
 pub mod draft;
+pub mod headers;
 pub mod mapping;
 pub mod reading;
 pub mod sheet;
