@@ -16,6 +16,7 @@ pub mod erase;
 pub mod error;
 pub mod fault;
 pub mod faulty;
+pub mod intake;
 pub mod job_index;
 pub mod jobs;
 pub mod journal;

@@ -13,7 +13,7 @@ pub mod finding;
 pub mod job;
 #[cfg(test)]
 mod job_tests;
-mod job_write;
+pub(crate) mod job_write;
 #[cfg(test)]
 mod laws;
 pub mod overlay;
