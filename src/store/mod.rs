@@ -33,6 +33,7 @@ pub mod sheet;
 pub mod shipped_decks;
 pub mod shop;
 mod side_by_side;
+pub mod staged;
 pub mod tapes;
 #[cfg(test)]
 mod tapes_tests;
