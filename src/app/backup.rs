@@ -49,7 +49,7 @@ pub fn restore(
 }
 
 /// Returns the path without `.` and, as far as it can be told from the path alone, without `..`.
-fn plain(path: &Path) -> PathBuf {
+pub(crate) fn plain(path: &Path) -> PathBuf {
     let mut out = PathBuf::new();
     for part in path.components() {
         match part {

@@ -13,6 +13,7 @@ use chrono::DateTime;
 use chrono::SecondsFormat;
 use chrono::Utc;
 
+use crate::app::jobs::check::ToMend;
 use crate::app::jobs::check::check_archive;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
@@ -183,7 +184,17 @@ impl Look<'_> {
         }
         // What the jobs say is the lead's business: counted here, named by its own command.
         let said = check_archive(workbench, archive, self.now);
-        let said = said.iter().filter(|one| one.kind != check::Kind::Format);
+        // What is wrong with the form of a line has been named above; a note is nothing to mend.
+        let of_form = |one: &ToMend| {
+            let form = [
+                check::Kind::Format,
+                check::Kind::Missing,
+                check::Kind::Number,
+            ];
+            one.why.is_empty() && form.contains(&one.kind)
+        };
+        let said = said.iter().filter(|one| !of_form(one));
+        let said = said.filter(|one| one.severity != check::Severity::Note);
         self.count("in_jobs", said.count());
     }
 

@@ -30,6 +30,7 @@ use crate::domain::text::clean;
 use crate::store::backup::BackupError;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
+use crate::store::export_file::ExportError;
 use crate::store::fault::Fault;
 use crate::store::paths::ShopFolder;
 use crate::store::tapes::Tapes;
@@ -110,6 +111,9 @@ pub enum AppError {
         /// What to do instead.
         todo: String,
     },
+    /// An export was not written.
+    #[error(transparent)]
+    Export(#[from] ExportError),
     /// A backup was not made or not restored.
     #[error(transparent)]
     Backup(#[from] BackupError),

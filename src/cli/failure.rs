@@ -7,6 +7,7 @@ use crate::app::workbench::chain;
 use crate::domain::text::clean;
 use crate::store::backup::BackupError;
 use crate::store::error::StoreError;
+use crate::store::export_file::ExportError;
 
 /// Stands in for the id of a bench that can keep none: no file can be written under such a name.
 pub const NO_BENCH: &str = "no bench id";
@@ -140,6 +141,15 @@ impl From<AppError> for Failure {
                 }
                 BackupError::Store(_) => {
                     failure.hint("see that the disk has room and that you may read and write there")
+                }
+            },
+            AppError::Export(error) => match error {
+                ExportError::AlreadyThere { .. } => {
+                    failure.hint("name another file, or say --replace")
+                }
+                ExportError::Inside { .. } => failure.hint("name a file elsewhere"),
+                ExportError::Store(_) => {
+                    failure.hint("see that the disk has room and that you may write there")
                 }
             },
             AppError::NotEmpty { .. } => failure.hint("name a folder that is empty or not there yet"),

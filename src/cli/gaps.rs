@@ -18,6 +18,7 @@ use crate::domain::axis;
 use crate::domain::gaps::order::Against;
 use crate::domain::gaps::row::Row;
 use crate::domain::gaps::row::Share;
+use crate::domain::text::guard;
 
 /// What `--json` and `--csv` hold, for the help.
 const SHAPES: &str = "\
@@ -389,14 +390,9 @@ fn write_cells(cells: impl Iterator<Item = String>, out: &mut dyn Write) -> Resu
 
 /// Returns a cell that a spreadsheet takes for text, whatever it begins with.
 ///
-/// Commas, quotes and line ends are quoted as RFC 4180 says; before `=`, `+`, `-`, `@`, a tab or a
-/// carriage return stands an apostrophe, or a spreadsheet would reckon it (OWASP, *CSV Injection*).
+/// Commas, quotes and line ends are quoted as RFC 4180 says; [`guard`] keeps formulas out.
 fn csv_cell(text: &str) -> String {
-    let mut cell = String::new();
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        cell.push('\'');
-    }
-    cell.push_str(text);
+    let cell = guard(text);
     if cell.contains([',', '"', '\n', '\r']) {
         return format!("\"{}\"", cell.replace('"', "\"\""));
     }

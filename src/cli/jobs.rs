@@ -1,6 +1,5 @@
-//! `jobs`: the archive of closed jobs, listed, searched, shown and checked; what came of a job later.
+//! `jobs`: the archive of closed jobs, listed, searched and shown; what came of a job later.
 
-use std::collections::BTreeMap;
 use std::io::Write;
 
 use chrono::NaiveDate;
@@ -13,7 +12,6 @@ use crate::app::jobs;
 use crate::app::jobs::FindOptions;
 use crate::app::jobs::JobRow;
 use crate::app::jobs::ListOptions;
-use crate::app::jobs::check::ToMend;
 use crate::app::jobs::page;
 use crate::app::jobs::word;
 use crate::app::jobs::word::Came;
@@ -24,8 +22,11 @@ use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
+use crate::cli::jobs_check;
+use crate::cli::jobs_check::CheckArgs;
+use crate::cli::jobs_export;
+use crate::cli::jobs_export::ExportArgs;
 use crate::cli::output;
-use crate::domain::check::Kind;
 use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;
@@ -49,6 +50,8 @@ pub enum JobsCommand {
     },
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Check(CheckArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Export(ExportArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Held(HeldArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
@@ -114,24 +117,6 @@ pub struct FindArgs {
     pub json: bool,
 }
 
-/// Check the closed jobs and say what is to mend
-///
-/// Lines that cannot be read, words outside the lists, several lines of one job, unsafe acts,
-/// contradictions, cases that stand twice, returns and links, jobs that nobody has followed up,
-/// boards, parts and revisions that the shop does not know, fixes without a proof. Nothing is
-/// changed. Exit code 3 says that something was found. Kinds: format, word, double, unsafe,
-/// contradiction, twin, return, link, follow-up, board, part, revision, proof. JSON: {"v","kind",
-/// "jobs","places","what","why","todo"}.
-#[derive(clap::Args, Clone, Debug)]
-pub struct CheckArgs {
-    /// Tell only this kind, such as follow-up; may be given several times
-    #[arg(long, value_name = "KIND", value_parser = parse_kind)]
-    pub only: Vec<Kind>,
-    /// Print JSON, one object for each thing to mend
-    #[arg(long)]
-    pub json: bool,
-}
-
 /// Say that repairs held
 ///
 /// For jobs whose outcome is unknown, once their warranty days are over. A line that corrects the job
@@ -184,7 +169,7 @@ pub struct TakeBackArgs {
     pub person: Option<String>,
 }
 
-fn words_of<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> String {
+pub(crate) fn words_of<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> String {
     let words: Vec<&str> = all.iter().map(|v| word(*v)).collect();
     format!("one of: {}", words.join(", "))
 }
@@ -195,10 +180,6 @@ fn parse_outcome(text: &str) -> Result<Outcome, String> {
 
 fn parse_cause(text: &str) -> Result<BounceCause, String> {
     BounceCause::from_word(text).ok_or_else(|| words_of(&BounceCause::ALL, BounceCause::word))
-}
-
-fn parse_kind(text: &str) -> Result<Kind, String> {
-    Kind::from_word(text).ok_or_else(|| words_of(&Kind::ALL, Kind::word))
 }
 
 fn parse_fault(text: &str) -> Result<bool, String> {
@@ -230,7 +211,8 @@ pub fn run(
         JobsCommand::List(args) => list(args, &workbench, around, out),
         JobsCommand::Find(args) => find(args, &workbench, around, out),
         JobsCommand::Show { number, json } => show(number, *json, &workbench, around, out),
-        JobsCommand::Check(args) => check(args, &workbench, around, out),
+        JobsCommand::Check(args) => jobs_check::run(args, &workbench, around, out),
+        JobsCommand::Export(args) => jobs_export::run(args, &workbench, around, out),
         JobsCommand::Held(args) => {
             let person = workbench.person(args.person.as_deref())?;
             for number in &args.number {
@@ -430,65 +412,6 @@ fn show(
         writeln!(out, "  {label:<17}{}", clean(text))?;
     }
     Ok(Exit::Done)
-}
-
-fn check(
-    args: &CheckArgs,
-    workbench: &Workbench,
-    around: &Around<'_>,
-    out: &mut dyn Write,
-) -> Result<Exit, Failure> {
-    let mut found = jobs::check(workbench, around.clock.now())?;
-    found.retain(|one| args.only.is_empty() || args.only.contains(&one.kind));
-    if args.json {
-        for one in &found {
-            let shape = json!({
-                "v": 1, "kind": one.kind.word(), "jobs": one.jobs, "places": one.places,
-                "what": one.what, "why": one.why, "todo": one.todo,
-            });
-            output::line(out, &shape)?;
-        }
-    } else {
-        print_by_kind(&found, out)?;
-    }
-    Ok(if found.is_empty() {
-        Exit::Done
-    } else {
-        Exit::ToMend
-    })
-}
-
-fn print_by_kind(found: &[ToMend], out: &mut dyn Write) -> Result<(), Failure> {
-    if found.is_empty() {
-        writeln!(out, "Nothing to mend.")?;
-        return Ok(());
-    }
-    let mut kinds: BTreeMap<Kind, Vec<&ToMend>> = BTreeMap::new();
-    for one in found {
-        kinds.entry(one.kind).or_default().push(one);
-    }
-    for (kind, list) in &kinds {
-        let n = list.len();
-        writeln!(out, "{} ({}): {n}", kind.heading(), kind.word())?;
-        for one in list {
-            let why = if one.why.is_empty() {
-                String::new()
-            } else {
-                format!("; {}", one.why)
-            };
-            writeln!(out, "  {}", clean(&format!("{}{why}", one.what)))?;
-            let todo = if one.todo.is_empty() { "" } else { ": " };
-            let places = crate::domain::check::numbers(&one.places);
-            writeln!(out, "    {}", clean(&format!("{places}{todo}{}", one.todo)))?;
-        }
-        writeln!(out)?;
-    }
-    let counts: Vec<String> = kinds
-        .iter()
-        .map(|(kind, list)| format!("{} {}", list.len(), kind.word()))
-        .collect();
-    writeln!(out, "To mend: {}", counts.join(", "))?;
-    Ok(())
 }
 
 #[cfg(test)]

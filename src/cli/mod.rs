@@ -15,6 +15,8 @@ pub mod families;
 pub mod gaps;
 pub mod inspect;
 pub mod jobs;
+pub mod jobs_check;
+pub mod jobs_export;
 pub mod output;
 pub mod people;
 pub mod screen;

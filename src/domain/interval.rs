@@ -8,7 +8,7 @@
 use crate::domain::units;
 
 /// The 0.975 quantile of the standard normal distribution.
-const Z: f64 = 1.959_963_984_540_054;
+pub const Z: f64 = 1.959_963_984_540_054;
 
 /// The limits of a share.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,6 +1,8 @@
 //! The rules: jobs, patterns, cards, memory, queue, judging. Pure: no files, clock, terminal.
 
+pub mod agreement;
 pub mod axis;
+pub mod bench_note;
 pub mod borders;
 pub mod calendar;
 pub mod card;

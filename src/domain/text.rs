@@ -39,6 +39,41 @@ pub fn clean_json(json: &str) -> String {
     safe
 }
 
+/// Characters with which a spreadsheet begins a formula, and their full-width forms.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '＝', '＋', '－', '＠'];
+
+/// Returns `text` as a cell of a sheet that no spreadsheet takes for a formula.
+///
+/// Before `=`, `+`, `-`, `@` (blanks before them do not count), a tab, a carriage return or a line feed
+/// stands an apostrophe (OWASP, *CSV Injection*); before an apostrophe stands another, so that
+/// [`unguard`] gives back every text. A plain number such as `-0.5` is none and stays as it is.
+pub fn guard(text: &str) -> String {
+    let begins = text.starts_with(['\t', '\r', '\n', '\'']);
+    let formula = text.trim_start().starts_with(FORMULA) && !is_number(text);
+    if begins || formula {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+/// Returns the text of a cell that [`guard`] wrote.
+pub fn unguard(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(text) if guard(text) == cell => text,
+        _ => cell,
+    }
+}
+
+fn is_number(text: &str) -> bool {
+    let digits = |t: &str| !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit());
+    let plain = text.strip_prefix('-').unwrap_or(text);
+    match plain.split_once('.') {
+        Some((whole, part)) => digits(whole) && digits(part),
+        None => digits(plain),
+    }
+}
+
 /// Returns `1 line` or `3 lines`.
 pub fn number_of(n: usize, thing: &str) -> String {
     match n {
@@ -77,7 +112,42 @@ mod tests {
         assert_eq!(clean("1.4 kΩ, µA, é"), "1.4 kΩ, µA, é");
     }
 
+    #[test]
+    fn a_cell_never_becomes_a_formula() {
+        for (text, cell) in [
+            ("buck", "buck"),
+            ("=1+1", "'=1+1"),
+            ("+a", "'+a"),
+            ("-buck", "'-buck"),
+            ("  =1", "'  =1"),
+            ("＝1", "'＝1"),
+            ("@SUM(A1)", "'@SUM(A1)"),
+            ("\tx", "'\tx"),
+            ("\r=1", "'\r=1"),
+            ("'90s unit", "''90s unit"),
+            ("-0.5", "-0.5"),
+            ("-12", "-12"),
+            ("-12V", "'-12V"),
+            ("-1-1", "'-1-1"),
+            ("-1.", "'-1."),
+            ("0.5", "0.5"),
+            ("", ""),
+        ] {
+            assert_eq!(guard(text), cell, "{text:?}");
+            assert_eq!(unguard(cell), text);
+        }
+        assert_eq!(unguard("'plain"), "'plain", "not ours");
+    }
+
     proptest! {
+        #[test]
+        fn a_guarded_cell_gives_its_text_back(text in "[=+@' \\t\\r\\n1.a-]{0,6}") {
+            let cell = guard(&text);
+            prop_assert_eq!(unguard(&cell), text.as_str());
+            let first = cell.trim_start().chars().next();
+            prop_assert!(is_number(&cell) || !first.is_some_and(|c| FORMULA.contains(&c)));
+        }
+
         #[test]
         fn json_keeps_its_value_and_loses_its_teeth(
             text in "\\PC*|[\\x00-\\x1f\\x7f-\\u{9f}\\u{202e}\\u{e0001}a]*"

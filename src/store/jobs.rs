@@ -1,5 +1,6 @@
 //! Closed jobs: jobs/*.jsonl. The program appends to `jobs/<bench>.jsonl`; all files are read.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::path::PathBuf;
@@ -41,6 +42,10 @@ pub struct Archive {
     pub places: Vec<(PathBuf, u64)>,
     /// Where each of `disputed` stands.
     pub disputed_places: Vec<(PathBuf, u64)>,
+    /// Where each of `replaced` stands.
+    pub replaced_places: Vec<(PathBuf, u64)>,
+    /// Numbers of the jobs on lines with a fault of their own, as far as they can be read.
+    pub numbers: BTreeMap<(PathBuf, u64), String>,
 }
 
 /// Reads all jobs of the shop.
@@ -58,11 +63,16 @@ pub fn load_jobs(
     let mut placed = Vec::new();
     let mut faults = Vec::new();
     let mut unread = Vec::new();
+    let mut numbers = BTreeMap::new();
     let mut paths = journal::list_or_empty(disk, &folder.jobs())?;
     paths.retain(|path| path.extension().is_some_and(|e| e == "jsonl"));
     for path in paths {
         match disk.read(&path) {
-            Ok(bytes) => read_lines(&bytes, &path, rules, &mut placed, &mut faults),
+            Ok(bytes) => {
+                let from = faults.len();
+                read_lines(&bytes, &path, rules, &mut placed, &mut faults);
+                numbers.extend(numbers_of(&bytes, &path, &faults[from..]));
+            }
             Err(error) => unread.push(Fault::damage(
                 &path,
                 format!("not read: {error}"),
@@ -79,7 +89,7 @@ pub fn load_jobs(
     let fingerprint = ids::long_mark(texts);
     let (jobs, lines) = in_order(settled.live);
     let (disputed, disputed_places) = in_order(settled.disputed);
-    let (replaced, _) = in_order(settled.replaced);
+    let (replaced, replaced_places) = in_order(settled.replaced);
     Ok(Archive {
         jobs,
         disputed,
@@ -89,6 +99,8 @@ pub fn load_jobs(
         fingerprint,
         places: lines,
         disputed_places,
+        replaced_places,
+        numbers,
     })
 }
 
@@ -101,6 +113,37 @@ fn in_order(mut placed: Vec<Placed>) -> (Vec<JobRecord>, Vec<(PathBuf, u64)>) {
         .into_iter()
         .map(|p| (p.record, (p.path, p.line)))
         .unzip()
+}
+
+/// Returns the numbers of the jobs on the lines of `faults`, as far as they can be read.
+fn numbers_of(bytes: &[u8], path: &Path, faults: &[Fault]) -> BTreeMap<(PathBuf, u64), String> {
+    let lines: BTreeSet<u64> = faults.iter().filter_map(|fault| fault.line).collect();
+    if lines.is_empty() {
+        return BTreeMap::new();
+    }
+    text_lines(bytes)
+        .into_iter()
+        .filter(|(line, _)| lines.contains(line))
+        .filter_map(|(line, text)| Some(((path.to_owned(), line), job::number(text.ok()?)?)))
+        .collect()
+}
+
+/// Returns the lines at `places` as they stand in their files, in the order asked for.
+pub fn lines_at(disk: &dyn Disk, places: &[(PathBuf, u64)]) -> Result<Vec<String>, StoreError> {
+    let mut wanted: BTreeMap<&Path, BTreeMap<u64, usize>> = BTreeMap::new();
+    for (at, (path, line)) in places.iter().enumerate() {
+        wanted.entry(path).or_default().insert(*line, at);
+    }
+    let mut found = vec![String::new(); places.len()];
+    for (path, lines) in wanted {
+        let bytes = disk.read(path).map_err(StoreError::io("read", path))?;
+        for (line, text) in text_lines(&bytes) {
+            if let (Some(at), Ok(text)) = (lines.get(&line), text) {
+                text.clone_into(&mut found[*at]);
+            }
+        }
+    }
+    Ok(found)
 }
 
 fn read_lines(

@@ -14,6 +14,7 @@ pub mod disk;
 pub mod edits;
 pub mod erase;
 pub mod error;
+pub mod export_file;
 pub mod fault;
 pub mod faulty;
 pub mod intake;

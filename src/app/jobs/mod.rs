@@ -5,6 +5,8 @@
 //! Unit marks and prices are not; a chain of returns is told by job numbers.
 
 pub mod check;
+pub mod coding;
+pub mod export;
 pub mod page;
 pub mod word;
 
@@ -118,6 +120,27 @@ pub struct ListOptions {
     pub until: Option<NaiveDate>,
 }
 
+impl ListOptions {
+    /// Tells whether such a job is to be listed.
+    fn want(&self, board: &str, family: Option<&str>, outcome: Outcome, day: NaiveDate) -> bool {
+        self.board.as_ref().is_none_or(|b| b == board)
+            && self.family.as_ref().is_none_or(|f| family == Some(f))
+            && self.outcome.is_none_or(|o| o == outcome)
+            && self.since.is_none_or(|since| since <= day)
+            && self.until.is_none_or(|until| day <= until)
+    }
+
+    /// Tells whether this job is to be listed.
+    fn want_job(&self, job: &Job) -> bool {
+        self.want(
+            &job.board,
+            job.family.as_deref(),
+            job.outcome,
+            job.closed_on,
+        )
+    }
+}
+
 /// A list of jobs, and what was found damaged while reading.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Listing {
@@ -147,12 +170,12 @@ pub fn list(
         &workbench.circuits,
     )?;
     let wanted = |job: &&IndexRow| {
-        let family = options.family.as_ref();
-        options.board.as_ref().is_none_or(|b| *b == job.board)
-            && family.is_none_or(|f| job.family.as_ref() == Some(f))
-            && options.outcome.is_none_or(|o| o == job.outcome)
-            && options.since.is_none_or(|day| day <= job.closed_on)
-            && options.until.is_none_or(|day| job.closed_on <= day)
+        options.want(
+            &job.board,
+            job.family.as_deref(),
+            job.outcome,
+            job.closed_on,
+        )
     };
     let day = workbench.day(now);
     let chosen = found.rows.iter().rev().filter(wanted);
@@ -409,6 +432,8 @@ fn look<'a>(workbench: &'a Workbench, jobs: &'a [Job], now: DateTime<Utc>) -> Lo
     Look {
         jobs,
         boards: &workbench.boards,
+        circuits: &workbench.circuits,
+        cards: &[],
         as_of: workbench.day(now),
         warranty_days: workbench.shop.warranty_days,
     }

@@ -5,7 +5,10 @@ use std::collections::HashMap;
 
 use crate::domain::check::Kind;
 use crate::domain::check::Look;
+use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
+use crate::domain::check::command;
+use crate::domain::check::correct;
 use crate::domain::job::Job;
 
 /// Returns the jobs of one unit that follow each other in time and are not linked.
@@ -38,7 +41,13 @@ fn unlinked(earlier: &Job, later: &Job, warranty_days: u32) -> ToMend {
     let place = if within { "within" } else { "after" };
     ToMend {
         kind: Kind::Return,
+        severity: if within {
+            Severity::Missing
+        } else {
+            Severity::Doubtful
+        },
         jobs: vec![earlier.job.clone(), later.job.clone()],
+        field: "follows".to_owned(),
         what: format!(
             "{} is a later job of the unit of {}, and no link says so",
             later.job, earlier.job
@@ -47,16 +56,18 @@ fn unlinked(earlier: &Job, later: &Job, warranty_days: u32) -> ToMend {
             "it was closed {days} days later, {place} the warranty of {warranty_days} days"
         ),
         todo: if within {
-            format!(
-                "`benchlore jobs returned {} --by {} --cause CAUSE`",
-                earlier.job, later.job
-            )
+            "link the two and say why it came back: diagnosis, workmanship, part, new-damage or unknown"
         } else {
-            format!(
-                "`benchlore jobs returned {} --by {} --only-link`, or with --cause if the repair failed",
-                earlier.job, later.job
-            )
-        },
+            "link the two; with --cause CAUSE in place of --only-link if the repair failed"
+        }
+        .to_owned(),
+        mend: command("jobs returned", &[&earlier.job])
+            .zip(command("--by", &[&later.job]))
+            .map(|(returned, by)| {
+                let by = by.trim_start_matches("benchlore ");
+                let how = if within { "--cause CAUSE" } else { "--only-link" };
+                format!("{returned} {by} {how}")
+            }),
     }
 }
 
@@ -83,10 +94,13 @@ pub fn links(look: &Look<'_>) -> Vec<ToMend> {
         };
         found.push(ToMend {
             kind: Kind::Link,
+            severity: Severity::Wrong,
             jobs: vec![job.job.clone()],
+            field: "follows".to_owned(),
             what: format!("{} follows {named:?}", job.job),
             why,
             todo: "correct `follows`, or add the job that is missing".to_owned(),
+            mend: correct(&job.job),
         });
     }
     found
@@ -137,11 +151,17 @@ mod tests {
         assert_eq!(found.len(), 1);
         assert_eq!(found[0].jobs, ["W-1", "W-2"]);
         assert!(found[0].why.contains("43 days later, within the warranty"));
-        assert!(found[0].todo.contains("--by W-2 --cause"));
+        assert_eq!(
+            found[0].mend.as_deref(),
+            Some("benchlore jobs returned W-1 --by W-2 --cause CAUSE")
+        );
         let jobs = [of_unit("W-1", 1, None), of_unit("W-2", 144, None)];
         let found = returns(&look(&jobs, &[]));
         assert!(found[0].why.contains("after the warranty"));
-        assert!(found[0].todo.contains("--only-link"));
+        assert_eq!(
+            found[0].mend.as_deref(),
+            Some("benchlore jobs returned W-1 --by W-2 --only-link")
+        );
     }
 
     #[test]

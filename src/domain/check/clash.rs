@@ -12,6 +12,7 @@ use std::collections::BTreeSet;
 
 use crate::domain::check::Kind;
 use crate::domain::check::Look;
+use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
 use crate::domain::check::numbers;
 use crate::domain::generate::band;
@@ -76,6 +77,8 @@ fn told(board: &str, fixes: &(String, String), sides: &[BTreeSet<&str>; 2]) -> T
         .map(|side| side.into_iter().map(str::to_owned).collect::<Vec<_>>());
     ToMend {
         kind: Kind::Contradiction,
+        severity: Severity::Doubtful,
+        field: "findings".to_owned(),
         what: format!(
             "{board}: {} ({}) against {} ({})",
             fixes.0,
@@ -86,6 +89,7 @@ fn told(board: &str, fixes: &(String, String), sides: &[BTreeSet<&str>; 2]) -> T
         why: "every reading that they share lies in the same band, and each fix was proved"
             .to_owned(),
         todo: "add the finding that tells them apart, or correct the job that is wrong".to_owned(),
+        mend: None,
         jobs: first.into_iter().chain(second).collect(),
     }
 }

@@ -8,7 +8,9 @@ use std::collections::HashMap;
 
 use crate::domain::check::Kind;
 use crate::domain::check::Look;
+use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
+use crate::domain::check::command;
 use crate::domain::generate::tier::History;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
@@ -110,17 +112,23 @@ pub fn to_mend(look: &Look<'_>) -> Vec<ToMend> {
             let number = &w.job.job;
             let why = match (w.again, &w.job.unit) {
                 (Some(again), _) => format!("its unit came again as {}", again.job),
-                (None, None) => "its unit is not recorded, so nobody sees whether it came again".to_owned(),
+                (None, None) => {
+                    "its unit is not recorded, so nobody sees whether it came again".to_owned()
+                }
                 (None, Some(_)) => "nobody has said".to_owned(),
             };
             ToMend {
                 kind: Kind::FollowUp,
+                severity: Severity::Missing,
                 jobs: vec![number.clone()],
-                what: format!("{number} was closed {} days ago and its outcome is unknown", w.days),
-                why,
-                todo: format!(
-                    "ask, then `benchlore jobs held {number}`, or `jobs returned {number} --by LATER`"
+                field: "outcome".to_owned(),
+                what: format!(
+                    "{number} was closed {} days ago and its outcome is unknown",
+                    w.days
                 ),
+                why,
+                todo: "ask; if it came back, `jobs returned` says as which job".to_owned(),
+                mend: command("jobs held", &[number]),
             }
         })
         .collect()

@@ -7,8 +7,11 @@ use std::collections::BTreeMap;
 
 use crate::domain::check::Kind;
 use crate::domain::check::Look;
+use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
+use crate::domain::check::correct;
 use crate::domain::check::numbers;
+use crate::domain::check::slips::Slip;
 use crate::domain::generate::mask;
 use crate::domain::job::Board;
 use crate::domain::job::Job;
@@ -25,6 +28,14 @@ fn note(groups: &mut Grouped, board: &str, what: &str, job: &Job) {
     }
 }
 
+/// Returns the command that corrects the job, where it is about one alone.
+fn only(jobs: &[String]) -> Option<String> {
+    match jobs {
+        [one] => correct(one),
+        _ => None,
+    }
+}
+
 /// Returns the boards of jobs that shop.json does not list.
 pub fn boards(look: &Look<'_>) -> Vec<ToMend> {
     let mut groups = Grouped::new();
@@ -35,17 +46,20 @@ pub fn boards(look: &Look<'_>) -> Vec<ToMend> {
         .into_iter()
         .map(|((board, _), jobs)| ToMend {
             kind: Kind::Board,
+            severity: Severity::Missing,
+            field: "board".to_owned(),
             what: format!("the board {board:?} ({})", numbers(&jobs)),
             why: "without an entry it has no name, no hazards and no revisions".to_owned(),
             todo: "add it to shop.json, or correct the jobs".to_owned(),
+            mend: None,
             jobs,
         })
         .collect()
 }
 
 /// Returns the designators of repairs that their board's list of parts does not have, or not on the
-/// revision of the job.
-pub fn parts(look: &Look<'_>) -> Vec<ToMend> {
+/// revision of the job. Those that `slips` name already are left out.
+pub fn parts(look: &Look<'_>, slips: &[Slip]) -> Vec<ToMend> {
     let mut unknown = Grouped::new();
     let mut elsewhere = Grouped::new();
     for job in look.jobs {
@@ -55,6 +69,7 @@ pub fn parts(look: &Look<'_>) -> Vec<ToMend> {
         for action in &job.actions {
             for token in designators(&action.part) {
                 match known(board, &token) {
+                    None if slips.iter().any(|s| s.is_of(&job.job, &token)) => {}
                     None => note(&mut unknown, &board.id, &token, job),
                     Some(revs) => {
                         let rev = job.rev.as_ref();
@@ -74,9 +89,12 @@ pub fn parts(look: &Look<'_>) -> Vec<ToMend> {
     let told = |groups: Grouped, why: &'static str| {
         groups.into_iter().map(move |((board, part), jobs)| ToMend {
             kind: Kind::Part,
+            severity: Severity::Doubtful,
+            field: "actions".to_owned(),
             what: format!("{board}: {part} ({})", numbers(&jobs)),
             why: why.to_owned(),
             todo: format!("correct the designator, or add it to boards/{board}.json"),
+            mend: only(&jobs),
             jobs,
         })
     };
@@ -89,7 +107,7 @@ pub fn parts(look: &Look<'_>) -> Vec<ToMend> {
 }
 
 /// Returns the designators in a part as entered: one or two letters, digits, perhaps a letter.
-fn designators(part: &str) -> Vec<String> {
+pub(crate) fn designators(part: &str) -> Vec<String> {
     mask::tokens(part)
         .filter(|token| {
             let letters = token.chars().take_while(char::is_ascii_alphabetic).count();
@@ -103,7 +121,8 @@ fn designators(part: &str) -> Vec<String> {
         .collect()
 }
 
-fn known<'a>(board: &'a Board, token: &str) -> Option<&'a [String]> {
+/// Returns the revisions on which a board's list of parts has a designator; empty means all.
+pub(crate) fn known<'a>(board: &'a Board, token: &str) -> Option<&'a [String]> {
     let part = board
         .parts
         .iter()
@@ -135,9 +154,12 @@ pub fn revisions(look: &Look<'_>) -> Vec<ToMend> {
         .into_iter()
         .map(|((board, rev), jobs)| ToMend {
             kind: Kind::Revision,
+            severity: Severity::Doubtful,
+            field: "rev".to_owned(),
             what: format!("{board}: revision {rev:?} ({})", numbers(&jobs)),
             why: "a designator means something only with board and revision".to_owned(),
             todo: "correct the jobs, or add the revision to shop.json".to_owned(),
+            mend: only(&jobs),
             jobs,
         })
         .collect()
@@ -161,7 +183,7 @@ mod tests {
 
     #[test]
     fn a_part_is_looked_up_as_written() {
-        let of = |part: &str| parts(&look(&[job("W-1", part, 1)], &[board()])).len();
+        let of = |part: &str| parts(&look(&[job("W-1", part, 1)], &[board()]), &[]).len();
         assert_eq!(of("U31"), 0);
         assert_eq!(of("u31"), 0);
         assert_eq!(of("standby switcher"), 0);
@@ -175,11 +197,11 @@ mod tests {
     fn a_part_of_another_revision_is_named() {
         let mut jobs = [job("W-1", "U31", 1)];
         jobs[0].rev = Some("A".to_owned());
-        let found = parts(&look(&jobs, &[board()]));
+        let found = parts(&look(&jobs, &[board()]), &[]);
         assert_eq!(found.len(), 1);
         assert!(found[0].what.contains("U31 on revision A"));
         jobs[0].rev = None;
-        assert_eq!(parts(&look(&jobs, &[board()])), []);
+        assert_eq!(parts(&look(&jobs, &[board()]), &[]), []);
     }
 
     #[test]
@@ -188,7 +210,7 @@ mod tests {
             parts: BTreeMap::new(),
             ..board()
         };
-        assert_eq!(parts(&look(&[job("W-1", "U13", 1)], &[bare])), []);
+        assert_eq!(parts(&look(&[job("W-1", "U13", 1)], &[bare]), &[]), []);
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! One case that seems to stand twice, in other words: from the ticket and again from a notebook.
 //!
 //! Two jobs are called twins when all of this holds: the same board and the same fix; revisions and
-//! units that may be the same; closed at most [`DAYS`] apart; not linked to each other; at least one
+//! units that may be the same (one unit that was closed on two days came again: that is told as such);
+//! closed at most [`DAYS`] apart; not linked to each other; at least one
 //! measured value other than zero that agrees within [`VALUE_SHARE`]; and a likeness of at least
 //! [`LIKE`]. The likeness is the share of findings, of all that either recorded, that both recorded
 //! and that agree (Jaccard's coefficient, 1901; from memory); a finding without a number agrees when
@@ -12,6 +13,7 @@ use std::collections::BTreeMap;
 
 use crate::domain::check::Kind;
 use crate::domain::check::Look;
+use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
 use crate::domain::job::Finding;
 use crate::domain::job::Fix;
@@ -52,7 +54,9 @@ fn told(a: &Job, b: &Job, like: f64) -> ToMend {
     let days = (b.closed_on - a.closed_on).num_days();
     ToMend {
         kind: Kind::Twin,
+        severity: Severity::Doubtful,
         jobs: vec![a.job.clone(), b.job.clone()],
+        field: "findings".to_owned(),
         what: format!(
             "{}: {} and {} have the same fix and the same readings",
             a.board, a.job, b.job
@@ -62,8 +66,9 @@ fn told(a: &Job, b: &Job, like: f64) -> ToMend {
             like * 100.0,
             if days == 1 { "day" } else { "days" }
         ),
-        todo: "if it is one case, correct one line with the other's number; if not, leave both"
+        todo: "if it is one case, take one of the two lines out of its file; if not, leave both"
             .to_owned(),
+        mend: None,
     }
 }
 
@@ -75,7 +80,8 @@ pub fn likeness(a: &Job, b: &Job) -> Option<f64> {
             .as_ref()
             .is_some_and(|f| *f == y.job || *f == y.id)
     };
-    if differ(&a.rev, &b.rev) || differ(&a.unit, &b.unit) || linked(a, b) || linked(b, a) {
+    let again = a.unit.is_some() && a.unit == b.unit && a.closed_on != b.closed_on;
+    if again || differ(&a.rev, &b.rev) || differ(&a.unit, &b.unit) || linked(a, b) || linked(b, a) {
         return None;
     }
     let mut free: Vec<&Finding> = b.findings.iter().collect();
@@ -151,6 +157,13 @@ mod tests {
         units[1].unit = Some("bb".to_owned());
         let [a, b] = units;
         assert_eq!(found(a, b), 0);
+        let mut again = [first.clone(), second()];
+        again[0].unit = Some("aa".to_owned());
+        again[1].unit = Some("aa".to_owned());
+        let [a, mut b] = again;
+        assert_eq!(found(a.clone(), b.clone()), 0, "the unit came again");
+        b.closed_on = a.closed_on;
+        assert_eq!(found(a, b), 1, "entered twice");
         let mut later = second();
         later.closed_on = crate::domain::check::example::day(16);
         assert_eq!(found(first.clone(), later), 0);

@@ -149,6 +149,12 @@ impl JobRecord {
     }
 }
 
+/// Returns the number of the job on a line, whatever else is wrong with it.
+pub fn number(text: &str) -> Option<String> {
+    let written = strict::object(text).ok()?;
+    Some(written.get("job")?.as_str()?.to_owned())
+}
+
 /// Reads one line; the record is there unless a problem costs it.
 pub fn read(text: &str, rules: JobRules<'_>) -> (Option<JobRecord>, Vec<Problem>) {
     let mut problems = Vec::new();

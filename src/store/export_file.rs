@@ -1,0 +1,76 @@
+//! One file written for people outside: whole or not at all, and never over another unasked.
+
+use std::path::Path;
+
+use crate::store::disk;
+use crate::store::disk::Disk;
+use crate::store::error::StoreError;
+
+/// Why an export was not written.
+#[derive(Debug, thiserror::Error)]
+pub enum ExportError {
+    /// The file did not play along.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// There is something of that name.
+    #[error("{} is there already", path.display())]
+    AlreadyThere {
+        /// The file.
+        path: std::path::PathBuf,
+    },
+    /// It would lie in the shop, where a job file is read as jobs.
+    #[error("{} lies inside the shop folder", path.display())]
+    Inside {
+        /// The file.
+        path: std::path::PathBuf,
+    },
+}
+
+/// Writes `text` into `file`, outside the shop at `root`; replaces a file only with `replace`.
+///
+/// A reader sees the old content or the new: a temporary file beside it is written, synced and renamed.
+pub fn write(
+    disk: &dyn Disk,
+    root: &Path,
+    file: &Path,
+    text: &str,
+    replace: bool,
+) -> Result<(), ExportError> {
+    let path = || file.to_owned();
+    if file.starts_with(root) {
+        return Err(ExportError::Inside { path: path() });
+    }
+    if !replace
+        && disk
+            .exists(file)
+            .map_err(StoreError::io("look for", file))?
+    {
+        return Err(ExportError::AlreadyThere { path: path() });
+    }
+    disk::replace_held(disk, file, text.as_bytes()).map_err(StoreError::io("write", file))?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::disk::RealDisk;
+
+    #[test]
+    fn a_file_is_replaced_only_when_told_and_nothing_else_is_left() {
+        let folder = tempfile::tempdir().unwrap();
+        let root = folder.path().join("shop");
+        let file = folder.path().join("out.csv");
+        let write = |file: &Path, text: &str, replace| write(&RealDisk, &root, file, text, replace);
+        write(&file, "one", false).unwrap();
+        let again = write(&file, "two", false).unwrap_err();
+        assert!(matches!(again, ExportError::AlreadyThere { .. }));
+        assert_eq!(RealDisk.read(&file).unwrap(), b"one");
+        write(&file, "two", true).unwrap();
+        assert_eq!(RealDisk.read(&file).unwrap(), b"two");
+        assert_eq!(RealDisk.list(folder.path()).unwrap(), [file]);
+        let inside = write(&root.join("jobs/a.jsonl"), "x", true).unwrap_err();
+        assert!(matches!(inside, ExportError::Inside { .. }));
+        assert!(write(&folder.path().join("no/such/out.csv"), "x", false).is_err());
+    }
+}
