@@ -19,8 +19,8 @@ use crate::domain::text::number_of;
 
 /// What the two forms hold, for the help.
 const FORMS: &str = "\
-This is the shop's own data. Both forms hold initials, notes, and the words as they were written down; JSON \
-Lines hold everything else too: unit marks, prices, photo names. Look at what you send out of the house.
+This is the shop's own data. Both forms hold initials and notes; JSON Lines hold everything else too: the \
+words as they were written down, unit marks, prices, photo names. Look at what you send out of the house.
 
 CSV: RFC 4180, UTF-8, the columns Job, Closed, By, Board, Revision, Complaint, Readings, Circuit, Fix, \
 Tried, Outcome, Proof, Minutes, Note. Before a cell that a spreadsheet would reckon (it begins with = + - @, \

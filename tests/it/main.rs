@@ -8,6 +8,7 @@ mod brief;
 mod common;
 mod damage;
 mod drill;
+mod export;
 mod gaps;
 mod generator;
 mod help;
