@@ -35,7 +35,7 @@ Severities, the worst first: danger (it can hurt someone), wrong (it cannot be a
 Kinds: format (lines that cannot be read), missing (fields that a job needs), word (words outside the \
 lists), double (several lines of one job), unsafe (acts that can hurt someone), number (numbers that cannot \
 be, or not together), day (closing days that cannot be), designator (perhaps a slip of the pen), \
-contradiction, twin (a case that stands twice), return (units that came again), link, follow-up, card (its \
+contradiction, coding (one repair in two circuits, by who closed it), twin (a case that stands twice), return (units that came again), link, follow-up, card (its \
 answer came back as a wrong diagnosis), board, part, revision (unknown to the shop), proof, only-fixed (too \
 few jobs without a fix), unused (circuits without a job).
 Exit code 3 says that there is something to mend; notes alone do not count.
@@ -351,25 +351,23 @@ fn print_table(coded: &Coded, out: &mut dyn Write) -> Result<(), Failure> {
     let width = 1 + table.n().max(table.counts.len()).to_string().len();
     let name = table.categories.iter().map(|c| c.chars().count()).max();
     let name = name.unwrap_or_default().min(16) + 4;
-    let head: String = (1..=table.counts.len())
-        .map(|i| format!("{i:>width$}"))
-        .collect();
-    writeln!(out, "{:name$}{head}", "")?;
+    write!(out, "{:name$}", "")?;
+    for i in 1..=table.counts.len() {
+        write!(out, "{i:>width$}")?;
+    }
+    writeln!(out)?;
     for (i, (category, row)) in table.categories.iter().zip(&table.counts).enumerate() {
-        let cells: String = row
-            .iter()
-            .map(|n| {
-                let cell = if *n == 0 {
-                    ".".to_owned()
-                } else {
-                    n.to_string()
-                };
-                format!("{cell:>width$}")
-            })
-            .collect();
         let short: String = clean(category).chars().take(16).collect();
         let label = format!("{:>2} {short}", i + 1);
-        writeln!(out, "{label:name$}{cells}")?;
+        write!(out, "{label:name$}")?;
+        for n in row {
+            let cell = match n {
+                0 => ".".to_owned(),
+                n => n.to_string(),
+            };
+            write!(out, "{cell:>width$}")?;
+        }
+        writeln!(out)?;
     }
     writeln!(out)?;
     Ok(())

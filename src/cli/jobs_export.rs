@@ -39,6 +39,10 @@ Lines that contradict each other count nowhere and are left out; they are named,
 ///
 /// Without --csv or --jsonl the ending of the file decides, and CSV is written otherwise; without --into
 /// the jobs go to standard output. Nothing in the shop is changed.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is an option of its own"
+)]
 #[derive(clap::Args, Clone, Debug)]
 #[command(after_long_help = FORMS)]
 pub struct ExportArgs {

@@ -1,12 +1,15 @@
 //! How far two people agree who coded the same jobs: Cohen's kappa.
 //!
-//! Symbols: `p_ij` share of the jobs that the first put into category `i` and the second into `j`;
-//! `p_i.` and `p_.j` its margins; `po = Σ p_ii` what agrees; `pe = Σ p_i. p_.i` what two people with
-//! these margins would agree on by chance; `κ = (po - pe) / (1 - pe)`. Where both put everything into
-//! one category `pe` is 1 and kappa is undefined.
-//! Standard error for the interval (large samples, not under the null hypothesis):
-//! `n (1 - pe)² s² = Σ p_ii (1 - (p_i. + p_.i)(1 - κ))² + (1 - κ)² Σ_{i≠j} p_ij (p_.i + p_j.)²
-//! - (κ - pe (1 - κ))²`; limits `κ ± 1.96 s`, cut at -1 and 1.
+//! Symbols: `p[i,j]` share of the jobs that the first put into category `i` and the second into `j`;
+//! `r[i]` and `c[j]` the sums of its rows and columns; `po = Σ p[i,i]` what agrees; `pe = Σ r[i] c[i]`
+//! what two people with these sums would agree on by chance; `κ = (po - pe) / (1 - pe)`. Where both put
+//! everything into one category `pe` is 1 and kappa is undefined.
+//!
+//! Standard error `s` for the interval (large samples, not under the null hypothesis): `n (1 - pe)² s²` is
+//! the sum of `p[i,i] (1 - (r[i] + c[i]) (1 - κ))²` over the diagonal and of
+//! `p[i,j] (c[i] + r[j])² (1 - κ)²` beside it, less `(κ - pe (1 - κ))²`. Limits `κ ± 1.96 s`, cut at -1
+//! and 1.
+//!
 //! Sources: J. Cohen, Educational and Psychological Measurement 20 (1960), pp. 37-46; J. L. Fleiss,
 //! J. Cohen, B. S. Everitt, Psychological Bulletin 72 (1969), pp. 323-327 (both from memory).
 //!

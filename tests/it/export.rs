@@ -55,7 +55,8 @@ fn three() -> Vec<String> {
 /// Runs a command in the shop of `bench`, also one with `--into`.
 fn export(bench: &Bench, args: &[&str]) -> Output {
     let shop = bench.shop();
-    bench.run(&[args, &["--shop", shop.to_str().unwrap()]].concat())
+    let shop = shop.to_str().expect("a plain path");
+    bench.run(&[args, &["--shop", shop]].concat())
 }
 
 /// Runs a command that succeeds; returns what it printed.
@@ -70,11 +71,9 @@ fn told(bench: &Bench) -> Vec<String> {
     let list = said(bench, &["jobs", "list", "--json"]);
     let mut found: Vec<String> = list.lines().map(str::to_owned).collect();
     for line in list.lines() {
-        let row: Value = serde_json::from_str(line).unwrap();
-        found.push(said(
-            bench,
-            &["jobs", "show", row["job"].as_str().unwrap(), "--json"],
-        ));
+        let row: Value = serde_json::from_str(line).expect("a JSON line");
+        let number = row["job"].as_str().expect("a number");
+        found.push(said(bench, &["jobs", "show", number, "--json"]));
     }
     found
 }

@@ -13,6 +13,7 @@ mod gaps;
 mod generator;
 mod help;
 mod jobs;
+mod jobs_check;
 mod keeping;
 mod kill;
 mod kinds;

@@ -153,7 +153,7 @@ pub fn write(
 }
 
 /// Returns rows as a sheet: commas, quotes where needed, CR LF (RFC 4180); no cell is a formula.
-pub fn sheet<'a>(columns: &[&str], rows: impl Iterator<Item = &'a [String]>) -> String {
+pub(crate) fn sheet<'a>(columns: &[&str], rows: impl Iterator<Item = &'a [String]>) -> String {
     let mut out = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
@@ -243,8 +243,8 @@ mod tests {
         };
         let replaced = [("a", None), ("z", None), ("b", Some("a"))];
         let replaced = replaced.map(|(id, corrects)| JobRecord::new(line(id, corrects)));
-        let live = line("c", Some("b"));
-        assert_eq!(earlier(&replaced, &[&live]), [0, 2]);
+        let counts = line("c", Some("b"));
+        assert_eq!(earlier(&replaced, &[&counts]), [0, 2]);
         assert_eq!(earlier(&replaced, &[&line("d", None)]), [0; 0]);
         // A correction without an id of its own names itself.
         assert_eq!(earlier(&replaced, &[&line("a", Some("a"))]), [0]);

@@ -22,7 +22,7 @@ pub fn closing(look: &Look<'_>) -> Vec<ToMend> {
     let mut found: Vec<ToMend> = early
         .map(|job| {
             let why = "an empty cell of a sheet turns into such a day";
-            told(job, format!("was closed on {}", job.closed_on), why)
+            told(job, &format!("was closed on {}", job.closed_on), why)
         })
         .collect();
     let late: Vec<&Job> = look
@@ -43,12 +43,12 @@ pub fn closing(look: &Look<'_>) -> Vec<ToMend> {
         };
         let why = "a job is closed today or earlier: day and month swapped, or the wrong year?";
         let what = format!("was closed on {}, {when}", job.closed_on);
-        told(job, what, why)
+        told(job, &what, why)
     }));
     found
 }
 
-fn told(job: &Job, what: String, why: &str) -> ToMend {
+fn told(job: &Job, what: &str, why: &str) -> ToMend {
     ToMend {
         kind: Kind::Day,
         severity: Severity::Wrong,

@@ -7,6 +7,7 @@
 
 pub mod chain;
 pub mod clash;
+pub mod coders;
 pub mod days;
 pub mod follow_up;
 pub mod places;
@@ -83,6 +84,8 @@ pub enum Kind {
     Designator,
     /// Jobs that look the same and were proved to be different faults.
     Contradiction,
+    /// One repair that different people put into different circuits.
+    Coding,
     /// One case that seems to stand twice.
     Twin,
     /// A unit that came again without a link between its jobs.
@@ -109,7 +112,7 @@ pub enum Kind {
 
 impl Kind {
     /// Every kind, in the order in which they are told.
-    pub const ALL: [Self; 20] = [
+    pub const ALL: [Self; 21] = [
         Self::Format,
         Self::Missing,
         Self::Word,
@@ -119,6 +122,7 @@ impl Kind {
         Self::Day,
         Self::Designator,
         Self::Contradiction,
+        Self::Coding,
         Self::Twin,
         Self::Return,
         Self::Link,
@@ -144,6 +148,7 @@ impl Kind {
             Self::Day => "day",
             Self::Designator => "designator",
             Self::Contradiction => "contradiction",
+            Self::Coding => "coding",
             Self::Twin => "twin",
             Self::Return => "return",
             Self::Link => "link",
@@ -175,6 +180,7 @@ impl Kind {
             Self::Day => "Closing days that cannot be",
             Self::Designator => "Designators that may be a slip of the pen",
             Self::Contradiction => "Jobs that look the same and had different fixes",
+            Self::Coding => "Repairs that different people put into different circuits",
             Self::Twin => "Cases that seem to stand twice",
             Self::Return => "Units that came again, not linked",
             Self::Link => "Links that point nowhere or to the wrong job",
@@ -245,6 +251,7 @@ pub fn check(look: &Look<'_>) -> Vec<ToMend> {
     found.extend(days::closing(look));
     found.extend(slips.iter().map(slips::Slip::to_mend));
     found.extend(clash::contradictions(look));
+    found.extend(coders::coders(look));
     found.extend(twins::twins(look));
     found.extend(chain::returns(look));
     found.extend(chain::links(look));
