@@ -6,17 +6,24 @@ use std::io;
 use std::path::Path;
 use std::sync::OnceLock;
 
+use memchr::memmem;
+
 use crate::domain::intake::sheet::Row;
 use crate::domain::text::clean;
 use crate::store::disk::Disk;
 use crate::store::disk::Kind;
+use crate::store::sheet::cells::Cells;
 use crate::store::sheet::csv;
 use crate::store::sheet::dialect;
 use crate::store::sheet::dialect::Dialect;
 use crate::store::sheet::encoding;
+use crate::store::sheet::error::Misread;
 use crate::store::sheet::error::SheetError;
 use crate::store::sheet::error::SheetProblem;
+use crate::store::sheet::workbook;
 
+/// How files of the old office kind begin ([MS-CFB] 2.2).
+const OLD_OFFICE: &[u8] = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1";
 /// The largest file that is read.
 const MOST_FILE: u64 = 128_000_000;
 
@@ -54,6 +61,7 @@ pub struct SheetText {
 #[derive(Debug)]
 enum Content {
     Text(String, Dialect),
+    Cells(Cells),
 }
 
 impl SheetText {
@@ -61,6 +69,7 @@ impl SheetText {
     pub fn rows(&self) -> Box<dyn Iterator<Item = Row> + Send + '_> {
         match &self.content {
             Content::Text(text, dialect) => Box::new(csv::Rows::new(text, *dialect)),
+            Content::Cells(cells) => Box::new(cells.rows()),
         }
     }
 
@@ -68,19 +77,40 @@ impl SheetText {
     pub fn n_rows(&self) -> u64 {
         *self.n_rows.get_or_init(|| match &self.content {
             Content::Text(text, dialect) => csv::count(text, *dialect),
+            Content::Cells(cells) => cells.count(),
         })
     }
 }
 
 /// Opens the sheet file at `path`.
 pub fn open(disk: &dyn Disk, path: &Path) -> Result<Book, SheetError> {
-    let bytes = read(disk, path).map_err(|why| why.of(path))?;
+    book(disk, path).map_err(|misread| misread.of(path))
+}
+
+fn book(disk: &dyn Disk, path: &Path) -> Result<Book, Misread> {
+    let bytes = read(disk, path)?;
     let source = source_name(path);
-    let told = |why: SheetProblem| why.of(path);
-    if let Some(other) = other_kind(&bytes) {
-        return Err(told(SheetProblem::Kind(other)));
+    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") {
+        return packed_book(&bytes, &source);
     }
-    text_book(bytes, source).map_err(told)
+    if let Some(other) = other_kind(&bytes) {
+        return Err(other.into());
+    }
+    Ok(text_book(bytes, source)?)
+}
+
+fn packed_book(bytes: &[u8], source: &str) -> Result<Book, Misread> {
+    let workbook = workbook::read(bytes)?;
+    let sheets = workbook.sheets.into_iter().map(|sheet| SheetText {
+        source: format!("{source}#{}", sheet.name),
+        content: Content::Cells(sheet.cells),
+        n_rows: OnceLock::new(),
+    });
+    Ok(Book {
+        sheets: sheets.collect(),
+        kind: workbook.kind,
+        told: workbook.told,
+    })
 }
 
 /// Returns the last part of `path`, fit for a terminal.
@@ -126,14 +156,11 @@ fn read(disk: &dyn Disk, path: &Path) -> Result<Vec<u8>, SheetProblem> {
     }
 }
 
-/// Names a kind of file that is not read, by its first bytes.
-fn other_kind(bytes: &[u8]) -> Option<&'static str> {
+/// Says why a file is not read, by its first bytes.
+fn other_kind(bytes: &[u8]) -> Option<SheetProblem> {
     // Signatures as the formats' own specifications give them; from memory.
-    const KINDS: [(&[u8], &str); 9] = [
-        (
-            b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
-            "a workbook of the old kind (XLS) or one with a password",
-        ),
+    const KINDS: [(&[u8], &str); 8] = [
+        (OLD_OFFICE, "a workbook of the old kind (XLS)"),
         (b"%PDF-", "a PDF"),
         (b"\x89PNG\r\n\x1a\n", "a picture"),
         (b"\xff\xd8\xff", "a picture"),
@@ -141,10 +168,15 @@ fn other_kind(bytes: &[u8]) -> Option<&'static str> {
         (b"7z\xbc\xaf\x27\x1c", "a packed file (7z)"),
         (b"SQLite format 3\0", "a database"),
         (b"{\\rtf", "a text document (RTF)"),
-        (b"PK\x03\x04", "a packed file (ZIP)"),
     ];
+    // A workbook with a password is packed into a file of the old kind, with a part of this name.
+    let locked = "EncryptedPackage".encode_utf16().flat_map(u16::to_le_bytes);
+    let locked: Vec<u8> = locked.collect();
+    if bytes.starts_with(OLD_OFFICE) && memmem::find(bytes, &locked).is_some() {
+        return Some(SheetProblem::Locked);
+    }
     let found = KINDS.iter().find(|(start, _)| bytes.starts_with(start));
-    found.map(|(_, kind)| *kind)
+    found.map(|(_, kind)| SheetProblem::Kind(kind))
 }
 
 fn text_book(bytes: Vec<u8>, source: String) -> Result<Book, SheetProblem> {
@@ -189,7 +221,7 @@ mod tests {
         assert_eq!(refused("a.csv", b""), "the file is empty");
         assert_eq!(refused("a.csv", b"\xef\xbb\xbf"), "the file is empty");
         assert!(refused("a.csv", b"%PDF-1.7 ...").contains("a PDF"));
-        assert!(refused("a.csv", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1").contains("password"));
+        assert!(refused("a.csv", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1").contains("XLS"));
         assert!(refused("a.csv", b"\xff\xfe\0\0a\0\0\0").contains("UTF-32"));
     }
 
