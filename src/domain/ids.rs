@@ -24,6 +24,43 @@ pub fn seed<'a>(parts: impl IntoIterator<Item = &'a str>) -> u64 {
         .fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
 }
 
+/// Returns `text` as an id or a part of a file name: small letters and digits with hyphens between, at
+/// most 40; letters with marks lose them, and where nothing is left it is empty.
+pub fn slug(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars().flat_map(char::to_lowercase) {
+        match plain(c) {
+            Some(plain) => out.push_str(plain),
+            None if c.is_ascii_alphanumeric() => out.push(c),
+            None if !out.is_empty() && !out.ends_with('-') => out.push('-'),
+            None => {}
+        }
+        if out.len() >= 40 {
+            break;
+        }
+    }
+    out.truncate(40);
+    out.trim_end_matches('-').to_owned()
+}
+
+/// Returns how a letter with a mark is spelled without it.
+fn plain(c: char) -> Option<&'static str> {
+    Some(match c {
+        'ä' | 'æ' => "ae",
+        'ö' | 'ø' | 'œ' => "oe",
+        'ü' => "ue",
+        'ß' => "ss",
+        'à' | 'á' | 'â' | 'ã' | 'å' => "a",
+        'ç' => "c",
+        'è' | 'é' | 'ê' | 'ë' => "e",
+        'ì' | 'í' | 'î' | 'ï' => "i",
+        'ñ' => "n",
+        'ò' | 'ó' | 'ô' | 'õ' => "o",
+        'ù' | 'ú' | 'û' => "u",
+        _ => return None,
+    })
+}
+
 fn digest<'a>(parts: impl IntoIterator<Item = &'a str>) -> Vec<u8> {
     let mut hasher = Sha256::new();
     for part in parts {
@@ -36,6 +73,19 @@ fn digest<'a>(parts: impl IntoIterator<Item = &'a str>) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_slug_holds_nothing_but_letters_digits_and_hyphens() {
+        for (text, slug_of_it) in [
+            ("Petrel P4", "petrel-p4"),
+            ("../../etc/Über Liste.csv", "etc-ueber-liste-csv"),
+            ("..", ""),
+            ("old jobs 2019.xlsx#Bay 1", "old-jobs-2019-xlsx-bay-1"),
+        ] {
+            assert_eq!(slug(text), slug_of_it);
+        }
+        assert!(slug(&"ab ".repeat(40)).len() <= 40);
+    }
 
     #[test]
     fn parts_are_kept_apart() {

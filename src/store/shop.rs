@@ -10,6 +10,8 @@ use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::journal;
+use crate::store::lock;
+use crate::store::lock::Holder;
 use crate::store::paths::ShopFolder;
 use crate::store::record::board;
 use crate::store::record::problem::Problem;
@@ -28,6 +30,29 @@ pub fn load_shop(
         Some(record) => Ok((record, faults)),
         None => Err(StoreError::Damaged { path, faults }),
     }
+}
+
+/// Changes shop.json while nobody else may and returns what it says now; what this program does not
+/// know stays. Nothing is written where `change` changes nothing.
+pub fn change_shop(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    holder: &Holder,
+    change: impl FnOnce(&mut ShopRecord),
+) -> Result<ShopRecord, StoreError> {
+    let path = folder.shop_json();
+    let _guard = lock::take(disk, &path, holder)?;
+    let (mut record, _) = load_shop(disk, folder)?;
+    let before = record.clone();
+    change(&mut record);
+    if record != before {
+        let text = record.to_text().map_err(|newer| StoreError::Newer {
+            path: path.clone(),
+            v: newer.v,
+        })?;
+        disk::replace_held(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))?;
+    }
+    Ok(record)
 }
 
 /// Reads the boards of the shop, in the order of shop.json; a board needs no file of its own.

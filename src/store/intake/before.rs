@@ -105,6 +105,8 @@ fn job_line(line: &[u8], found: &mut Before) {
 }
 
 fn took(found: &mut Before, mark: &str, number: &str) {
+    // A row that a person split has its part behind a slash.
+    let mark = mark.split_once('/').map_or(mark, |(row, _)| row);
     found.rows.insert(mark.into(), Went::Job(number.into()));
 }
 

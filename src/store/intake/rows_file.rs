@@ -92,28 +92,9 @@ pub fn file_name<'a>(head: &'a Head, marks: impl IntoIterator<Item = &'a str>) -
             .into_iter()
             .chain(marks),
     );
-    format!("{}-{mark}{ENDING}", slug(&head.sheet))
-}
-
-/// Returns `text` as a part of a file name: small letters and digits, hyphens between, at most 40.
-pub fn slug(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars().flat_map(char::to_lowercase) {
-        if c.is_ascii_alphanumeric() {
-            out.push(c);
-        } else if !out.is_empty() && !out.ends_with('-') {
-            out.push('-');
-        }
-        if out.len() == 40 {
-            break;
-        }
-    }
-    let out = out.trim_end_matches('-');
-    if out.is_empty() {
-        "sheet".to_owned()
-    } else {
-        out.to_owned()
-    }
+    let slug = ids::slug(&head.sheet);
+    let name = if slug.is_empty() { "sheet" } else { &slug };
+    format!("{name}-{mark}{ENDING}")
 }
 
 /// Returns the sealed first line, without its line break.
@@ -367,7 +348,7 @@ mod tests {
     fn the_name_of_a_sheet_can_name_no_other_folder() {
         let mut head = head_of(0);
         for (sheet, start) in [
-            ("../../etc/Über Liste.csv", "etc-ber-liste-csv-"),
+            ("../../etc/Über Liste.csv", "etc-ueber-liste-csv-"),
             ("..", "sheet-"),
             ("old jobs 2019.xlsx#Bay 1", "old-jobs-2019-xlsx-bay-1-"),
         ] {

@@ -143,7 +143,12 @@ impl JobRecord {
         if self.is_read_only() {
             return Err(NewerRecord { v: self.v });
         }
-        let new = job_write::write(&self.job, &self.written);
+        let mut new = job_write::write(&self.job, &self.written);
+        if !self.written.contains_key("job") {
+            // A record that was never a line: what everyone reads comes first.
+            new.extend(self.written.clone());
+            return Ok(Value::Object(new).to_string());
+        }
         let whole = overlay::overlay(&self.written, new, &|key| KNOWN.contains(&key));
         Ok(Value::Object(whole).to_string())
     }

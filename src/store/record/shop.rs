@@ -80,6 +80,16 @@ impl ShopRecord {
         }
     }
 
+    /// Adds a board that a sheet named, with the sheet that named it (`from_sheet`).
+    pub fn add_board(&mut self, board: BoardEntry, from_sheet: &str) {
+        let mark = json!({"id": board.id, "from_sheet": from_sheet});
+        let list = self.written.entry("boards").or_insert_with(|| json!([]));
+        if let Some(list) = list.as_array_mut() {
+            list.push(mark);
+        }
+        self.shop.boards.push(board);
+    }
+
     /// Returns the text of the file, with every field that this program does not know.
     pub fn to_text(&self) -> Result<String, NewerRecord> {
         if self.v > VERSION {
@@ -354,6 +364,25 @@ mod tests {
         assert_eq!(problems, []);
         assert_eq!(again.unwrap().shop, record.shop);
         assert!(text.contains("\"colour\": \"teal\"") && text.contains("\"shelf\": 7"));
+    }
+
+    #[test]
+    fn a_board_from_a_sheet_says_so_and_the_others_stay_as_they_are() {
+        let mut record = read(EXAMPLE).0.unwrap();
+        let board = BoardEntry {
+            id: "heron".to_owned(),
+            name: "HERON".to_owned(),
+            kind: String::new(),
+            revisions: Vec::new(),
+            safety: Vec::new(),
+        };
+        record.add_board(board.clone(), "old.csv");
+        let text = record.to_text().unwrap();
+        let value: Value = serde_json::from_str(&text).unwrap();
+        let expected = json!({"id": "heron", "from_sheet": "old.csv", "name": "HERON"});
+        assert_eq!(value["boards"][1], expected);
+        assert_eq!(value["boards"][0]["shelf"], 7);
+        assert_eq!(read(&text).0.unwrap().shop.boards[1], board);
     }
 
     #[test]
