@@ -2,7 +2,7 @@
 //! their initials.
 //!
 //! The rule: jobs keep counting, and a neutral mark (`former-1`) stands in `closed_by`, `with` and
-//! `entered_by` of their lines, and in `by` of edits. Sittings they had given to others stay with
+//! `entered_by` of their lines, in `by` of edits, and in the lines of intake/. Sittings they had given to others stay with
 //! those, in a journal of their own; sittings given to them belong to nobody. Nothing else of those
 //! files changes. `going.json` in the person's folder is the turning point: before it the person is
 //! whole, after it gone, and the same command again finishes what was left.
@@ -61,8 +61,8 @@ pub struct Plan {
     pub mentions: Vec<String>,
     /// Lines that cannot be read: not touched.
     pub unread: Vec<String>,
-    /// The shop has sheets in intake/, which are not touched.
-    pub sheets: bool,
+    /// Lines of intake/ whose initials are replaced.
+    pub intake: usize,
 }
 
 /// Everything to be written, worked out before anything is.
@@ -76,6 +76,7 @@ struct Work {
     reviews: usize,
     jobs: usize,
     edits: usize,
+    intake: usize,
     moves: usize,
     mentions: Vec<String>,
     unread: Vec<String>,
@@ -85,7 +86,6 @@ struct Work {
 pub fn plan(workbench: &Workbench, person: &str) -> Result<Plan, AppError> {
     let (leaving, begun) = leaving(workbench, person)?;
     let work = work(workbench, &leaving)?;
-    let sheets = journal::list_or_empty(workbench.disk.as_ref(), &workbench.folder.intake())?;
     Ok(Plan {
         begun,
         files: work.files.iter().map(|p| shown(workbench, p)).collect(),
@@ -97,7 +97,7 @@ pub fn plan(workbench: &Workbench, person: &str) -> Result<Plan, AppError> {
         freed: freed(workbench, &leaving.id)?,
         mentions: work.mentions,
         unread: work.unread,
-        sheets: !sheets.is_empty(),
+        intake: work.intake,
         leaving,
     })
 }
@@ -206,10 +206,14 @@ fn next_mark(workbench: &Workbench) -> Result<String, AppError> {
     Ok(format!("former-{}", highest + 1))
 }
 
-/// Returns every file of jobs, edits and reviews.
+/// Returns every file of jobs, edits, the backlog and reviews.
 fn lines_files(workbench: &Workbench) -> Result<Vec<PathBuf>, AppError> {
     let disk = workbench.disk.as_ref();
-    let mut folders = vec![workbench.folder.jobs(), workbench.folder.edits()];
+    let mut folders = vec![
+        workbench.folder.jobs(),
+        workbench.folder.edits(),
+        workbench.folder.intake(),
+    ];
     folders.extend(journal::list_or_empty(disk, &workbench.folder.people())?);
     let mut found = Vec::new();
     for folder in folders {
@@ -271,6 +275,10 @@ fn work(workbench: &Workbench, leaving: &Leaving) -> Result<Work, AppError> {
         } else if path.starts_with(workbench.folder.edits()) {
             let cleared = leaving.clear_edits(&bytes);
             work.edits += cleared.changed;
+            cleared
+        } else if path.starts_with(workbench.folder.intake()) {
+            let cleared = leaving.clear_intake(&bytes);
+            work.intake += cleared.changed;
             cleared
         } else {
             let cleared = leaving.clear_moves(&bytes, &owner);

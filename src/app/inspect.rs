@@ -36,6 +36,8 @@ use crate::store::disk::Kind;
 use crate::store::edits;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
+use crate::store::intake::maps;
+use crate::store::intake::rows_file;
 use crate::store::job_index;
 use crate::store::jobs;
 use crate::store::journal;
@@ -85,6 +87,7 @@ pub fn inspect(
         look.jobs_and_decks(workbench);
     }
     look.edits(workbench.as_ref());
+    look.intake();
     progress("people", 2, 4);
     look.people(workbench.as_ref());
     progress("files", 3, 4);
@@ -93,7 +96,7 @@ pub fn inspect(
 }
 
 /// What is counted, in the order of the report.
-const COUNTED: [(&str, &str); 15] = [
+const COUNTED: [(&str, &str); 17] = [
     ("boards", "boards"),
     ("jobs", "jobs"),
     (
@@ -105,6 +108,8 @@ const COUNTED: [(&str, &str); 15] = [
     ("decks", "decks"),
     ("cards", "cards"),
     ("edits", "edits of cards"),
+    ("sheets", "sheets that were taken in"),
+    ("waiting", "rows of sheets that needed a person"),
     ("people", "people"),
     ("unpractised", "people without reviews"),
     ("journals", "review journals"),
@@ -130,6 +135,7 @@ enum Place {
     Files(&'static str),
     People,
     Person,
+    Intake,
     /// Whatever lies here is not looked at.
     Free,
 }
@@ -276,6 +282,25 @@ impl Look<'_> {
             );
             let todo = "build the deck the card was in, or give the card's new id with an alias";
             self.warn(&path, why, todo);
+        }
+    }
+
+    fn intake(&mut self) {
+        let path = maps::path(self.folder);
+        let loaded = maps::load(self.disk, self.folder);
+        if let Some(maps) = self.get(&path, loaded) {
+            self.found.extend(maps.faults);
+        }
+        let listed = rows_file::list(self.disk, self.folder);
+        for path in self.get(&self.folder.intake(), listed).unwrap_or_default() {
+            // File by file: a large backlog is never in memory as a whole.
+            let bytes = self.disk.read(&path).map_err(StoreError::io("read", &path));
+            if let Some(bytes) = self.get(&path, bytes) {
+                let (file, faults) = rows_file::read(&bytes, &path);
+                self.count("sheets", 1);
+                self.count("waiting", file.rows.len());
+                self.found.extend(faults);
+            }
         }
     }
 
@@ -485,6 +510,7 @@ impl Look<'_> {
             Place::Top => name == "shop.json",
             Place::Files(wanted) => ending == *wanted,
             Place::People => false,
+            Place::Intake => ending == "jsonl" || name == "maps.json",
             Place::Person => ending == "jsonl" || ["person.json", "going.json"].contains(&name),
             Place::Free => true,
         };
@@ -530,6 +556,7 @@ fn inside(place: &Place, name: &str) -> Place {
         (Place::Top, "boards" | "decks") => Place::Files("json"),
         (Place::Top, "jobs" | "edits") => Place::Files("jsonl"),
         (Place::Top, "people") => Place::People,
+        (Place::Top, "intake") => Place::Intake,
         (Place::People, _) => Place::Person,
         _ => Place::Free,
     }

@@ -259,6 +259,9 @@ fn say_what_goes(plan: &forget::Plan, initials: &str, out: &mut dyn Write) -> Re
         number_of(plan.jobs, "job line"),
         number_of(plan.edits, "edit")
     )?;
+    if plan.intake > 0 {
+        writeln!(out, "  {} of the backlog", number_of(plan.intake, "line"))?;
+    }
     for (person, n) in &plan.given {
         let answers = number_of(*n, "answer");
         writeln!(
@@ -296,9 +299,6 @@ fn say_what_goes(plan: &forget::Plan, initials: &str, out: &mut dyn Write) -> Re
             "Not touched: {n} that cannot be read, the first {}",
             clean(first)
         )?;
-    }
-    if plan.sheets {
-        writeln!(out, "Not touched: the sheets in intake/")?;
     }
     writeln!(
         out,

@@ -1,9 +1,10 @@
 //! Taking a person's initials out of lines that stay: texts in, texts out, no files.
 //!
-//! Of a job line only the values of `closed_by`, `with` and `entered_by` change, of an edit only
-//! `by`, of a review line only the `to` of a moved sitting; every other byte stays, unknown fields
-//! and line breaks included. Lines with a check sum get a new one. A line that cannot be read is
-//! left as it is and told.
+//! Of a job line only the values of `closed_by`, `with` and `entered_by` change, and cells of its row
+//! (`raw`) that hold nothing but the initials; of an edit only `by`, of a review line only the `to` of a
+//! moved sitting; every other byte stays, unknown fields and line breaks included. In intake/ the same
+//! fields change wherever they stand in a line. Lines with a check sum get a new one. A line that cannot
+//! be read is left as it is and told.
 
 use std::ops::Range;
 
@@ -22,6 +23,8 @@ use crate::store::sealed;
 pub const JOB_FIELDS: [&str; 3] = ["closed_by", "with", "entered_by"];
 /// Fields of an edit that name people.
 pub const EDIT_FIELDS: [&str; 1] = ["by"];
+/// Fields of lines in intake/ that name people, at any depth.
+const INTAKE_FIELDS: [&str; 4] = ["by", "closed_by", "with", "entered_by"];
 
 /// Who is taken out, and what stands in the place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -112,6 +115,67 @@ impl Leaving {
         clear_sealed(bytes, &|text| self.clear_fields(text, &EDIT_FIELDS))
     }
 
+    /// Clears lines of intake/: rows that wait, and what was decided about them.
+    pub fn clear_intake(&self, bytes: &[u8]) -> Cleared {
+        let clear = |text: &str| {
+            let mut line = serde_json::from_str::<Map<String, Value>>(text).ok()?;
+            let changed = self.clear_object(&mut line);
+            Some(if changed {
+                Value::Object(line).to_string()
+            } else {
+                text.to_owned()
+            })
+        };
+        let mut cleared = clear_sealed(bytes, &clear);
+        for (number, line) in (1..).zip(cleared.bytes.split(|b| *b == b'\n')) {
+            let text = std::str::from_utf8(line).unwrap_or_default();
+            if self.is_mentioned(text) {
+                cleared.mentions.push(number);
+            }
+        }
+        cleared
+    }
+
+    /// Clears the fields of an object that name people, and its cells; tells whether any changed.
+    fn clear_object(&self, object: &mut Map<String, Value>) -> bool {
+        let mut changed = false;
+        for (key, value) in object {
+            changed |= match (key.as_str(), value) {
+                (key, Value::String(text)) if INTAKE_FIELDS.contains(&key) => {
+                    let new = self.replaced(text);
+                    let is_new = new != *text;
+                    *text = new;
+                    is_new
+                }
+                ("cells" | "raw", cells) => self.clear_cells(cells),
+                (_, Value::Object(inner)) => self.clear_object(inner),
+                (_, Value::Array(list)) => {
+                    let objects = list.iter_mut().filter_map(Value::as_object_mut);
+                    objects.fold(false, |changed, inner| self.clear_object(inner) | changed)
+                }
+                _ => false,
+            };
+        }
+        changed
+    }
+
+    /// Clears cells that hold nothing but the initials: words that name someone else too stay.
+    fn clear_cells(&self, cells: &mut Value) -> bool {
+        match cells {
+            Value::String(text) if self.is(text.trim()) => {
+                text.clone_from(&self.mark);
+                true
+            }
+            Value::Array(list) => list
+                .iter_mut()
+                .fold(false, |changed, cell| self.clear_cells(cell) | changed),
+            Value::Object(map) => map
+                .values_mut()
+                .fold(false, |changed, cell| self.clear_cells(cell) | changed),
+            _ => false,
+        }
+    }
+
     /// Clears the journal of someone else: a sitting that was given to this person goes to whoever
     /// `owner` says it was given on to, else to nobody.
     pub fn clear_moves(&self, bytes: &[u8], owner: &dyn Fn(&str) -> Option<String>) -> Cleared {
@@ -132,13 +196,18 @@ impl Leaving {
         clear_sealed(bytes, &clear)
     }
 
-    /// Returns the line with the texts in `fields` cleared; none where it is no object.
+    /// Returns the line with the texts in `fields` cleared, and cells under `raw` that are the initials;
+    /// none where it is no object.
     fn clear_fields(&self, line: &str, fields: &[&str]) -> Option<String> {
         let mut out = String::with_capacity(line.len());
         let mut from = 0;
-        for value in texts_of(line, fields)? {
+        for (value, is_cell) in texts_of(line, fields)? {
             let text: String = serde_json::from_str(&line[value.clone()]).ok()?;
-            let new = self.replaced(&text);
+            let new = match is_cell {
+                true if self.is(text.trim()) => self.mark.clone(),
+                true => text.clone(),
+                false => self.replaced(&text),
+            };
             if new != text {
                 out.push_str(&line[from..value.start]);
                 out.push_str(&Value::String(new).to_string());
@@ -278,29 +347,40 @@ fn words(text: &str) -> impl Iterator<Item = Range<usize>> + '_ {
     })
 }
 
-/// Returns where the texts in the object's own `fields` stand, quotes included; a list of texts
-/// counts too. None where the line is no JSON object.
-fn texts_of(line: &str, fields: &[&str]) -> Option<Vec<Range<usize>>> {
+/// Returns where the texts in the object's own `fields` stand, quotes included, in a list too; and
+/// those of the cells under `raw`, marked as such. None where the line is no JSON object.
+fn texts_of(line: &str, fields: &[&str]) -> Option<Vec<(Range<usize>, bool)>> {
     serde_json::from_str::<Map<String, Value>>(line).ok()?;
     let bytes = line.as_bytes();
     let mut found = Vec::new();
-    let (mut depth, mut at, mut is_key, mut wanted) = (0_usize, 0, false, false);
+    // What encloses the place: objects and lists, and whether a key comes next in each.
+    let mut around: Vec<(u8, bool)> = Vec::new();
+    let (mut at, mut wanted, mut in_raw) = (0, false, false);
     while at < bytes.len() {
         match bytes[at] {
-            b'{' | b'[' => {
-                depth += 1;
-                is_key = depth == 1;
-            }
-            b'}' | b']' => depth = depth.saturating_sub(1),
-            b',' if depth == 1 => is_key = true,
-            b':' if depth == 1 => is_key = false,
+            open @ (b'{' | b'[') => around.push((open, open == b'{')),
+            b'}' | b']' => drop(around.pop()),
+            b',' => around
+                .iter_mut()
+                .rev()
+                .take(1)
+                .for_each(|(open, key)| *key = *open == b'{'),
+            b':' => around
+                .iter_mut()
+                .rev()
+                .take(1)
+                .for_each(|(_, key)| *key = false),
             b'"' => {
                 let end = end_of_text(bytes, at)?;
-                if depth == 1 && is_key {
-                    let key: String = serde_json::from_str(&line[at..end]).ok()?;
-                    wanted = fields.contains(&key.as_str());
-                } else if wanted && depth <= 2 {
-                    found.push(at..end);
+                match around.as_slice() {
+                    [(_, true)] => {
+                        let key: String = serde_json::from_str(&line[at..end]).ok()?;
+                        wanted = fields.contains(&key.as_str());
+                        in_raw = key == "raw";
+                    }
+                    [_] | [_, (b'[', _)] if wanted => found.push((at..end, false)),
+                    [_, (b'{', false)] if in_raw => found.push((at..end, true)),
+                    _ => {}
                 }
                 at = end;
                 continue;
@@ -365,6 +445,34 @@ mod tests {
         ] {
             check(same, same, 0);
         }
+    }
+
+    #[test]
+    fn a_cell_of_a_sheet_that_is_the_initials_changes_and_words_around_them_stay() {
+        check(
+            r#"{"closed_by":"mk","raw":{"Tech":" MK ","mk":"mk?","Note":"ask MK"},"row":"mk"}"#,
+            r#"{"closed_by":"former-1","raw":{"Tech":"former-1","mk":"mk?","Note":"ask MK"},"row":"mk"}"#,
+            1,
+        );
+    }
+
+    #[test]
+    fn lines_of_the_backlog_lose_the_initials_at_any_depth() {
+        let row = sealed::seal(
+            r#"{"v":1,"row":"aa","cells":[["Tech","MK"],["Fault","MK said dead"]],"suggestion":{"closed_by":"mk","maybe":{"with":"mk"},"findings":[{"where":"MK"}]}}"#,
+        );
+        let head = sealed::seal(r#"{"v":1,"sheet":"a.csv","by":"tl"}"#);
+        let hit = row.replace("dead", "dad");
+        let cleared = leaving().clear_intake(format!("{head}\n{row}\n{hit}\n").as_bytes());
+        let new = sealed::seal(
+            r#"{"v":1,"row":"aa","cells":[["Tech","former-1"],["Fault","MK said dead"]],"suggestion":{"closed_by":"former-1","maybe":{"with":"former-1"},"findings":[{"where":"MK"}]}}"#,
+        );
+        assert_eq!(
+            String::from_utf8(cleared.bytes).unwrap(),
+            format!("{head}\n{new}\n{hit}\n")
+        );
+        assert_eq!((cleared.changed, cleared.unread), (1, vec![3]));
+        assert_eq!(cleared.mentions, [2, 3]);
     }
 
     #[test]
