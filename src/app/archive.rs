@@ -89,21 +89,7 @@ pub fn build(
             faults: archive.unread,
         }));
     }
-    let hazards = BoardHazards::of(&archive.jobs, &workbench.boards);
-    let built = crate::domain::generate::build::build(&BuildInput {
-        jobs: &archive.jobs,
-        boards: &workbench.boards,
-        circuits: &workbench.circuits,
-        contradictory: &BTreeSet::new(),
-        as_of: workbench.day(now),
-        warranty_days: workbench.shop.warranty_days,
-        rate_per_hour: workbench.shop.rate_per_hour,
-        unsafe_fix: &|fix: &Fix, job: &Job| {
-            let board = workbench.boards.iter().find(|b| b.id == job.board);
-            unsafe_acts::unsafe_fix(fix, job, board).is_some()
-        },
-        cautions: &|about: &Hazards<'_>| hazards.cautions(about),
-    });
+    let built = made_of(workbench, &archive.jobs, now);
     let cards: Vec<_> = built
         .cards
         .into_iter()
@@ -137,6 +123,29 @@ pub fn build(
             .collect(),
         warn: built.warn,
         faults,
+    })
+}
+
+/// Makes the cards of these jobs, as a build of the whole archive would.
+pub(crate) fn made_of(
+    workbench: &Workbench,
+    jobs: &[Job],
+    now: DateTime<Utc>,
+) -> crate::domain::generate::build::Built {
+    let hazards = BoardHazards::of(jobs, &workbench.boards);
+    crate::domain::generate::build::build(&BuildInput {
+        jobs,
+        boards: &workbench.boards,
+        circuits: &workbench.circuits,
+        contradictory: &BTreeSet::new(),
+        as_of: workbench.day(now),
+        warranty_days: workbench.shop.warranty_days,
+        rate_per_hour: workbench.shop.rate_per_hour,
+        unsafe_fix: &|fix: &Fix, job: &Job| {
+            let board = workbench.boards.iter().find(|b| b.id == job.board);
+            unsafe_acts::unsafe_fix(fix, job, board).is_some()
+        },
+        cautions: &|about: &Hazards<'_>| hazards.cautions(about),
     })
 }
 

@@ -10,6 +10,7 @@ pub mod gap_lines;
 pub mod gaps;
 pub mod home;
 pub mod inspect;
+pub mod intake;
 pub mod jobs;
 pub mod people;
 pub mod practice;

@@ -114,6 +114,16 @@ pub enum AppError {
     /// An export was not written.
     #[error(transparent)]
     Export(#[from] ExportError),
+    /// A row of a sheet, or a source of the backlog, cannot be decided about so.
+    #[error("{row}: {why}")]
+    NotOfRow {
+        /// The row as it is called, such as `old-bay.csv:17`.
+        row: String,
+        /// Why not.
+        why: String,
+        /// What to do instead.
+        todo: String,
+    },
     /// A backup was not made or not restored.
     #[error(transparent)]
     Backup(#[from] BackupError),

@@ -298,7 +298,7 @@ pub fn mend<T: AsRef<str>>(faults: &[T]) -> Exit {
 }
 
 /// Reads a whole file, or standard input for `-`.
-fn read_text(path: &str) -> Result<String, Failure> {
+pub fn read_text(path: &str) -> Result<String, Failure> {
     let mut bytes = Vec::new();
     if path == "-" {
         std::io::stdin().lock().read_to_end(&mut bytes)?;

@@ -18,6 +18,7 @@ use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
 use crate::app::workbench::Workbench;
 use crate::cli::at_least_one;
+use crate::cli::backlog;
 use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
@@ -58,6 +59,8 @@ pub enum JobsCommand {
     Returned(ReturnedArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     TakeBack(TakeBackArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Backlog(backlog::BacklogArgs),
 }
 
 /// List the closed jobs, newest first
@@ -235,6 +238,7 @@ pub fn run(
             tell(&said, out)?;
             Ok(Exit::Done)
         }
+        JobsCommand::Backlog(args) => backlog::run(args, &workbench, around, out),
         JobsCommand::TakeBack(args) => {
             let person = workbench.person(args.person.as_deref())?;
             let said = word::take_back(&workbench, &args.number, &person, around.clock.now())?;

@@ -2,6 +2,7 @@
 //!
 //! The clock, the chance and the environment are read here once and passed down as values.
 
+pub mod backlog;
 pub mod brief;
 pub mod clock;
 pub mod deck;
@@ -14,6 +15,7 @@ pub mod failure;
 pub mod families;
 pub mod gaps;
 pub mod inspect;
+mod intake;
 pub mod jobs;
 pub mod jobs_check;
 pub mod jobs_export;

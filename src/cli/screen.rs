@@ -10,6 +10,11 @@ use crate::app::brief::Brief;
 use crate::app::gaps;
 use crate::app::gaps::Gaps;
 use crate::app::home;
+use crate::app::intake::List;
+use crate::app::intake::decide::Decided;
+use crate::app::intake::page::Candidate;
+use crate::app::intake::page::FieldView;
+use crate::app::intake::page::RowPage;
 use crate::app::jobs;
 use crate::app::jobs::FollowUp;
 use crate::app::jobs::JobRow;
@@ -33,7 +38,9 @@ use crate::cli::clock::Clock;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
+use crate::cli::intake::Intake;
 use crate::domain::circuit::Family;
+use crate::domain::intake::repair::Slot;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
 use crate::domain::review::TagReason;
@@ -41,6 +48,7 @@ use crate::domain::shop::Person;
 use crate::domain::shop::Post;
 use crate::domain::sitting::Said;
 use crate::tui::desk::Desk;
+use crate::tui::msg::Decision;
 
 /// `benchlore` without a command: the home screen, or its lines where nothing can be drawn.
 pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
@@ -129,12 +137,15 @@ struct Counter {
     clock: Clock,
     seed: Option<u64>,
     practice: Option<Practice>,
+    intake: Intake,
 }
 
 type Answer<T> = Result<T, String>;
 
 /// Jobs that a search on the screen shows at most.
 const FOUND_AT_MOST: usize = 500;
+/// Jobs that are offered by the beginning of their numbers.
+const NUMBERS_AT_MOST: usize = 4;
 
 impl Counter {
     fn new(workbench: Workbench, options: Options, around: &Around<'_>) -> Self {
@@ -144,6 +155,7 @@ impl Counter {
             clock: around.clock,
             seed: around.given_seed(),
             practice: None,
+            intake: Intake::default(),
         }
     }
 
@@ -183,6 +195,15 @@ impl Counter {
         let practice = self.practice()?;
         act(practice, now).map_err(|error| sentence(&error))?;
         Ok(practice.view())
+    }
+}
+
+/// Returns an error about a row without the row's name, which the screen shows already.
+fn told(error: &AppError) -> String {
+    match error {
+        AppError::NotOfRow { why, todo, .. } if !todo.is_empty() => format!("{why}; {todo}"),
+        AppError::NotOfRow { why, .. } => why.clone(),
+        error => sentence(error),
     }
 }
 
@@ -303,6 +324,49 @@ impl Desk for Counter {
 
     fn leave(&mut self) {
         self.practice = None;
+        self.intake.leave();
+    }
+
+    fn intake(&mut self, person: &str) -> Answer<List> {
+        let now = self.clock.now();
+        let who = self.workbench.person(Some(person));
+        who.and_then(|person| self.intake.list(&self.workbench, &person, now))
+            .map_err(|error| sentence(&error))
+    }
+
+    fn intake_worth(&mut self) -> Option<String> {
+        self.intake.worth()
+    }
+
+    fn intake_row(&mut self, at: usize) -> Answer<Option<RowPage>> {
+        self.intake.row(at).map_err(|error| told(&error))
+    }
+
+    fn intake_decide(&mut self, key: &str, at: usize, what: &Decision) -> Answer<Decided> {
+        let now = self.clock.now();
+        let decided = self.intake.decide(key, at, what, now);
+        decided.map_err(|error| told(&error))
+    }
+
+    fn intake_read(&mut self, key: &str, slot: Slot, words: &str) -> Answer<FieldView> {
+        let session = self.intake.session().map_err(|error| told(&error))?;
+        let read = session.preview(key, slot, words);
+        read.map_err(|error| match error {
+            AppError::NotOfRow { todo, .. } => todo,
+            error => sentence(&error),
+        })
+    }
+
+    fn intake_numbers(&mut self, key: &str, typed: &str) -> Vec<Candidate> {
+        let session = self.intake.session();
+        session.map_or_else(
+            |_| Vec::new(),
+            |s| s.candidates(key, typed, NUMBERS_AT_MOST),
+        )
+    }
+
+    fn leave_intake(&mut self) {
+        self.intake.leave();
     }
 
     fn gaps(&mut self, person: &str) -> Answer<Gaps> {

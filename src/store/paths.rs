@@ -138,6 +138,11 @@ impl ShopFolder {
         self.root.join("intake")
     }
 
+    /// Returns the journal of decisions about the backlog that `bench` writes.
+    pub fn intake_of(&self, bench: &str) -> Result<PathBuf, BadName> {
+        file(&self.intake(), bench, "jsonl")
+    }
+
     /// Returns the folder of derived files.
     pub fn cache(&self) -> PathBuf {
         self.root.join("cache")

@@ -160,7 +160,8 @@ fn dispute_corrections(
 /// Two lines of one job, or with one id, contradict each other.
 fn dispute_doubles(lines: &[Placed], standing: &mut [Standing], faults: &mut Vec<Fault>) {
     let live: Vec<usize> = (0..lines.len())
-        .filter(|i| standing[*i] == Standing::Live)
+        // A withdrawn line says nothing of its job: another may take its number.
+        .filter(|i| standing[*i] == Standing::Live && !lines[*i].record.job.withdrawn)
         .collect();
     let mut by_job: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     let mut by_id: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
@@ -301,6 +302,11 @@ mod tests {
         };
         let settled = settle(vec![line("a", None), line("b", Some("a"))]);
         assert_eq!((settled.live.len(), settled.replaced.len()), (0, 2));
+        assert_eq!(settled.faults, []);
+        // The number is free again: who takes it next stands alone.
+        let lines = vec![line("a", None), line("b", Some("a")), line("c", None)];
+        let settled = settle(lines);
+        assert_eq!((settled.live.len(), settled.disputed.len()), (1, 0));
         assert_eq!(settled.faults, []);
     }
 

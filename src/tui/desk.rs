@@ -5,6 +5,11 @@
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
 use crate::app::gaps::Gaps;
+use crate::app::intake::List;
+use crate::app::intake::decide::Decided;
+use crate::app::intake::page::Candidate;
+use crate::app::intake::page::FieldView;
+use crate::app::intake::page::RowPage;
 use crate::app::jobs::FollowUp;
 use crate::app::jobs::JobRow;
 use crate::app::jobs::Listing;
@@ -16,8 +21,10 @@ use crate::app::view::Home;
 use crate::app::view::JobPage;
 use crate::app::view::PersonChoice;
 use crate::domain::circuit::Family;
+use crate::domain::intake::repair::Slot;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
+use crate::tui::msg::Decision;
 
 /// The program as the screen sees it; every answer comes back as a message.
 pub trait Desk {
@@ -119,6 +126,27 @@ pub trait Desk {
         by: &str,
         came: &Came,
     ) -> Result<Noted, String>;
+
+    /// Opens the intake desk anew and returns the rows that wait.
+    fn intake(&mut self, person: &str) -> Result<List, String>;
+
+    /// Returns what the first rows are worth; none while it is still being counted.
+    fn intake_worth(&mut self) -> Option<String>;
+
+    /// Returns a row to work on, by its place in the list; none past the end.
+    fn intake_row(&mut self, at: usize) -> Result<Option<RowPage>, String>;
+
+    /// Decides about the row that has this key; `at` is its place in the list.
+    fn intake_decide(&mut self, key: &str, at: usize, what: &Decision) -> Result<Decided, String>;
+
+    /// Returns what words would make of a field; nothing is written.
+    fn intake_read(&mut self, key: &str, slot: Slot, words: &str) -> Result<FieldView, String>;
+
+    /// Returns the jobs whose numbers begin as typed.
+    fn intake_numbers(&mut self, key: &str, typed: &str) -> Vec<Candidate>;
+
+    /// Closes the intake desk: others may decide on this bench.
+    fn leave_intake(&mut self);
 
     /// Takes the latest correction of jobs back.
     fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String>;

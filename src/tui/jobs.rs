@@ -285,7 +285,7 @@ pub fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
     }
 }
 
-fn moved(mark: usize, n: usize, rows: usize, act: Act) -> usize {
+pub(super) fn moved(mark: usize, n: usize, rows: usize, act: Act) -> usize {
     let last = n.saturating_sub(1);
     match act {
         Act::Up => mark.saturating_sub(1),
@@ -298,7 +298,7 @@ fn moved(mark: usize, n: usize, rows: usize, act: Act) -> usize {
     }
 }
 
-fn page_of(state: &State) -> usize {
+pub(super) fn page_of(state: &State) -> usize {
     usize::from(state.size.1).saturating_sub(10).max(1)
 }
 
@@ -317,6 +317,7 @@ fn on_archive(state: &mut State, act: Act) -> Vec<Effect> {
         }
         Act::Search => list.typing = Some(Entry::new(LINE)),
         Act::FollowUp => return vec![Effect::FollowUp],
+        Act::Intake => return vec![Effect::Intake(state.person.clone())],
         Act::Back if !list.searched.is_empty() => {
             list.mark = 0;
             return vec![Effect::Archive];

@@ -209,6 +209,8 @@ static HOME: &[Binding] = &[
     letter('g', Act::Gaps, "g", "gaps", 6).means("shows what spot checks say, circuit by circuit"),
     letter('j', Act::Archive, "j", "jobs", 5)
         .means("lists the closed jobs, to read, to search and to follow up"),
+    letter('i', Act::Intake, "i", "intake", 4)
+        .means("works through rows of old sheets that need a person"),
     letter('d', Act::Faults, "d", "damage found", 6)
         .means("lists the damage found while reading the shop")
         .when(has_faults),
@@ -414,6 +416,8 @@ static ARCHIVE: &[Binding] = &[
         .means("searches by words and readings: u31, no charge, 3V3_SB low"),
     letter('h', Act::FollowUp, "h", "follow up", 5)
         .means("lists the jobs past their warranty days that nobody has confirmed"),
+    letter('i', Act::Intake, "i", "intake", 4)
+        .means("works through rows of old sheets that need a person"),
     letter('?', Act::Help, "?", "keys", 7),
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("shows all jobs again, then goes back"),
 ];
@@ -465,6 +469,93 @@ static RETURNED_AS: &[Binding] = &[
     also(KeyCode::Tab, Act::Next),
     also(KeyCode::BackTab, Act::Previous),
     ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
+];
+
+static INTAKE: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "work on it", 9)
+        .means("opens the row that is marked, to decide about it"),
+    key(KeyCode::Down, Act::Down, "↑ ↓ PgUp PgDn", "move", 3)
+        .means("moves over the rows; Home and End go to the first and the last"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    also(KeyCode::Home, Act::Edit(Edit::Start)),
+    also(KeyCode::End, Act::Edit(Edit::End)),
+    letter('u', Act::Undo, "u", "undo", 5)
+        .means("takes your last decision back, on whatever day it was made"),
+    letter('?', Act::Help, "?", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; every decision is kept"),
+];
+
+static INTAKE_ROW: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "accept", 9)
+        .means("takes the row as a job, when nothing required is missing"),
+    letter('t', Act::Suggestion, "t", "take", 8)
+        .means("takes what may be meant in the field marked as fact"),
+    letter('a', Act::AllSuggestions, "a", "take all", 7).means("takes every suggestion as fact"),
+    letter('r', Act::Repair, "r", "mend", 8).means("says the field marked in your own words"),
+    letter('m', Act::SameJob, "m", "same job", 5)
+        .means("marks the row as a job that is in the archive; merges what was entered twice"),
+    letter('x', Act::Split, "x", "split", 4).means("splits the row into two jobs"),
+    letter('s', Act::PassOver, "s", "skip", 5).means("passes the row over, with a reason"),
+    letter('u', Act::Undo, "u", "undo", 5)
+        .means("takes your last decision back, on whatever day it was made"),
+    key(KeyCode::Right, Act::Right, "← →", "row", 3)
+        .means("goes to the row before or after this one"),
+    also(KeyCode::Left, Act::Left),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "field", 2)
+        .means("moves over the fields; Tab goes to the next one that is open"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::Tab, Act::Next),
+    also(KeyCode::BackTab, Act::Previous),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0)
+        .means("scrolls what does not fit"),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 6),
+    key(KeyCode::Esc, Act::Back, "Esc", "list", 8).means("goes back to the list"),
+];
+
+static INTAKE_MEND: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "keep", 9)
+        .means("keeps the field as it is read; a lone - empties it"),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
+];
+
+static INTAKE_SAME: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "same job", 9)
+        .means("marks the row as the job that is marked, or whose number is typed"),
+    key(KeyCode::Down, Act::Down, "↑ ↓ Tab", "choose", 6),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::Tab, Act::Next),
+    also(KeyCode::BackTab, Act::Previous),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
+];
+
+static INTAKE_SKIP: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "skip", 9)
+        .means("passes the row over, for the reason typed or chosen"),
+    key(KeyCode::Tab, Act::Next, "Tab", "usual reasons", 6)
+        .means("puts one of the usual reasons into the line"),
+    also(KeyCode::BackTab, Act::Previous),
+    also(KeyCode::Down, Act::Next),
+    also(KeyCode::Up, Act::Previous),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
+];
+
+static INTAKE_SPLIT: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "split", 9).means("splits the row as shown"),
+    letter('1', Act::ToFirst, "1", "first job", 7),
+    letter('2', Act::ToSecond, "2", "second job", 7),
+    letter('b', Act::ToBoth, "b", "both", 6).means("belongs to both jobs"),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "choose", 5),
+    also(KeyCode::Up, Act::Up),
+    letter('?', Act::Help, "?", "keys", 6),
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
 ];
 
@@ -559,6 +650,12 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::Job => JOB,
         Place::FollowUp => FOLLOW_UP,
         Place::ReturnedAs => RETURNED_AS,
+        Place::Intake => INTAKE,
+        Place::IntakeRow => INTAKE_ROW,
+        Place::IntakeMend => INTAKE_MEND,
+        Place::IntakeSame => INTAKE_SAME,
+        Place::IntakeSkip => INTAKE_SKIP,
+        Place::IntakeSplit => INTAKE_SPLIT,
     }
 }
 
@@ -626,7 +723,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 21] = [
+    const PLACES: [Place; 27] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -648,6 +745,12 @@ mod tests {
         Place::FollowUp,
         Place::ReturnedAs,
         Place::ReturnCause,
+        Place::Intake,
+        Place::IntakeRow,
+        Place::IntakeMend,
+        Place::IntakeSame,
+        Place::IntakeSkip,
+        Place::IntakeSplit,
     ];
 
     #[test]

@@ -8,6 +8,7 @@ pub mod brief;
 pub mod desk;
 pub mod entry;
 pub mod gaps;
+pub mod intake;
 pub mod jobs;
 pub mod keymap;
 pub mod measure;
@@ -22,6 +23,8 @@ pub mod view;
 
 #[cfg(test)]
 mod sample;
+#[cfg(test)]
+mod sample_intake;
 #[cfg(test)]
 mod script;
 #[cfg(test)]

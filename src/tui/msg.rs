@@ -3,6 +3,11 @@
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
 use crate::app::gaps::Gaps;
+use crate::app::intake::List;
+use crate::app::intake::decide::Decided;
+use crate::app::intake::page::Candidate;
+use crate::app::intake::page::FieldView;
+use crate::app::intake::page::RowPage;
 use crate::app::jobs::FollowUp;
 use crate::app::jobs::JobRow;
 use crate::app::jobs::Listing;
@@ -14,6 +19,8 @@ use crate::app::view::Home;
 use crate::app::view::JobPage;
 use crate::app::view::PersonChoice;
 use crate::domain::circuit::Family;
+use crate::domain::intake::repair::Side;
+use crate::domain::intake::repair::Slot;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
 use crate::tui::entry::Edit;
@@ -93,6 +100,45 @@ pub enum Act {
     Held,
     /// The job came back as a later one.
     CameBack,
+    /// The rows of sheets that wait for a person.
+    Intake,
+    /// A field is said anew.
+    Repair,
+    /// What may be meant in a field is taken as fact.
+    Suggestion,
+    /// … in every field.
+    AllSuggestions,
+    /// The row holds two jobs.
+    Split,
+    /// The row is a job that is in the archive.
+    SameJob,
+    /// The row is passed over.
+    PassOver,
+    /// It belongs to the first job.
+    ToFirst,
+    /// It belongs to the second job.
+    ToSecond,
+    /// It belongs to both jobs.
+    ToBoth,
+}
+
+/// What a person decides about a row at the intake desk.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Decision {
+    /// It becomes a job.
+    Accept,
+    /// A field is said anew.
+    Mend(Slot, String),
+    /// What may be meant is taken as fact: in one field, or in all.
+    Take(Option<Slot>),
+    /// It holds two jobs.
+    Split(Vec<Side>),
+    /// It is the job of this number.
+    SameAs(String),
+    /// It is passed over, and why.
+    Skip(String),
+    /// The last decision is taken back.
+    Undo,
 }
 
 /// One thing that happened.
@@ -144,6 +190,18 @@ pub enum Msg {
     JobSaid(Result<Noted, String>),
     /// It was taken back, or why not.
     JobsTakenBack(Result<Noted, String>),
+    /// The rows that wait, or why not.
+    Intake(Result<List, String>),
+    /// What the first rows are worth; none while it is being counted.
+    IntakeWorth(Option<String>),
+    /// A row to work on; none when no row waits there; or why not.
+    IntakeRow(Result<Option<Box<RowPage>>, String>),
+    /// A decision was kept, or why not.
+    IntakeDecided(Result<Decided, String>),
+    /// What words would make of a field, or why nothing.
+    IntakeRead(Result<Box<FieldView>, String>),
+    /// Jobs whose numbers begin as typed.
+    IntakeNumbers(Vec<Candidate>),
 }
 
 /// One thing to be done outside.
@@ -257,6 +315,39 @@ pub enum Effect {
         /// How.
         came: Came,
     },
+    /// List the rows that wait.
+    Intake(String),
+    /// Ask what the first rows are worth.
+    IntakeWorth,
+    /// Open the row at a place of the list.
+    IntakeRow(usize),
+    /// Decide about a row.
+    IntakeDecide {
+        /// Its key.
+        key: String,
+        /// Its place in the list.
+        at: usize,
+        /// What.
+        what: Decision,
+    },
+    /// Ask what words would make of a field.
+    IntakeRead {
+        /// Key of the row.
+        key: String,
+        /// Which field.
+        slot: Slot,
+        /// The words.
+        words: String,
+    },
+    /// Ask for jobs by the beginning of their numbers.
+    IntakeNumbers {
+        /// Key of the row.
+        key: String,
+        /// What was typed.
+        typed: String,
+    },
+    /// Close the intake desk.
+    LeaveIntake,
     /// Take the latest correction of jobs back.
     TakeJobsBack {
         /// Who says so.

@@ -88,6 +88,20 @@ pub fn perform(
             by,
             came,
         } => Msg::JobSaid(desk.job_returned(person, number, by, came)),
+        Effect::Intake(person) => Msg::Intake(desk.intake(person)),
+        Effect::IntakeWorth => Msg::IntakeWorth(desk.intake_worth()),
+        Effect::IntakeRow(at) => Msg::IntakeRow(desk.intake_row(*at).map(|row| row.map(Box::new))),
+        Effect::IntakeDecide { key, at, what } => {
+            Msg::IntakeDecided(desk.intake_decide(key, *at, what))
+        }
+        Effect::IntakeRead { key, slot, words } => {
+            Msg::IntakeRead(desk.intake_read(key, *slot, words).map(Box::new))
+        }
+        Effect::IntakeNumbers { key, typed } => Msg::IntakeNumbers(desk.intake_numbers(key, typed)),
+        Effect::LeaveIntake => {
+            desk.leave_intake();
+            return None;
+        }
         Effect::TakeJobsBack { person, numbers } => {
             Msg::JobsTakenBack(desk.take_jobs_back(person, numbers))
         }

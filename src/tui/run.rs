@@ -221,7 +221,10 @@ fn session(
         let event = match early.pop_front() {
             Some(event) => event,
             None if event::poll(Duration::ZERO)? => event::read()?,
-            None if terminal_is_there(TICK)? => continue,
+            None if terminal_is_there(TICK)? => {
+                work.extend(crate::tui::intake::asks_again(&state));
+                continue;
+            }
             None => return Ok(Ending::FromOutside),
         };
         let msg = match event {

@@ -10,6 +10,11 @@ use crate::app::gaps::Gaps;
 use chrono::Days;
 use chrono::NaiveDate;
 
+use crate::app::intake::List;
+use crate::app::intake::decide::Decided;
+use crate::app::intake::page::Candidate;
+use crate::app::intake::page::FieldView;
+use crate::app::intake::page::RowPage;
 use crate::app::jobs::FollowUp;
 use crate::app::jobs::JobRow;
 use crate::app::jobs::Listing;
@@ -43,6 +48,7 @@ use crate::domain::gaps::row::Share;
 use crate::domain::gaps::spots::Answers;
 use crate::domain::generate::tier::Missing;
 use crate::domain::generate::tier::Tier;
+use crate::domain::intake::repair::Slot;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Outcome;
 use crate::domain::review::Grade;
@@ -50,6 +56,8 @@ use crate::domain::review::Sure;
 use crate::domain::shop::Assigned;
 use crate::domain::units;
 use crate::tui::desk::Desk;
+use crate::tui::msg::Decision;
+use crate::tui::sample_intake;
 
 /// The names of sixteen circuits, for lists of the usual length.
 const CIRCUITS: [(&str, &str); 16] = [
@@ -691,6 +699,50 @@ impl Desk for Bench {
             now: format!("{number} came back as {by}"),
             written: vec![by.to_owned(), number.to_owned()],
         })
+    }
+
+    fn intake(&mut self, person: &str) -> Result<List, String> {
+        self.calls.push(format!("intake {person}"));
+        Ok(sample_intake::list(40))
+    }
+
+    fn intake_worth(&mut self) -> Option<String> {
+        Some("Mend these 40 rows: 12 more cards.".to_owned())
+    }
+
+    fn intake_row(&mut self, at: usize) -> Result<Option<RowPage>, String> {
+        self.calls.push(format!("intake_row {at}"));
+        Ok(Some(sample_intake::page(at)))
+    }
+
+    fn intake_decide(&mut self, key: &str, at: usize, what: &Decision) -> Result<Decided, String> {
+        self.calls
+            .push(format!("intake_decide {key} {at} {what:?}"));
+        if self.disk_full {
+            return Err("the disk is full".to_owned());
+        }
+        let stays = matches!(what, Decision::Mend(..) | Decision::Take(_));
+        Ok(Decided {
+            now: "old-bay.csv:17 is W-0117".to_owned(),
+            at: if stays { at } else { at + 1 },
+        })
+    }
+
+    fn intake_read(&mut self, _: &str, slot: Slot, words: &str) -> Result<FieldView, String> {
+        self.calls.push(format!("intake_read {slot:?} {words}"));
+        if words.len() < 3 {
+            return Err("no act of repair is known in it: replaced U31".to_owned());
+        }
+        Ok(sample_intake::read(slot))
+    }
+
+    fn intake_numbers(&mut self, _: &str, typed: &str) -> Vec<Candidate> {
+        self.calls.push(format!("intake_numbers {typed}"));
+        sample_intake::candidates(typed)
+    }
+
+    fn leave_intake(&mut self) {
+        self.calls.push("leave_intake".to_owned());
     }
 
     fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String> {

@@ -18,6 +18,8 @@ use crate::domain::gaps::row::Confusion;
 use crate::domain::review::Sure;
 use crate::tui::brief::Before;
 use crate::tui::entry::Entry;
+use crate::tui::intake::IntakeList;
+use crate::tui::intake::RowWork;
 use crate::tui::jobs::ArchiveList;
 use crate::tui::jobs::FollowList;
 use crate::tui::jobs::ReturnForm;
@@ -74,6 +76,18 @@ pub enum Place {
     ReturnedAs,
     /// Which fault, and why?
     ReturnCause,
+    /// The rows that wait for a person.
+    Intake,
+    /// One row.
+    IntakeRow,
+    /// A field of it in free words.
+    IntakeMend,
+    /// Which job is it the same as?
+    IntakeSame,
+    /// Why is it passed over?
+    IntakeSkip,
+    /// What belongs to which of two jobs?
+    IntakeSplit,
 }
 
 impl Place {
@@ -89,6 +103,9 @@ impl Place {
                 | Self::BriefWords
                 | Self::ArchiveSearch
                 | Self::ReturnedAs
+                | Self::IntakeMend
+                | Self::IntakeSame
+                | Self::IntakeSkip
         )
     }
 }
@@ -232,6 +249,10 @@ pub enum Page {
     FollowUp(Box<FollowList>),
     /// How a job came back.
     Returned(Box<ReturnForm>),
+    /// The rows that wait for a person.
+    Intake(Box<IntakeList>),
+    /// One of them.
+    IntakeRow(Box<RowWork>),
 }
 
 /// A line that the program says until the next key.
@@ -304,6 +325,8 @@ impl State {
             Some(Page::Job(_)) => return Place::Job,
             Some(Page::FollowUp(_)) => return Place::FollowUp,
             Some(Page::Returned(form)) => return form.place(),
+            Some(Page::Intake(_)) => return Place::Intake,
+            Some(Page::IntakeRow(work)) => return work.place(),
             Some(_) => return Place::Reading,
             None => {}
         }

@@ -8,6 +8,7 @@ use crate::domain::review::Sure;
 use crate::tui::brief;
 use crate::tui::entry::Entry;
 use crate::tui::gaps;
+use crate::tui::intake;
 use crate::tui::jobs;
 use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
@@ -32,10 +33,13 @@ pub fn update(state: &mut State, msg: &Msg) -> Vec<Effect> {
     }
     let effects = match msg {
         Msg::Act(act) => on_act(state, *act),
-        Msg::Type(c) => {
-            on_type(state, *c);
-            Vec::new()
-        }
+        Msg::Type(c) => match intake::on_type(state, *c) {
+            Some(effects) => effects,
+            None => {
+                on_type(state, *c);
+                Vec::new()
+            }
+        },
         Msg::Resize(columns, rows) => {
             state.size = (*columns, *rows);
             Vec::new()
@@ -101,6 +105,12 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         | Msg::LaterJobs(..)
         | Msg::JobSaid(_)
         | Msg::JobsTakenBack(_) => return jobs::on_answer(state, msg),
+        Msg::Intake(_)
+        | Msg::IntakeWorth(_)
+        | Msg::IntakeRow(_)
+        | Msg::IntakeDecided(_)
+        | Msg::IntakeRead(_)
+        | Msg::IntakeNumbers(_) => return intake::on_answer(state, msg),
     }
     Vec::new()
 }
@@ -145,6 +155,12 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
         | Place::FollowUp
         | Place::ReturnedAs
         | Place::ReturnCause => jobs::on_act(state, act),
+        Place::Intake
+        | Place::IntakeRow
+        | Place::IntakeMend
+        | Place::IntakeSame
+        | Place::IntakeSkip
+        | Place::IntakeSplit => intake::on_act(state, act),
     }
 }
 
@@ -263,6 +279,7 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
         }
         Act::Back => state.ended = true,
         Act::Archive => return vec![Effect::Archive],
+        Act::Intake => return vec![Effect::Intake(state.person.clone())],
         _ => {}
     }
     Vec::new()

@@ -448,7 +448,7 @@ fn find<'a>(jobs: &'a [Job], number: &str) -> Result<&'a Job, AppError> {
         .ok_or_else(|| no_such_job(number))
 }
 
-fn no_such_job(number: &str) -> AppError {
+pub(crate) fn no_such_job(number: &str) -> AppError {
     AppError::NotOfJob {
         job: clean(number.trim()),
         why: "there is no such job, or its lines contradict each other".to_owned(),

@@ -264,7 +264,7 @@ fn record<'a>(archive: &'a Archive, number: &str) -> Result<&'a JobRecord, AppEr
 }
 
 /// Returns a line that corrects `old` and says the same so far; `nth` of those written together.
-fn correction(
+pub(crate) fn correction(
     workbench: &Workbench,
     archive: &Archive,
     old: &JobRecord,

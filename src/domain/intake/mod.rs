@@ -1,14 +1,20 @@
 //! Taking jobs in: from cells of old sheets, from a line typed at the bench, from the backlog.
 //!
 //! Reading order: [`sheet`] (what a sheet is), [`mapping`] (what its columns hold), [`reading`]
-//! (what words in a cell say, by the tables of [`words`]), [`draft`] (a job that is not whole yet). Nothing is guessed silently:
+//! (what words in a cell say, by the tables of [`words`]), [`draft`] (a job that is not whole yet),
+//! [`waiting`], [`decision`], [`backlog`] and [`repair`] (what a person decides). Nothing is guessed silently:
 //! what the words do not plainly say is a [`draft::Suggested::maybe`] with a flag, never a fact, and
 //! the words themselves are kept. Files are read elsewhere.
 
+pub mod backlog;
 pub mod board_facts;
+pub mod decision;
 pub mod draft;
 pub mod headers;
 pub mod mapping;
 pub mod reading;
+pub mod repair;
 pub mod sheet;
+pub mod value;
+pub mod waiting;
 pub mod words;

@@ -7,6 +7,7 @@
 pub mod board;
 pub mod card;
 pub(crate) mod card_fast;
+pub mod decision;
 pub mod draft;
 pub mod edit;
 pub mod finding;

@@ -36,6 +36,12 @@ fn heading(place: Place) -> &'static str {
         Place::FollowUp => "The follow-up list",
         Place::ReturnedAs => "As which job it came back",
         Place::ReturnCause => "Why it came back",
+        Place::Intake => "The intake desk",
+        Place::IntakeRow => "One row of a sheet",
+        Place::IntakeMend => "Saying a field anew",
+        Place::IntakeSame => "Which job it is the same as",
+        Place::IntakeSkip => "Why it is passed over",
+        Place::IntakeSplit => "Splitting a row",
     }
 }
 
@@ -57,6 +63,8 @@ pub(super) fn sheet(place: Place, columns: usize) -> Sheet {
         Place::Archive,
         Place::Job,
         Place::FollowUp,
+        Place::Intake,
+        Place::IntakeRow,
     ] {
         if other != place {
             body.push(Line::default());

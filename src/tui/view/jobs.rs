@@ -33,14 +33,14 @@ const TIER: usize = 5;
 const LABEL: usize = 18;
 
 /// Returns the first row in sight and how many are: the mark stays in the middle.
-fn window(n: usize, mark: usize, room: usize) -> (usize, usize) {
+pub(super) fn window(n: usize, mark: usize, room: usize) -> (usize, usize) {
     let room = room.max(1);
     let last = n.saturating_sub(room);
     (mark.saturating_sub(room / 2).min(last), room.min(n))
 }
 
 /// Returns the rows that are free for a list beside `taken` lines and what the program says.
-fn room(state: &State, taken: usize, columns: usize) -> usize {
+pub(super) fn room(state: &State, taken: usize, columns: usize) -> usize {
     let said = state
         .notice
         .as_ref()
@@ -94,7 +94,7 @@ fn columns_of(columns: usize) -> Vec<Column> {
     all
 }
 
-fn cell(text: &str, width: usize) -> String {
+pub(super) fn cell(text: &str, width: usize) -> String {
     let text = measure::shorten(text, width.saturating_sub(1).max(1));
     measure::pad(&text, width)
 }

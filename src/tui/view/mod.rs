@@ -13,6 +13,7 @@ mod gaps;
 mod greeting;
 mod help;
 mod home;
+mod intake;
 mod jobs;
 #[cfg(test)]
 mod kind_tests;

@@ -23,6 +23,7 @@ use crate::tui::view::gaps;
 use crate::tui::view::greeting;
 use crate::tui::view::help;
 use crate::tui::view::home;
+use crate::tui::view::intake;
 use crate::tui::view::jobs;
 
 /// Draws the state.
@@ -72,6 +73,8 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::Job(page)) => jobs::job(state, page, columns),
         Some(Page::FollowUp(list)) => jobs::follow_up(state, list, columns),
         Some(Page::Returned(form)) => jobs::returned(form, columns),
+        Some(Page::Intake(list)) => intake::list(state, list, columns),
+        Some(Page::IntakeRow(work)) => intake::row(work, columns, state.size.1),
         None => match &state.base {
             Base::Greeting(greeting) => greeting::sheet(state, greeting, columns),
             Base::Home(mark) => home::sheet(state, *mark, columns),

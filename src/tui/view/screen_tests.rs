@@ -13,6 +13,7 @@ use crate::domain::review::Grade;
 use crate::tui::msg::Msg;
 use crate::tui::sample;
 use crate::tui::sample::Bench;
+use crate::tui::sample_intake;
 use crate::tui::script::drive;
 use crate::tui::script::play;
 use crate::tui::script::told;
@@ -483,5 +484,55 @@ fn a_jobs_text_cannot_steer_the_terminal() {
         let text = text(&resized(&state, columns, rows));
         assert!(!text.chars().any(|c| c.is_control() && c != '\n'), "{text}");
         assert!(!text.contains('\u{202e}'));
+    }
+}
+
+#[test]
+fn the_rows_that_wait() {
+    check("intake_list", &archive_after("i").0);
+}
+
+#[test]
+fn one_row_beside_the_job_read_of_it() {
+    check("intake_row", &archive_after("i enter").0);
+    check("intake_row_twice", &archive_after("i up up enter").0);
+}
+
+#[test]
+fn a_field_said_anew_shows_what_is_read() {
+    check("intake_mend", &archive_after("i enter r 'replaced U31'").0);
+    check("intake_mend_unread", &archive_after("i enter r 'q'").0);
+}
+
+#[test]
+fn the_questions_about_a_row() {
+    check("intake_same", &archive_after("i enter m 'W-014' down").0);
+    check("intake_skip", &archive_after("i enter s tab").0);
+    check("intake_split", &archive_after("i enter x down 2 b").0);
+}
+
+#[test]
+fn a_rows_text_cannot_steer_the_terminal() {
+    let mut page = sample_intake::page(3);
+    page.cells[0].1[0].text = "W\u{1b}[31m\u{202e}".to_owned();
+    let (mut state, mut bench) = (at_home(), Bench::new());
+    play(&mut state, &mut bench, "i enter");
+    let state = told(state, vec![Msg::IntakeRow(Ok(Some(Box::new(page))))]);
+    for (columns, rows) in [(80, 24), (60, 20), (200, 60)] {
+        let text = text(&resized(&state, columns, rows));
+        assert!(!text.chars().any(|c| c.is_control() && c != '\n'), "{text}");
+    }
+}
+
+#[test]
+fn what_is_missing_and_doubtful_is_told_without_colour() {
+    let text = text(&archive_after("i enter").0);
+    for words in [
+        "MISSING: no circuit",
+        "perhaps: standby?",
+        "▸1 replaced reg",
+        "▸2 Outcome:",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
     }
 }
