@@ -47,14 +47,23 @@ pub fn write(
     {
         return Err(ExportError::AlreadyThere { path: path() });
     }
-    disk::replace_held(disk, file, text.as_bytes()).map_err(StoreError::io("write", file))?;
+    let written = disk::replace_held(disk, file, text.as_bytes());
+    if written.is_err() {
+        // Half a file under a name of ours is of no use to anybody; the error is what matters.
+        drop(disk.remove(&disk::temporary_path(file)));
+    }
+    written.map_err(StoreError::io("write", file))?;
     Ok(())
 }
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::store::disk::RealDisk;
+    use crate::store::faulty::FaultyDisk;
+    use crate::store::faulty::Trouble;
 
     #[test]
     fn a_file_is_replaced_only_when_told_and_nothing_else_is_left() {
@@ -68,9 +77,13 @@ mod tests {
         assert_eq!(RealDisk.read(&file).unwrap(), b"one");
         write(&file, "two", true).unwrap();
         assert_eq!(RealDisk.read(&file).unwrap(), b"two");
-        assert_eq!(RealDisk.list(folder.path()).unwrap(), [file]);
+        assert_eq!(RealDisk.list(folder.path()).unwrap(), [file.clone()]);
         let inside = write(&root.join("jobs/a.jsonl"), "x", true).unwrap_err();
         assert!(matches!(inside, ExportError::Inside { .. }));
+        let full = FaultyDisk::new(Arc::new(RealDisk), 1, Trouble::Full);
+        assert!(super::write(&full, &root, &file, "three", true).is_err());
+        assert_eq!(RealDisk.read(&file).unwrap(), b"two");
+        assert_eq!(RealDisk.list(folder.path()).unwrap(), [file.clone()]);
         assert!(write(&folder.path().join("no/such/out.csv"), "x", false).is_err());
     }
 }

@@ -20,6 +20,9 @@ use benchlore::app::archive;
 use benchlore::app::archive::BuildOptions;
 use benchlore::app::demo;
 use benchlore::app::forget;
+use benchlore::app::jobs::ListOptions;
+use benchlore::app::jobs::export;
+use benchlore::app::jobs::export::Form;
 use benchlore::app::people;
 use benchlore::app::practice::Options;
 use benchlore::app::practice::Practice;
@@ -362,6 +365,40 @@ fn check_backup(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
     wrong
 }
 
+const SHEET: &str = "/out/jobs.csv";
+
+fn sheet(disk: &Arc<dyn Disk>) -> Result<String, AppError> {
+    let all = ListOptions::default();
+    Ok(export::export(&open(disk)?, Form::Sheet, &all)?.text)
+}
+
+fn play_export(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let text = sheet(disk)?;
+    let before = model.syncs();
+    export::write(&open(disk)?, Path::new(SHEET), &text, true)?;
+    acks.note("an export", model, before);
+    Ok(())
+}
+
+fn check_export(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let path = Path::new(SHEET);
+    let mut wrong = others_changed(model, base, &|changed| changed == path);
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    let new = sheet(&healthy).expect("the jobs are read");
+    let bytes = model.read(path).unwrap_or_default();
+    let is_new = bytes == new.as_bytes();
+    if !(is_new || base.get(path) == Some(&bytes)) {
+        wrong.push("the export is neither the old one nor the new one".to_owned());
+    }
+    if !acks.done.is_empty() && !is_new {
+        wrong.push("the new export is lost".to_owned());
+    }
+    if let Err(error) = play_export(&healthy, model, &mut Acks::default()) {
+        wrong.push(format!("no export can be made: {error}"));
+    }
+    wrong
+}
+
 const BEFORE: &str = "/out/before.tar";
 
 fn play_restore(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
@@ -462,6 +499,11 @@ const DECK: Work = Work {
     name: "a deck saved",
     play: play_deck,
     check: check_deck,
+};
+const EXPORT: Work = Work {
+    name: "an export",
+    play: play_export,
+    check: check_export,
 };
 const BACKUP: Work = Work {
     name: "a backup",
@@ -640,6 +682,18 @@ fn a_sitting_cut_at_any_step_keeps_what_it_acknowledged() {
 fn a_person_or_a_deck_being_saved_is_there_or_not() {
     holds(&PERSON, &shop(), 6);
     holds(&DECK, &shop(), 5);
+}
+
+#[test]
+fn an_export_over_another_is_the_old_one_or_the_new_one() {
+    let start = shop();
+    start.make_folder(Path::new("/out")).expect("a folder");
+    start
+        .create_new(Path::new(SHEET), b"Job\r\nW-1\r\n")
+        .expect("an older export");
+    start.sync_folder(Path::new("/out")).expect("it lasts");
+    start.cut(Cut::Kept);
+    holds(&EXPORT, &start, 3);
 }
 
 #[test]

@@ -66,8 +66,7 @@ fn told(a: &Job, b: &Job, like: f64) -> ToMend {
             like * 100.0,
             if days == 1 { "day" } else { "days" }
         ),
-        todo: "if it is one case, take one of the two lines out of its file; if not, leave both"
-            .to_owned(),
+        todo: "if it is one case, have one of the two withdrawn; if not, leave both".to_owned(),
         mend: None,
     }
 }
