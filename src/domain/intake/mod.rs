@@ -1,6 +1,7 @@
 //! Taking jobs in: from cells of old sheets, from a line typed at the bench, from the backlog.
 //!
-//! Reading order: [`sheet`] (what a sheet is), [`mapping`] (what its columns hold), [`reading`]
+//! Reading order: [`sheet`] (what a sheet is), [`mapping`] (what its columns hold), [`propose`] (told from
+//! [`headers`] and [`looks`]), [`reading`]
 //! (what words in a cell say, by the tables of [`words`]), [`draft`] (a job that is not whole yet),
 //! [`waiting`], [`decision`], [`backlog`] and [`repair`] (what a person decides). Nothing is guessed silently:
 //! what the words do not plainly say is a [`draft::Suggested::maybe`] with a flag, never a fact, and
@@ -8,10 +9,16 @@
 
 pub mod backlog;
 pub mod board_facts;
+pub mod days;
 pub mod decision;
 pub mod draft;
+pub mod figures;
 pub mod headers;
+pub mod lines;
+pub mod looks;
 pub mod mapping;
+pub mod names;
+pub mod propose;
 pub mod reading;
 pub mod repair;
 pub mod sheet;
