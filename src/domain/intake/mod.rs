@@ -3,10 +3,12 @@
 //! Reading order: [`sheet`] (what a sheet is), [`mapping`] (what its columns hold), [`propose`] (told from
 //! [`headers`] and [`looks`]), [`reading`]
 //! (what words in a cell say, by the tables of [`words`]), [`draft`] (a job that is not whole yet),
+//! [`rows`] (from rows to jobs; [`reasons`] says why a row needs a person),
 //! [`waiting`], [`decision`], [`backlog`] and [`repair`] (what a person decides). Nothing is guessed silently:
 //! what the words do not plainly say is a [`draft::Suggested::maybe`] with a flag, never a fact, and
 //! the words themselves are kept. Files are read elsewhere.
 
+mod assemble;
 pub mod backlog;
 pub mod board_facts;
 pub mod days;
@@ -17,10 +19,13 @@ pub mod headers;
 pub mod lines;
 pub mod looks;
 pub mod mapping;
+pub mod measured;
 pub mod names;
 pub mod propose;
 pub mod reading;
+pub mod reasons;
 pub mod repair;
+pub mod rows;
 pub mod sheet;
 pub mod value;
 pub mod waiting;

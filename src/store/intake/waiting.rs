@@ -95,7 +95,11 @@ mod tests {
     fn a_sheet_imported_in_two_goes_adds_up_and_the_same_words_come_once() {
         let disk = ModelDisk::new();
         let shop = ShopFolder::new("/shop");
-        let first = [rows_file::write_head(&head(60, 31, 2)), row("r1"), row("r2")];
+        let first = [
+            rows_file::write_head(&head(60, 31, 2)),
+            row("r1"),
+            row("r2"),
+        ];
         let second = [rows_file::write_head(&head(70, 5, 2)), row("r2"), row("r3")];
         for (name, lines) in [("a", first), ("b", second)] {
             let path = shop.intake().join(format!("{name}.rows.jsonl"));
