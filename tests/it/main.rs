@@ -4,6 +4,7 @@
     reason = "tests look at the program's files and surroundings from outside"
 )]
 
+mod backlog;
 mod brief;
 mod common;
 mod damage;

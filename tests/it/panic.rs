@@ -6,6 +6,11 @@
 use benchlore::app::brief::BoardChoice;
 use benchlore::app::brief::Brief;
 use benchlore::app::gaps::Gaps;
+use benchlore::app::intake::List;
+use benchlore::app::intake::decide::Decided;
+use benchlore::app::intake::page::Candidate;
+use benchlore::app::intake::page::FieldView;
+use benchlore::app::intake::page::RowPage;
 use benchlore::app::jobs::FollowUp;
 use benchlore::app::jobs::JobRow;
 use benchlore::app::jobs::Listing;
@@ -17,8 +22,10 @@ use benchlore::app::view::Home;
 use benchlore::app::view::JobPage;
 use benchlore::app::view::PersonChoice;
 use benchlore::domain::circuit::Family;
+use benchlore::domain::intake::repair::Slot;
 use benchlore::domain::review::Grade;
 use benchlore::domain::review::Sure;
+use benchlore::tui::msg::Decision;
 use portable_pty::CommandBuilder;
 
 use crate::terminal::Desk;
@@ -151,6 +158,32 @@ impl benchlore::tui::desk::Desk for Broken {
     fn job_returned(&mut self, _: &str, _: &str, _: &str, _: &Came) -> Result<Noted, String> {
         Err("nothing here".to_owned())
     }
+
+    fn intake(&mut self, _: &str) -> Result<List, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn intake_worth(&mut self) -> Option<String> {
+        None
+    }
+
+    fn intake_row(&mut self, _: usize) -> Result<Option<RowPage>, String> {
+        Ok(None)
+    }
+
+    fn intake_decide(&mut self, _: &str, _: usize, _: &Decision) -> Result<Decided, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn intake_read(&mut self, _: &str, _: Slot, _: &str) -> Result<FieldView, String> {
+        Err("nothing here".to_owned())
+    }
+
+    fn intake_numbers(&mut self, _: &str, _: &str) -> Vec<Candidate> {
+        Vec::new()
+    }
+
+    fn leave_intake(&mut self) {}
 
     fn take_jobs_back(&mut self, _: &str, _: &[String]) -> Result<Noted, String> {
         Err("nothing here".to_owned())
