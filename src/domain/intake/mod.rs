@@ -2,7 +2,8 @@
 //!
 //! Reading order: [`sheet`] (what a sheet is), [`mapping`] (what its columns hold), [`propose`] (told from
 //! [`headers`] and [`looks`]), [`reading`]
-//! (what words in a cell say, by the tables of [`words`]), [`draft`] (a job that is not whole yet),
+//! (what words in a cell say, by the tables of [`words`]; [`doubt`] says why something is not taken as
+//! said), [`draft`] (a job that is not whole yet),
 //! [`rows`] (from rows to jobs; [`reasons`] says why a row needs a person),
 //! [`waiting`], [`decision`], [`backlog`] and [`repair`] (what a person decides). Nothing is guessed silently:
 //! what the words do not plainly say is a [`draft::Suggested::maybe`] with a flag, never a fact, and
@@ -13,6 +14,7 @@ pub mod backlog;
 pub mod board_facts;
 pub mod days;
 pub mod decision;
+pub mod doubt;
 pub mod draft;
 pub mod figures;
 pub mod headers;

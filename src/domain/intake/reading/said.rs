@@ -1,7 +1,4 @@
-//! What words in a cell, or typed at the bench, say of a job.
-//!
-//! A reading never invents: each thing it found carries the words it came from and says whether they
-//! plainly mean it. What nobody could read is listed too, so that a person sees what was passed over.
+//! A reading as a value, and the way in.
 
 use std::ops::Range;
 
@@ -9,9 +6,13 @@ use chrono::NaiveDate;
 
 use crate::domain::circuit::FamilyId;
 use crate::domain::intake::board_facts::BoardFacts;
+use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::DecimalMark;
 use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reading::items;
+use crate::domain::intake::reading::reader::Reader;
+use crate::domain::intake::reading::scan::Scan;
 use crate::domain::intake::words::Words;
 use crate::domain::job::Action;
 use crate::domain::job::Finding;
@@ -52,7 +53,7 @@ pub struct Reading {
     pub days: Vec<Got<NaiveDate>>,
     /// What proved the fix.
     pub proof: Option<Got<String>>,
-    /// What a person has to decide: field, why (a word such as `no-number`), source words.
+    /// What a person has to decide: field, why (a word of [`Doubt`]), source words.
     pub flags: Vec<Flag>,
     /// Words that were not understood.
     pub unread: Vec<Range<usize>>,
@@ -73,12 +74,36 @@ pub struct Known<'a> {
     pub decimal: DecimalMark,
 }
 
-/// Reads `text`.
+/// Bytes of a text that are read; what a person writes into one cell is far shorter.
+const LONGEST: usize = 16 * 1024;
+
+/// Reads `text`. Only its first 16 KiB are read; more is listed as unread, with a flag.
 pub fn read(text: &str, known: &Known<'_>) -> Reading {
-    let _ = known;
-    let mut reading = Reading::default();
-    if !text.trim().is_empty() {
-        reading.unread.push(0..text.len());
+    let mut end = text.len().min(LONGEST);
+    while !text.is_char_boundary(end) {
+        end -= 1;
+    }
+    let head = &text[..end];
+    let scan = Scan::new(head, known.decimal, known.board);
+    let items = items::items(&scan, known.words, known.board);
+    let mut reading = Reader::new(head, items, known).read();
+    if end < text.len() {
+        reading.unread.push(end..text.len());
+        reading.flags.push(Flag {
+            field: "text".to_owned(),
+            why: Doubt::TooLong.word().to_owned(),
+            raw: String::new(),
+        });
     }
     reading
+}
+
+/// Returns the findings that `text` plainly states, for a search or a line being typed.
+pub fn as_findings(text: &str, known: &Known<'_>) -> Vec<Finding> {
+    let found = read(text, known).findings;
+    found
+        .into_iter()
+        .filter(|f| f.sure)
+        .map(|f| f.what)
+        .collect()
 }

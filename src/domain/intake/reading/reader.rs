@@ -1,0 +1,640 @@
+//! Walks the items of a text from left to right and keeps what was said before.
+//!
+//! A comma ends what a value belongs to; a full stop, semicolon or line break ends what "it" can mean.
+
+use std::ops::Range;
+
+use crate::domain::intake::doubt::Doubt;
+use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reading::deeds::Deed;
+use crate::domain::intake::reading::items::Item;
+use crate::domain::intake::reading::items::What;
+use crate::domain::intake::reading::places::Places;
+use crate::domain::intake::reading::said::Got;
+use crate::domain::intake::reading::said::Known;
+use crate::domain::intake::reading::said::Reading;
+use crate::domain::intake::words::sense::Cue;
+use crate::domain::intake::words::sense::End;
+use crate::domain::intake::words::sense::Moment;
+use crate::domain::intake::words::sense::Remark;
+use crate::domain::intake::words::sense::Sense;
+use crate::domain::intake::words::sense::Verdict;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Flag;
+use crate::domain::job::When;
+
+/// Where the text is being read, and what stands before.
+pub(super) struct Reader<'r> {
+    pub(super) text: &'r str,
+    pub(super) items: Vec<Item<'r>>,
+    pub(super) known: &'r Known<'r>,
+    pub(super) at: usize,
+    pub(super) out: Reading,
+    /// Items that were understood.
+    pub(super) read: Vec<bool>,
+    /// The place that was named last, and its words.
+    pub(super) place: Places,
+    pub(super) place_words: Range<usize>,
+    /// Nothing was said of it yet.
+    pub(super) fresh: bool,
+    /// It was named in this sentence.
+    pub(super) near: bool,
+    /// What follows is denied; where the denial stands.
+    pub(super) not: Option<Range<usize>>,
+    /// The finding that was made last in this sentence.
+    pub(super) last: Option<usize>,
+    /// The draw that is being read.
+    pub(super) draw: Option<usize>,
+    /// "Draw" was said, and where.
+    pub(super) draw_cue: Option<Range<usize>>,
+    /// What the next number is.
+    pub(super) cue: Option<Cue>,
+    pub(super) limit_a: Option<f64>,
+    pub(super) supply_v: Option<f64>,
+    pub(super) diode: bool,
+    pub(super) ohms: bool,
+    pub(super) source_off: bool,
+    pub(super) polarity: Option<&'static str>,
+    pub(super) state: Option<&'static str>,
+    pub(super) phase: When,
+    pub(super) moment: Option<When>,
+    pub(super) deeds: Vec<Deed>,
+    pub(super) tried: bool,
+    pub(super) inject: bool,
+    /// How it ended, as said, in order: what, words, acts done before.
+    pub(super) ends: Vec<(End, Range<usize>, usize)>,
+    /// Readings that are as they should be, made after an act: words, acts done before.
+    pub(super) proofs: Vec<(Range<usize>, usize)>,
+    pub(super) mains: Option<Range<usize>>,
+    /// Only to test, said after which act.
+    pub(super) days: Vec<usize>,
+    /// Something went wrong after an act.
+    pub(super) failed_after: bool,
+}
+
+impl<'r> Reader<'r> {
+    pub(super) fn new(text: &'r str, items: Vec<Item<'r>>, known: &'r Known<'r>) -> Self {
+        let read = vec![false; items.len()];
+        let phase = match known.field {
+            Field::Proof | Field::Outcome => When::AfterAction,
+            _ => When::BeforeAction,
+        };
+        Self {
+            text,
+            items,
+            known,
+            at: 0,
+            out: Reading::default(),
+            read,
+            place: Places::default(),
+            place_words: 0..0,
+            fresh: false,
+            near: false,
+            not: None,
+            last: None,
+            draw: None,
+            draw_cue: None,
+            cue: None,
+            limit_a: None,
+            supply_v: None,
+            diode: matches!(known.field, Field::Diode(_)),
+            ohms: matches!(known.field, Field::Resistance(_)),
+            source_off: false,
+            polarity: None,
+            state: None,
+            phase,
+            moment: None,
+            deeds: Vec::new(),
+            tried: matches!(known.field, Field::Tried),
+            inject: false,
+            ends: Vec::new(),
+            proofs: Vec::new(),
+            mains: None,
+            days: Vec::new(),
+            failed_after: false,
+        }
+    }
+
+    /// Reads the text to its end.
+    pub(super) fn read(mut self) -> Reading {
+        if self.whole_cell() {
+            return self.out;
+        }
+        self.start_field();
+        while self.at < self.items.len() {
+            let at = self.at;
+            self.step();
+            if self.at <= at {
+                self.at = at + 1;
+            }
+        }
+        self.settle();
+        self.out
+    }
+
+    fn step(&mut self) {
+        let i = self.at;
+        match &self.items[i].what {
+            What::Mark(mark) => {
+                let mark = *mark;
+                self.mark(mark);
+            }
+            What::Day(_) => {
+                self.days.push(i);
+                self.done(i);
+            }
+            What::Version => {
+                self.remark(
+                    "actions",
+                    Doubt::VersionsNotVolts,
+                    self.items[i].words.clone(),
+                );
+                self.done(i);
+            }
+            What::Unknown => self.unknown(),
+            What::Quantity(_) => self.quantity(),
+            What::Parts(_) | What::Net(_) => self.take_place(),
+            What::Said(senses) => {
+                let senses: &'r [Sense] = senses;
+                self.said(senses);
+            }
+        }
+    }
+
+    /// Marks item `i` as understood and goes on behind it.
+    pub(super) fn done(&mut self, i: usize) {
+        self.done_to(i, i + 1);
+    }
+
+    /// Marks items as understood and goes on behind them.
+    pub(super) fn done_to(&mut self, from: usize, to: usize) {
+        for read in &mut self.read[from..to] {
+            *read = true;
+        }
+        self.at = to;
+    }
+
+    /// Returns the source of item `i`.
+    pub(super) fn source(&self, i: usize) -> &'r str {
+        self.items
+            .get(i)
+            .map_or("", |item| &self.text[item.words.clone()])
+    }
+
+    /// Returns the senses at item `i`.
+    pub(super) fn senses(&self, i: usize) -> &'r [Sense] {
+        match self.items.get(i).map(|i| &i.what) {
+            Some(What::Said(senses)) => senses,
+            _ => &[],
+        }
+    }
+
+    fn unknown(&mut self) {
+        let i = self.at;
+        // A phase's letter, a revision's letter, are taken by what stands before them.
+        self.not = None;
+        self.at = i + 1;
+    }
+
+    fn mark(&mut self, mark: char) {
+        let i = self.at;
+        self.done(i);
+        match mark {
+            ';' | '.' | '!' | '|' => self.end_sentence(),
+            ',' | '→' | '+' | '&' | '–' => self.end_clause(),
+            '-' => {
+                let blank = |at: usize| self.text[at..].starts_with(char::is_whitespace);
+                if blank(self.items[i].words.end) {
+                    self.end_clause();
+                }
+            }
+            '(' | ')' | '[' | ']' => {
+                self.not = None;
+                self.moment = None;
+            }
+            '?' => self.doubt_last(),
+            '@' => self.cue = Some(Cue::At),
+            '"' => {}
+            _ => {}
+        }
+    }
+
+    /// A question mark: what was read last in this sentence is not sure.
+    fn doubt_last(&mut self) {
+        let Some(last) = self.last else {
+            return;
+        };
+        let words = self.out.findings[last].words.clone();
+        self.out.findings[last].sure = false;
+        self.remark("findings", Doubt::Ambiguous, words);
+    }
+
+    pub(super) fn end_clause(&mut self) {
+        self.not = None;
+        self.cue = None;
+        self.moment = None;
+        self.state = None;
+        self.draw_cue = None;
+        self.inject = false;
+    }
+
+    pub(super) fn end_sentence(&mut self) {
+        self.end_clause();
+        self.last = None;
+        self.draw = None;
+        self.near = false;
+        self.fresh = false;
+        self.diode = matches!(self.known.field, Field::Diode(_));
+        self.ohms = matches!(self.known.field, Field::Resistance(_));
+        self.source_off = false;
+        self.polarity = None;
+        self.tried = matches!(self.known.field, Field::Tried);
+    }
+
+    /// Takes the place at the cursor, and remembers it for what follows.
+    pub(super) fn take_place(&mut self) {
+        let i = self.at;
+        let Some(mut places) = self.place_at(i) else {
+            self.at = i + 1;
+            return;
+        };
+        let words = self.items[i].words.start..self.items[places.next - 1].words.end;
+        let to = places.next;
+        if self.not.is_some() && self.no_place(&places, words.clone(), to) {
+            return;
+        }
+        if self.fresh && self.near && self.joins(&places) {
+            let mut before = std::mem::take(&mut self.place);
+            before.list.append(&mut places.list);
+            before.either |= places.either;
+            before.expanded |= places.expanded;
+            before.next = places.next;
+            self.place = before;
+            self.place_words.end = words.end;
+        } else {
+            self.place = places;
+            self.place_words = words;
+        }
+        self.fresh = true;
+        self.near = true;
+        self.done_to(i, to);
+    }
+
+    /// Tells whether the place joins those before it: parts with parts.
+    fn joins(&self, places: &Places) -> bool {
+        use crate::domain::intake::reading::places::Sort;
+        let parts = |list: &[crate::domain::intake::reading::places::Place]| {
+            list.iter().all(|p| p.sort == Sort::Part)
+        };
+        self.place.list.len() < 64 && parts(&self.place.list) && parts(&places.list)
+    }
+
+    /// "No 3V3", "no clock": a rail or signal that is not there.
+    fn no_place(&mut self, places: &Places, words: Range<usize>, to: usize) -> bool {
+        use crate::domain::intake::reading::places::Sort;
+        let Some(not) = self.not.clone() else {
+            return false;
+        };
+        let [only] = places.list.as_slice() else {
+            return false;
+        };
+        let code = match only.sort {
+            Sort::Rail(_) => (FindingKind::Rail, "absent"),
+            Sort::Signal => (FindingKind::Signal, "missing"),
+            _ => return false,
+        };
+        if self.judged(to) {
+            return false;
+        }
+        let mut finding = Finding::new(code.0, &only.name);
+        finding.code = Some(code.1.to_owned());
+        if let Sort::Rail(volts) = only.sort {
+            finding.good = volts;
+        }
+        self.not = None;
+        self.place = places.clone();
+        self.place_words = words.clone();
+        self.near = true;
+        self.fresh = false;
+        self.add(finding, not.start..words.end, true);
+        self.done_to(self.at, to);
+        true
+    }
+
+    /// Adds a finding with what the sentence says of its moment and state; returns its index.
+    pub(super) fn add(&mut self, mut finding: Finding, words: Range<usize>, sure: bool) -> usize {
+        if let Some(last) = self.last
+            && let got = &mut self.out.findings[last]
+            && got.what.kind == finding.kind
+            && got.what.place == finding.place
+            && got.what.code == finding.code
+            && finding.got.is_none()
+            && finding.low.is_none()
+            && finding.kind != FindingKind::Current
+        {
+            // Said twice.
+            got.words.end = got.words.end.max(words.end);
+            return last;
+        }
+        let bad_after =
+            self.phase == When::AfterAction && self.moment.is_none() && is_bad(&finding);
+        finding.when = self.moment.unwrap_or(self.phase);
+        if finding.state.is_none() && finding.kind != FindingKind::Visual {
+            finding.state = self.state.map(str::to_owned);
+        }
+        if bad_after && finding.got.is_none() && finding.low.is_none() {
+            self.out.findings.push(Got {
+                what: finding,
+                words: words.clone(),
+                sure: false,
+            });
+            self.remark("findings", Doubt::BeforeOrAfter, words);
+        } else {
+            if finding.when == When::AfterAction && is_good(&finding) && !self.deeds.is_empty() {
+                self.proofs.push((words.clone(), self.deeds.len()));
+            }
+            if finding.when == When::AfterAction && is_bad(&finding) {
+                self.failed_after = true;
+            }
+            self.out.findings.push(Got {
+                what: finding,
+                words,
+                sure,
+            });
+        }
+        let at = self.out.findings.len() - 1;
+        self.last = Some(at);
+        at
+    }
+
+    /// Adds a flag.
+    pub(super) fn remark(&mut self, field: &str, doubt: Doubt, words: Range<usize>) {
+        let raw = self.text[words].trim();
+        let same = |flag: &Flag| flag.why == doubt.word() && flag.field == field && flag.raw == raw;
+        // Equal flags stand close together; a look at the last few is enough.
+        if self.out.flags.iter().rev().take(8).any(same) {
+            return;
+        }
+        self.out.flags.push(Flag {
+            field: field.to_owned(),
+            why: doubt.word().to_owned(),
+            raw: raw.to_owned(),
+        });
+    }
+
+    fn said(&mut self, senses: &'r [Sense]) {
+        let i = self.at;
+        if self.field_word(senses) {
+            return;
+        }
+        let words = self.items[i].words.clone();
+        if self.verdict_first(senses) || self.cue_word(senses) {
+            return;
+        }
+        for sense in senses {
+            let taken = match sense {
+                Sense::Remark(remark) => self.remark_word(*remark, words.clone()),
+                Sense::InVain => self.in_vain(words.clone()),
+                Sense::Helped => self.helped(words.clone()),
+                Sense::Worse => self.worse(),
+                Sense::Tried => {
+                    self.tried = true;
+                    true
+                }
+                Sense::Act(act) => {
+                    self.deed(act, false);
+                    return;
+                }
+                Sense::Draw(code) => self.draw_word(code),
+                Sense::Sign(code) => return self.sign_or_other(code, senses),
+                Sense::Verdict(verdict) => self.verdict(*verdict, senses),
+                Sense::Complaint(code) => self.complaint(code, senses),
+                Sense::End(end) => self.end(*end, words.clone()),
+                Sense::NoFix(reason) => self.no_fix(reason, words.clone()),
+                Sense::WeakAct(act) => {
+                    if self.weak_deed(act) {
+                        return;
+                    }
+                    true
+                }
+                Sense::Environment(_) if says_more(senses) => continue,
+                Sense::Environment(id) => {
+                    self.environment(id, words.clone());
+                    true
+                }
+                Sense::Noun(_) | Sense::Signal(_) | Sense::Rail(_) | Sense::Spot(_) => {
+                    self.take_place();
+                    return;
+                }
+                Sense::State(state) => self.state_word(state),
+                Sense::Not => {
+                    self.not = Some(words.clone());
+                    true
+                }
+                Sense::Moment(moment) => self.moment_word(*moment),
+                Sense::Break => {
+                    self.end_clause();
+                    true
+                }
+                Sense::Or => true,
+                Sense::And => {
+                    self.cue = None;
+                    true
+                }
+                Sense::Extent(extent) => self.extent(extent),
+                Sense::Filler => true,
+                Sense::Cue(_) | Sense::Family(_) => false,
+            };
+            if taken {
+                self.also(senses, words);
+                if self.at == i {
+                    self.done(i);
+                }
+                return;
+            }
+        }
+        self.at = i + 1;
+    }
+
+    /// A phrase that says where the board had been says it beside its other meaning.
+    fn also(&mut self, senses: &[Sense], words: Range<usize>) {
+        for sense in senses {
+            if let Sense::Environment(id) = sense {
+                self.environment(id, words.clone());
+            }
+        }
+    }
+
+    pub(super) fn environment(&mut self, id: &str, words: Range<usize>) {
+        if self.not.take().is_some() || self.out.environment.iter().any(|e| e.what == id) {
+            return;
+        }
+        if self.out.environment.len() < 16 {
+            self.out.environment.push(Got {
+                what: id.to_owned(),
+                words,
+                sure: true,
+            });
+        }
+    }
+
+    fn state_word(&mut self, state: &'static str) -> bool {
+        if state == "standby"
+            && self.judged(self.at + 1)
+            && self.source(self.at).split(' ').count() == 1
+        {
+            self.take_place();
+            return true;
+        }
+        self.state = Some(state);
+        if let Some(last) = self.last
+            && self.out.findings[last].what.kind != FindingKind::Visual
+            && self.out.findings[last].what.state.is_none()
+            && !self.comma_before()
+        {
+            self.out.findings[last].what.state = Some(state.to_owned());
+        }
+        true
+    }
+
+    /// Tells whether a comma or harder mark stands right before the cursor.
+    pub(super) fn comma_before(&self) -> bool {
+        self.at > 0 && matches!(self.items[self.at - 1].what, What::Mark(',' | ';' | '.'))
+    }
+
+    fn moment_word(&mut self, moment: Moment) -> bool {
+        let when = match moment {
+            Moment::After => When::AfterAction,
+            Moment::Before => When::BeforeAction,
+            Moment::BeforeCleaning => When::BeforeCleaning,
+            Moment::AfterCleaning => When::AfterCleaning,
+        };
+        // "Now" without anything done before it says nothing.
+        let act_next = self
+            .senses(self.at + 1)
+            .iter()
+            .any(|s| matches!(s, Sense::Act(_)));
+        if moment == Moment::After && act_next {
+            self.moment = Some(When::AfterAction);
+        } else if moment == Moment::After && self.deeds.is_empty() && self.last.is_none() {
+            return true;
+        }
+        self.moment = Some(when);
+        // "0.41 before", "residue, after cleaning": the words follow what they speak of.
+        let follows = self.last.is_some() && !self.comma_before() && !self.fresh;
+        if follows && let Some(last) = self.last {
+            self.out.findings[last].what.when = when;
+            if when == When::AfterAction && is_good(&self.out.findings[last].what) {
+                let words = self.out.findings[last].words.clone();
+                self.proofs.push((words, self.deeds.len()));
+            }
+        }
+        true
+    }
+
+    fn extent(&mut self, extent: &str) -> bool {
+        if let Some(last) = self.last
+            && self.out.findings[last].what.kind == FindingKind::Visual
+        {
+            let finding = &mut self.out.findings[last].what;
+            finding.extent = Some(extent.to_owned());
+            if finding.place.is_empty() && extent == "board" {
+                "whole board".clone_into(&mut finding.place);
+            }
+        }
+        true
+    }
+
+    fn remark_word(&mut self, remark: Remark, words: Range<usize>) -> bool {
+        match remark {
+            Remark::NoFaultFound => self.remark("outcome", Doubt::MapExplicitly, words),
+            Remark::Above => self.remark("text", Doubt::NeighbourRow, words),
+            Remark::Nothing => {}
+        }
+        true
+    }
+
+    fn complaint(&mut self, code: &str, senses: &[Sense]) -> bool {
+        let here = matches!(self.known.field, Field::Everything | Field::Complaint);
+        if !here || self.not.take().is_some() {
+            return senses.contains(&Sense::Filler) || !here;
+        }
+        if self.phase != When::BeforeAction && self.known.field != &Field::Complaint {
+            self.failed_after = true;
+            return true;
+        }
+        let words = self.items[self.at].words.clone();
+        if !self.out.complaint.iter().any(|c| c.what == code) {
+            self.out.complaint.push(Got {
+                what: code.to_owned(),
+                words,
+                sure: true,
+            });
+        }
+        true
+    }
+
+    /// A verdict or draw whose other sense must wait: where a place or a draw is at hand.
+    fn verdict_first(&mut self, senses: &'r [Sense]) -> bool {
+        let verdict = senses.iter().find_map(|s| match s {
+            Sense::Verdict(verdict) => Some(*verdict),
+            _ => None,
+        });
+        let draw = senses.iter().find_map(|s| match s {
+            Sense::Draw(code) => Some(*code),
+            _ => None,
+        });
+        let i = self.at;
+        if let Some(code) = draw
+            && (self.draw.is_some() || self.draw_cue.is_some())
+            && self.draw_word(code)
+        {
+            self.done(i);
+            return true;
+        }
+        let Some(verdict) = verdict else {
+            return false;
+        };
+        if senses.contains(&Sense::Cue(Cue::Reference)) && self.reference_follows(i + 1) {
+            return false;
+        }
+        if senses.len() > 1 && self.fresh && self.near && self.verdict(verdict, senses) {
+            if self.at == i {
+                self.done(i);
+            }
+            return true;
+        }
+        if senses.contains(&Sense::Filler) && !self.fresh {
+            self.done(i);
+            return true;
+        }
+        if matches!(verdict, Verdict::Good) && self.draw_cue.is_some() && self.draw.is_none() {
+            return self.draw_word("normal");
+        }
+        false
+    }
+}
+
+/// Tells whether a phrase that names an environment says something else as well.
+fn says_more(senses: &[Sense]) -> bool {
+    senses
+        .iter()
+        .any(|s| matches!(s, Sense::Sign(_) | Sense::Complaint(_)))
+}
+
+/// Tells whether a finding plainly shows a fault.
+pub(super) fn is_bad(finding: &Finding) -> bool {
+    match finding.kind {
+        FindingKind::Visual => finding.code.as_deref() != Some("none-seen"),
+        FindingKind::Heat => finding.got.is_none(),
+        FindingKind::Other => false,
+        _ => finding.code.is_some() && !is_good(finding),
+    }
+}
+
+/// Tells whether a finding shows what it should.
+pub(super) fn is_good(finding: &Finding) -> bool {
+    let good = ["in-band", "as-reference", "present", "normal"];
+    finding.code.as_deref().is_some_and(|c| good.contains(&c))
+}

@@ -1,0 +1,612 @@
+//! What only the whole text tells: which act was the fix, how it ended, what stays in doubt.
+
+use std::ops::Range;
+
+use chrono::NaiveDate;
+
+use crate::domain::intake::doubt::Doubt;
+use crate::domain::intake::mapping::DateOrder;
+use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reading::items::What;
+use crate::domain::intake::reading::reader::Reader;
+use crate::domain::intake::reading::reader::is_bad;
+use crate::domain::intake::reading::reader::is_good;
+use crate::domain::intake::reading::said::Got;
+use crate::domain::intake::reading::scan::Day;
+use crate::domain::intake::words::nouns;
+use crate::domain::intake::words::sense::End;
+use crate::domain::intake::words::sense::Sense;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Outcome;
+use crate::domain::job::Role;
+use crate::domain::job::When;
+
+impl Reader<'_> {
+    /// Reads what is left when every word was looked at.
+    pub(super) fn settle(&mut self) {
+        self.two_candidates();
+        self.parts_column();
+        self.settle_draws();
+        self.settle_values();
+        self.settle_outcome();
+        self.settle_roles();
+        self.settle_proof();
+        self.settle_family();
+        self.settle_days();
+        self.count_observations();
+        self.settle_unread();
+    }
+
+    /// "U7 or Q3" and no more: two parts, of which one was at fault.
+    fn two_candidates(&mut self) {
+        if self.place.either && self.fresh {
+            let words = self.place_words.clone();
+            self.remark("actions", Doubt::CauseNotProved, words);
+        }
+    }
+
+    fn settle_values(&mut self) {
+        for at in 0..self.out.findings.len() {
+            let words = self.out.findings[at].words.clone();
+            let raw = self.text[words.clone()].trim().to_owned();
+            let found = &self.out.findings[at].what;
+            if found.kind == FindingKind::Signal && found.code.as_deref() == Some("stuck") {
+                self.settle_stuck(at);
+            }
+            let got = &mut self.out.findings[at];
+            let core = is_core(&got.what.place);
+            if got.what.code.is_none() {
+                got.what.code = code_from_numbers(&got.what, core).map(str::to_owned);
+            }
+            let finding = &mut got.what;
+            // On processor rails a low resistance may be right.
+            if core
+                && finding.kind == FindingKind::Resistance
+                && finding.got.is_some()
+                && finding.code.as_deref() == Some("hard-short")
+            {
+                finding.code = None;
+            }
+            finding.raw = Some(raw);
+            let impossible =
+                finding.got.is_some_and(|v| v < 0.0) && finding.kind == FindingKind::Resistance;
+            let bare_core = core
+                && finding.kind == FindingKind::Resistance
+                && finding.good.is_none()
+                && finding.got.is_some();
+            let no_number = matches!(finding.kind, FindingKind::Rail)
+                && finding.got.is_none()
+                && finding.low.is_none()
+                && matches!(finding.code.as_deref(), Some("low" | "high"));
+            let polarity = finding.kind == FindingKind::Diode
+                && finding.polarity.is_none()
+                && finding.got.is_some();
+            got.sure &= !impossible;
+            if impossible {
+                self.remark("findings", Doubt::Impossible, words.clone());
+            }
+            if bare_core {
+                self.remark("findings", Doubt::NeedsReference, words.clone());
+            }
+            if no_number {
+                self.remark("findings", Doubt::NoNumber, words.clone());
+            }
+            if polarity {
+                self.remark("findings", Doubt::PolarityMissing, words);
+            }
+        }
+    }
+
+    /// "Stuck" alone: the volts beside it tell at which level.
+    fn settle_stuck(&mut self, at: usize) {
+        let got = &mut self.out.findings[at];
+        got.what.code = match got.what.got {
+            Some(volts) if volts < 0.8 => Some("stuck-low".to_owned()),
+            Some(volts) if volts > 2.0 => Some("stuck-high".to_owned()),
+            _ => None,
+        };
+        if got.what.code.is_none() {
+            got.sure = false;
+            let words = got.words.clone();
+            self.remark("findings", Doubt::Ambiguous, words);
+        }
+    }
+
+    fn settle_outcome(&mut self) {
+        if let Some((_, words, _)) = self
+            .ends
+            .iter()
+            .rev()
+            .find(|e| matches!(e.0, End::SameFault | End::OtherFault | End::Returned))
+        {
+            let words = words.clone();
+            let other = self.ends.iter().any(|e| e.0 == End::OtherFault);
+            let same = self.ends.iter().any(|e| e.0 == End::SameFault);
+            let plain = other != same;
+            let what = if other {
+                Outcome::BouncedOtherFault
+            } else {
+                Outcome::BouncedSameFault
+            };
+            // "Came back 3 wks" after its repair: the same fault is meant unless another is named.
+            let after_deed = !self.deeds.is_empty();
+            self.put_outcome(what, words.clone(), plain || (after_deed && !other));
+            self.remark("outcome", Doubt::TierX, words.clone());
+            if !plain && !after_deed {
+                self.remark("outcome", Doubt::WhatFault, words);
+            }
+            return;
+        }
+        if let Some(reason) = &self.out.no_fix_reason {
+            let words = reason.words.clone();
+            let ended = self
+                .ends
+                .iter()
+                .any(|e| matches!(e.0, End::Good | End::Held));
+            self.put_outcome(Outcome::NoFix, words.clone(), !ended);
+            if ended {
+                self.remark("outcome", Doubt::Ambiguous, words);
+            }
+            return;
+        }
+        let last = self.ends.last().cloned();
+        let Some((end, words, _)) = last else {
+            return;
+        };
+        match end {
+            End::NoFix => {
+                self.put_outcome(Outcome::NoFix, words, true);
+                self.reason_by_part();
+            }
+            End::Held => self.put_outcome(Outcome::Held, words, true),
+            _ => {
+                let failed = self.failed_after && self.known.field == &Field::Everything;
+                self.put_outcome(Outcome::UnknownSoFar, words.clone(), !failed);
+                if failed {
+                    self.remark("outcome", Doubt::Ambiguous, words);
+                }
+            }
+        }
+    }
+
+    fn put_outcome(&mut self, what: Outcome, words: Range<usize>, sure: bool) {
+        self.out.outcome.get_or_insert(Got { what, words, sure });
+    }
+
+    /// "Scrap, cpu": the part that is named may be the reason.
+    fn reason_by_part(&mut self) {
+        let chip = ["processor", "ram", "microcontroller", "fpga", "flash"];
+        let named = self
+            .place
+            .list
+            .iter()
+            .any(|p| chip.contains(&p.name.as_str()));
+        if named && self.out.no_fix_reason.is_none() {
+            let words = self.place_words.clone();
+            self.out.no_fix_reason = Some(Got {
+                what: "processor-or-memory-dead".to_owned(),
+                words: words.clone(),
+                sure: false,
+            });
+            self.remark("no_fix_reason", Doubt::Proof, words);
+        }
+    }
+
+    fn settle_roles(&mut self) {
+        let tried_column = self.known.field == &Field::Tried;
+        let fix_column = matches!(self.known.field, Field::Fix | Field::Act);
+        let no_fix = self
+            .out
+            .outcome
+            .as_ref()
+            .is_some_and(|o| o.what == Outcome::NoFix);
+        let mut open: Vec<usize> = Vec::new();
+        for at in 0..self.deeds.len() {
+            let deed = &self.deeds[at];
+            let helped_later = deed.helped || self.good_after(at);
+            let role = if deed.worse {
+                Some(Role::MadeWorse)
+            } else if tried_column || deed.vain || (deed.tried && !helped_later && !deed.harmful) {
+                Some(Role::TriedNoEffect)
+            } else {
+                None
+            };
+            if let Some(role) = role {
+                self.role(at, role, true);
+            } else if deed.harmful {
+                self.role(at, Role::AlsoDone, false);
+            } else if deed.act == "none" {
+                self.role(at, Role::AlsoDone, true);
+            } else {
+                open.push(at);
+            }
+        }
+        if open.is_empty() {
+            return;
+        }
+        if no_fix {
+            for at in &open {
+                self.role(*at, Role::TriedNoEffect, false);
+                let words = self.deeds[*at].words.clone();
+                self.remark("actions", Doubt::CauseNotProved, words);
+            }
+            return;
+        }
+        self.choose_fix(&open, fix_column);
+    }
+
+    /// Tells whether something good was said between this act and the next.
+    fn good_after(&self, deed: usize) -> bool {
+        let good = |end: &End| matches!(end, End::Good | End::Held);
+        self.ends
+            .iter()
+            .any(|(end, _, done)| good(end) && *done == deed + 1)
+            || self.proofs.iter().any(|(_, done)| *done == deed + 1)
+    }
+
+    fn choose_fix(&mut self, open: &[usize], fix_column: bool) {
+        let helped: Vec<usize> = open
+            .iter()
+            .copied()
+            .filter(|d| self.deeds[*d].helped)
+            .collect();
+        let main: Vec<usize> = open
+            .iter()
+            .copied()
+            .filter(|d| self.deeds[*d].act != "clean")
+            .collect();
+        if let [only] = helped.as_slice() {
+            for at in open {
+                let role = if at == only {
+                    Role::TheFix
+                } else {
+                    Role::AlsoDone
+                };
+                self.role(*at, role, true);
+            }
+            return;
+        }
+        if fix_column {
+            for at in open {
+                let beside = self.deeds[*at].act == "clean" && !main.is_empty();
+                self.role(
+                    *at,
+                    if beside { Role::AlsoDone } else { Role::TheFix },
+                    true,
+                );
+            }
+            return;
+        }
+        if let [only] = open {
+            let only = *only;
+            let measured = self.out.findings.iter().any(|f| f.what.is_electrical());
+            let proved = self.proofs.iter().any(|(_, done)| *done > only);
+            let weak = self.deeds[only].act == "clean" && !proved && !measured;
+            let contested = self.failed_after && !self.good_after(only);
+            self.role(only, Role::TheFix, !weak && !contested);
+            let words = self.deeds[only].words.clone();
+            if weak || contested {
+                self.remark("actions", Doubt::CauseNotProved, words.clone());
+            }
+            if weak {
+                self.remark("findings", Doubt::NoMeasurement, words);
+            }
+            return;
+        }
+        // Cleaning beside one repair that a reading proves was done as well.
+        if let [only] = main.as_slice()
+            && self.proofs.iter().any(|(_, done)| *done > *only)
+            && open
+                .iter()
+                .all(|d| *d == *only || *d < *only || !self.good_after(*d))
+        {
+            for at in open {
+                let role = if at == only {
+                    Role::TheFix
+                } else {
+                    Role::AlsoDone
+                };
+                self.role(*at, role, true);
+            }
+            return;
+        }
+        let last = *open.last().expect("two or more are open here");
+        for at in open {
+            self.role(
+                *at,
+                if *at == last {
+                    Role::TheFix
+                } else {
+                    Role::AlsoDone
+                },
+                false,
+            );
+        }
+        let words = self.deeds[open[0]].words.start..self.deeds[last].words.end;
+        self.remark("actions", Doubt::CauseNotProved, ordered(words));
+    }
+
+    fn role(&mut self, deed: usize, role: Role, sure: bool) {
+        let actions = self.deeds[deed].actions.clone();
+        for action in &mut self.out.actions[actions] {
+            action.what.role = role;
+            action.sure &= sure;
+        }
+    }
+
+    fn settle_proof(&mut self) {
+        if self.known.field == &Field::Proof {
+            let trimmed = self.text.trim();
+            if !trimmed.is_empty() && !self.out.findings.is_empty() {
+                let start = self.text.len() - self.text.trim_start().len();
+                self.out.proof = Some(Got {
+                    what: trimmed.to_owned(),
+                    words: start..start + trimmed.len(),
+                    sure: true,
+                });
+            }
+            return;
+        }
+        let fixed = self.out.actions.iter().any(|a| a.what.role == Role::TheFix);
+        if !fixed {
+            return;
+        }
+        // A value in band after the act shows as much as the word for it.
+        let read = self
+            .out
+            .findings
+            .iter()
+            .filter(|f| f.what.when == When::AfterAction && is_good(&f.what));
+        let words = read
+            .map(|f| f.words.clone())
+            .next_back()
+            .or_else(|| self.proofs.last().map(|(w, _)| w.clone()));
+        let Some(words) = words else {
+            return;
+        };
+        let sure = self
+            .out
+            .actions
+            .iter()
+            .any(|a| a.what.role == Role::TheFix && a.sure);
+        self.out.proof = Some(Got {
+            what: self.text[words.clone()].trim().to_owned(),
+            words,
+            sure,
+        });
+    }
+
+    fn settle_family(&mut self) {
+        if self.out.family.is_some() || self.known.field == &Field::Family {
+            return;
+        }
+        let mut named: Vec<(&'static str, Range<usize>, bool)> = Vec::new();
+        for action in self
+            .out
+            .actions
+            .iter()
+            .filter(|a| a.what.role == Role::TheFix)
+        {
+            if let Some(family) = nouns::family_of(&action.what.part) {
+                named.push((family, action.words.clone(), action.sure));
+            }
+        }
+        if named.is_empty() {
+            if let Some(mains) = self.mains.clone() {
+                named.push(("isolated", mains, false));
+            }
+            let seen = self
+                .out
+                .findings
+                .iter()
+                .filter(|f| {
+                    f.what.when != When::AfterAction && (is_bad(&f.what) || is_core(&f.what.place))
+                })
+                .take(32);
+            for finding in seen {
+                if let Some(family) = nouns::family_of(&finding.what.place) {
+                    named.push((family, finding.words.clone(), false));
+                }
+            }
+        }
+        if let Some(mains) = self.mains.clone() {
+            self.remark("family", Doubt::SafetyMains, mains);
+        }
+        let Some((family, words, sure)) = named.first().cloned() else {
+            return;
+        };
+        let one = named.iter().all(|(f, ..)| *f == family);
+        if !one {
+            return;
+        }
+        if !sure {
+            self.remark("family", Doubt::CircuitFromWords, words.clone());
+        }
+        self.out.family = Some(Got {
+            what: family.to_owned(),
+            words,
+            sure,
+        });
+    }
+
+    fn settle_days(&mut self) {
+        let days: Vec<(Day, Range<usize>)> = self
+            .days
+            .iter()
+            .take(16)
+            .filter_map(|i| match &self.items[*i].what {
+                What::Day(day) => Some((*day, self.items[*i].words.clone())),
+                _ => None,
+            })
+            .collect();
+        let year = days.iter().find_map(|(day, _)| year_of(*day));
+        for (day, words) in days {
+            if day.c.is_none() && !self.is_date_word_before(words.start) && year.is_none() {
+                continue;
+            }
+            let Some(full) = year_of(day).or(year) else {
+                self.remark("closed_on", Doubt::YearMissing, words);
+                continue;
+            };
+            if day.c.is_none() {
+                self.remark("closed_on", Doubt::YearMissing, words.clone());
+            }
+            let (first, sure) = day_first(day, self.known.dates);
+            if !sure {
+                self.remark("closed_on", Doubt::DateOrder, words.clone());
+            }
+            let (d, m) = match (day.year_first, day.c) {
+                (true, Some(c)) => (c, day.b),
+                _ if first => (day.a, day.b),
+                _ => (day.b, day.a),
+            };
+            if let Some(what) = NaiveDate::from_ymd_opt(full, m, d) {
+                self.out.days.push(Got {
+                    what,
+                    words,
+                    sure: sure && day.c.is_some(),
+                });
+            }
+        }
+    }
+
+    fn is_date_word_before(&self, start: usize) -> bool {
+        let before = self.items.iter().rev().find(|i| i.words.end <= start);
+        let Some(item) = before else {
+            return false;
+        };
+        let said = self.text[item.words.clone()].to_ascii_lowercase();
+        [
+            "fixed",
+            "on",
+            "am",
+            "vom",
+            "returned",
+            "back",
+            "repaired",
+            "closed",
+            "done",
+            "came back",
+        ]
+        .contains(&said.as_str())
+    }
+
+    fn count_observations(&mut self) {
+        let before = self
+            .out
+            .findings
+            .iter()
+            .filter(|f| f.what.when == When::BeforeAction);
+        let electrical = before.filter(|f| f.what.is_electrical()).count();
+        let only = self.out.findings.len() == electrical && self.out.actions.is_empty();
+        let whole = 0..self.text.len();
+        match electrical {
+            2 if only => self.remark("findings", Doubt::TwoObservations, whole),
+            3 if only => self.remark("findings", Doubt::ThreeObservations, whole),
+            _ => {}
+        }
+    }
+
+    fn settle_unread(&mut self) {
+        let mut open: Option<Range<usize>> = None;
+        for (item, read) in self.items.iter().zip(&self.read) {
+            if matches!(item.what, What::Mark(_)) {
+                continue;
+            }
+            let says = !matches!(&item.what, What::Said(senses) if senses.iter().all(|s| matches!(s, Sense::Filler | Sense::And | Sense::Or | Sense::Break)));
+            let missed = !*read && says;
+            match (&mut open, missed) {
+                (Some(range), true) => range.end = item.words.end,
+                (None, true) => open = Some(item.words.clone()),
+                (_, false) => self.out.unread.extend(open.take()),
+            }
+        }
+        self.out.unread.extend(open);
+    }
+}
+
+fn ordered(words: Range<usize>) -> Range<usize> {
+    if words.start <= words.end {
+        words
+    } else {
+        words.end..words.start
+    }
+}
+
+fn is_core(place: &str) -> bool {
+    let place = place.to_ascii_uppercase();
+    place.contains("CORE") || place.contains("VDDQ")
+}
+
+/// Returns the verdict that the numbers alone give. Bands: common practice, no source, as in
+/// `generate::band`.
+fn code_from_numbers(finding: &Finding, core: bool) -> Option<&'static str> {
+    let got = finding.got?;
+    match (finding.kind, finding.good) {
+        (FindingKind::Rail, Some(good)) if good > 0.0 && finding.qualifier.is_none() => {
+            let part = got / good;
+            Some(if part < 0.05 {
+                "absent"
+            } else if part < 0.95 {
+                "low"
+            } else if part > 1.05 {
+                "high"
+            } else {
+                "in-band"
+            })
+        }
+        (FindingKind::Rail, None) if got == 0.0 => Some("absent"),
+        (FindingKind::Diode, Some(good)) if good > 0.0 => {
+            let part = got / good;
+            Some(if got < 0.05 {
+                "short"
+            } else if part < 0.9 {
+                "low"
+            } else if part > 1.1 {
+                "high"
+            } else {
+                "as-reference"
+            })
+        }
+        (FindingKind::Resistance, _)
+            if got < 1.0
+                && !core
+                && finding.qualifier != Some(crate::domain::job::Qualifier::Above)
+                && finding.good.is_none_or(|g| g >= 2.0 * got) =>
+        {
+            Some("hard-short")
+        }
+        (FindingKind::Resistance, Some(good)) if good > 0.0 => {
+            let part = got / good;
+            Some(if part < 0.5 {
+                "low"
+            } else if part > 2.0 {
+                "high"
+            } else {
+                "as-reference"
+            })
+        }
+        _ => None,
+    }
+}
+
+fn year_of(day: Day) -> Option<i32> {
+    let year = if day.year_first { day.a } else { day.c? };
+    let year = i32::try_from(year).ok()?;
+    Some(if year < 100 { year + 2000 } else { year })
+}
+
+/// Tells whether the day stands first, and whether that is sure.
+fn day_first(day: Day, order: DateOrder) -> (bool, bool) {
+    if day.year_first {
+        return (true, true);
+    }
+    match order {
+        DateOrder::DayFirst => (day.b <= 12, day.b <= 12),
+        DateOrder::MonthFirst => (day.a > 12, day.a <= 12),
+        DateOrder::Unknown if day.a > 12 => (true, true),
+        DateOrder::Unknown if day.b > 12 => (false, true),
+        DateOrder::Unknown => (true, day.a == day.b),
+    }
+}
