@@ -140,6 +140,14 @@ impl Reader<'_> {
             let Some(item) = self.items.get(at) else {
                 break;
             };
+            if let [start] = found.list.as_mut_slice()
+                && self.senses(at).contains(&Sense::Cue(Cue::To))
+                && let Some(end) = self.place_at(at + 1).filter(|p| p.list.len() == 1)
+            {
+                // A wire from here to there is one.
+                start.name = format!("{} to {}", start.name, end.list[0].name);
+                return (found, end.next);
+            }
             match &item.what {
                 What::Quantity(q)
                     if q.number.whole
@@ -190,6 +198,7 @@ impl Reader<'_> {
                 let mut places = places;
                 to = places.next;
                 at = places.next;
+                found.connector |= places.connector;
                 found.either |= places.either;
                 found.expanded |= places.expanded;
                 found.may_be_ohms |= places.may_be_ohms;
@@ -274,9 +283,10 @@ impl Reader<'_> {
         let mut harmful = false;
         let mut list: Vec<(&'static str, String)> = Vec::with_capacity(1);
         for place in &places.list {
-            let connector = act == "replace"
-                && place.sort == Sort::Function
-                && place.name.ends_with("connector");
+            let connector = act == "replace" && places.connector
+                || act == "replace"
+                    && place.sort == Sort::Function
+                    && place.name.ends_with("connector");
             let act = if connector { "replace-connector" } else { act };
             harmful |= act == "bridge-or-jumper" && is_fuse(place);
             let mut name = place.name.clone();

@@ -127,17 +127,8 @@ impl Reader<'_> {
             return true;
         }
         match code {
-            "steady" | "stuck" if !(context || amps_next) => return false,
-            "climbs" | "drops" if !(context || amps_next) => return false,
+            "steady" | "stuck" | "climbs" | "drops" if !(context || amps_next) => return false,
             "nothing" | "again" | "plain" if self.draw.is_none() => return false,
-            "normal"
-                if !context
-                    && self.draw_cue.is_none()
-                    && code == "normal"
-                    && self.source(self.at).len() < 8 =>
-            {
-                return false;
-            }
             _ => {}
         }
         if code == "again" || code == "plain" {
@@ -152,8 +143,11 @@ impl Reader<'_> {
             }
             (Some("cycling"), "climbs" | "drops" | "stuck" | "steady") => "cycling",
             (Some("steady" | "stuck"), "nothing") => {
-                got.sure = false;
-                got.what.code = Some("normal-no-function".to_owned());
+                // The number is plain; which pattern it is, is not.
+                let mut maybe = got.clone();
+                maybe.sure = false;
+                maybe.what.code = Some("normal-no-function".to_owned());
+                self.out.findings.push(maybe);
                 self.remark("findings", Doubt::Ambiguous, words);
                 return true;
             }

@@ -277,7 +277,14 @@ impl<'w> Builder<'_, 'w> {
             return self.steps(at, quantity, to);
         }
         let dash = self.scan.is_mark(to, '-') || self.scan.is_mark(to, '–');
-        let word = ["to", "bis"].contains(&self.scan.folded(to)) && quantity.unit != Unit::Volt;
+        let between = at > 0 && ["zwischen", "between"].contains(&self.scan.folded(at - 1));
+        let joint: &[&str] = if between {
+            &["und", "and", "u"]
+        } else {
+            &["to", "bis"]
+        };
+        let word =
+            joint.contains(&self.scan.folded(to)) && (between || quantity.unit != Unit::Volt);
         if (dash || word)
             && let Some((other, end)) = self.quantity_at(to + 1)
             && (quantity.unit == Unit::None

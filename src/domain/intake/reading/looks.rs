@@ -80,7 +80,7 @@ impl Reader<'_> {
     pub(super) fn is_misspelled(&self, words: &Range<usize>) -> bool {
         let said = &self.text.as_bytes()[words.clone()];
         MISSPELLED.iter().any(|wrong| {
-            said.windows(wrong.len())
+            said.split(|b| !b.is_ascii_alphabetic())
                 .any(|w| w.eq_ignore_ascii_case(wrong.as_bytes()))
         })
     }

@@ -31,6 +31,8 @@ mod cells_tests;
 #[cfg(test)]
 mod laws_tests;
 #[cfg(test)]
+mod phrases_tests;
+#[cfg(test)]
 mod show_tests;
 
 pub use said::Got;

@@ -46,6 +46,10 @@ pub(super) fn is_designator(text: &str, board: Option<&BoardFacts>) -> bool {
     }
     let head = &upper[..letters];
     let written_small = text.as_bytes()[0].is_ascii_lowercase();
+    if letters >= 2 && !LETTERS.contains(&head) && SIGNALS.contains(&head) {
+        // CLK25 is a net.
+        return false;
+    }
     if NOT_PARTS.contains(&upper) || INTERFACES.contains(&head) {
         return false;
     }

@@ -60,6 +60,8 @@ pub(super) struct Places {
     pub(super) collision: bool,
     /// The item after it.
     pub(super) next: usize,
+    /// A connector, by its own word.
+    pub(super) connector: bool,
     /// "Under", "near": goes before a place that is no part.
     pub(super) beside: Option<&'static str>,
 }
@@ -110,6 +112,14 @@ impl Reader<'_> {
                 Sense::Signal(name) => one(Place::new(name, Sort::Signal), i + 1),
                 Sense::Rail(name) => one(Place::new(name, Sort::Rail(self.nominal(name))), i + 1),
                 Sense::Spot(name) => one(Place::new(name, Sort::Spot), i + 1),
+                Sense::Cue(Cue::Mains) if self.noun_at(i + 1).is_some() => {
+                    let side = if source.to_ascii_lowercase().starts_with("pri") {
+                        "primary"
+                    } else {
+                        "mains"
+                    };
+                    one(Place::new(side, Sort::Function), i + 1)
+                }
                 Sense::State("standby") if self.judged(i + 1) => {
                     one(Place::new("standby", Sort::Rail(None)), i + 1)
                 }
@@ -130,6 +140,13 @@ impl Reader<'_> {
         None
     }
 
+    fn noun_at(&self, i: usize) -> Option<&'static str> {
+        self.senses(i).iter().find_map(|s| match s {
+            Sense::Noun(noun) => Some(*noun),
+            _ => None,
+        })
+    }
+
     /// Adds what belongs to the name: a pin, a further noun, "rail".
     fn widen(&self, places: &mut Places) {
         loop {
@@ -142,6 +159,7 @@ impl Reader<'_> {
                     && only.sort == Sort::Function
                 {
                     // "regulator U31": the designator is the name.
+                    places.connector |= only.name.ends_with("connector");
                     places.list = list
                         .names
                         .iter()

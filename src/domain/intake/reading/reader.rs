@@ -9,7 +9,9 @@ use crate::domain::intake::mapping::Field;
 use crate::domain::intake::reading::deeds::Deed;
 use crate::domain::intake::reading::items::Item;
 use crate::domain::intake::reading::items::What;
+use crate::domain::intake::reading::places::Place;
 use crate::domain::intake::reading::places::Places;
+use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::said::Got;
 use crate::domain::intake::reading::said::Known;
 use crate::domain::intake::reading::said::Reading;
@@ -283,16 +285,14 @@ impl<'r> Reader<'r> {
 
     /// Tells whether the place joins those before it: parts with parts.
     fn joins(&self, places: &Places) -> bool {
-        use crate::domain::intake::reading::places::Sort;
-        let parts = |list: &[crate::domain::intake::reading::places::Place]| {
-            list.iter().all(|p| p.sort == Sort::Part)
-        };
-        self.place.list.len() < 64 && parts(&self.place.list) && parts(&places.list)
+        let parts = |list: &[Place]| list.iter().all(|p| p.sort == Sort::Part);
+        let rails = |list: &[Place]| list.iter().all(|p| matches!(p.sort, Sort::Rail(_)));
+        let both = |of: &dyn Fn(&[Place]) -> bool| of(&self.place.list) && of(&places.list);
+        self.place.list.len() < 64 && (both(&parts) || both(&rails))
     }
 
     /// "No 3V3", "no clock": a rail or signal that is not there.
     fn no_place(&mut self, places: &Places, words: Range<usize>, to: usize) -> bool {
-        use crate::domain::intake::reading::places::Sort;
         let Some(not) = self.not.clone() else {
             return false;
         };

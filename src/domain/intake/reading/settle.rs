@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reading::items::Item;
 use crate::domain::intake::reading::items::What;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::reading::reader::is_bad;
@@ -14,6 +15,7 @@ use crate::domain::intake::reading::reader::is_good;
 use crate::domain::intake::reading::said::Got;
 use crate::domain::intake::reading::scan::Day;
 use crate::domain::intake::words::nouns;
+use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::job::Finding;
@@ -25,6 +27,13 @@ use crate::domain::job::When;
 impl Reader<'_> {
     /// Reads what is left when every word was looked at.
     pub(super) fn settle(&mut self) {
+        let mains =
+            |i: &Item<'_>| matches!(&i.what, What::Said(s) if s.contains(&Sense::Cue(Cue::Mains)));
+        self.mains = self
+            .items
+            .iter()
+            .find(|i| mains(i))
+            .map(|i| i.words.clone());
         self.two_candidates();
         self.parts_column();
         self.settle_draws();
@@ -570,7 +579,9 @@ fn code_from_numbers(finding: &Finding, core: bool) -> Option<&'static str> {
             })
         }
         (FindingKind::Resistance, _)
-            if got < 1.0
+            if (got < 1.0
+                || (got <= 1.0
+                    && finding.qualifier == Some(crate::domain::job::Qualifier::Below)))
                 && !core
                 && finding.qualifier != Some(crate::domain::job::Qualifier::Above)
                 && finding.good.is_none_or(|g| g >= 2.0 * got) =>

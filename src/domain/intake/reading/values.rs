@@ -27,6 +27,10 @@ impl Reader<'_> {
             return;
         };
         let words = self.items[i].words.clone();
+        if self.not.is_some() && q.unit == Unit::Volt && self.place_at(i).is_some() {
+            self.take_place();
+            return;
+        }
         self.not = None;
         if q.number.comma {
             self.remark("findings", Doubt::DecimalComma, words.clone());
@@ -177,6 +181,21 @@ impl Reader<'_> {
                 .iter()
                 .all(|p| matches!(p.sort, Sort::Part | Sort::Function | Sort::Spot))
             && !self.diode;
+        let rails_wait = waiting
+            && self
+                .place
+                .list
+                .iter()
+                .all(|p| matches!(p.sort, Sort::Rail(_)));
+        let listed = self.comma_before() || (i > 0 && self.senses(i - 1).contains(&Sense::And));
+        if rails_wait
+            && listed
+            && (judged_by_word || self.rails_judged(i))
+            && self.place_at(i).is_some()
+        {
+            self.take_place();
+            return;
+        }
         if waiting && !(part_waits && (judged_by_word || q.letter_mark)) {
             self.measured_here(q, words);
             return;
@@ -194,7 +213,9 @@ impl Reader<'_> {
             self.done(i);
             return;
         }
-        if (self.judged(i + 1) || q.letter_mark) && self.place_at(i).is_some() {
+        if (self.judged(i + 1) || q.letter_mark || self.rails_judged(i))
+            && self.place_at(i).is_some()
+        {
             self.take_place();
             return;
         }
@@ -203,6 +224,32 @@ impl Reader<'_> {
             return;
         }
         self.at = i + 1;
+    }
+
+    /// "12V, 5V and 3V3 ok": a list of rails of which something is said.
+    fn rails_judged(&self, i: usize) -> bool {
+        let mut at = i;
+        for _ in 0..8 {
+            let rail = self
+                .place_at(at)
+                .filter(|p| p.list.iter().all(|p| matches!(p.sort, Sort::Rail(_))));
+            let Some(places) = rail else {
+                return false;
+            };
+            let joint = matches!(
+                self.items.get(places.next).map(|i| &i.what),
+                Some(What::Mark(',' | '/' | '+' | '&'))
+            ) || self.senses(places.next).contains(&Sense::And);
+            if !joint {
+                return at > i && !self.is_quantity(places.next) && self.judged(places.next);
+            }
+            at = places.next + 1;
+        }
+        false
+    }
+
+    fn is_quantity(&self, i: usize) -> bool {
+        matches!(self.items.get(i).map(|i| &i.what), Some(What::Quantity(_)))
     }
 
     fn amps_follow(&self, i: usize) -> bool {
@@ -636,7 +683,9 @@ impl Reader<'_> {
                 return true;
             }
         }
-        let again = self.near && !self.comma_before() && (1..=4).contains(&self.place.list.len());
+        let over = matches!(verdict, Verdict::Gone | Verdict::Back) && !self.deeds.is_empty();
+        let again =
+            !over && self.near && !self.comma_before() && (1..=4).contains(&self.place.list.len());
         if again && denied.is_none() {
             let places = std::mem::take(&mut self.place);
             let from = self.place_words.start;
@@ -660,6 +709,18 @@ impl Reader<'_> {
             return senses.len() == 1;
         }
         match verdict {
+            Verdict::Gone
+                if self.draw.is_some_and(|d| {
+                    self.out.findings[d].what.code.as_deref() == Some("climbs")
+                }) =>
+            {
+                self.draw_word("drops")
+            }
+            Verdict::Gone | Verdict::Back if self.act_follows() => {
+                // "Gone after removing C115"
+                self.proofs.push((words, self.deeds.len() + 1));
+                true
+            }
             Verdict::Good | Verdict::Back | Verdict::Gone if !self.deeds.is_empty() => {
                 if verdict != Verdict::Good {
                     self.proofs.push((words.clone(), self.deeds.len()));
@@ -684,6 +745,16 @@ impl Reader<'_> {
             Verdict::Bad | Verdict::Present => true,
             _ => false,
         }
+    }
+
+    /// Tells whether "after" or "when" and an act follow.
+    fn act_follows(&self) -> bool {
+        let act = |i: usize| self.senses(i).iter().any(|s| matches!(s, Sense::Act(_)));
+        let led = self
+            .senses(self.at + 1)
+            .iter()
+            .any(|s| matches!(s, Sense::Moment(_) | Sense::Filler | Sense::And));
+        led && (act(self.at + 2) || act(self.at + 3))
     }
 
     /// "2.1V low": the word judges the number before it.
@@ -792,8 +863,11 @@ impl Reader<'_> {
                 | Verdict::Back
                 | Verdict::Present,
             ) => {
-                return !matches!(senses, [_, ..] if senses.len() > 1)
-                    || matches!(verdict, Verdict::Good | Verdict::Bad);
+                // A part that is dead was at fault; that is no reading of it.
+                return matches!(
+                    verdict,
+                    Verdict::Good | Verdict::Bad | Verdict::Absent | Verdict::Blown
+                ) || senses.len() == 1;
             }
             (
                 Sort::Rail(_),

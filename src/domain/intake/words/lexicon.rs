@@ -101,10 +101,6 @@ fn spellings(folded: &str) -> Vec<String> {
     if !folded.contains(['ä', 'ö', 'ü', 'ß']) {
         return vec![folded.to_owned()];
     }
-    if folded.chars().count() < 4 {
-        // "Öl" without its dots would be the meter's OL.
-        return vec![folded.to_owned()];
-    }
     let with = |a: &str, o: &str, u: &str| {
         folded
             .replace('ä', a)
@@ -112,12 +108,16 @@ fn spellings(folded: &str) -> Vec<String> {
             .replace('ü', u)
             .replace('ß', "ss")
     };
-    vec![
-        folded.to_owned(),
-        with("ae", "oe", "ue"),
-        with("a", "o", "u"),
-        folded.replace('ß', "ss"),
-    ]
+    let mut all = vec![folded.to_owned(), folded.replace('ß', "ss")];
+    // Short words become others: "Öl" the meter's OL, "Stück" stuck, "für" fur.
+    let longest = folded.split(' ').map(|word| word.chars().count()).max();
+    if longest.is_some_and(|n| n >= 4) {
+        all.push(with("ae", "oe", "ue"));
+    }
+    if longest.is_some_and(|n| n >= 7) {
+        all.push(with("a", "o", "u"));
+    }
+    all
 }
 
 /// Returns the regular forms of an English verb, and the clipped ones of the bench (`reflowd`).
@@ -173,6 +173,9 @@ mod tests {
         ] {
             assert!(found(&lexicon, text).is_some(), "{text}");
         }
+        lexicon.add("öl|für", &Sense::Filler);
+        assert_eq!(found(&lexicon, "ol"), None);
+        assert_eq!(found(&lexicon, "fur"), None);
         for text in ["gelötet", "geloetet", "gelotet"] {
             assert_eq!(
                 found(&lexicon, text),

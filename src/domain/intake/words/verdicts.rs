@@ -136,8 +136,8 @@ const VERDICTS: [(&str, Verdict); 33] = [
         Verdict::Bad,
     ),
     (
-        "not short|not shorted|no short|no shorts|not a short|kein kurzschluss|kein schluss|keine kurzschlüsse",
-        Verdict::Good,
+        "short gone|short cleared|short is gone|kurzschluss weg|kurzschluss behoben|no longer short|no longer shorted|short went away|schluss weg|kurzschluss ist weg",
+        Verdict::Gone,
     ),
     (
         "drifted|drifts|out of tolerance|verstimmt|driftet|abgedriftet",
