@@ -10,6 +10,7 @@ mod common;
 mod damage;
 mod drill;
 mod export;
+mod fuzz_intake;
 mod gaps;
 mod generator;
 mod help;
