@@ -15,6 +15,7 @@ use crate::domain::intake::headers;
 use crate::domain::intake::lines;
 use crate::domain::intake::looks;
 use crate::domain::intake::mapping::Column;
+use crate::domain::intake::mapping::DecimalMark;
 use crate::domain::intake::mapping::Field;
 use crate::domain::intake::measured;
 use crate::domain::intake::names;
@@ -35,6 +36,7 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Flag;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
+use crate::domain::job::Part;
 use crate::domain::job::Role;
 use crate::domain::job::UNLOCATED;
 use crate::domain::job::When;
@@ -807,7 +809,7 @@ impl<'d> Desk<'d> {
                 .parts
                 .get(&action.part)
                 .or_else(|| board.parts.get(&action.part.to_uppercase()));
-            let of_revision = |part: &&crate::domain::job::Part| {
+            let of_revision = |part: &&Part| {
                 let rev = self.facts.rev.as_deref();
                 part.revs.is_empty()
                     || rev.is_none_or(|rev| part.revs.iter().any(|r| r.eq_ignore_ascii_case(rev)))
@@ -1025,11 +1027,7 @@ fn status(text: &str) -> Option<Status> {
 }
 
 /// Returns minutes, and whether their unit was written in the cell or over the column.
-fn minutes(
-    text: &str,
-    header: &str,
-    mark: crate::domain::intake::mapping::DecimalMark,
-) -> Option<(f64, bool)> {
+fn minutes(text: &str, header: &str, mark: DecimalMark) -> Option<(f64, bool)> {
     let text = text.trim();
     let clock = text.split_once([':', 'h']).and_then(|(h, m)| {
         let m = m.trim().trim_end_matches(['h', 'm', 'i', 'n', ' ', '.']);

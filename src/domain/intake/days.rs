@@ -246,8 +246,11 @@ pub fn looks_like_a_day(cell: &Cell) -> bool {
             // Any day will do: only the kind of writing is asked for.
             let far = NaiveDate::MAX;
             let read = read_text(text, DateOrder::DayFirst, far);
+            // `3.3` may be the third of March, but is more often volts.
+            let named = text.chars().any(char::is_alphabetic);
             read.day.is_some()
-                && matches!(read.doubt, None | Some("year-missing" | "year-not-plain"))
+                && (matches!(read.doubt, None | Some("year-not-plain"))
+                    || (named && read.doubt == Some("year-missing")))
         }
     }
 }
@@ -258,12 +261,12 @@ pub fn read_day(cell: &Cell, order: DateOrder, today: NaiveDate) -> DayRead {
     match cell {
         Cell::Empty => DayRead::default(),
         Cell::Date(day) => DayRead::plain(*day),
-        Cell::Number(number) => serial(*number).unwrap_or_else(|| not_a_date("")),
+        Cell::Number(number) => serial(*number).unwrap_or_else(|| not_a_date()),
         Cell::Text(text) => read_text(text, order, today),
     }
 }
 
-fn not_a_date(_: &str) -> DayRead {
+fn not_a_date() -> DayRead {
     DayRead::doubtful(None, "not-a-date")
 }
 
@@ -289,7 +292,7 @@ fn serial(number: f64) -> Option<DayRead> {
 
 fn read_text(text: &str, order: DateOrder, today: NaiveDate) -> DayRead {
     let Some(pieces) = pieces(text) else {
-        return not_a_date(text);
+        return not_a_date();
     };
     let mut rest = pieces.as_slice();
     while let [Piece::Weekday | Piece::Mark('.' | '-'), tail @ ..] = rest {
@@ -300,7 +303,7 @@ fn read_text(text: &str, order: DateOrder, today: NaiveDate) -> DayRead {
         return if weekday {
             DayRead::doubtful(None, "weekday-only")
         } else {
-            not_a_date(text)
+            not_a_date()
         };
     }
     if let [Piece::Number { digits: 5, value }]
@@ -310,10 +313,10 @@ fn read_text(text: &str, order: DateOrder, today: NaiveDate) -> DayRead {
         Piece::Number { .. },
     ] = rest
     {
-        return serial(f64::from(*value)).unwrap_or_else(|| not_a_date(text));
+        return serial(f64::from(*value)).unwrap_or_else(|| not_a_date());
     }
     let (read, tail) = head(rest, order, today);
-    if read == not_a_date("") || is_over(tail) {
+    if read == not_a_date() || is_over(tail) {
         return read;
     }
     DayRead::doubtful(read.day, "words-beside-date")
@@ -345,38 +348,132 @@ fn is_time_with_letters(tail: &[Piece]) -> bool {
 
 /// Reads the date at the head of `pieces`, and returns what follows it.
 fn head(pieces: &[Piece], order: DateOrder, today: NaiveDate) -> (DayRead, &[Piece]) {
-    use Piece::Mark;
+    let found = with_month_name(pieces, today)
+        .or_else(|| in_numbers(pieces, order, today))
+        .or_else(|| without_year(pieces, order, today));
+    found.unwrap_or((not_a_date(), pieces))
+}
+
+/// The first parts of a date, marks between them left out; with each, where it ends.
+fn parts(pieces: &[Piece]) -> Vec<(Piece, usize)> {
+    let mut out = Vec::with_capacity(3);
+    for (at, piece) in pieces.iter().enumerate() {
+        match piece {
+            Piece::Mark('.' | '-' | '/') => {}
+            Piece::Number { .. } | Piece::Month(_) if out.len() < 3 => {
+                // A number before a colon is an hour.
+                if pieces.get(at + 1) == Some(&Piece::Mark(':')) {
+                    break;
+                }
+                out.push((*piece, at + 1));
+            }
+            _ => break,
+        }
+    }
+    out
+}
+
+/// 14 Mar 2026, 14. März 26, 14-Mar-26, Mar 14, 2026, 2026 Mar 14; 14 Mar and Mar-04 without a year.
+fn with_month_name(pieces: &[Piece], today: NaiveDate) -> Option<(DayRead, &[Piece])> {
     use Piece::Month;
     use Piece::Number;
-    match pieces {
-        // 2026-03-14
+    let parts = parts(pieces);
+    let (d, m, year, end) = match *parts.as_slice() {
         [
-            Number {
-                value: y,
-                digits: 4,
-            },
-            Mark('-' | '/' | '.'),
-            Number {
-                value: m,
-                digits: 1..=2,
-            },
-            Mark('-' | '/' | '.'),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            tail @ ..,
-        ] => (on_calendar(i64::from(*y), *m, *d), tail),
-        // 20260314
-        [Number { value, digits: 8 }, tail @ ..] if (19_700_101..=20_991_231).contains(value) => (
-            on_calendar(i64::from(value / 10_000), value / 100 % 100, value % 100),
-            tail,
-        ),
-        // 14/03/2026, 14.3.26
+            (
+                Number {
+                    value: d,
+                    digits: 1..=2,
+                },
+                _,
+            ),
+            (Month(m), _),
+            (
+                Number {
+                    value: y,
+                    digits: n @ (2 | 4),
+                },
+                end,
+            ),
+        ]
+        | [
+            (Month(m), _),
+            (
+                Number {
+                    value: d,
+                    digits: 1..=2,
+                },
+                _,
+            ),
+            (
+                Number {
+                    value: y,
+                    digits: n @ 4,
+                },
+                end,
+            ),
+        ]
+        | [
+            (
+                Number {
+                    value: y,
+                    digits: n @ 4,
+                },
+                _,
+            ),
+            (Month(m), _),
+            (
+                Number {
+                    value: d,
+                    digits: 1..=2,
+                },
+                end,
+            ),
+        ] => (d, m, Some((y, n)), end),
+        [
+            (
+                Number {
+                    value: d,
+                    digits: 1..=2,
+                },
+                _,
+            ),
+            (Month(m), end),
+            ..,
+        ]
+        | [
+            (Month(m), _),
+            (
+                Number {
+                    value: d,
+                    digits: 1..=2,
+                },
+                end,
+            ),
+            ..,
+        ] => (d, m, None, end),
+        _ => return None,
+    };
+    let read = match year {
+        Some(year) => with_year(d, m, year, today),
+        None => lately(d, m, today),
+    };
+    Some((read, &pieces[end..]))
+}
+
+/// 2026-03-14, 20260314, 14/03/2026, 14.3.26.
+fn in_numbers(pieces: &[Piece], order: DateOrder, today: NaiveDate) -> Option<(DayRead, &[Piece])> {
+    use Piece::Mark;
+    use Piece::Number;
+    match pieces {
+        [Number { value, digits: 8 }, tail @ ..] if (19_700_101..=20_991_231).contains(value) => {
+            let read = on_calendar(i64::from(value / 10_000), value / 100 % 100, value % 100);
+            Some((read, tail))
+        }
         [
             Number {
                 value: a,
-                digits: 1..=2,
+                digits: n,
             },
             Mark(m1 @ ('-' | '/' | '.')),
             Number {
@@ -385,187 +482,55 @@ fn head(pieces: &[Piece], order: DateOrder, today: NaiveDate) -> (DayRead, &[Pie
             },
             Mark(m2),
             Number {
-                value: y,
-                digits: n @ (2 | 4),
+                value: c,
+                digits: k,
             },
             tail @ ..,
-        ] if m1 == m2 => (numeric(*a, *b, (*y, *n), order, today), tail),
-        // 14 Mar 2026, 14. März 26, 14-Mar-26
-        [
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Mark('.' | '-' | '/'),
-            Month(m),
-            Mark('.' | '-' | '/'),
-            Number {
-                value: y,
-                digits: n @ (2 | 4),
-            },
-            tail @ ..,
-        ]
-        | [
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Mark('.' | '-' | '/'),
-            Month(m),
-            Number {
-                value: y,
-                digits: n @ (2 | 4),
-            },
-            tail @ ..,
-        ]
-        | [
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Month(m),
-            Mark('.' | '-' | '/'),
-            Number {
-                value: y,
-                digits: n @ (2 | 4),
-            },
-            tail @ ..,
-        ]
-        | [
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Month(m),
-            Number {
-                value: y,
-                digits: n @ (2 | 4),
-            },
-            tail @ ..,
-        ] => (with_year(*d, *m, (*y, *n), today), tail),
-        // Mar 14, 2026
-        [
-            Month(m),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Number {
-                value: y,
-                digits: n @ 4,
-            },
-            tail @ ..,
-        ]
-        | [
-            Month(m),
-            Mark('.'),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Number {
-                value: y,
-                digits: n @ 4,
-            },
-            tail @ ..,
-        ] => (with_year(*d, *m, (*y, *n), today), tail),
-        // 2026 Mar 14
-        [
-            Number {
-                value: y,
-                digits: 4,
-            },
-            Mark('-' | '/' | '.'),
-            Month(m),
-            Mark('-' | '/' | '.'),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            tail @ ..,
-        ]
-        | [
-            Number {
-                value: y,
-                digits: 4,
-            },
-            Month(m),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            tail @ ..,
-        ] => (on_calendar(i64::from(*y), *m, *d), tail),
-        _ => without_year(pieces, order, today),
+        ] if m1 == m2 => match (n, k) {
+            (4, 1..=2) => Some((on_calendar(i64::from(*a), *b, *c), tail)),
+            (1..=2, 2 | 4) => Some((numeric(*a, *b, (*c, *k), order, today), tail)),
+            _ => None,
+        },
+        _ => None,
     }
 }
 
-/// A day without its year; the year that is meant is the last in which that day is past.
-fn without_year(pieces: &[Piece], order: DateOrder, today: NaiveDate) -> (DayRead, &[Piece]) {
+/// 14/03: a day without its year.
+fn without_year(
+    pieces: &[Piece],
+    order: DateOrder,
+    today: NaiveDate,
+) -> Option<(DayRead, &[Piece])> {
     use Piece::Mark;
-    use Piece::Month;
     use Piece::Number;
-    let lately = |d: u32, m: u32| {
-        let this = NaiveDate::from_ymd_opt(today.year(), m, d).filter(|day| *day <= today);
-        let day = this.or_else(|| NaiveDate::from_ymd_opt(today.year().checked_sub(1)?, m, d));
-        DayRead::doubtful(day, "year-missing")
+    let [
+        Number {
+            value: a,
+            digits: 1..=2,
+        },
+        Mark('/' | '.' | '-'),
+        Number {
+            value: b,
+            digits: 1..=2,
+        },
+        tail @ ..,
+    ] = pieces
+    else {
+        return None;
     };
-    match pieces {
-        [
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Mark('.' | '-' | '/'),
-            Month(m),
-            tail @ ..,
-        ]
-        | [
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            Month(m),
-            tail @ ..,
-        ]
-        | [
-            Month(m),
-            Mark('.' | '-'),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            tail @ ..,
-        ]
-        | [
-            Month(m),
-            Number {
-                value: d,
-                digits: 1..=2,
-            },
-            tail @ ..,
-        ] => (lately(*d, *m), tail),
-        [
-            Number {
-                value: a,
-                digits: 1..=2,
-            },
-            Mark('/' | '.' | '-'),
-            Number {
-                value: b,
-                digits: 1..=2,
-            },
-            tail @ ..,
-        ] => {
-            let (d, m) = if order == DateOrder::MonthFirst {
-                (*b, *a)
-            } else {
-                (*a, *b)
-            };
-            (lately(d, m), tail)
-        }
-        _ => (not_a_date(""), pieces),
-    }
+    let (d, m) = if order == DateOrder::MonthFirst {
+        (*b, *a)
+    } else {
+        (*a, *b)
+    };
+    Some((lately(d, m, today), tail))
+}
+
+/// The year that is meant is the last in which that day is past.
+fn lately(d: u32, m: u32, today: NaiveDate) -> DayRead {
+    let this = NaiveDate::from_ymd_opt(today.year(), m, d).filter(|day| *day <= today);
+    let day = this.or_else(|| NaiveDate::from_ymd_opt(today.year().checked_sub(1)?, m, d));
+    DayRead::doubtful(day, "year-missing")
 }
 
 fn on_calendar(year: i64, month: u32, day: u32) -> DayRead {
@@ -617,13 +582,12 @@ fn numeric(a: u32, b: u32, year: (u32, usize), order: DateOrder, today: NaiveDat
             (false, true) => DayRead::plain(two),
             _ => DayRead::doubtful(Some(one), "date-order"),
         },
-        (Some(_), _) => asked,
         // The column's order does not fit here: the other one does, and a person looks.
         (None, Some(day)) if order != DateOrder::Unknown => {
             DayRead::doubtful(Some(day), "date-order")
         }
         (None, Some(day)) => DayRead::plain(day),
-        (None, None) => asked,
+        _ => asked,
     }
 }
 

@@ -231,9 +231,8 @@ fn number(text: &str, mark: DecimalMark) -> Option<(Plain, &str)> {
         (1..=3).contains(&head.len()) && head != "0" && parts.all(|p| p.len() == 3)
     };
     let (plain, comma) = match (points, commas) {
-        (0, 0) => (run.to_owned(), false),
         (1, 0) if mark == DecimalMark::Comma && groups('.') => (run.replace('.', ""), false),
-        (1, 0) => (run.to_owned(), false),
+        (0 | 1, 0) => (run.to_owned(), false),
         (0, 1) if mark == DecimalMark::Point && groups(',') => (run.replace(',', ""), false),
         (0, 1) => (run.replace(',', "."), mark != DecimalMark::Comma),
         (1, _) if run.rfind(',') < run.rfind('.') => (run.replace(',', ""), false),

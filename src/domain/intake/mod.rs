@@ -28,6 +28,8 @@ pub mod reading;
 pub mod reasons;
 pub mod repair;
 pub mod rows;
+#[cfg(test)]
+mod rows_tests;
 pub mod sheet;
 pub mod value;
 pub mod waiting;

@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::ids;
+use crate::domain::intake::days;
+use crate::domain::intake::figures;
 use crate::domain::intake::headers;
 use crate::domain::intake::headers::HeaderWord;
 use crate::domain::intake::headers::Tongue;
@@ -18,6 +20,7 @@ use crate::domain::intake::mapping::DecimalMark;
 use crate::domain::intake::mapping::Field;
 use crate::domain::intake::mapping::Mapping;
 use crate::domain::intake::names;
+use crate::domain::intake::sheet::Cell;
 use crate::domain::intake::sheet::Row;
 use crate::domain::intake::words::Words;
 use crate::domain::text::number_of;
@@ -144,9 +147,9 @@ fn header_score(row: &Row, words: &Words) -> (usize, usize, usize) {
 
 fn holds_data(row: &Row) -> bool {
     row.cells.iter().any(|c| {
-        matches!(c, crate::domain::intake::sheet::Cell::Number(_))
-            || crate::domain::intake::days::looks_like_a_day(c)
-            || crate::domain::intake::figures::figure(&c.text(), DecimalMark::Unknown).is_some()
+        matches!(c, Cell::Number(_))
+            || days::looks_like_a_day(c)
+            || figures::figure(&c.text(), DecimalMark::Unknown).is_some()
     })
 }
 
@@ -477,8 +480,7 @@ impl Seen<'_> {
             .filter(|at| claims[*at].strength > 1)
             .collect();
         let chosen = match (named.as_slice(), by_header.as_slice()) {
-            ([one], _) | ([], [one]) => Some(*one),
-            ([one, ..], _) => Some(*one),
+            ([one, ..], _) | ([], [one]) => Some(*one),
             _ => None,
         };
         for at in closing.iter().filter(|at| Some(**at) != chosen) {

@@ -326,7 +326,10 @@ impl<'a> Taker<'a> {
         let plain = match column.field {
             Field::Board => true,
             Field::Number => {
-                board || (text.contains(' ') && !text.starts_with(|c: char| c.is_ascii_digit()))
+                let digits = text.bytes().any(|b| b.is_ascii_digit());
+                board
+                    || !digits
+                    || (text.contains(' ') && !text.starts_with(|c: char| c.is_ascii_digit()))
             }
             Field::ClosedOn | Field::ReceivedOn => board || !days::looks_like_a_day(cell),
             Field::Kept | Field::ClosedBy | Field::Revision => at == 0 || board,

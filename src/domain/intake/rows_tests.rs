@@ -1,0 +1,609 @@
+//! Sheets of our own invention, row by row: what is filled down, what is skipped, what a person gets.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+use proptest::prelude::*;
+
+use crate::domain::circuit::Circuits;
+use crate::domain::intake::board_facts::BoardFacts;
+use crate::domain::intake::mapping::Field;
+use crate::domain::intake::mapping::Mapping;
+use crate::domain::intake::propose::Proposal;
+use crate::domain::intake::propose::propose;
+use crate::domain::intake::rows::End;
+use crate::domain::intake::rows::Facts;
+use crate::domain::intake::rows::RowRead;
+use crate::domain::intake::rows::Taker;
+use crate::domain::intake::sheet::Cell;
+use crate::domain::intake::sheet::Row;
+use crate::domain::intake::words::Words;
+use crate::domain::job::Part;
+
+const KEY: &str = "000102030405060708090a0b0c0d0e0f";
+
+fn part(name: &str, rail: &str, family: &str) -> Part {
+    Part {
+        name: name.to_owned(),
+        rail: Some(rail.to_owned()),
+        family: Some(family.to_owned()),
+        revs: Vec::new(),
+    }
+}
+
+/// A shop with two boards, invented.
+struct Bench {
+    words: Words,
+    boards: BTreeMap<String, BoardFacts>,
+    names: BTreeMap<String, String>,
+    circuits: Circuits,
+    key: Option<&'static str>,
+}
+
+impl Bench {
+    fn new() -> Self {
+        let petrel = BoardFacts {
+            parts: [
+                (
+                    "U31".to_owned(),
+                    part("standby switcher", "3V3_SB", "standby"),
+                ),
+                (
+                    "L12".to_owned(),
+                    part("standby inductor", "3V3_SB", "standby"),
+                ),
+                ("U4".to_owned(), part("5 V buck", "5V0", "buck")),
+            ]
+            .into(),
+            ..BoardFacts::default()
+        };
+        Self {
+            words: Words::default(),
+            boards: [
+                ("petrel-p4".to_owned(), petrel),
+                ("skua-e6".to_owned(), BoardFacts::default()),
+            ]
+            .into(),
+            names: ["petrel-p4", "skua-e6"]
+                .map(|b| (b.to_owned(), b.to_owned()))
+                .into(),
+            circuits: Circuits::with_shop(&[], false),
+            key: Some(KEY),
+        }
+    }
+
+    fn propose(&self, rows: &[Row]) -> Proposal {
+        propose(rows, &self.words, &[], &self.names)
+    }
+
+    fn facts(&self) -> Facts<'_> {
+        Facts {
+            words: &self.words,
+            boards: &self.boards,
+            names: &self.names,
+            circuits: &self.circuits,
+            unit_key: self.key,
+            source: "old bay.csv",
+            today: NaiveDate::from_ymd_opt(2026, 11, 28).expect("a day of the calendar"),
+        }
+    }
+
+    fn take(&self, rows: &[Row]) -> Vec<RowRead> {
+        let proposal = self.propose(rows);
+        self.take_by(&proposal.mapping, rows)
+    }
+
+    fn take_by(&self, mapping: &Mapping, rows: &[Row]) -> Vec<RowRead> {
+        let mut taker = Taker::new(mapping, self.facts());
+        rows.iter().map(|row| taker.take(row)).collect()
+    }
+}
+
+/// Rows of a sheet; cells apart by `|`, blanks around them do not count.
+fn sheet(text: &str) -> Vec<Row> {
+    let lines = text.trim_matches('\n').lines();
+    lines
+        .zip(1..)
+        .map(|(line, number)| Row {
+            number,
+            cells: line
+                .split('|')
+                .map(|c| Cell::Text(c.trim().to_owned()))
+                .collect(),
+            remarks: Vec::new(),
+        })
+        .collect()
+}
+
+fn fields(proposal: &Proposal) -> Vec<String> {
+    let columns = proposal.mapping.columns.iter();
+    columns.map(|c| c.field.word().into_owned()).collect()
+}
+
+fn told(proposal: &Proposal, words: &str) -> bool {
+    proposal.told.iter().any(|t| t.contains(words))
+}
+
+fn skipped(read: &RowRead) -> &str {
+    match &read.end {
+        End::Skipped { why } => why,
+        _ => "",
+    }
+}
+
+/// Returns `field: why` of every reason of a row that needs a person.
+fn reasons(read: &RowRead) -> Vec<String> {
+    match &read.end {
+        End::NeedsPerson { why, .. } => why
+            .iter()
+            .map(|f| format!("{}: {}", f.field, f.why))
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn facts(read: &RowRead) -> &crate::domain::intake::draft::Draft {
+    match &read.end {
+        End::Taken(draft) => draft,
+        End::NeedsPerson { suggested, .. } => &suggested.facts,
+        End::Skipped { why } => panic!("skipped: {why}"),
+    }
+}
+
+fn flags(read: &RowRead) -> Vec<String> {
+    facts(read)
+        .flags
+        .iter()
+        .map(|f| format!("{}: {}", f.field, f.why))
+        .collect()
+}
+
+#[test]
+fn titles_above_and_two_header_rows_are_found() {
+    let rows = sheet(
+        "
+Bench jobs 2025 | | | | | |
+ | | | | | |
+Job | | Board | Readings | | Repair |
+No | Date | | 5V | 3V3 | Part | Action
+W-1 | 14.03.2025 | Petrel P4 | 5,02 | 0,41 | U31 | replaced
+W-2 | 15.03.2025 | Petrel P4 | 5,01 | 3,31 | L12 | reflowed
+",
+    );
+    let bench = Bench::new();
+    let proposal = bench.propose(&rows);
+    assert_eq!(
+        fields(&proposal),
+        [
+            "job",
+            "closed-on",
+            "board",
+            "rail:5V",
+            "rail:3V3",
+            "part",
+            "fix"
+        ]
+    );
+    assert_eq!(proposal.mapping.header_rows, [1, 2, 3, 4]);
+    assert_eq!(proposal.mapping.columns[3].header, "Readings 5V");
+    assert!(told(&proposal, "rows 3 and 4"), "{:?}", proposal.told);
+    assert!(
+        told(&proposal, "decimal comma") && told(&proposal, "day first"),
+        "{:?}",
+        proposal.told
+    );
+    let read = bench.take(&rows);
+    assert_eq!(skipped(&read[3]), "headers");
+    let got = &facts(&read[4]).findings;
+    assert_eq!(
+        (got[1].place.as_str(), got[1].got, got[1].code.as_deref()),
+        ("3V3", Some(0.41), Some("low"))
+    );
+}
+
+#[test]
+fn a_sheet_without_headers_is_told_by_its_cells() {
+    let rows = sheet(
+        "
+W-0411 | 14.03.2025 | mk | Petrel P4 | no power, 3V3_SB low | U31
+W-0412 | 15.03.2025 | tl | Skua E6 | output stuck on again | Q10
+W-0413 | 17.03.2025 | mk | Petrel P4 | dead, 40mA and sits there | L12
+W-0414 | 18.03.2025 | mk | Petrel P4 | comes and goes when cold | U31
+",
+    );
+    let proposal = Bench::new().propose(&rows);
+    assert_eq!(
+        fields(&proposal),
+        [
+            "job",
+            "closed-on",
+            "closed-by",
+            "board",
+            "everything",
+            "part"
+        ]
+    );
+    assert!(proposal.mapping.header_rows.is_empty());
+    assert!(told(&proposal, "No header row"));
+}
+
+#[test]
+fn german_headers_and_blocks_under_one_board_name_are_read() {
+    let rows = sheet(
+        "
+Auftrags-Nr. | Platine | erledigt am | Bearbeiter | Fehlerbild | Befund | Maßnahme | Ergebnis
+A-17 | Petrel P4 | 14.03.25 | mk | tot | kein Strom | U31 getauscht | ok
+A-18 | | 15.03.25 | mk | tot | 3V3 fehlt | U31 getauscht | ok
+A-19 | | 15.03.25 | tl | tot | 3V3 fehlt | L12 nachgelötet | ok
+A-20 | Skua E6 | 16.03.25 | tl | Ausgang hängt | Q10 kurz | Q10 getauscht | ok
+A-21 | | 17.03.25 | tl | Ausgang hängt | Q10 kurz | Q10 getauscht | ok
+",
+    );
+    let bench = Bench::new();
+    let proposal = bench.propose(&rows);
+    assert_eq!(
+        fields(&proposal),
+        [
+            "job",
+            "board",
+            "closed-on",
+            "closed-by",
+            "complaint",
+            "findings",
+            "fix",
+            "outcome"
+        ]
+    );
+    let filled: Vec<bool> = proposal
+        .mapping
+        .columns
+        .iter()
+        .map(|c| c.fill_down)
+        .collect();
+    assert_eq!(
+        filled,
+        [false, true, false, false, false, false, false, false]
+    );
+    let read = bench.take(&rows);
+    let boards: Vec<_> = read[1..]
+        .iter()
+        .map(|r| facts(r).board.as_deref())
+        .collect();
+    let (petrel, skua) = (Some("petrel-p4"), Some("skua-e6"));
+    assert_eq!(boards, [petrel, petrel, petrel, skua, skua]);
+    assert_eq!(
+        facts(&read[1]).closed_on,
+        NaiveDate::from_ymd_opt(2025, 3, 14)
+    );
+    assert_eq!(
+        read[2].cells[0],
+        ("Auftrags-Nr.".to_owned(), "A-18".to_owned())
+    );
+}
+
+#[test]
+fn a_few_blank_outcomes_and_boards_are_not_the_ones_above() {
+    let rows = sheet(
+        "
+Job | Board | Date | Fault | Outcome
+W-1 | Petrel P4 | 14/03/2025 | dead | held
+W-2 | Petrel P4 | 15/03/2025 | dead |
+W-3 | | 15/03/2025 | dead |
+W-4 | Skua E6 | 16/03/2025 | dead |
+W-5 | Skua E6 | 16/03/2025 | stuck |
+W-6 | Skua E6 | 18/03/2025 | stuck |
+",
+    );
+    let bench = Bench::new();
+    let proposal = bench.propose(&rows);
+    assert!(proposal.mapping.columns.iter().all(|c| !c.fill_down));
+    let read = bench.take(&rows);
+    assert!(
+        reasons(&read[3]).contains(&"board: missing".to_owned()),
+        "{:?}",
+        reasons(&read[3])
+    );
+}
+
+#[test]
+fn rows_that_are_no_jobs_are_skipped_with_their_reason() {
+    let rows = sheet(
+        "
+Job | Board | Date | Fault | Fix | Minutes
+W-1 | Petrel P4 | 14/03/2025 | dead | replaced U31 | 35
+--- | --- | --- | --- | --- | ---
+ | | | | |
+Job | Board | Date | Fault | Fix | Minutes
+W-2 | Petrel P4 | 15/03/2025 | dead | replaced U31 | 40
+March | | | | |
+W-1 | Petrel P4 | 14/03/2025 | dead | replaced U31 | 35
+Total | | | | | 75
+",
+    );
+    let read = Bench::new().take(&rows);
+    let why: Vec<&str> = read.iter().map(skipped).collect();
+    assert_eq!(
+        why,
+        [
+            "headers",
+            "",
+            "a drawn line",
+            "blank",
+            "the headers again",
+            "",
+            "a title",
+            "the same words as row 2",
+            "a row of totals",
+        ]
+    );
+    assert_eq!(read[1].mark, read[7].mark);
+    assert_ne!(read[1].mark, read[5].mark);
+}
+
+#[test]
+fn a_line_with_a_board_names_it_for_the_rows_below() {
+    let rows = sheet(
+        "
+Job | Date | Fault | Fix
+Petrel P4 | | |
+W-1 | 14/03/2025 | dead | replaced U31
+W-2 | 15/03/2025 | dead | replaced U31
+Skua E6 | | |
+W-3 | 15/03/2025 | stuck | replaced Q10
+",
+    );
+    let read = Bench::new().take(&rows);
+    let board = |at: usize| facts(&read[at]).board.clone().unwrap_or_default();
+    assert_eq!(
+        (board(2), board(3), board(5)),
+        ("petrel-p4".into(), "petrel-p4".into(), "skua-e6".into())
+    );
+}
+
+#[test]
+fn marks_for_the_row_above_are_facts_for_names_and_suggestions_for_words() {
+    let rows = sheet(
+        "
+Job | Board | Date | Tech | Fault | Fix
+W-1 | Petrel P4 | 14/03/2025 | mk | dead | replaced U31
+W-2 | \" | dto | do. | dead | replaced L12
+W-3 | \" | \" | \" | dead | see above
+",
+    );
+    let read = Bench::new().take(&rows);
+    let second = facts(&read[2]);
+    assert_eq!(second.board.as_deref(), Some("petrel-p4"));
+    assert_eq!(second.closed_by.as_deref(), Some("mk"));
+    assert_eq!(second.closed_on, NaiveDate::from_ymd_opt(2025, 3, 14));
+    assert!(!reasons(&read[2]).iter().any(|r| r.contains("neighbour")));
+    assert!(
+        reasons(&read[3]).contains(&"actions: reference-to-neighbour-row".to_owned()),
+        "{:?}",
+        reasons(&read[3])
+    );
+    assert!(facts(&read[3]).actions.is_empty());
+}
+
+#[test]
+fn a_number_used_twice_needs_a_person_and_a_return_is_flagged() {
+    let rows = sheet(
+        "
+Job | Board | S/N | Date | Fault | Fix
+W-1 | Petrel P4 | PX 12-044 | 14/03/2025 | dead | replaced U31
+W-2 | Petrel P4 | px12044 | 15/06/2025 | came back dead | replaced L12
+W-1 | Petrel P4 | PX 99 | 16/06/2025 | dead again | replaced L12
+W-4 | Petrel P4 | PX 77 | 17/06/2025 | dead | replaced L12
+",
+    );
+    let read = Bench::new().take(&rows);
+    assert_eq!(facts(&read[2]).follows.as_deref(), Some("W-1"));
+    assert!(flags(&read[2]).contains(&"follows: bounce-of-earlier-row".to_owned()));
+    assert!(reasons(&read[3]).contains(&"job: number-used-twice".to_owned()));
+    assert!(flags(&read[3]).contains(&"follows: bounce-of-earlier-row".to_owned()));
+    assert_eq!(facts(&read[4]).follows, None);
+    for row in &read[1..] {
+        assert!(facts(row).unit.as_ref().is_some_and(|u| u.len() == 16));
+        let kept = format!("{:?} {:?}", row.cells, facts(row));
+        assert!(
+            !kept.contains("PX") && !kept.contains("px12044"),
+            "no serial is kept: {kept}"
+        );
+    }
+}
+
+#[test]
+fn units_with_the_same_words_stay_apart_without_a_key() {
+    let rows = sheet(
+        "
+Board | S/N | Date | Fault | Fix
+Petrel P4 | 1001 | 14/03/2025 | dead | replaced U31
+Petrel P4 | 1002 | 14/03/2025 | dead | replaced U31
+Petrel P4 | 1001 | 14/03/2025 | dead | replaced U31
+",
+    );
+    let mut bench = Bench::new();
+    for key in [None, Some(KEY)] {
+        bench.key = key;
+        let read = bench.take(&rows);
+        assert_ne!(read[1].mark, read[2].mark);
+        assert_eq!(skipped(&read[3]), "the same words as row 2");
+        assert_eq!(read[1].mark, bench.take(&rows)[1].mark);
+        assert_eq!(facts(&read[1]).number.as_deref(), Some("old-bay-2"));
+    }
+}
+
+#[test]
+fn days_that_are_not_plain_need_a_person_and_say_why() {
+    let rows = sheet(
+        "
+Job | Board | Received | Closed | Fault
+W-1 | Petrel P4 | 01/03/2025 | 2026-02-30 | dead
+W-2 | Petrel P4 | 01/03/2025 | | dead
+W-3 | Petrel P4 | 01/03/2025 | Tue | dead
+W-4 | Petrel P4 | 01/03/2025 | 14/03/2027 | dead
+W-5 | Petrel P4 | 20/03/2025 | 14/03/2025 | dead
+W-6 | Petrel P4 | 01/03/2025 | 14/03/2025 | dead
+W-7 | Petrel P4 | 01/03/2025 | 45000 | dead
+",
+    );
+    let read = Bench::new().take(&rows);
+    for (at, why) in [
+        (1, "closed_on: impossible-date"),
+        (2, "closed_on: only-received-date"),
+        (3, "closed_on: weekday-only"),
+        (4, "closed_on: in-the-future"),
+        (5, "closed_on: closed-before-received"),
+    ] {
+        assert!(
+            reasons(&read[at]).contains(&why.to_owned()),
+            "{why}: {:?}",
+            reasons(&read[at])
+        );
+    }
+    assert!(!reasons(&read[6]).iter().any(|r| r.starts_with("closed_on")));
+    assert!(flags(&read[7]).contains(&"closed_on: date-from-serial".to_owned()));
+    assert_eq!(
+        facts(&read[7]).closed_on,
+        NaiveDate::from_ymd_opt(2023, 3, 15)
+    );
+}
+
+#[test]
+fn a_saved_mapping_of_the_same_shape_is_used_again() {
+    let bench = Bench::new();
+    let rows = sheet("Job | Board | Date | Stuff\nW-1 | Petrel P4 | 14/03/2025 | dead");
+    let mut first = bench.propose(&rows);
+    assert_eq!(first.mapping.columns[3].field, Field::Kept);
+    first.mapping.columns[3].field = Field::Complaint;
+    let saved = [(first.shape.clone(), first.mapping)];
+    let second =
+        sheet("Our bay | | |\nJob | board | Date | Stuff\nW-9 | Skua E6 | 03/15/2025 | stuck");
+    let again = propose(&second, &bench.words, &saved, &bench.names);
+    assert!(again.reused);
+    assert_eq!(fields(&again), ["job", "board", "closed-on", "complaint"]);
+    assert_eq!(again.mapping.header_rows, [1, 2]);
+    let other = sheet("Job | Board | Date | Things\nW-9 | Skua E6 | 15/03/2025 | stuck");
+    assert!(!propose(&other, &bench.words, &saved, &bench.names).reused);
+}
+
+#[test]
+fn a_board_that_the_shop_does_not_list_is_named_in_the_reason() {
+    let rows = sheet("Job | Board | Date | Fault\nW-1 | Petrel P44 rev C | 14/03/2025 | dead");
+    let bench = Bench::new();
+    let read = bench.take(&rows);
+    let End::NeedsPerson { why, .. } = &read[1].end else {
+        panic!("its board is not known");
+    };
+    let board = why.iter().find(|f| f.field == "board").expect("a reason");
+    assert_eq!(
+        (board.why.as_str(), board.raw.as_str()),
+        ("board-not-listed", "Petrel P44")
+    );
+    let mapping = bench.propose(&rows).mapping;
+    let mut taker = Taker::new(&mapping, bench.facts());
+    assert_eq!(taker.fill(&rows[0]).board_name(), None);
+    assert_eq!(
+        taker.fill(&rows[1]).board_name().as_deref(),
+        Some("Petrel P44 rev C")
+    );
+}
+
+#[test]
+fn a_doubtful_revision_keeps_both_and_a_remark_of_the_reader_keeps_the_row_back() {
+    let mut rows = sheet(
+        "Job | Board | Rev | Date | Fault\nW-1 | Petrel P4 | C2?? (sticker says D) | 14/03/2025 | dead\nW-2 | Petrel P4 | rev. C | 14/03/2025 | dead",
+    );
+    rows[2].remarks.push("unbalanced quote".to_owned());
+    let read = Bench::new().take(&rows);
+    assert_eq!(facts(&read[1]).rev, None);
+    assert!(flags(&read[1]).contains(&"rev: conflict-keep-both".to_owned()));
+    assert_eq!(facts(&read[2]).rev.as_deref(), Some("C"));
+    assert!(reasons(&read[2]).contains(&"row: unbalanced quote".to_owned()));
+}
+
+fn any_cell() -> impl Strategy<Value = Cell> {
+    let words = prop::sample::select(vec![
+        "",
+        " ",
+        "\"",
+        "dto",
+        "see above",
+        "Total",
+        "-",
+        "?",
+        "Job",
+        "Board",
+        "Date",
+        "Fault",
+        "W-1",
+        "W-2",
+        "Petrel P4",
+        "14/03/2025",
+        "03/04/25",
+        "2026-02-30",
+        "Tue",
+        "45000",
+        "3,3",
+        "61-118mA",
+        "U31",
+        "replaced U31",
+        "came back",
+        "held",
+        "C12,13+15",
+        "rev C",
+        "1.50E+03",
+        "=1+1",
+        "ok",
+        "NFF",
+        "5V",
+        "R to GND (Ω)",
+        "1e999",
+        "\u{1b}[2J",
+        "ü€\u{202e}x",
+        "----",
+    ]);
+    prop_oneof![
+        4 => words.prop_map(|w| Cell::Text(w.to_owned())),
+        1 => "\\PC{0,40}".prop_map(Cell::Text),
+        1 => prop_oneof![Just(45_000.0), Just(0.41), Just(f64::MAX), Just(-3.0)].prop_map(Cell::Number),
+        1 => (0_i32..20_000).prop_map(|n| Cell::Date(NaiveDate::default() + chrono::TimeDelta::days(i64::from(n)))),
+        1 => Just(Cell::Empty),
+    ]
+}
+
+proptest! {
+    /// Every row gets exactly one end, in its order, whatever stands in it; the same content has the
+    /// same mark, and what is read in two steps is what is read in one.
+    #[test]
+    fn every_row_gets_its_end(
+        rows in prop::collection::vec(prop::collection::vec(any_cell(), 0..8), 0..24),
+        key in any::<bool>()
+    ) {
+        let rows: Vec<Row> = rows
+            .into_iter()
+            .zip(1..)
+            .map(|(cells, number)| Row { number, cells, remarks: Vec::new() })
+            .collect();
+        let mut bench = Bench::new();
+        bench.key = key.then_some(KEY);
+        let proposal = bench.propose(&rows);
+        prop_assert_eq!(&proposal, &bench.propose(&rows));
+        let read = bench.take_by(&proposal.mapping, &rows);
+        prop_assert_eq!(read.len(), rows.len());
+        let mut filler = Taker::new(&proposal.mapping, bench.facts());
+        let reader = Taker::new(&proposal.mapping, bench.facts());
+        for (row, read) in rows.iter().zip(&read) {
+            prop_assert_eq!(&read.source, &format!("old bay.csv:{}", row.number));
+            match &read.end {
+                End::Taken(draft) => {
+                    prop_assert!(draft.missing().is_empty());
+                    prop_assert!(draft.job("x").is_ok());
+                }
+                End::NeedsPerson { why, .. } => prop_assert!(!why.is_empty()),
+                End::Skipped { why } => prop_assert!(!why.is_empty()),
+            }
+            let filled = filler.fill(row);
+            prop_assert_eq!(&reader.read(filled), read);
+        }
+    }
+}
