@@ -300,7 +300,8 @@ mod tests {
         for trouble in [Trouble::Error, Trouble::Short] {
             for nth in 1..25 {
                 let model: Arc<dyn Disk> = Arc::new(ModelDisk::new());
-                let disk: Arc<dyn Disk> = Arc::new(FaultyDisk::new(model, nth, trouble));
+                let faulty = FaultyDisk::new(Arc::clone(&model), nth, trouble);
+                let disk: Arc<dyn Disk> = Arc::new(faulty);
                 let Ok(mut journal) = IntakeJournal::open(&disk, &shop(), "b7", &holder()) else {
                     continue;
                 };
@@ -311,7 +312,7 @@ mod tests {
                 if journal.append("mk", accept.clone(), noon()).is_err() {
                     journal.append("mk", accept, noon()).unwrap();
                 }
-                let (read, _) = load_entries(disk.as_ref(), &shop()).unwrap();
+                let (read, _) = load_entries(model.as_ref(), &shop()).unwrap();
                 let found = crate::domain::intake::backlog::fold(&read, &[]);
                 let state = found.row("4f2a90c1").unwrap();
                 assert_eq!(state.skipped.is_some(), kept, "{trouble:?} at {nth}");
