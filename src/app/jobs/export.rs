@@ -199,7 +199,21 @@ fn row(record: &JobRecord) -> [String; 14] {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeMap;
+
     use super::*;
+    use crate::domain::circuit::Circuits;
+    use crate::domain::intake::board_facts::BoardFacts;
+    use crate::domain::intake::propose;
+    use crate::domain::intake::rows::End;
+    use crate::domain::intake::rows::Facts;
+    use crate::domain::intake::rows::Taker;
+    use crate::domain::intake::sheet::Cell;
+    use crate::domain::intake::sheet::Row;
+    use crate::domain::intake::words::Words;
+    use crate::domain::job::UNLOCATED;
+    use crate::store::record::job as record;
+    use crate::store::record::job::JobRules;
 
     #[test]
     fn a_sheet_is_read_back_cell_by_cell_by_a_plain_reader() {
@@ -248,5 +262,91 @@ mod tests {
         assert_eq!(earlier(&replaced, &[&line("d", None)]), [0; 0]);
         // A correction without an id of its own names itself.
         assert_eq!(earlier(&replaced, &[&line("a", Some("a"))]), [0]);
+    }
+
+    /// Rows of a sheet as an import sees them.
+    fn rows(text: &str) -> Vec<Row> {
+        let mut reader = csv::ReaderBuilder::new()
+            .has_headers(false)
+            .from_reader(text.as_bytes());
+        let cells = |row: csv::StringRecord| row.iter().map(|c| Cell::Text(c.to_owned())).collect();
+        (1..)
+            .zip(reader.records())
+            .map(|(number, row)| Row {
+                number,
+                cells: cells(row.expect("well formed")),
+                remarks: Vec::new(),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn an_import_knows_every_column_of_the_sheet_and_takes_no_row_for_something_else() {
+        let circuits = Circuits::with_shop(&[], false);
+        let boards = [
+            "petrel-p4",
+            "skua-e6",
+            "tern-h3",
+            "dunlin-s20",
+            "gannet-a2",
+            "fulmar-g5",
+        ];
+        let names: BTreeMap<String, String> = boards
+            .map(|b| (b.to_owned(), b.to_owned()))
+            .into_iter()
+            .collect();
+        let known = names.keys().cloned().collect();
+        let rules = JobRules {
+            circuits: &circuits,
+            boards: &known,
+        };
+        let jobs: Vec<JobRecord> = include_str!("../../../demo-data/jobs/practice.jsonl")
+            .lines()
+            .filter_map(|line| record::read(line, rules).0)
+            .collect();
+        let cells: Vec<[String; 14]> = jobs.iter().map(row).collect();
+        let text = sheet(&COLUMNS, cells.iter().map(<[String; 14]>::as_slice));
+        let rows = rows(&text);
+        let words = Words::default();
+        let proposal = propose::propose(&rows[..300], &words, &[], &names);
+        let fields: Vec<String> = proposal
+            .mapping
+            .columns
+            .iter()
+            .map(|c| c.field.word().into_owned())
+            .collect();
+        assert_eq!(
+            fields.join(" "),
+            "job closed-on closed-by board revision complaint findings family fix tried outcome proof \
+             minutes everything"
+        );
+        let facts: BTreeMap<String, BoardFacts> = BTreeMap::new();
+        let mut taker = Taker::new(
+            &proposal.mapping,
+            Facts {
+                words: &words,
+                boards: &facts,
+                names: &names,
+                circuits: &circuits,
+                unit_key: None,
+                source: "jobs.csv",
+                today: chrono::NaiveDate::from_ymd_opt(2026, 11, 20).unwrap(),
+            },
+        );
+        for (row, record) in rows[1..].iter().zip(&jobs) {
+            let job = &record.job;
+            let draft = match taker.take(row).end {
+                End::Taken(draft) => *draft,
+                End::NeedsPerson { suggested, .. } => suggested.facts,
+                End::Skipped { why } => panic!("{}: {why}", job.job),
+            };
+            assert_eq!(draft.number.as_ref(), Some(&job.job));
+            assert_eq!(draft.closed_on, Some(job.closed_on));
+            assert_eq!(draft.closed_by, job.closed_by);
+            assert_eq!(draft.board.as_ref(), Some(&job.board));
+            let located = |f: &Option<String>| f.clone().filter(|f| f != UNLOCATED);
+            assert_eq!(located(&draft.family), located(&job.family), "{}", job.job);
+            assert_eq!(draft.effort.minutes, job.effort.minutes, "{}", job.job);
+        }
     }
 }
