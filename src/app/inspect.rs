@@ -36,6 +36,7 @@ use crate::store::disk::Kind;
 use crate::store::edits;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
+use crate::store::intake::journal as intake_journal;
 use crate::store::intake::maps;
 use crate::store::intake::rows_file;
 use crate::store::job_index;
@@ -290,6 +291,10 @@ impl Look<'_> {
         let loaded = maps::load(self.disk, self.folder);
         if let Some(maps) = self.get(&path, loaded) {
             self.found.extend(maps.faults);
+        }
+        let entries = intake_journal::load_entries(self.disk, self.folder);
+        if let Some((_, faults)) = self.get(&self.folder.intake(), entries) {
+            self.found.extend(faults);
         }
         let listed = rows_file::list(self.disk, self.folder);
         for path in self.get(&self.folder.intake(), listed).unwrap_or_default() {

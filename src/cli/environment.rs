@@ -129,6 +129,17 @@ impl<'a> Around<'a> {
             .unwrap_or_else(|| ids::seed([self.clock.now().to_rfc3339().as_str()]))
     }
 
+    /// Returns a key for marks of units, drawn by chance: 32 hexadecimal digits.
+    pub fn unit_key(&self) -> Result<String, Failure> {
+        let half = |half: &str| match self.seed {
+            Some(seed) => Ok(ids::seed(["unit key", half, &seed.to_string()])),
+            None => SysRng
+                .try_next_u64()
+                .map_err(|error| Failure::failed(format!("no chance to draw a key from: {error}"))),
+        };
+        Ok(format!("{:016x}{:016x}", half("first")?, half("second")?))
+    }
+
     /// Finds the shop without opening it: it may be damaged.
     pub fn folder(&self) -> Result<ShopFolder, Failure> {
         self.find()
@@ -265,10 +276,65 @@ impl Meter {
         }
     }
 
+    /// Shows a bar of what is done, and how much that is.
+    pub fn bar(&mut self, what: &str, n: u64, all: u64) {
+        const WIDE: u64 = 30;
+        if self.shows {
+            self.shown = true;
+            let done = (n * WIDE).checked_div(all).unwrap_or(WIDE).min(WIDE);
+            let of = |times: u64, c: &str| c.repeat(usize::try_from(times).unwrap_or(0));
+            let (done, rest) = (of(done, "#"), of(WIDE - done, "."));
+            drop(write!(
+                std::io::stderr(),
+                "\r\x1b[K[{done}{rest}] {what} {n}/{all}"
+            ));
+        }
+    }
+
     /// Clears the line.
     pub fn end(&mut self) {
         if self.shown {
             drop(write!(std::io::stderr(), "\r\x1b[K"));
+        }
+    }
+}
+
+/// Whether someone asked a long piece of work to end.
+pub struct Interrupt {
+    raised: Arc<std::sync::atomic::AtomicBool>,
+    #[cfg(unix)]
+    ids: Vec<signal_hook::SigId>,
+}
+
+impl Interrupt {
+    /// Watches from now on, in place of ending at once.
+    pub fn watch() -> std::io::Result<Self> {
+        let raised = Arc::default();
+        Ok(Self {
+            #[cfg(unix)]
+            ids: [
+                signal_hook::consts::SIGINT,
+                signal_hook::consts::SIGTERM,
+                signal_hook::consts::SIGHUP,
+            ]
+            .into_iter()
+            .map(|signal| signal_hook::flag::register(signal, Arc::clone(&raised)))
+            .collect::<std::io::Result<Vec<_>>>()?,
+            raised,
+        })
+    }
+
+    /// Tells whether someone did.
+    pub fn raised(&self) -> bool {
+        self.raised.load(std::sync::atomic::Ordering::Relaxed)
+    }
+}
+
+#[cfg(unix)]
+impl Drop for Interrupt {
+    fn drop(&mut self) {
+        for id in self.ids.drain(..) {
+            signal_hook::low_level::unregister(id);
         }
     }
 }

@@ -23,6 +23,7 @@ use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
+use crate::cli::import;
 use crate::cli::jobs_check;
 use crate::cli::jobs_check::CheckArgs;
 use crate::cli::jobs_export;
@@ -53,6 +54,8 @@ pub enum JobsCommand {
     Check(CheckArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Export(ExportArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Import(import::ImportArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Held(HeldArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
@@ -216,6 +219,7 @@ pub fn run(
         JobsCommand::Show { number, json } => show(number, *json, &workbench, around, out),
         JobsCommand::Check(args) => jobs_check::run(args, &workbench, around, out),
         JobsCommand::Export(args) => jobs_export::run(args, &workbench, around, out),
+        JobsCommand::Import(args) => import::run(args, &workbench, around, out),
         JobsCommand::Held(args) => {
             let person = workbench.person(args.person.as_deref())?;
             for number in &args.number {

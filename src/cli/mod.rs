@@ -14,6 +14,8 @@ pub mod environment;
 pub mod failure;
 pub mod families;
 pub mod gaps;
+pub mod import;
+pub mod import_talk;
 pub mod inspect;
 mod intake;
 pub mod jobs;
