@@ -270,7 +270,14 @@ pub fn progress() -> Meter {
 impl Meter {
     /// Shows the step, every so often.
     pub fn step(&mut self, what: &str, n: usize, all: usize) {
-        if self.shows && n.is_multiple_of(16) {
+        if n.is_multiple_of(16) {
+            self.always(what, n, all);
+        }
+    }
+
+    /// Shows the step, for work that tells few.
+    pub fn always(&mut self, what: &str, n: usize, all: usize) {
+        if self.shows {
             self.shown = true;
             drop(write!(std::io::stderr(), "\r\x1b[K{what} {n}/{all}"));
         }

@@ -305,8 +305,22 @@ fn find(
         finding: args.finding.clone(),
         limit: args.limit,
     };
-    let (found, faults) = jobs::find_jobs(workbench, &options, around.clock.now())?;
-    for hit in &found {
+    let mut meter = environment::progress();
+    let mut step = |read: u64, all: u64| {
+        let of = |bytes: u64| usize::try_from(bytes >> 20).unwrap_or(usize::MAX);
+        meter.always(
+            "Reading the jobs, so that later searches are quick: MB",
+            of(read),
+            of(all),
+        );
+    };
+    let search = jobs::find_jobs(workbench, &options, around.clock.now(), &mut step);
+    meter.end();
+    let search = search?;
+    if let Some(note) = &search.note {
+        environment::complain(&clean(note));
+    }
+    for hit in &search.found {
         if args.json {
             let shape = Shape {
                 score: Some(hit.score),
@@ -322,10 +336,10 @@ fn find(
             }
         }
     }
-    if found.is_empty() && !args.json {
+    if search.found.is_empty() && !args.json {
         writeln!(out, "No job has any of that.")?;
     }
-    Ok(environment::mend(&faults))
+    Ok(environment::mend(&search.faults))
 }
 
 /// One job as a line of plain text.

@@ -424,9 +424,10 @@ impl Desk for Counter {
             limit: FOUND_AT_MOST,
             ..jobs::FindOptions::default()
         };
-        let found = jobs::find_jobs(&self.workbench, &options, self.clock.now());
-        found
-            .map(|(found, _)| found.into_iter().map(|f| f.row).collect())
+        let now = self.clock.now();
+        let search = jobs::find_jobs(&self.workbench, &options, now, &mut |_, _| {});
+        search
+            .map(|search| search.found.into_iter().map(|f| f.row).collect())
             .map_err(|error| sentence(&error))
     }
 

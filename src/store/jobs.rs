@@ -2,11 +2,13 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 use std::path::Path;
 use std::path::PathBuf;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::ids;
+use crate::domain::job::Job;
 use crate::domain::shop::Shop;
 use crate::store::appender;
 use crate::store::disk::Disk;
@@ -55,31 +57,137 @@ pub fn load_jobs(
     shop: &Shop,
     circuits: &Circuits,
 ) -> Result<Archive, StoreError> {
+    let mut whole = |record: JobRecord, text: &str| (record, text.to_owned());
+    let read = read_files(disk, folder, shop, circuits, &mut whole)?;
+    Ok(archive(read))
+}
+
+/// Reads all jobs of the shop for looking at them alone: without the fields that [`Job`] does not
+/// hold, and with a fingerprint that is another than that of [`load_jobs`].
+///
+/// A large archive takes a third of the memory.
+pub fn load_lean(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    shop: &Shop,
+    circuits: &Circuits,
+) -> Result<Archive, StoreError> {
+    let mut lean = |record: JobRecord, text: &str| (JobRecord::new(record.job), mark(text));
+    let read = read_files(disk, folder, shop, circuits, &mut lean)?;
+    Ok(archive(read))
+}
+
+/// Stands for a line where only sameness matters.
+fn mark(text: &str) -> String {
+    format!("{}{}", ids::long_mark([text]), text.len())
+}
+
+/// What is left of the jobs after each went by.
+pub(crate) struct Passed {
+    /// Those that count, by closing day, number and id: which one it was, counted from 0.
+    pub(crate) order: Vec<u32>,
+    /// What tells whether a unit came again, of every job that went by.
+    pub(crate) jobs: Vec<Job>,
+    /// Damage found.
+    pub(crate) faults: Vec<Fault>,
+    /// Files that could not be read at all.
+    pub(crate) unread: Vec<Fault>,
+}
+
+/// Shows every job line that can be read to `see`, and keeps of them what tells which ones count.
+pub(crate) fn pass_by(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    shop: &Shop,
+    circuits: &Circuits,
+    see: &mut dyn FnMut(&JobRecord, usize),
+) -> Result<Passed, StoreError> {
+    let mut bytes = 0;
+    let mut bare = |record: JobRecord, text: &str| {
+        bytes += text.len() + 1;
+        see(&record, bytes);
+        let job = Job {
+            complaint: Vec::new(),
+            findings: Vec::new(),
+            contributing: Vec::new(),
+            actions: Vec::new(),
+            proof: None,
+            environment: Vec::new(),
+            source: None,
+            flags: Vec::new(),
+            ..record.job
+        };
+        (JobRecord::new(job), mark(text))
+    };
+    let read = read_files(disk, folder, shop, circuits, &mut bare)?;
+    let places = read.placed.iter().map(|p| (p.path.clone(), p.line));
+    let nth: HashMap<(PathBuf, u64), u32> = places.zip(0..).collect();
+    let archive = archive(read);
+    Ok(Passed {
+        order: archive.places.iter().map(|place| nth[place]).collect(),
+        jobs: archive.jobs.into_iter().map(|record| record.job).collect(),
+        faults: archive.faults,
+        unread: archive.unread,
+    })
+}
+
+/// All lines of all files.
+struct Read {
+    placed: Vec<Placed>,
+    faults: Vec<Fault>,
+    unread: Vec<Fault>,
+    numbers: BTreeMap<(PathBuf, u64), String>,
+}
+
+/// What to keep of a job line.
+type Keep<'a> = &'a mut dyn FnMut(JobRecord, &str) -> (JobRecord, String);
+
+fn read_files(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    shop: &Shop,
+    circuits: &Circuits,
+    keep: Keep<'_>,
+) -> Result<Read, StoreError> {
     let boards: BTreeSet<String> = shop.boards.iter().map(|b| b.id.clone()).collect();
     let rules = JobRules {
         circuits,
         boards: &boards,
     };
-    let mut placed = Vec::new();
-    let mut faults = Vec::new();
-    let mut unread = Vec::new();
-    let mut numbers = BTreeMap::new();
+    let mut read = Read {
+        placed: Vec::new(),
+        faults: Vec::new(),
+        unread: Vec::new(),
+        numbers: BTreeMap::new(),
+    };
     let mut paths = journal::list_or_empty(disk, &folder.jobs())?;
     paths.retain(|path| path.extension().is_some_and(|e| e == "jsonl"));
     for path in paths {
         match disk.read(&path) {
             Ok(bytes) => {
-                let from = faults.len();
-                read_lines(&bytes, &path, rules, &mut placed, &mut faults);
-                numbers.extend(numbers_of(&bytes, &path, &faults[from..]));
+                let from = read.faults.len();
+                read_lines(&bytes, &path, rules, &mut read, keep);
+                let numbers = numbers_of(&bytes, &path, &read.faults[from..]);
+                read.numbers.extend(numbers);
             }
-            Err(error) => unread.push(Fault::damage(
+            Err(error) => read.unread.push(Fault::damage(
                 &path,
                 format!("not read: {error}"),
                 "see to the file and try again",
             )),
         }
     }
+    Ok(read)
+}
+
+/// Sorts lines into those that count and the others.
+fn archive(read: Read) -> Archive {
+    let Read {
+        placed,
+        mut faults,
+        unread,
+        numbers,
+    } = read;
     faults.extend(unread.iter().cloned());
     let settled = settle::settle(placed);
     faults.extend(settled.faults);
@@ -90,7 +198,7 @@ pub fn load_jobs(
     let (jobs, lines) = in_order(settled.live);
     let (disputed, disputed_places) = in_order(settled.disputed);
     let (replaced, replaced_places) = in_order(settled.replaced);
-    Ok(Archive {
+    Archive {
         jobs,
         disputed,
         replaced,
@@ -101,7 +209,7 @@ pub fn load_jobs(
         disputed_places,
         replaced_places,
         numbers,
-    })
+    }
 }
 
 fn in_order(mut placed: Vec<Placed>) -> (Vec<JobRecord>, Vec<(PathBuf, u64)>) {
@@ -146,30 +254,28 @@ pub fn lines_at(disk: &dyn Disk, places: &[(PathBuf, u64)]) -> Result<Vec<String
     Ok(found)
 }
 
-fn read_lines(
-    bytes: &[u8],
-    path: &Path,
-    rules: JobRules<'_>,
-    placed: &mut Vec<Placed>,
-    faults: &mut Vec<Fault>,
-) {
+fn read_lines(bytes: &[u8], path: &Path, rules: JobRules<'_>, read: &mut Read, keep: Keep<'_>) {
     for (line, text) in text_lines(bytes) {
         let text = match text {
             Ok(text) => text,
             Err(why) => {
                 let todo = "write the line again, or restore it from a backup";
-                faults.push(Fault::damage(path, why, todo).at(line));
+                read.faults.push(Fault::damage(path, why, todo).at(line));
                 continue;
             }
         };
         let (record, problems) = job::read(text, rules);
-        faults.extend(problems.into_iter().map(|p| p.at(path, line)));
-        placed.extend(record.map(|record| Placed {
-            record,
-            path: path.to_owned(),
-            line,
-            text: text.to_owned(),
-        }));
+        let problems = problems.into_iter();
+        read.faults.extend(problems.map(|p| p.at(path, line)));
+        if let Some(record) = record {
+            let (record, text) = keep(record, text);
+            read.placed.push(Placed {
+                record,
+                path: path.to_owned(),
+                line,
+                text,
+            });
+        }
     }
 }
 

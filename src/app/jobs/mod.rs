@@ -1,12 +1,13 @@
 //! The archive of closed jobs: list, one whole job, the follow-up list.
 //!
 //! What a lead should mend is in [`check`](mod@check), what a person says about a job later (held,
-//! came back) in [`word`]. This is the shop's own archive: notes, minutes and raw words are shown.
+//! came back) in [`word`], searching in [`find`](mod@find). This is the shop's own archive: notes, minutes and raw words are shown.
 //! Unit marks and prices are not; a chain of returns is told by job numbers.
 
 pub mod check;
 pub mod coding;
 pub mod export;
+pub mod find;
 pub mod page;
 pub mod word;
 
@@ -17,28 +18,25 @@ use chrono::NaiveDate;
 use chrono::Utc;
 
 pub use crate::app::jobs::check::check;
+pub use crate::app::jobs::find::FindOptions;
+pub use crate::app::jobs::find::Found;
+pub use crate::app::jobs::find::find_jobs;
 
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::check::Look;
 use crate::domain::check::follow_up;
-use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
 use crate::domain::job::Action;
 use crate::domain::job::BounceCause;
-use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 use crate::domain::job_row::IndexRow;
-use crate::domain::search::index::Index;
-use crate::domain::search::index::Query;
-use crate::domain::search::readings;
 use crate::domain::text::clean;
 use crate::domain::wording;
 use crate::store::job_index;
-use crate::store::record::job::JobRecord;
 
 /// One job as a line of a list; texts are as in the file, to be cleaned where they are shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -213,95 +211,6 @@ fn listed(workbench: &Workbench, job: &IndexRow, day: NaiveDate) -> JobRow {
         held: job.held(day, warranty),
         tier: job.tier(day, warranty),
     }
-}
-
-/// What to find among the jobs.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct FindOptions {
-    /// Words and readings as typed; empty finds everything that passes the rest.
-    pub words: String,
-    /// Only this board.
-    pub board: Option<String>,
-    /// Only this circuit, proven or contributing.
-    pub family: Option<String>,
-    /// Only jobs with a finding of this kind before the repair, at this place if one is given.
-    pub finding: Option<(FindingKind, Option<String>)>,
-    /// At most so many.
-    pub limit: usize,
-}
-
-/// A job found.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Found {
-    /// The job.
-    pub row: JobRow,
-    /// Score; 0 where no words were given.
-    pub score: f64,
-    /// What matched, in words.
-    pub why: Vec<String>,
-}
-
-/// Finds jobs by words and readings, best first; returns what was damaged too.
-pub fn find_jobs(
-    workbench: &Workbench,
-    options: &FindOptions,
-    now: DateTime<Utc>,
-) -> Result<(Vec<Found>, Vec<String>), AppError> {
-    known(
-        workbench,
-        options.board.as_deref(),
-        options.family.as_deref(),
-    )?;
-    let archive = crate::store::jobs::load_jobs(
-        workbench.disk.as_ref(),
-        &workbench.folder,
-        &workbench.shop,
-        &workbench.circuits,
-    )?;
-    let note = |record: &JobRecord| {
-        let note = record.extra("note").and_then(|n| n.as_str());
-        note.unwrap_or_default().to_owned()
-    };
-    let notes: Vec<String> = archive.jobs.iter().map(note).collect();
-    let jobs: Vec<Job> = archive.jobs.into_iter().map(|r| r.job).collect();
-    let index = Index::with_notes(&jobs, &notes, &workbench.boards, &workbench.words);
-    let query = Query {
-        words: options.words.clone(),
-        board: options.board.clone(),
-        family: options.family.clone(),
-        outcome: None,
-        kinds: options.finding.iter().map(|(kind, _)| *kind).collect(),
-    };
-    let place = options
-        .finding
-        .as_ref()
-        .and_then(|(_, place)| place.as_deref());
-    let there = |job: &Job| match (&options.finding, place) {
-        (Some((kind, _)), Some(place)) => job.findings.iter().any(|f| {
-            let (whole, part) = (readings::place(&f.place), readings::place(place));
-            f.kind == *kind && tier::is_before_repair(f) && readings::names(&whole, &part)
-        }),
-        _ => true,
-    };
-    let limit = if place.is_some() {
-        jobs.len()
-    } else {
-        options.limit
-    };
-    let mut hits = index.find(&query, limit);
-    hits.retain(|hit| there(&jobs[hit.at]));
-    hits.truncate(options.limit);
-    let chosen: Vec<&Job> = hits.iter().map(|hit| &jobs[hit.at]).collect();
-    let found = rows(workbench, &jobs, &chosen, now)
-        .into_iter()
-        .zip(hits)
-        .map(|(row, hit)| Found {
-            row,
-            score: hit.score,
-            why: hit.why,
-        })
-        .collect();
-    Ok((found, workbench.fault_lines(&archive.faults)))
 }
 
 /// Says whether a board or a circuit is not known here.

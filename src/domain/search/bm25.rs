@@ -59,41 +59,95 @@ impl Ranking {
         self.lengths.is_empty()
     }
 
-    /// Returns how much a thing that `n` documents hold tells; rarer tells more.
-    pub fn idf(&self, n: usize) -> f64 {
-        let (all, n) = (units::count(self.len()), units::count(n));
-        libm::log1p((all - n + 0.5) / (n + 0.5))
-    }
-
-    /// Adds the scores of one word of a query, times `weight`, to `scores` (one a document).
-    pub fn score(&self, term: &str, weight: f64, scores: &mut [f64]) {
-        let Some(list) = self.list(term) else { return };
-        let idf = self.idf(list.len());
-        let mean = self.mean_length();
-        for (doc, times) in list {
-            let tf = f64::from(*times);
-            let length = f64::from(self.lengths[*doc as usize]);
-            let held_back = K1 * (1.0 - B + B * length / mean);
-            scores[*doc as usize] += weight * idf * tf / (tf + held_back);
+    /// Notes that the document that is added next has `term`, which is no word of its text: a filter
+    /// finds it, and its length stays as it is.
+    pub fn mark(&mut self, term: &str) {
+        let id = self.intern(term);
+        let doc = u32::try_from(self.lengths.len()).unwrap_or(u32::MAX);
+        let list = &mut self.lists[id as usize];
+        if list.last().is_none_or(|(last, _)| *last != doc) {
+            list.push((doc, 1));
         }
     }
 
-    /// Tells whether document `doc` holds `term`.
-    pub fn holds(&self, doc: usize, term: &str) -> bool {
-        let held = |list: &Vec<(u32, u32)>| list.binary_search_by_key(&doc, |(d, _)| *d as usize);
-        self.list(term).is_some_and(|list| held(list).is_ok())
+    /// Returns the lengths of all documents together, in terms.
+    pub fn total(&self) -> u64 {
+        self.total
     }
 
-    fn list(&self, term: &str) -> Option<&Vec<(u32, u32)>> {
-        self.ids.get(term).map(|id| &self.lists[*id as usize])
+    /// Returns the length of every document, in terms.
+    pub fn lengths(&self) -> &[u32] {
+        &self.lengths
     }
 
+    /// Returns the documents that hold `term`, with how often, rising.
+    pub fn list(&self, term: &str) -> &[(u32, u32)] {
+        let id = self.ids.get(term);
+        id.map_or(&[], |id| &self.lists[*id as usize])
+    }
+
+    /// Returns every term that a document holds, with its list, in no order.
+    pub fn lists(&self) -> impl Iterator<Item = (&str, &[(u32, u32)])> {
+        let all = self.ids.iter();
+        all.map(|(term, id)| (term.as_str(), self.lists[*id as usize].as_slice()))
+            .filter(|(_, list)| !list.is_empty())
+    }
+
+    /// Numbers the documents anew: `to[i]` is the number of what was document `i`, none where it
+    /// is left out. The new numbers are those from 0 up, each once.
+    pub fn renumber(&mut self, to: &[Option<u32>]) {
+        for list in &mut self.lists {
+            let kept = list
+                .iter()
+                .filter_map(|(doc, n)| Some((to[*doc as usize]?, *n)));
+            *list = kept.collect();
+            list.sort_unstable();
+        }
+        let mut lengths = vec![0; to.iter().flatten().count()];
+        for (length, to) in self.lengths.iter().zip(to) {
+            if let Some(to) = to {
+                lengths[*to as usize] = *length;
+            }
+        }
+        self.total = lengths.iter().map(|n| u64::from(*n)).sum();
+        self.lengths = lengths;
+    }
+}
+
+/// Returns how much a thing tells that `n` of `all` documents hold; rarer tells more.
+pub fn idf(all: usize, n: usize) -> f64 {
+    let (all, n) = (units::count(all), units::count(n));
+    libm::log1p((all - n + 0.5) / (n + 0.5))
+}
+
+/// How many documents there are, and how long they are in the mean.
+#[derive(Clone, Copy, Debug)]
+pub struct Size {
+    all: usize,
+    mean: f64,
+}
+
+impl Size {
+    /// Returns the size of `all` documents that hold `total` terms together.
     #[expect(
         clippy::cast_precision_loss,
         reason = "a shop has fewer than 2^53 words"
     )]
-    fn mean_length(&self) -> f64 {
-        self.total as f64 / units::count(self.len()).max(1.0)
+    pub fn new(all: usize, total: u64) -> Self {
+        let mean = total as f64 / units::count(all).max(1.0);
+        Self { all, mean }
+    }
+
+    /// Adds the scores of one word of a query, times `weight`, to `scores` (one a document); `list`
+    /// holds the documents that have it, and how often.
+    pub fn score(self, list: &[(u32, u32)], lengths: &[u32], weight: f64, scores: &mut [f64]) {
+        let idf = idf(self.all, list.len());
+        for (doc, times) in list {
+            let tf = f64::from(*times);
+            let length = f64::from(lengths[*doc as usize]);
+            let held_back = K1 * (1.0 - B + B * length / self.mean);
+            scores[*doc as usize] += weight * idf * tf / (tf + held_back);
+        }
     }
 }
 
@@ -113,8 +167,9 @@ mod tests {
 
     fn scores(ranking: &Ranking, query: &str) -> Vec<f64> {
         let mut scores = vec![0.0; ranking.len()];
+        let size = Size::new(ranking.len(), ranking.total());
         for word in query.split(' ') {
-            ranking.score(word, 1.0, &mut scores);
+            size.score(ranking.list(word), ranking.lengths(), 1.0, &mut scores);
         }
         scores
     }
@@ -131,14 +186,14 @@ mod tests {
             "current cycles between two values dull joint at regulator reflow regulator",
             "no reset signal clock missing replace crystal",
         ]);
-        for (n, idf) in [
+        for (n, want) in [
             (1, 1.540_445_04),
             (2, 1.029_619_42),
             (3, std::f64::consts::LN_2),
         ] {
-            assert!((six.idf(n) - idf).abs() < 5e-9, "idf of {n}");
+            assert!((idf(six.len(), n) - want).abs() < 5e-9, "idf of {n}");
         }
-        assert!(six.idf(4) > 0.0, "never negative, however common");
+        assert!(idf(six.len(), 4) > 0.0, "never negative, however common");
         let zero = 0.0;
         for (query, expected) in [
             (
@@ -190,7 +245,8 @@ mod tests {
                 prop_assert!(before[i].is_finite());
                 prop_assert!(after[i] >= before[i]);
                 for n in &query {
-                    prop_assert_eq!(ranking.holds(i, &word(n)), document.contains(n));
+                    let holds = ranking.list(&word(n)).iter().any(|(doc, _)| *doc as usize == i);
+                    prop_assert_eq!(holds, document.contains(n));
                 }
             }
         }

@@ -1,6 +1,9 @@
 //! Makes an index: what of a job or a card is searched for.
 
+use std::cmp::Reverse;
 use std::collections::HashMap;
+
+use chrono::NaiveDate;
 
 use crate::domain::card::Card;
 use crate::domain::generate::band;
@@ -10,43 +13,33 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
-use crate::domain::judge::tokens::Known;
 use crate::domain::judge::words::Synonyms;
-use crate::domain::search::index::Atom;
-use crate::domain::search::index::Document;
+use crate::domain::search::atoms::Atom;
+use crate::domain::search::atoms::Atoms;
+use crate::domain::search::bm25::Ranking;
 use crate::domain::search::index::Index;
-use crate::domain::search::index::Reading;
-use crate::domain::search::index::bit;
-use crate::domain::search::index::number_term;
+use crate::domain::search::ranked::Reading;
 use crate::domain::search::readings;
+use crate::domain::search::terms;
 use crate::domain::search::terms::Vocabulary;
 use crate::domain::wording;
 
-/// What makes two findings the same but for their exact numbers.
-type AtomKey = (
-    Option<usize>,
-    FindingKind,
-    String,
-    Option<String>,
-    Option<String>,
-    bool,
-    Option<u64>,
-    String,
-    Option<String>,
-);
-
 /// An index that is being made.
-pub(super) struct Builder {
-    index: Index,
+pub struct Builder {
+    vocabulary: Vocabulary,
+    boards: Vec<Board>,
+    ranking: Ranking,
+    atoms: Atoms,
+    readings: Vec<Vec<Reading>>,
+    /// What decides among documents of one score.
+    order: Vec<(Option<NaiveDate>, String)>,
     board_at: HashMap<String, usize>,
-    atom_at: HashMap<AtomKey, u32>,
+    atom_at: HashMap<Atom, u32>,
     /// Terms by text, since the same words stand in many jobs.
     cut: HashMap<String, Vec<u32>>,
     /// Whether a word may be cut off from its neighbours.
     loose: HashMap<String, bool>,
     terms: Vec<u32>,
-    first_reading: usize,
-    kinds: u8,
 }
 
 /// Longest text (bytes) whose terms are remembered whole; longer ones hardly ever come twice, so they
@@ -54,41 +47,81 @@ pub(super) struct Builder {
 const REMEMBERED: usize = 16;
 
 impl Builder {
-    pub(super) fn new(boards: &[Board], words: &Synonyms) -> Self {
-        let mut known = Known::default();
-        for board in boards {
-            known.add_name(&board.name);
-            for designator in board.parts.keys() {
-                known.add_part(designator);
-            }
-        }
+    /// Returns an index of nothing, for a shop with these boards and words.
+    pub fn new(boards: &[Board], words: &Synonyms) -> Self {
         let by_id = |(i, board): (usize, &Board)| (board.id.clone(), i);
         Self {
             board_at: boards.iter().enumerate().map(by_id).collect(),
-            index: Index {
-                vocabulary: Vocabulary::new(words, known),
-                boards: boards.to_vec(),
-                ..Index::default()
-            },
+            vocabulary: Vocabulary::of_shop(boards, words),
+            boards: boards.to_vec(),
+            ranking: Ranking::default(),
+            atoms: Atoms::default(),
+            readings: Vec::new(),
+            order: Vec::new(),
             atom_at: HashMap::new(),
             cut: HashMap::new(),
             loose: HashMap::new(),
             terms: Vec::new(),
-            first_reading: 0,
-            kinds: 0,
         }
     }
 
-    pub(super) fn finish(self) -> Index {
-        let mut index = self.index;
-        for bands in index.places.values_mut() {
-            bands.sort();
-            bands.dedup();
-        }
-        index
+    /// Returns the index over what was added, numbered in that order.
+    pub fn finish(self) -> Index {
+        let all: Vec<Option<u32>> = (0..).take(self.order.len()).map(Some).collect();
+        self.finish_as(&all)
     }
 
-    pub(super) fn add_job(&mut self, job: &Job, note: &str) {
+    /// Returns the index with new numbers: `to[i]` is the number of what was added as the `i`th,
+    /// none where it is left out. The new numbers are those from 0 up, each once.
+    pub fn finish_as(self, to: &[Option<u32>]) -> Index {
+        let Self {
+            mut ranking,
+            atoms,
+            mut readings,
+            order,
+            ..
+        } = self;
+        drop((self.atom_at, self.cut, self.loose));
+        ranking.renumber(to);
+        for list in &mut readings {
+            let kept = list.iter().filter_map(|one| {
+                let doc = to[one.doc as usize]?;
+                Some(Reading { doc, ..*one })
+            });
+            *list = kept.collect();
+            list.sort_by_key(|reading| reading.doc);
+        }
+        let mut ranks = vec![0; ranking.len()];
+        let mut by_rank: Vec<(u32, &(Option<NaiveDate>, String))> = to
+            .iter()
+            .zip(&order)
+            .filter_map(|(to, order)| Some(((*to)?, order)))
+            .collect();
+        by_rank.sort_unstable_by_key(|(doc, (day, number))| (Reverse(*day), number, *doc));
+        for (rank, (doc, _)) in (0..).zip(by_rank) {
+            ranks[doc as usize] = rank;
+        }
+        let mut at: Vec<usize> = (0..atoms.list.len()).collect();
+        at.retain(|at| !readings[*at].is_empty());
+        at.sort_by(|a, b| atoms.key(&atoms.list[*a]).cmp(&atoms.key(&atoms.list[*b])));
+        Index {
+            vocabulary: self.vocabulary,
+            boards: self.boards,
+            ranking,
+            ranks,
+            readings: at
+                .iter()
+                .map(|at| std::mem::take(&mut readings[*at]))
+                .collect(),
+            atoms: Atoms {
+                list: at.iter().map(|at| atoms.list[*at]).collect(),
+                texts: atoms.texts,
+            },
+        }
+    }
+
+    /// Adds a job with its note.
+    pub fn add_job(&mut self, job: &Job, note: &str) {
         let board = self.board_at.get(&job.board).copied();
         for word in &job.complaint {
             self.say_complaint(word);
@@ -121,20 +154,9 @@ impl Builder {
         self.say(job.no_fix_reason.as_deref().unwrap_or_default());
         self.say(job.proof.as_deref().unwrap_or_default());
         self.say(note);
-        self.close(Document {
-            board: job.board.clone(),
-            families: job
-                .family
-                .iter()
-                .chain(&job.contributing)
-                .cloned()
-                .collect(),
-            outcome: Some(job.outcome),
-            kinds: 0,
-            day: Some(job.closed_on),
-            number: job.job.clone(),
-            readings: 0..0,
-        });
+        self.ranking.mark(&terms::outcome_term(job.outcome));
+        let families = job.family.iter().chain(&job.contributing);
+        self.close(&job.board, families, Some(job.closed_on), &job.job);
     }
 
     /// Takes a complaint by its word of the vocabulary and as screens show it, since people type what
@@ -147,7 +169,8 @@ impl Builder {
         }
     }
 
-    pub(super) fn add_card(&mut self, card: &Card) {
+    /// Adds a card.
+    pub fn add_card(&mut self, card: &Card) {
         let board = self.board_at.get(&card.board).copied();
         let sides = card.sides.iter();
         let complaint = card.complaint.iter();
@@ -174,39 +197,31 @@ impl Builder {
             self.say(family);
         }
         self.say(card.kind.word());
-        self.close(Document {
-            board: card.board.clone(),
-            families: std::iter::once(&card.family)
-                .chain(&card.contributing)
-                .cloned()
-                .collect(),
-            outcome: None,
-            kinds: 0,
-            day: card.last,
-            number: card.id.clone(),
-            readings: 0..0,
-        });
+        let families = std::iter::once(&card.family).chain(&card.contributing);
+        self.close(&card.board, families, card.last, &card.id);
     }
 
-    fn close(&mut self, document: Document) {
-        let number = self.index.ranking.intern(&number_term(&document.number));
-        self.terms.push(number);
-        self.index.ranking.add(&mut self.terms);
+    /// Ends the document under way.
+    fn close<'a>(
+        &mut self,
+        board: &str,
+        families: impl Iterator<Item = &'a String>,
+        day: Option<NaiveDate>,
+        number: &str,
+    ) {
+        self.ranking.mark(&terms::board_term(board));
+        families.for_each(|family| self.ranking.mark(&terms::family_term(family)));
+        self.terms
+            .push(self.ranking.intern(&terms::number_term(number)));
+        self.ranking.add(&mut self.terms);
         self.terms.clear();
-        let end = self.index.readings.len();
-        self.index.documents.push(Document {
-            kinds: self.kinds,
-            readings: self.first_reading..end,
-            ..document
-        });
-        self.first_reading = end;
-        self.kinds = 0;
+        self.order.push((day, number.to_owned()));
     }
 
     fn say_part(&mut self, part: &str, board: Option<usize>) {
         self.say(part);
         let name = board
-            .and_then(|at| self.index.boards[at].parts.get(part))
+            .and_then(|at| self.boards[at].parts.get(part))
             .map(|p| p.name.clone());
         self.say(name.as_deref().unwrap_or_default());
     }
@@ -216,7 +231,7 @@ impl Builder {
         if text.len() <= REMEMBERED {
             return self.say_piece(text);
         }
-        let pieces = self.index.vocabulary.pieces(text, &mut self.loose);
+        let pieces = self.vocabulary.pieces(text, &mut self.loose);
         for piece in pieces {
             self.say_piece(piece);
         }
@@ -230,11 +245,8 @@ impl Builder {
             self.terms.extend(known);
             return;
         }
-        let terms = self.index.vocabulary.of_document(text);
-        let ids: Vec<u32> = terms
-            .iter()
-            .map(|term| self.index.ranking.intern(term))
-            .collect();
+        let terms = self.vocabulary.of_document(text);
+        let ids: Vec<u32> = terms.iter().map(|term| self.ranking.intern(term)).collect();
         self.terms.extend(&ids);
         if text.len() <= REMEMBERED {
             self.cut.insert(text.to_owned(), ids);
@@ -245,81 +257,58 @@ impl Builder {
         if !tier::is_before_repair(finding) {
             return;
         }
-        self.kinds |= bit(finding.kind);
+        self.ranking.mark(&terms::kind_term(finding.kind));
         self.say(&finding.place);
         self.say(finding.code.as_deref().unwrap_or_default());
         if finding.kind == FindingKind::Current {
             self.say("draw");
         }
-        let of_board = board.map(|at| &self.index.boards[at]);
-        let Some(band) = band::band(finding, of_board) else {
-            return;
-        };
-        if finding.code.is_none() && band.bytes().all(|b| b.is_ascii_lowercase() || b == b'-') {
-            self.say(&band);
+        let band = band::band(finding, self.board(board));
+        let word = band.as_deref().filter(|_| finding.code.is_none());
+        if let Some(word) = word
+            && word.bytes().all(|b| b.is_ascii_lowercase() || b == b'-')
+        {
+            self.say(word);
         }
-        let mut numbers_alone = finding.clone();
-        numbers_alone.code = None;
-        let number_band = band::band(&numbers_alone, self.board(board));
         let span = match (finding.got, finding.low, finding.high) {
             (_, Some(low), Some(high)) => Some((low, high)),
             (Some(got), _, _) => Some((got, got)),
             _ => None,
         };
-        let atom = self.atom(finding, board, band, number_band);
-        self.index.readings.push(Reading { atom, span });
+        let doc = u32::try_from(self.order.len()).unwrap_or(u32::MAX);
+        let atom = self.atom(finding, board, band);
+        self.readings[atom as usize].push(Reading { doc, span });
     }
 
     fn board(&self, at: Option<usize>) -> Option<&Board> {
-        at.map(|at| &self.index.boards[at])
+        at.map(|at| &self.boards[at])
     }
 
-    fn atom(
-        &mut self,
-        finding: &Finding,
-        board: Option<usize>,
-        band: String,
-        number_band: Option<String>,
-    ) -> u32 {
-        let doc = u32::try_from(self.index.documents.len()).unwrap_or(u32::MAX);
-        let key = (
-            board,
-            finding.kind,
-            finding.place.clone(),
-            finding.state.clone(),
-            finding.polarity.clone(),
-            finding.in_hertz,
-            finding.good.map(f64::to_bits),
-            band,
-            number_band,
-        );
-        if let Some(at) = self.atom_at.get(&key) {
-            let docs = &mut self.index.atoms[*at as usize].docs;
-            if docs.last() != Some(&doc) {
-                docs.push(doc);
-            }
-            return *at;
-        }
-        let at = u32::try_from(self.index.atoms.len()).unwrap_or(u32::MAX);
-        let mut shape = Finding::new(finding.kind, &finding.place);
-        shape.state.clone_from(&finding.state);
-        shape.polarity.clone_from(&finding.polarity);
-        shape.in_hertz = finding.in_hertz;
-        shape.good = finding.good;
-        let place = readings::place(&finding.place);
-        if !place.is_empty() {
-            let bands = self.index.places.entry(place.clone()).or_default();
-            bands.push((finding.kind, key.7.clone()));
-        }
-        self.index.atoms.push(Atom {
-            shape,
-            board,
-            place,
-            band: key.7.clone(),
-            number_band: key.8.clone(),
-            docs: vec![doc],
+    /// Returns the number of the finding's atom.
+    fn atom(&mut self, finding: &Finding, board: Option<usize>, band: Option<String>) -> u32 {
+        let number_band = band.as_ref().and_then(|_| {
+            let mut numbers_alone = finding.clone();
+            numbers_alone.code = None;
+            band::band(&numbers_alone, self.board(board))
         });
-        self.atom_at.insert(key, at);
-        at
+        let texts = &mut self.atoms.texts;
+        let mut number = |text: &str| texts.number(text);
+        let atom = Atom {
+            kind: finding.kind,
+            board: board.map(|at| number(&self.boards[at].id)),
+            place: number(&finding.place),
+            folded: number(&readings::place(&finding.place)),
+            state: finding.state.as_deref().map(&mut number),
+            polarity: finding.polarity.as_deref().map(&mut number),
+            in_hertz: finding.in_hertz,
+            good: finding.good.map(f64::to_bits),
+            band: band.as_deref().map(&mut number),
+            number_band: number_band.as_deref().map(&mut number),
+        };
+        *self.atom_at.entry(atom).or_insert_with(|| {
+            self.atoms.list.push(atom);
+            self.readings.push(Vec::new());
+            u32::try_from(self.atoms.list.len() - 1).unwrap_or(u32::MAX)
+        })
     }
 }

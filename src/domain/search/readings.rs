@@ -6,12 +6,19 @@
 
 use crate::domain::job::FindingKind;
 use crate::domain::job::FindingKind::Current;
-use crate::domain::job::FindingKind::Resistance;
+use crate::domain::job::FindingKind::Rail;
+use crate::domain::job::FindingKind::Signal;
+use crate::domain::search::bounds;
+use crate::domain::search::bounds::Bound;
+use crate::domain::search::numbers::Number;
+use crate::domain::search::numbers::value_at;
 use crate::domain::search::shorthand::BETWEEN;
 use crate::domain::search::shorthand::CODES;
 use crate::domain::search::shorthand::DRAW;
 use crate::domain::search::shorthand::DRAWS;
-use crate::domain::search::shorthand::UNITS;
+use crate::domain::search::shorthand::FILLERS;
+use crate::domain::search::shorthand::NO;
+use crate::domain::search::shorthand::SHORTENED;
 
 /// A finding that a query asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,6 +33,8 @@ pub struct Sought {
     pub value: Option<(f64, f64)>,
     /// The number is a frequency (Hz).
     pub in_hertz: bool,
+    /// How the number bounds the reading.
+    pub bound: Bound,
     /// As typed.
     pub words: String,
 }
@@ -35,14 +44,18 @@ pub struct Sought {
 pub struct Asked {
     /// The findings it asks for, in its order.
     pub sought: Vec<Sought>,
-    /// Its words without the numbers that were understood as readings.
+    /// The findings it says are not there ("no residue"): what has one is no hit.
+    pub denied: Vec<Sought>,
+    /// Its words without the numbers that were understood as readings, and without what is denied.
     pub words: String,
 }
 
 /// What the archive knows of places: whether there is one, and which bands were ever seen there.
 pub trait Places {
-    /// Returns the bands seen at the folded place; none if there is no such place.
-    fn bands_at(&self, place: &str) -> Option<&[(FindingKind, String)]>;
+    /// Tells whether something was ever observed at the folded place.
+    fn knows(&self, place: &str) -> bool;
+    /// Returns the bands seen at the folded place.
+    fn bands_at(&self, place: &str) -> Vec<(FindingKind, String)>;
 }
 
 /// Returns a place folded for comparison: capitals, single spaces.
@@ -88,7 +101,13 @@ fn clauses(query: &str) -> Vec<String> {
         };
         let within = digit(i.checked_sub(1)) && digit(Some(i + 1));
         let current = out.last_mut().expect("there is always a clause under way");
+        let shortened = || {
+            let last = current.split_whitespace().last().map(str::to_lowercase);
+            last.is_some_and(|last| SHORTENED.contains(&last.as_str()))
+        };
         match c {
+            '.' if shortened() => current.push(' '),
+            '<' | '>' | '≤' | '≥' | '~' | '≈' => current.extend([' ', *c]),
             ',' | '.' if within => current.push('.'),
             ',' | '.' | ';' => out.push(String::new()),
             '=' | ':' | '(' | ')' | '"' => current.push(' '),
@@ -128,7 +147,14 @@ impl Clause<'_> {
         if let Some((number, n)) = value_at(self.chunks, i)
             && !self.is_place_then_word(i)
         {
-            self.number(&number, i, n, asked);
+            self.number(&number, Bound::About, i, n, asked);
+            return n;
+        }
+        if let Some((bound, number, n)) = bounds::limit_at(self.chunks, i) {
+            self.number(&number, bound, i, n, asked);
+            return n;
+        }
+        if let Some(n) = self.denied_at(i, asked) {
             return n;
         }
         if let Some((meant, n)) = self.code_at(i) {
@@ -166,10 +192,12 @@ impl Clause<'_> {
         let after = i + n;
         self.at_place.is_none()
             && after < self.chunks.len()
-            && (self.code_at(after).is_some() || value_at(self.chunks, after).is_some())
+            && (self.code_at(after).is_some()
+                || value_at(self.chunks, after).is_some()
+                || bounds::limit_at(self.chunks, after).is_some())
     }
 
-    fn number(&mut self, number: &Number, i: usize, n: usize, asked: &mut Asked) {
+    fn number(&mut self, number: &Number, bound: Bound, i: usize, n: usize, asked: &mut Asked) {
         let typed = self.chunks[i..i + n].join(" ");
         if self.open
             && let Some(last) = asked.sought.last_mut()
@@ -180,6 +208,7 @@ impl Clause<'_> {
             last.kinds = number.kinds.to_vec();
             last.value = Some((number.low, number.high));
             last.in_hertz = number.in_hertz;
+            last.bound = bound;
             last.words = format!("{} {typed}", last.words);
             return;
         }
@@ -188,6 +217,10 @@ impl Clause<'_> {
         } else {
             number.kinds.to_vec()
         };
+        // A limit at a place that nobody knows is no limit for every place.
+        if bound != Bound::About && self.at_place.is_none() && !self.draw {
+            self.at_place = self.net_before(i);
+        }
         asked.sought.push(Sought {
             words: self.typed_from_place(i, n),
             place: self.at_place.as_ref().map(|(p, _)| p.clone()),
@@ -195,27 +228,13 @@ impl Clause<'_> {
             kinds,
             value: Some((number.low, number.high)),
             in_hertz: number.in_hertz,
+            bound,
         });
         self.open = false;
     }
 
     fn code(&mut self, meant: Meant, i: usize, n: usize, asked: &mut Asked) {
-        let mut words = self.typed_from_place(i, n);
-        let mut place = self.at_place.as_ref().map(|(p, _)| p.clone());
-        if place.is_none() && !self.draw {
-            // "residue at U31", "low 3V3_SB".
-            let between = self.chunks[i + n..]
-                .iter()
-                .take_while(|c| BETWEEN.contains(&c.to_lowercase().as_str()))
-                .count();
-            let next = i + n + between;
-            if next < self.chunks.len()
-                && let Some((found, m)) = self.place_at(next)
-            {
-                words = self.chunks[i..next + m].join(" ");
-                place = Some(found);
-            }
-        }
+        let (place, words, _) = self.place_of_code(i, n);
         if place.is_none() && !self.draw && !meant.alone {
             return;
         }
@@ -225,9 +244,106 @@ impl Clause<'_> {
             kinds: Vec::new(),
             value: None,
             in_hertz: false,
+            bound: Bound::About,
             words,
         });
         self.open = true;
+    }
+
+    /// Returns the place that words for a finding are about, all of it as typed, and how many
+    /// chunks after the words that took.
+    fn place_of_code(&self, i: usize, n: usize) -> (Option<String>, String, usize) {
+        let words = self.typed_from_place(i, n);
+        let place = self.at_place.as_ref().map(|(p, _)| p.clone());
+        if place.is_some() || self.draw {
+            return (place, words, 0);
+        }
+        // "residue at U31", "low 3V3_SB".
+        let between = self.chunks[i + n..]
+            .iter()
+            .take_while(|c| BETWEEN.contains(&c.to_lowercase().as_str()))
+            .count();
+        let next = i + n + between;
+        match (next < self.chunks.len())
+            .then(|| self.place_at(next))
+            .flatten()
+        {
+            Some((found, m)) => {
+                let words = self.chunks[i..next + m].join(" ");
+                (Some(found), words, between + m)
+            }
+            None => (None, words, 0),
+        }
+    }
+
+    /// Reads "no residue", "not shorted at U31", "no 3V3_SB" and "no draw" at chunk `i`; returns
+    /// how many chunks it took. What is no word for a finding ("no power") is left to the words.
+    fn denied_at(&mut self, i: usize, asked: &mut Asked) -> Option<usize> {
+        let is_of = |at: usize, words: &[&str]| {
+            let chunk = self.chunks.get(at).map(|c| c.to_lowercase());
+            chunk.is_some_and(|c| words.contains(&c.as_str()))
+        };
+        if !is_of(i, &NO) {
+            return None;
+        }
+        let mut at = i + 1;
+        while is_of(at, &FILLERS) && at + 1 < self.chunks.len() {
+            at += 1;
+        }
+        let mut sought = Sought {
+            place: None,
+            bands: Vec::new(),
+            kinds: Vec::new(),
+            value: None,
+            in_hertz: false,
+            bound: Bound::About,
+            words: String::new(),
+        };
+        if let Some((meant, n)) = self.code_at(at) {
+            let (place, _, more) = self.place_of_code(at, n);
+            if place.is_none() && !self.draw && !meant.alone {
+                return None;
+            }
+            let n = at + n + more - i;
+            sought.words = self.typed_from_place(i, n);
+            (sought.place, sought.bands) = (place, meant.bands);
+            asked.denied.push(sought);
+            self.open = false;
+            return Some(n);
+        }
+        if is_of(at, &DRAW) {
+            sought.words = self.chunks[i..=at].join(" ");
+            sought.bands = vec![(Current, "zero".to_owned())];
+            asked.sought.push(sought);
+            self.open = true;
+            return Some(at + 1 - i);
+        }
+        // A rail or a signal that is said not to be there.
+        let (place, n) = self.place_at(at)?;
+        let gone = [(Rail, "absent"), (Signal, "missing")];
+        let seen = self.places.bands_at(&place);
+        let mut bands = gone.map(|(kind, band)| (kind, band.to_owned())).to_vec();
+        bands.retain(|(kind, _)| seen.iter().any(|(of, _)| of == kind));
+        if bands.is_empty() || at + n < self.chunks.len() && self.code_at(at + n).is_some() {
+            return None;
+        }
+        keep(&mut asked.words, &self.chunks[at..at + n]);
+        sought.words = self.chunks[i..at + n].join(" ");
+        (sought.place, sought.bands) = (Some(place), bands);
+        asked.sought.push(sought);
+        self.open = false;
+        Some(at + n - i)
+    }
+
+    /// Returns what stands before chunk `i` and looks like the name of a net or a part: letters
+    /// and digits in one.
+    fn net_before(&self, i: usize) -> Option<(String, usize)> {
+        let is_between = |at: &usize| BETWEEN.contains(&self.chunks[*at].to_lowercase().as_str());
+        let at = (0..i).rev().find(|at| !is_between(at))?;
+        let chunk = self.chunks[at];
+        let named = chunk.contains(|c: char| c.is_ascii_digit())
+            && chunk.contains(|c: char| c.is_ascii_alphabetic());
+        named.then(|| (place(chunk), at))
     }
 
     /// Returns the typed words from the place under way to the end of chunk `i + n`.
@@ -244,8 +360,7 @@ impl Clause<'_> {
         let most = (self.chunks.len() - i).min(5);
         (1..=most).rev().find_map(|n| {
             let folded = place(&self.chunks[i..i + n].join(" "));
-            self.places.bands_at(&folded)?;
-            Some((folded, n))
+            self.places.knows(&folded).then_some((folded, n))
         })
     }
 
@@ -264,11 +379,8 @@ impl Clause<'_> {
             }
             // What was seen at this very place before, in whatever words: "torch test picture visible".
             if let Some((place, _)) = &self.at_place {
-                let seen = self.places.bands_at(place).unwrap_or_default();
-                let fits = seen
-                    .iter()
-                    .filter(|(_, band)| band.to_lowercase().replace('-', " ") == words);
-                let bands: Vec<(FindingKind, String)> = fits.cloned().collect();
+                let mut bands = self.places.bands_at(place);
+                bands.retain(|(_, band)| band.to_lowercase().replace('-', " ") == words);
                 if !bands.is_empty() {
                     return Some((Meant { bands, alone: true }, n));
                 }
@@ -298,90 +410,6 @@ fn keep(words: &mut String, chunks: &[&str]) {
     }
 }
 
-/// A number with its unit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Number {
-    low: f64,
-    high: f64,
-    kinds: &'static [FindingKind],
-    in_hertz: bool,
-}
-
-/// Reads a number with its unit at chunk `i`: `0.41V`, `210 ohm`, `61-118mA`, `61 to 118 mA`, `4k7`.
-fn value_at(chunks: &[&str], i: usize) -> Option<(Number, usize)> {
-    let first = chunks.get(i)?;
-    let (number, rest) = leading(first)?;
-    if let Some(range) = rest.strip_prefix(['-', '–'])
-        && let Some((high, unit)) = leading(range)
-    {
-        return finish(number, high, unit, chunks, i + 1).map(|(v, n)| (v, n - i));
-    }
-    if rest.is_empty()
-        && chunks.get(i + 1).is_some_and(|c| *c == "to" || *c == "-")
-        && let Some((high, unit)) = chunks.get(i + 2).and_then(|c| leading(c))
-    {
-        return finish(number, high, unit, chunks, i + 3).map(|(v, n)| (v, n - i));
-    }
-    // 4k7 and 4R7 are resistances as printed; 3V3 is a rail.
-    if let Some((whole, part)) = first.split_once(['k', 'R'])
-        && !part.is_empty()
-        && part.bytes().all(|b| b.is_ascii_digit())
-        && whole.bytes().all(|b| b.is_ascii_digit())
-    {
-        let times = if first.contains('k') { 1e3 } else { 1.0 };
-        let value: f64 = format!("{whole}.{part}").parse().ok()?;
-        let number = Number {
-            low: value * times,
-            high: value * times,
-            kinds: &[Resistance],
-            in_hertz: false,
-        };
-        return Some((number, 1));
-    }
-    finish(number, number, rest, chunks, i + 1).map(|(v, n)| (v, n - i))
-}
-
-fn finish(
-    low: f64,
-    high: f64,
-    unit: &str,
-    chunks: &[&str],
-    next: usize,
-) -> Option<(Number, usize)> {
-    let (unit, next) = if unit.is_empty() {
-        (*chunks.get(next)?, next + 1)
-    } else {
-        (unit, next)
-    };
-    let (_, power, kinds, in_hertz) = UNITS.iter().find(|(name, ..)| *name == unit)?;
-    let number = Number {
-        low: scaled(low.min(high), *power),
-        high: scaled(low.max(high), *power),
-        kinds,
-        in_hertz: *in_hertz,
-    };
-    Some((number, next))
-}
-
-/// Returns `number` times ten to `power`, the nearest there is to what was typed.
-fn scaled(number: f64, power: i32) -> f64 {
-    if power < 0 {
-        number / libm::pow(10.0, f64::from(-power))
-    } else {
-        number * libm::pow(10.0, f64::from(power))
-    }
-}
-
-/// Splits a number off the front of a chunk.
-fn leading(chunk: &str) -> Option<(f64, &str)> {
-    let sign = usize::from(chunk.starts_with('-'));
-    let end = chunk[sign..]
-        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .map_or(chunk.len(), |at| at + sign);
-    let number: f64 = chunk[..end].parse().ok()?;
-    number.is_finite().then_some((number, &chunk[end..]))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -391,9 +419,13 @@ mod tests {
     struct Known(Vec<(&'static str, Vec<(FindingKind, String)>)>);
 
     impl Places for Known {
-        fn bands_at(&self, place: &str) -> Option<&[(FindingKind, String)]> {
+        fn knows(&self, place: &str) -> bool {
+            self.0.iter().any(|(p, _)| *p == place)
+        }
+
+        fn bands_at(&self, place: &str) -> Vec<(FindingKind, String)> {
             let found = self.0.iter().find(|(p, _)| *p == place);
-            found.map(|(_, bands)| bands.as_slice())
+            found.map(|(_, bands)| bands.clone()).unwrap_or_default()
         }
     }
 

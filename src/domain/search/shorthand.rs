@@ -10,6 +10,7 @@ use crate::domain::job::FindingKind::Rail;
 use crate::domain::job::FindingKind::Resistance;
 use crate::domain::job::FindingKind::Signal;
 use crate::domain::job::FindingKind::Visual;
+use crate::domain::search::bounds::Bound;
 
 /// What words for a finding may mean.
 pub(super) type Bands = &'static [(FindingKind, &'static str)];
@@ -156,6 +157,87 @@ pub(super) const DRAWS: [(&str, &str); 12] = [
 pub(super) const DRAW: [&str; 6] = ["draw", "draws", "current", "pulls", "supply", "amps"];
 /// Words that may stand between a place and what it showed.
 pub(super) const BETWEEN: [&str; 8] = ["is", "was", "at", "to", "reads", "rail", "line", "net"];
+
+/// Words before a number that set a limit.
+pub(super) const LIMITS: [(&str, Bound); 32] = [
+    ("under", Bound::Under),
+    ("below", Bound::Under),
+    ("less than", Bound::Under),
+    ("lower than", Bound::Under),
+    ("smaller than", Bound::Under),
+    ("at most", Bound::Under),
+    ("up to", Bound::Under),
+    ("max", Bound::Under),
+    ("unter", Bound::Under),
+    ("weniger als", Bound::Under),
+    ("kleiner als", Bound::Under),
+    ("over", Bound::Over),
+    ("above", Bound::Over),
+    ("more than", Bound::Over),
+    ("higher than", Bound::Over),
+    ("greater than", Bound::Over),
+    ("at least", Bound::Over),
+    ("min", Bound::Over),
+    ("über", Bound::Over),
+    ("ueber", Bound::Over),
+    ("mehr als", Bound::Over),
+    ("größer als", Bound::Over),
+    ("about", Bound::About),
+    ("around", Bound::About),
+    ("roughly", Bound::About),
+    ("approx", Bound::About),
+    ("approximately", Bound::About),
+    ("near", Bound::About),
+    ("ca", Bound::About),
+    ("circa", Bound::About),
+    ("etwa", Bound::About),
+    ("ungefähr", Bound::About),
+];
+/// Words before two numbers that set both limits.
+pub(super) const BETWEEN_LIMITS: [&str; 2] = ["between", "zwischen"];
+/// Signs before a number that set a limit.
+pub(super) const SIGNS: [(&str, Bound); 8] = [
+    ("<=", Bound::Under),
+    (">=", Bound::Over),
+    ("<", Bound::Under),
+    (">", Bound::Over),
+    ("≤", Bound::Under),
+    ("≥", Bound::Over),
+    ("~", Bound::About),
+    ("≈", Bound::About),
+];
+/// Words that are shortened with a full stop.
+pub(super) const SHORTENED: [&str; 4] = ["ca", "approx", "max", "min"];
+/// Words that deny what follows.
+pub(super) const NO: [&str; 12] = [
+    "no",
+    "not",
+    "without",
+    "w/o",
+    "never",
+    "kein",
+    "keine",
+    "keinen",
+    "keinerlei",
+    "nicht",
+    "ohne",
+    "isn't",
+];
+/// Words that may stand between a denial and what is denied.
+pub(super) const FILLERS: [&str; 12] = [
+    "a",
+    "an",
+    "any",
+    "the",
+    "visible",
+    "sign",
+    "signs",
+    "of",
+    "trace",
+    "traces",
+    "sichtbare",
+    "sichtbarer",
+];
 
 /// (unit as written, power of ten, kinds of reading, it is a frequency).
 pub(super) const UNITS: [(&str, i32, &[FindingKind], bool); 26] = [

@@ -7,6 +7,9 @@
 
 use std::collections::HashMap;
 
+use crate::domain::job::Board;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Outcome;
 use crate::domain::judge::acts;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -64,6 +67,18 @@ impl Vocabulary {
             known,
             words: words.clone(),
         }
+    }
+
+    /// Returns the vocabulary of a shop with these boards and words.
+    pub fn of_shop(boards: &[Board], words: &Synonyms) -> Self {
+        let mut known = Known::default();
+        for board in boards {
+            known.add_name(&board.name);
+            for designator in board.parts.keys() {
+                known.add_part(designator);
+            }
+        }
+        Self::new(words, known)
     }
 
     /// Returns the terms of a document's text, in order.
@@ -179,6 +194,31 @@ impl Vocabulary {
         }
         out
     }
+}
+
+/// Returns the term of a job's number or a card's id.
+pub fn number_term(number: &str) -> String {
+    format!("no. {}", number.to_uppercase())
+}
+
+/// Returns the term that finds the documents of a board; no text has it.
+pub fn board_term(board: &str) -> String {
+    format!("\u{1} board {board}")
+}
+
+/// Returns the term that finds the documents of a circuit family; no text has it.
+pub fn family_term(family: &str) -> String {
+    format!("\u{1} family {family}")
+}
+
+/// Returns the term that finds the jobs that ended so; no text has it.
+pub fn outcome_term(outcome: Outcome) -> String {
+    format!("\u{1} outcome {}", outcome.word())
+}
+
+/// Returns the term that finds the documents with a finding of the kind; no text has it.
+pub fn kind_term(kind: FindingKind) -> String {
+    format!("\u{1} kind {}", kind.word())
 }
 
 /// Returns where each word between blanks begins and ends.
