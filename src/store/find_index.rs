@@ -19,6 +19,7 @@
 use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::io;
 use std::path::PathBuf;
 
@@ -169,7 +170,7 @@ pub fn open<'a>(disk: &'a dyn Disk, folder: &ShopFolder) -> Result<FindIndex<'a>
         ranks: OnceCell::new(),
         faults: Vec::new(),
     };
-    index.begin(&mut from)?;
+    index.begin(&mut from, about.len)?;
     Ok(index)
 }
 
@@ -200,8 +201,8 @@ fn head(disk: &dyn Disk, path: &std::path::Path, len: u64) -> Result<(Vec<u8>, u
 }
 
 impl FindIndex<'_> {
-    /// Reads what every search needs.
-    fn begin(&mut self, from: &mut From<'_>) -> Result<(), Unusable> {
+    /// Reads what every search needs from the head and, by it, from a file of `size` bytes.
+    fn begin(&mut self, from: &mut From<'_>, size: u64) -> Result<(), Unusable> {
         let mut parts = [Part {
             at: 0,
             len: 0,
@@ -214,7 +215,9 @@ impl FindIndex<'_> {
         }
         let [terms, atoms, lengths, ranks, rows, faults] = parts;
         // A column has four bytes for each document: no count beyond the file is believed.
-        if u64::from(lengths.len) != u64::from(len) * 4 || ranks.len != lengths.len {
+        let columns = u64::from(len) * 4;
+        let both = [lengths, ranks].map(|part| u64::from(part.len) == columns);
+        if both != [true, true] || size < columns {
             return Err(Unusable::Damaged);
         }
         self.len = usize::try_from(len).unwrap_or(usize::MAX);
@@ -280,18 +283,21 @@ impl FindIndex<'_> {
         let mut found = Vec::with_capacity(docs.len());
         for doc in docs {
             let (block, at) = (doc / ROWS, doc % ROWS);
-            if !blocks.contains_key(&block) {
-                // A part is 16 bytes.
-                let mut from = From {
-                    bytes: table.get(block * 16..).ok_or(Unusable::Damaged)?,
-                };
-                let part = Part::read(&mut from).ok_or(Unusable::Damaged)?;
-                let rows = row_block(&self.part(part)?).ok_or(Unusable::Damaged)?;
-                blocks.insert(block, rows);
-            }
-            found.push(blocks[&block].get(at).ok_or(Unusable::Damaged)?.clone());
+            let rows = match blocks.entry(block) {
+                Entry::Occupied(there) => there.into_mut(),
+                Entry::Vacant(free) => free.insert(self.row_block(&table, block)?),
+            };
+            found.push(rows.get(at).ok_or(Unusable::Damaged)?.clone());
         }
         Ok(found)
+    }
+
+    /// Returns the rows of a block, by the table of blocks: a part is 16 bytes.
+    fn row_block(&self, table: &[u8], block: usize) -> Result<Vec<IndexRow>, Unusable> {
+        let rest = block.checked_mul(16).and_then(|at| table.get(at..));
+        let part = rest.and_then(|bytes| Part::read(&mut From { bytes }));
+        let bytes = self.part(part.ok_or(Unusable::Damaged)?)?;
+        row_block(&bytes).ok_or(Unusable::Damaged)
     }
 
     /// Returns the bytes that `term` points to.
@@ -312,49 +318,6 @@ impl FindIndex<'_> {
             }
         }
         Ok(None)
-    }
-
-    fn read_postings(&self, bytes: &[u8]) -> Option<Vec<Posting>> {
-        let mut from = From { bytes };
-        let mut list: Vec<Posting> = Vec::with_capacity(bytes.len() / 2);
-        while !from.bytes.is_empty() {
-            let step = u32::try_from(from.small()?).ok()?;
-            let times = u32::try_from(from.small()?).ok()?;
-            let doc = match list.last() {
-                Some((before, _)) => before.checked_add(step).filter(|_| step > 0)?,
-                None => step,
-            };
-            (self.holds(doc)).then_some(())?;
-            list.push((doc, times));
-        }
-        Some(list)
-    }
-
-    fn read_readings(&self, bytes: &[u8]) -> Option<Vec<Reading>> {
-        let mut from = From { bytes };
-        let mut list = Vec::new();
-        let mut doc = 0_u32;
-        while !from.bytes.is_empty() {
-            let step = from.small()?;
-            doc = doc.checked_add(u32::try_from(step >> 2).ok()?)?;
-            self.holds(doc).then_some(())?;
-            let mut number = || Some(f64::from_bits(from.number()?));
-            let span = match step & 3 {
-                0 => None,
-                1 => {
-                    let v = number()?;
-                    Some((v, v))
-                }
-                2 => Some((number()?, number()?)),
-                _ => return None,
-            };
-            list.push(Reading { doc, span });
-        }
-        Some(list)
-    }
-
-    fn holds(&self, doc: u32) -> bool {
-        usize::try_from(doc).is_ok_and(|doc| doc < self.len)
     }
 }
 
@@ -377,7 +340,7 @@ impl Shelf for FindIndex<'_> {
         let Some(bytes) = self.postings(term)? else {
             return Ok(Cow::Borrowed(&[]));
         };
-        let list = self.read_postings(&bytes).ok_or(Unusable::Damaged)?;
+        let list = postings(&bytes, self.len).ok_or(Unusable::Damaged)?;
         Ok(Cow::Owned(list))
     }
 
@@ -397,9 +360,47 @@ impl Shelf for FindIndex<'_> {
 
     fn readings(&self, at: usize) -> Result<Cow<'_, [Reading]>, Unusable> {
         let part = self.readings.get(at).ok_or(Unusable::Damaged)?;
-        let list = self.read_readings(&self.part(*part)?);
+        let list = readings(&self.part(*part)?, self.len);
         Ok(Cow::Owned(list.ok_or(Unusable::Damaged)?))
     }
+}
+
+/// Reads the list of a term; `len` is the number of documents.
+fn postings(bytes: &[u8], len: usize) -> Option<Vec<Posting>> {
+    let mut from = From { bytes };
+    let mut list: Vec<Posting> = Vec::with_capacity(bytes.len() / 2);
+    while !from.bytes.is_empty() {
+        let step = u32::try_from(from.small()?).ok()?;
+        let times = u32::try_from(from.small()?).ok()?;
+        let doc = match list.last() {
+            Some((before, _)) => before.checked_add(step).filter(|_| step > 0)?,
+            None => step,
+        };
+        ((doc as usize) < len).then_some(())?;
+        list.push((doc, times));
+    }
+    Some(list)
+}
+
+/// Reads the readings of an atom; `len` is the number of documents.
+fn readings(bytes: &[u8], len: usize) -> Option<Vec<Reading>> {
+    let mut from = From { bytes };
+    let mut list = Vec::new();
+    let mut doc = 0_u32;
+    while !from.bytes.is_empty() {
+        let step = from.small()?;
+        doc = doc.checked_add(u32::try_from(step >> 2).ok()?)?;
+        ((doc as usize) < len).then_some(())?;
+        let mut number = || Some(f64::from_bits(from.number()?)).filter(|v| v.is_finite());
+        let span = match step & 3 {
+            0 => None,
+            1 => number().map(|v| (v, v)).map(Some)?,
+            2 => Some((number()?, number()?)),
+            _ => return None,
+        };
+        list.push(Reading { doc, span });
+    }
+    Some(list)
 }
 
 fn atom(from: &mut From<'_>) -> Option<Atom> {
@@ -483,7 +484,7 @@ fn read_all(
     let circuits = record.shop.circuits();
     let (boards, _) = shop::load_boards(disk, folder, &record.shop, &circuits)?;
     let words = Synonyms::with_shop(&record.shop.synonyms);
-    let mut builder = Builder::new(&boards, &words);
+    let mut builder = Builder::new(&boards, &words).naming_boards();
     let mut rows = Vec::new();
     let all = sources::total(sources);
     let alone = History::default();
@@ -519,4 +520,26 @@ fn read_all(
         faults: passed.faults,
         kept: passed.unread.is_empty(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Whatever the bytes are, reading them neither stops the program nor names a document that
+        /// there is not.
+        #[test]
+        fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..80), len in 0usize..300) {
+            let docs = postings(&bytes, len).unwrap_or_default();
+            prop_assert!(docs.iter().all(|(doc, _)| (*doc as usize) < len));
+            prop_assert!(docs.windows(2).all(|w| w[0].0 < w[1].0));
+            let read = readings(&bytes, len).unwrap_or_default();
+            prop_assert!(read.iter().all(|one| (one.doc as usize) < len));
+            let rows = row_block(&bytes).unwrap_or_default();
+            prop_assert!(rows.len() <= bytes.len());
+            let _: Option<Atom> = atom(&mut From { bytes: &bytes });
+        }
+    }
 }

@@ -42,11 +42,15 @@ pub(crate) fn encode(
         .map(|rows| body.add(&block(rows)))
         .collect();
     let mut table = To::default();
-    rows_at.iter().for_each(|part| part.write(&mut table));
+    for part in &rows_at {
+        part.write(&mut table);
+    }
     let rows_at = body.add(&table.bytes);
     let mut list = To::default();
     list.count(faults.len());
-    faults.iter().for_each(|fault| list.fault(fault));
+    for fault in faults {
+        list.fault(fault);
+    }
     let faults = body.add(&list.bytes);
 
     let mut head = To::default();
@@ -167,7 +171,9 @@ fn numbers(list: &[u32]) -> Vec<u8> {
 /// Returns a block of rows that is read by itself: its words, then the rows.
 fn block(rows: &[IndexRow]) -> Vec<u8> {
     let mut list = To::default();
-    rows.iter().for_each(|row| list.row(row));
+    for row in rows {
+        list.row(row);
+    }
     let mut to = To::default();
     to.count(list.list.len());
     list.list.iter().for_each(|word| to.text(word));

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
-use std::collections::HashMap;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -120,11 +119,25 @@ pub(crate) fn pass_by(
         (JobRecord::new(job), mark(text))
     };
     let read = read_files(disk, folder, shop, circuits, &mut bare)?;
-    let places = read.placed.iter().map(|p| (p.path.clone(), p.line));
-    let nth: HashMap<(PathBuf, u64), u32> = places.zip(0..).collect();
+    // Lines come file by file and rising: the nth line that was read, by where it stands.
+    let mut files: Vec<(PathBuf, Vec<(u64, u32)>)> = Vec::new();
+    for (line, nth) in read.placed.iter().zip(0..) {
+        if files.last().is_none_or(|(path, _)| *path != line.path) {
+            files.push((line.path.clone(), Vec::new()));
+        }
+        if let Some((_, lines)) = files.last_mut() {
+            lines.push((line.line, nth));
+        }
+    }
     let archive = archive(read);
+    let nth = |(path, line): &(PathBuf, u64)| {
+        let (_, lines) = files.iter().find(|(of, _)| of == path)?;
+        let at = lines.binary_search_by_key(line, |(line, _)| *line).ok()?;
+        Some(lines[at].1)
+    };
+    let order: Option<Vec<u32>> = archive.places.iter().map(nth).collect();
     Ok(Passed {
-        order: archive.places.iter().map(|place| nth[place]).collect(),
+        order: order.expect("every line that counts was read"),
         jobs: archive.jobs.into_iter().map(|record| record.job).collect(),
         faults: archive.faults,
         unread: archive.unread,

@@ -18,6 +18,8 @@ pub mod export_file;
 pub mod fault;
 pub mod faulty;
 pub mod find_index;
+#[cfg(test)]
+mod find_index_tests;
 mod find_write;
 pub mod intake;
 pub mod job_index;

@@ -69,10 +69,10 @@ pub fn find_jobs(
     jobs::known(workbench, board, family)?;
     let query = query(options);
     let unusable = match warm(workbench, &query, options.limit) {
-        Ok((hits, rows, faults)) => {
+        Ok(warm) => {
             return Ok(Search {
-                found: found(workbench, hits, &rows, now),
-                faults: workbench.fault_lines(&faults),
+                found: found(workbench, warm.hits, &warm.rows, now),
+                faults: workbench.fault_lines(&warm.faults),
                 note: None,
             });
         }
@@ -111,18 +111,25 @@ fn query(options: &FindOptions) -> Query {
     }
 }
 
+/// What the index on the disk said.
+struct Warm {
+    hits: Vec<Hit>,
+    rows: Vec<IndexRow>,
+    faults: Vec<Fault>,
+}
+
 /// Searches the index as it lies on the disk.
-fn warm(
-    workbench: &Workbench,
-    query: &Query,
-    limit: usize,
-) -> Result<(Vec<Hit>, Vec<IndexRow>, Vec<Fault>), Unusable> {
+fn warm(workbench: &Workbench, query: &Query, limit: usize) -> Result<Warm, Unusable> {
     let index = find_index::open(workbench.disk.as_ref(), &workbench.folder)?;
     let vocabulary = Vocabulary::of_shop(&workbench.boards, &workbench.words);
     let hits = ranked::find(&index, &vocabulary, &workbench.boards, query, limit)?;
     let at: Vec<usize> = hits.iter().map(|hit| hit.at).collect();
     let rows = index.rows(&at)?;
-    Ok((hits, rows, index.faults))
+    Ok(Warm {
+        hits,
+        rows,
+        faults: index.faults,
+    })
 }
 
 fn found(

@@ -94,7 +94,7 @@ impl Atoms {
         for (at, atom) in self.list.iter().enumerate() {
             let there = match last {
                 Some((folded, there)) if folded == atom.folded => there,
-                _ => self.is_there(self.text(atom.folded), sought.place.as_deref(), exact),
+                _ => is_there(self.text(atom.folded), sought.place.as_deref(), exact),
             };
             last = Some((atom.folded, there));
             if there && self.fits(atom, sought, boards) {
@@ -102,16 +102,6 @@ impl Atoms {
             }
         }
         found
-    }
-
-    fn is_there(&self, folded: &str, asked: Option<&str>, exact: bool) -> bool {
-        let Some(asked) = asked else { return true };
-        let same_volts = || {
-            let asked = band::named_volts(asked);
-            let volts = band::named_volts(folded);
-            matches!((asked, volts), (Some(a), Some(b)) if (a - b).abs() < 1e-9)
-        };
-        readings::names(folded, asked) || !exact && same_volts()
     }
 
     fn fits(&self, atom: &Atom, sought: &Sought, boards: &[Board]) -> bool {
@@ -165,8 +155,9 @@ impl Atoms {
             }
             (FindingKind::Resistance, "hard-short") => Some((0.0, 1.0)),
             (FindingKind::Diode, "short") => Some((0.0, 0.05)),
-            (FindingKind::Resistance, "open") => Some((f64::INFINITY, f64::INFINITY)),
-            (FindingKind::Diode, "OL") => Some((f64::INFINITY, f64::INFINITY)),
+            (FindingKind::Resistance, "open") | (FindingKind::Diode, "OL") => {
+                Some((f64::INFINITY, f64::INFINITY))
+            }
             (FindingKind::Current, "zero") => Some((0.0, 0.0)),
             _ => None,
         }
@@ -188,4 +179,16 @@ impl Places for Atoms {
         bands.dedup();
         bands
     }
+}
+
+/// Tells whether the folded place is the one asked for, or, where nobody knows that one, a rail of
+/// the same volts.
+fn is_there(folded: &str, asked: Option<&str>, exact: bool) -> bool {
+    let Some(asked) = asked else { return true };
+    let same_volts = || {
+        let asked = band::named_volts(asked);
+        let volts = band::named_volts(folded);
+        matches!((asked, volts), (Some(a), Some(b)) if (a - b).abs() < 1e-9)
+    };
+    readings::names(folded, asked) || !exact && same_volts()
 }

@@ -1,6 +1,7 @@
 //! Makes an index: what of a job or a card is searched for.
 
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
@@ -13,6 +14,7 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
+use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::search::atoms::Atom;
 use crate::domain::search::atoms::Atoms;
@@ -35,6 +37,8 @@ pub struct Builder {
     order: Vec<(Option<NaiveDate>, String)>,
     board_at: HashMap<String, usize>,
     atom_at: HashMap<Atom, u32>,
+    /// Jobs are found by the name of their board as well.
+    names_boards: bool,
     /// Terms by text, since the same words stand in many jobs.
     cut: HashMap<String, Vec<u32>>,
     /// Whether a word may be cut off from its neighbours.
@@ -48,21 +52,29 @@ const REMEMBERED: usize = 16;
 
 impl Builder {
     /// Returns an index of nothing, for a shop with these boards and words.
-    pub fn new(boards: &[Board], words: &Synonyms) -> Self {
+    pub fn new(boards: &[Board], synonyms: &Synonyms) -> Self {
         let by_id = |(i, board): (usize, &Board)| (board.id.clone(), i);
         Self {
             board_at: boards.iter().enumerate().map(by_id).collect(),
-            vocabulary: Vocabulary::of_shop(boards, words),
+            vocabulary: Vocabulary::of_shop(boards, synonyms),
             boards: boards.to_vec(),
             ranking: Ranking::default(),
             atoms: Atoms::default(),
             readings: Vec::new(),
             order: Vec::new(),
             atom_at: HashMap::new(),
+            names_boards: false,
             cut: HashMap::new(),
             loose: HashMap::new(),
             terms: Vec::new(),
         }
+    }
+
+    /// Finds jobs by the name of their board as well, for an archive of many boards.
+    #[must_use]
+    pub fn naming_boards(mut self) -> Self {
+        self.names_boards = true;
+        self
     }
 
     /// Returns the index over what was added, numbered in that order.
@@ -123,6 +135,9 @@ impl Builder {
     /// Adds a job with its note.
     pub fn add_job(&mut self, job: &Job, note: &str) {
         let board = self.board_at.get(&job.board).copied();
+        if self.names_boards {
+            self.say_board(&job.board, board);
+        }
         for word in &job.complaint {
             self.say_complaint(word);
         }
@@ -157,6 +172,18 @@ impl Builder {
         self.ranking.mark(&terms::outcome_term(job.outcome));
         let families = job.family.iter().chain(&job.contributing);
         self.close(&job.board, families, Some(job.closed_on), &job.job);
+    }
+
+    /// Says each word of a board's id and name once, but none that says what a part does: the shore
+    /// charger is no word for a charger on it.
+    fn say_board(&mut self, id: &str, board: Option<usize>) {
+        let name = self.board(board).map_or("", |board| &board.name);
+        let text = format!("{id} {name}").to_lowercase();
+        let words = text.split(|c: char| !c.is_alphanumeric());
+        let told: BTreeSet<&str> = words.filter(|word| !words::is_trade(word)).collect();
+        for word in told {
+            self.say_piece(word);
+        }
     }
 
     /// Takes a complaint by its word of the vocabulary and as screens show it, since people type what
@@ -199,6 +226,17 @@ impl Builder {
         self.say(card.kind.word());
         let families = std::iter::once(&card.family).chain(&card.contributing);
         self.close(&card.board, families, card.last, &card.id);
+    }
+
+    /// Adds a document of terms that are not looked at: for comparing scores with other programs.
+    #[cfg(test)]
+    pub fn add_terms(&mut self, terms: &[&str]) {
+        let ranking = &mut self.ranking;
+        self.terms
+            .extend(terms.iter().map(|term| ranking.intern(term)));
+        self.ranking.add(&mut self.terms);
+        self.terms.clear();
+        self.order.push((None, String::new()));
     }
 
     /// Ends the document under way.
@@ -276,7 +314,7 @@ impl Builder {
             _ => None,
         };
         let doc = u32::try_from(self.order.len()).unwrap_or(u32::MAX);
-        let atom = self.atom(finding, board, band);
+        let atom = self.atom(finding, board, band.as_deref());
         self.readings[atom as usize].push(Reading { doc, span });
     }
 
@@ -285,8 +323,8 @@ impl Builder {
     }
 
     /// Returns the number of the finding's atom.
-    fn atom(&mut self, finding: &Finding, board: Option<usize>, band: Option<String>) -> u32 {
-        let number_band = band.as_ref().and_then(|_| {
+    fn atom(&mut self, finding: &Finding, board: Option<usize>, band: Option<&str>) -> u32 {
+        let number_band = band.and_then(|_| {
             let mut numbers_alone = finding.clone();
             numbers_alone.code = None;
             band::band(&numbers_alone, self.board(board))
@@ -302,7 +340,7 @@ impl Builder {
             polarity: finding.polarity.as_deref().map(&mut number),
             in_hertz: finding.in_hertz,
             good: finding.good.map(f64::to_bits),
-            band: band.as_deref().map(&mut number),
+            band: band.map(&mut number),
             number_band: number_band.as_deref().map(&mut number),
         };
         *self.atom_at.entry(atom).or_insert_with(|| {

@@ -101,15 +101,19 @@ impl Shelf for Index {
 impl Index {
     /// Returns an index over `jobs`.
     pub fn new(jobs: &[Job], boards: &[Board], words: &Synonyms) -> Self {
-        Self::with_notes(jobs, &[], boards, words)
+        let mut builder = Builder::new(boards, words);
+        for job in jobs {
+            builder.add_job(job, "");
+        }
+        builder.finish()
     }
 
-    /// Returns an index over `jobs` that finds them by their notes as well (`notes[i]` belongs to
-    /// `jobs[i]`; missing ones are empty).
+    /// Returns an index over `jobs` that finds them by their notes and the names of their boards as
+    /// well (`notes[i]` belongs to `jobs[i]`; missing ones are empty).
     ///
     /// For the archive only: a note never appears on a card or in a brief.
     pub fn with_notes(jobs: &[Job], notes: &[String], boards: &[Board], words: &Synonyms) -> Self {
-        let mut builder = Builder::new(boards, words);
+        let mut builder = Builder::new(boards, words).naming_boards();
         for (i, job) in jobs.iter().enumerate() {
             builder.add_job(job, notes.get(i).map_or("", String::as_str));
         }

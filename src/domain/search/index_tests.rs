@@ -126,6 +126,87 @@ fn numbers_that_are_close_go_first() {
     assert!(hits.iter().all(|h| h.why[0] == "draw cycling"));
 }
 
+fn volts(place: &str, got: f64) -> Finding {
+    let mut finding = Finding::new(FindingKind::Rail, place);
+    finding.got = Some(got);
+    finding
+}
+
+/// Returns the numbers of the jobs found by findings, best first; each job has one finding.
+fn found_among(findings: &[Finding], words: &str) -> Vec<usize> {
+    let jobs: Vec<Job> = (findings.iter().zip(1..))
+        .map(|(finding, n)| sample::job_with(&format!("W-{n}"), "U31", n, vec![finding.clone()]))
+        .collect();
+    let index = Index::new(&jobs, &[], &Synonyms::default());
+    let hits = index.find(&asking(words), 20);
+    let by_finding = hits.iter().filter(|hit| !hit.why[0].starts_with("words:"));
+    let mut at: Vec<usize> = by_finding.map(|hit| hit.at).collect();
+    at.sort_unstable();
+    at
+}
+
+#[test]
+fn a_limit_finds_the_readings_that_keep_it() {
+    let findings = [
+        volts("3V3_SB", 0.41),
+        volts("3V3_SB", 0.99),
+        volts("3V3_SB", 1.0),
+        volts("3V3_SB", 3.31),
+        volts("5V0", 0.41),
+        // An absent rail of 3.3 V has less than 0.165 V: common practice, no source.
+        rail("3V3_SB", "absent"),
+        rail("3V3_SB", "low"),
+        resistance("3V3_SB", 0.4),
+        cycling(0.061, 0.118),
+    ];
+    for (words, expected) in [
+        ("3V3_SB under 1 V", vec![0, 1, 5]),
+        ("3V3_SB below 0.1 V", vec![]),
+        ("3V3_SB over 1 V", vec![3]),
+        ("3V3_SB between 0.9 and 1.1 V", vec![1, 2]),
+        ("under 0.5 V", vec![0, 4, 5]),
+        ("3V3_SB under 1 ohm", vec![7]),
+        ("draw under 150 mA", vec![8]),
+        ("draw over 100 mA", vec![]),
+        ("9V9 under 1 V", vec![]),
+    ] {
+        assert_eq!(found_among(&findings, words), expected, "{words}");
+    }
+}
+
+#[test]
+fn what_is_denied_finds_no_job_and_takes_out_those_that_have_it() {
+    let with = found(&asking("draw cycling"));
+    assert_eq!(with, ["W-4", "W-1"]);
+    let hits = index().find(&asking("draw cycling, no residue"), 10);
+    assert_eq!(hits.len(), 1, "W-1 has residue");
+    assert_eq!(hits[0].why, ["draw cycling", "no residue: none recorded"]);
+    // Nothing but a denial lists what is left, the latest first.
+    assert_eq!(found(&asking("no residue")), ["W-5", "W-4", "W-3", "W-2"]);
+    assert_eq!(found(&asking("no residue at L12")).len(), 5);
+}
+
+#[test]
+fn an_archive_finds_its_jobs_by_the_name_of_their_board() {
+    let jobs = jobs();
+    let none = Synonyms::default();
+    let mut board = sample::board();
+    board.name = "Petrel P4 helm regulator".to_owned();
+    let boards = [board];
+    let archive = Index::with_notes(&jobs, &[], &boards, &none);
+    let petrel = archive.find(&asking("petrel"), 10);
+    assert_eq!(petrel.len(), 4);
+    assert!(petrel.iter().all(|hit| jobs[hit.at].board == "petrel-p4"));
+    assert_eq!(archive.find(&asking("skua-e6"), 10).len(), 1, "by its id");
+    let brief = Index::new(&jobs, &boards, &none);
+    let parts = |index: &Index| {
+        let hits = index.find(&asking("regulator"), 10);
+        hits.iter().map(|hit| hit.at).collect::<Vec<_>>()
+    };
+    assert_eq!(parts(&archive), parts(&brief), "by what parts do alone");
+    assert_eq!(brief.find(&asking("petrel"), 10), []);
+}
+
 #[test]
 fn words_of_function_find_the_part() {
     // The sample board calls U31 its standby switcher; "regulator" is the general word for one.

@@ -276,7 +276,7 @@ impl Clause<'_> {
         }
     }
 
-    /// Reads "no residue", "not shorted at U31", "no 3V3_SB" and "no draw" at chunk `i`; returns
+    /// Reads "no residue", "not shorted at U31", `no 3V3_SB` and "no draw" at chunk `i`; returns
     /// how many chunks it took. What is no word for a finding ("no power") is left to the words.
     fn denied_at(&mut self, i: usize, asked: &mut Asked) -> Option<usize> {
         let is_of = |at: usize, words: &[&str]| {
@@ -301,6 +301,11 @@ impl Clause<'_> {
         };
         if let Some((meant, n)) = self.code_at(at) {
             let (place, _, more) = self.place_of_code(at, n);
+            // What is not at a place that nobody knows may be at any other.
+            let (place, more) = match place {
+                None if !self.draw => self.named_after(at + n),
+                place => (place, more),
+            };
             if place.is_none() && !self.draw && !meant.alone {
                 return None;
             }
@@ -335,15 +340,22 @@ impl Clause<'_> {
         Some(at + n - i)
     }
 
-    /// Returns what stands before chunk `i` and looks like the name of a net or a part: letters
-    /// and digits in one.
+    /// Returns what stands before chunk `i` and looks like the name of a net or a part.
     fn net_before(&self, i: usize) -> Option<(String, usize)> {
         let is_between = |at: &usize| BETWEEN.contains(&self.chunks[*at].to_lowercase().as_str());
         let at = (0..i).rev().find(|at| !is_between(at))?;
-        let chunk = self.chunks[at];
-        let named = chunk.contains(|c: char| c.is_ascii_digit())
-            && chunk.contains(|c: char| c.is_ascii_alphabetic());
-        named.then(|| (place(chunk), at))
+        is_name(self.chunks[at]).then(|| (place(self.chunks[at]), at))
+    }
+
+    /// Returns what looks like the name of a net or a part after "at" in chunk `i`, and how many
+    /// chunks that takes.
+    fn named_after(&self, i: usize) -> (Option<String>, usize) {
+        let is_between = |c: &&&str| BETWEEN.contains(&c.to_lowercase().as_str());
+        let between = self.chunks[i..].iter().take_while(is_between).count();
+        match self.chunks.get(i + between) {
+            Some(chunk) if between > 0 && is_name(chunk) => (Some(place(chunk)), between + 1),
+            _ => (None, 0),
+        }
     }
 
     /// Returns the typed words from the place under way to the end of chunk `i + n`.
@@ -399,6 +411,12 @@ impl Clause<'_> {
         }
         None
     }
+}
+
+/// Tells whether a chunk looks like the name of a net or a part: letters and digits in one.
+fn is_name(chunk: &str) -> bool {
+    let has = |kind: fn(&char) -> bool| chunk.chars().any(|c| kind(&c));
+    has(char::is_ascii_digit) && has(char::is_ascii_alphabetic)
 }
 
 fn keep(words: &mut String, chunks: &[&str]) {
@@ -499,6 +517,105 @@ mod tests {
         ] {
             assert_eq!(short(query), expected, "{query}");
         }
+    }
+
+    /// Returns what each finding asked for says of its number.
+    fn bounds_of(query: &str) -> Vec<(Option<String>, Bound, f64, f64)> {
+        let all = asked(query).sought.into_iter();
+        all.filter_map(|s| s.value.map(|(low, high)| (s.place, s.bound, low, high)))
+            .collect()
+    }
+
+    #[test]
+    fn limits_are_read_in_words_and_signs() {
+        let sb = || Some("3V3_SB".to_owned());
+        for (query, bound, low, high) in [
+            ("3V3_SB under 1 V", Bound::Under, 1.0, 1.0),
+            ("3V3_SB is below 1V", Bound::Under, 1.0, 1.0),
+            ("3V3_SB less than 900 mV", Bound::Under, 0.9, 0.9),
+            ("3V3_SB <1V", Bound::Under, 1.0, 1.0),
+            ("3V3_SB<1V", Bound::Under, 1.0, 1.0),
+            ("3V3_SB <= 1 V", Bound::Under, 1.0, 1.0),
+            ("3V3_SB unter 1 V", Bound::Under, 1.0, 1.0),
+            ("3V3_SB weniger als 0,5 V", Bound::Under, 0.5, 0.5),
+            ("3V3_SB over 3.4 V", Bound::Over, 3.4, 3.4),
+            ("3V3_SB above 3.4V", Bound::Over, 3.4, 3.4),
+            ("3V3_SB > 3.4 V", Bound::Over, 3.4, 3.4),
+            ("3V3_SB mehr als 3,4 V", Bound::Over, 3.4, 3.4),
+            ("3V3_SB about 0.4 V", Bound::About, 0.4, 0.4),
+            ("3V3_SB ca. 0.4 V", Bound::About, 0.4, 0.4),
+            ("3V3_SB ~0.4V", Bound::About, 0.4, 0.4),
+            ("3V3_SB between 0.3 and 0.5 V", Bound::Within, 0.3, 0.5),
+            ("3V3_SB between 300 mV and 0.5 V", Bound::Within, 0.3, 0.5),
+            ("3V3_SB between 0.3-0.5 V", Bound::Within, 0.3, 0.5),
+        ] {
+            assert_eq!(bounds_of(query), [(sb(), bound, low, high)], "{query}");
+            assert_eq!(asked(query).words.replace(" is", ""), "3V3_SB", "{query}");
+        }
+        assert_eq!(
+            bounds_of("draw under 100 mA"),
+            [(None, Bound::Under, 0.1, 0.1)]
+        );
+        assert_eq!(
+            short("3V3_SB low under 1 V"),
+            ["3V3_SB|rail low|1..1"],
+            "one finding"
+        );
+        // A net that nobody knows is still the place that is meant.
+        let nowhere = bounds_of("9V9_X under 1 V");
+        assert_eq!(nowhere[0].0.as_deref(), Some("9V9_X"));
+        // Without a number they are words.
+        for query in [
+            "residue under U31",
+            "over and out",
+            "between them",
+            "about <",
+            "up to",
+        ] {
+            assert_eq!(bounds_of(query), [], "{query}");
+        }
+    }
+
+    /// Returns each finding denied as `place|kind band,…`, and the words that are left.
+    fn denied(query: &str) -> (Vec<String>, String) {
+        let asked = asked(query);
+        let one = |s: &Sought| {
+            let bands: Vec<&str> = s.bands.iter().map(|(_, band)| band.as_str()).collect();
+            format!(
+                "{}|{}",
+                s.place.clone().unwrap_or_default(),
+                bands.join(",")
+            )
+        };
+        (asked.denied.iter().map(one).collect(), asked.words)
+    }
+
+    #[test]
+    fn a_denied_finding_is_not_asked_for() {
+        for (query, expected, words) in [
+            ("no residue", vec!["|residue"], ""),
+            ("without any corrosion", vec!["|residue"], ""),
+            ("no sign of residue at U31", vec!["U31|residue"], ""),
+            ("not short", vec!["|hard-short,short"], ""),
+            ("3V3_SB not low", vec!["3V3_SB|low"], "3V3_SB"),
+            ("draw not cycling", vec!["|cycling"], "draw"),
+            ("3V3_SB low, no residue", vec!["|residue"], "3V3_SB low"),
+            ("no residue at L9", vec!["L9|residue"], ""),
+            ("kein residue", vec!["|residue"], ""),
+            // Complaints and other words stay what they are.
+            ("no power", vec![], "no power"),
+            ("not charging", vec![], "not charging"),
+            ("not low", vec![], "not low"),
+            ("no", vec![], "no"),
+            ("not a", vec![], "not a"),
+        ] {
+            let expected: Vec<String> = expected.into_iter().map(str::to_owned).collect();
+            assert_eq!(denied(query), (expected, words.to_owned()), "{query}");
+        }
+        assert_eq!(short("no residue"), Vec::<String>::new());
+        assert_eq!(short("no 3V3_SB"), ["3V3_SB|rail absent|"]);
+        assert_eq!(short("no draw"), ["|current zero|"]);
+        assert_eq!(short("3V3_SB low, no residue"), ["3V3_SB|rail low|"]);
     }
 
     #[test]

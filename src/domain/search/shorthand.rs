@@ -156,7 +156,9 @@ pub(super) const DRAWS: [(&str, &str); 12] = [
 /// Words that say a current follows.
 pub(super) const DRAW: [&str; 6] = ["draw", "draws", "current", "pulls", "supply", "amps"];
 /// Words that may stand between a place and what it showed.
-pub(super) const BETWEEN: [&str; 8] = ["is", "was", "at", "to", "reads", "rail", "line", "net"];
+pub(super) const BETWEEN: [&str; 9] = [
+    "is", "was", "at", "on", "to", "reads", "rail", "line", "net",
+];
 
 /// Words before a number that set a limit.
 pub(super) const LIMITS: [(&str, Bound); 32] = [
