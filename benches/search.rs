@@ -2,7 +2,7 @@
 //!
 //! 100,000 jobs: those of the practice shop again and again, with numbers of their own, so that
 //! readings and entered words differ from job to job. The search index is made in `cache/find.idx`
-//! as the program makes it. SQLite's FTS5 gets the same words (every term that the search index has
+//! as the program makes it. The FTS5 of `SQLite` gets the same words (every term that the search index has
 //! of a job, in one column, ranked by its own `bm25`), in a file of its own; it knows no bands, no
 //! nets and no limits, so it is asked for any of the words of the query. Both are asked in turn, both
 //! with what they read still in the system's cache. The program whole is started too.

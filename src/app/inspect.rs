@@ -28,6 +28,7 @@ use crate::domain::history::JournalLines;
 use crate::domain::job::Job;
 use crate::domain::job_row;
 use crate::domain::review::Event;
+use crate::domain::search::ranked::Shelf as _;
 use crate::domain::text::number_of;
 use crate::store::backup::Progress;
 use crate::store::backup_file::UNFINISHED;
@@ -37,6 +38,7 @@ use crate::store::edits;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::intake::journal as intake_journal;
+use crate::store::find_index;
 use crate::store::intake::maps;
 use crate::store::intake::rows_file;
 use crate::store::job_index;
@@ -237,15 +239,27 @@ impl Look<'_> {
         }
     }
 
-    /// The index of jobs is believed only where it says what the files say.
+    /// An index of jobs is believed only where it says what the files say.
     fn index(&mut self, jobs: &[&Job]) {
+        let rows = job_row::rows(jobs);
+        let todo = "delete the folder cache: it is made anew";
         let path = job_index::path(self.folder);
         let looked = job_index::look(self.disk, self.folder);
-        if let Some(Some(rows)) = self.get(&path, looked)
-            && rows.rows != job_row::rows(jobs)
+        if let Some(Some(found)) = self.get(&path, looked)
+            && found.rows != rows
         {
             let why = "the index of jobs says something else than the jobs";
-            self.damage(&path, why, "delete the folder cache: it is made anew");
+            self.damage(&path, why, todo);
+        }
+        let found = find_index::open(self.disk, self.folder).and_then(|index| {
+            let all: Vec<usize> = (0..index.len()).collect();
+            index.rows(&all)
+        });
+        // One that is damaged or old is made anew by the next search, without a word here.
+        if found.is_ok_and(|found| found != rows) {
+            let path = find_index::path(self.folder);
+            let why = "the search index says something else than the jobs";
+            self.damage(&path, why, todo);
         }
     }
 

@@ -97,9 +97,12 @@ pub struct ListArgs {
 
 /// Find closed jobs by words and readings, best first
 ///
-/// Words of the trade find their synonyms; designators, nets and values are never taken for similar
-/// ones. A reading such as `3V3_SB low` or `61 mA` finds readings of the same band. Each hit says why
-/// it was found. JSON: as `jobs list`, with "score" and "why".
+/// Words of the trade find their synonyms, and the name of a board its jobs; designators, nets and
+/// values are never taken for similar ones. A reading such as `3V3_SB low` or `61 mA` finds readings
+/// of the same band; `3V3_SB under 1 V`, `over`, `above`, `below`, `about`, `between 1 and 2 V` find
+/// what keeps the limit; `no residue` leaves out the jobs where residue was recorded. Each hit says
+/// why it was found. The first search after the jobs have changed reads them all; those after it
+/// read an index in the folder cache. JSON: as `jobs list`, with "score" and "why".
 #[derive(clap::Args, Clone, Debug)]
 pub struct FindArgs {
     /// Find these words

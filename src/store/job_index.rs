@@ -70,7 +70,7 @@ pub fn rebuild(
     shop: &Shop,
     circuits: &Circuits,
 ) -> Result<Rows, StoreError> {
-    let archive = jobs::load_jobs(disk, folder, shop, circuits)?;
+    let archive = jobs::load_lean(disk, folder, shop, circuits)?;
     let jobs: Vec<&Job> = archive.jobs.iter().map(|record| &record.job).collect();
     Ok(Rows {
         rows: job_row::rows(&jobs),

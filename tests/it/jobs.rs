@@ -149,6 +149,147 @@ fn jobs_are_found_by_designator_reading_and_note() {
     assert_eq!(run(&bench, &["jobs", "find", "--finding", "colour"]).1, 2);
 }
 
+/// Makes the files of the shop old enough for an index over them to be believed.
+fn age(bench: &Bench) {
+    let an_hour_ago = std::time::SystemTime::now() - std::time::Duration::from_secs(3600);
+    for place in [
+        "shop.json",
+        "boards/x.json",
+        "jobs/old.jsonl",
+        "jobs/b7.jsonl",
+    ] {
+        let file = std::fs::File::options()
+            .write(true)
+            .open(bench.shop().join(place));
+        if let Ok(file) = file {
+            file.set_modified(an_hour_ago).expect("the time is set");
+        }
+    }
+}
+
+fn find(bench: &Bench, words: &str) -> (String, i32) {
+    run(bench, &["jobs", "find", "--json", words])
+}
+
+#[test]
+fn the_search_index_says_what_the_files_say_and_damage_to_it_costs_only_time() {
+    let bench = bench(&[
+        with(
+            job("W-1", "2026-01-01", "U1", 1),
+            json!({"note": "smelled of diesel"}),
+        ),
+        job("W-2", "2026-02-01", "L2", 300),
+        json!("not a job"),
+    ]);
+    age(&bench);
+    let words = "3V3 under 1 V, replace U1, diesel";
+    let index = bench.shop().join("cache/find.idx");
+    let cold = find(&bench, words);
+    assert_eq!(cold.1, 3, "the line that is no job is told: {}", cold.0);
+    let whole = std::fs::read(&index).expect("the index was kept");
+    for args in [
+        &["jobs", "find", "--json", words][..],
+        &["jobs", "find", words],
+        &["jobs", "find", "--finding", "rail:3V3", "--limit", "1"],
+        &["jobs", "find", "--board", "x", "--family", "standby", "U1"],
+    ] {
+        let warm = run(&bench, args);
+        std::fs::remove_file(&index).expect("it is there");
+        assert_eq!(run(&bench, args), warm, "{args:?}");
+    }
+    assert_eq!(
+        std::fs::read(&index).unwrap(),
+        whole,
+        "the same bytes again"
+    );
+
+    // Half of it, nothing of it, another file, a bit of its head.
+    let mut flipped = whole.clone();
+    flipped[40] ^= 4;
+    for bytes in [&whole[..whole.len() / 2], b"", b"{\"v\":1}", &flipped] {
+        std::fs::write(&index, bytes).expect("written");
+        let (said, code) = find(&bench, words);
+        let (note, hits): (Vec<&str>, Vec<&str>) =
+            said.lines().partition(|l| l.starts_with("search index"));
+        assert_eq!(
+            note,
+            ["search index cache/find.idx: it is damaged; it was made anew"]
+        );
+        assert_eq!(hits, cold.0.lines().collect::<Vec<_>>());
+        assert_eq!(code, cold.1);
+        assert_eq!(std::fs::read(&index).unwrap(), whole);
+    }
+    assert_eq!(find(&bench, words), cold);
+}
+
+#[test]
+fn a_search_knows_what_was_written_a_moment_ago() {
+    let bench = bench(&[
+        with(
+            job("W-1", "2026-01-01", "U1", 1),
+            json!({"outcome": "unknown-so-far"}),
+        ),
+        with(
+            job("W-2", "2026-02-01", "U1", 2),
+            json!({"outcome": "unknown-so-far"}),
+        ),
+    ]);
+    age(&bench);
+    let outcome = || {
+        let (found, _) = lines(&bench, &["jobs", "find", "--json", "W-1"]);
+        found[0]["outcome"].clone()
+    };
+    assert_eq!(outcome(), "unknown-so-far");
+    assert_eq!(run(&bench, &["jobs", "held", "W-1"]).1, 0);
+    assert_eq!(outcome(), "held");
+    assert_eq!(run(&bench, &["jobs", "take-back", "W-1"]).1, 0);
+    let args = ["jobs", "returned", "W-1", "--by", "W-2", "--cause", "part"];
+    assert_eq!(run(&bench, &args).1, 0);
+    assert_eq!(outcome(), "bounced-same-fault");
+    let (found, _) = lines(&bench, &["jobs", "find", "--json", "came back"]);
+    assert_eq!(numbers(&found), ["W-1"]);
+    // A board file says what a part is for, and with that what finds it.
+    let none = || find(&bench, "housekeeper").0.contains("W-1");
+    assert!(!none());
+    bench.put(
+        "boards/x.json",
+        &BOARD.replace("standby switcher", "housekeeper"),
+    );
+    assert!(none());
+}
+
+#[test]
+fn limits_and_denials_are_understood_in_a_search() {
+    let residue = json!({"kind": "visual", "where": "U1", "sign": "residue"});
+    let bench = bench(&[
+        with(
+            job("W-1", "2026-01-01", "U1", 1),
+            json!({"findings": [{"kind": "rail", "where": "3V3", "got_v": 0.2}, residue]}),
+        ),
+        with(
+            job("W-2", "2026-02-01", "L2", 300),
+            json!({"findings": [{"kind": "rail", "where": "3V3", "got_v": 2.9}]}),
+        ),
+    ]);
+    let found = |words: &str| {
+        let (found, code) = lines(&bench, &["jobs", "find", "--json", words]);
+        assert_eq!(code, 0);
+        let why = found
+            .iter()
+            .map(|l| l["why"][0].as_str().unwrap_or("").to_owned());
+        let number = numbers(&found).into_iter().map(str::to_owned);
+        number.zip(why).collect::<Vec<_>>()
+    };
+    let hit = |number: &str, why: &str| (number.to_owned(), why.to_owned());
+    assert_eq!(found("3V3 under 1 V")[0], hit("W-1", "3V3 under 1 V"));
+    assert_eq!(found("3V3 over 1 V")[0], hit("W-2", "3V3 over 1 V"));
+    assert_eq!(
+        found("no residue"),
+        [hit("W-2", "no residue: none recorded")]
+    );
+    assert_eq!(found("residue"), [hit("W-1", "residue")]);
+}
+
 #[test]
 fn one_job_is_shown_whole_with_its_chain_and_without_mark_and_price() {
     let bench = bench(&[

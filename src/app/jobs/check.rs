@@ -43,7 +43,7 @@ pub struct ToMend {
 
 /// Returns everything that a lead should mend, kind by kind.
 pub fn check(workbench: &Workbench, now: DateTime<Utc>) -> Result<Vec<ToMend>, AppError> {
-    let archive = crate::store::jobs::load_jobs(
+    let archive = crate::store::jobs::load_lean(
         workbench.disk.as_ref(),
         &workbench.folder,
         &workbench.shop,
