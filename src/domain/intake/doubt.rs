@@ -1,8 +1,9 @@
 //! Why something read is not taken as said.
 //!
 //! The first group are the words of the trade's list of messy cells (common practice, no source); the
-//! others are ours. A doubt about something that a job needs keeps the row from being taken; a remark
-//! is only noted.
+//! others are ours. Where nothing but the flag tells that something is amiss, it keeps the row from being
+//! taken. A doubt about one reading or act need not: what is in doubt is no fact, so a row that has nothing
+//! else still lacks it; its flag stays with the job.
 
 /// A doubt about what words mean, or a remark on how they were read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -75,6 +76,8 @@ pub enum Doubt {
     KeepBoth,
     /// An act without its part.
     WhichPart,
+    /// A part without what was done to it.
+    ActNotSaid,
     /// The circuit was told from the words alone.
     CircuitFromWords,
     /// Before or after the repair.
@@ -86,7 +89,7 @@ pub enum Doubt {
 }
 
 /// (doubt, word in files, sentence for a person, it keeps a row from being taken).
-const TABLE: [(Doubt, &str, &str, bool); 38] = [
+const TABLE: [(Doubt, &str, &str, bool); 39] = [
     (
         Doubt::NoNumber,
         "no-number",
@@ -127,13 +130,13 @@ const TABLE: [(Doubt, &str, &str, bool); 38] = [
         Doubt::Ambiguous,
         "ambiguous",
         "These words can mean two things: which one?",
-        true,
+        false,
     ),
     (
         Doubt::CyclingOrSteppedStop,
         "ask: cycling or stepped-stop",
         "Does the draw cycle, or does it climb once and stop?",
-        true,
+        false,
     ),
     (
         Doubt::ExpandRange,
@@ -169,7 +172,7 @@ const TABLE: [(Doubt, &str, &str, bool); 38] = [
         Doubt::ValueNotRefdes,
         "value-not-refdes",
         "This is a value, not a designator: which part?",
-        true,
+        false,
     ),
     (
         Doubt::RefdesMissing,
@@ -187,7 +190,7 @@ const TABLE: [(Doubt, &str, &str, bool); 38] = [
         Doubt::NoMeasurement,
         "no-measurement",
         "Nothing was measured.",
-        true,
+        false,
     ),
     (
         Doubt::TierX,
@@ -282,10 +285,16 @@ const TABLE: [(Doubt, &str, &str, bool); 38] = [
         true,
     ),
     (
+        Doubt::ActNotSaid,
+        "act-not-said",
+        "The part is named, but not what was done to it.",
+        true,
+    ),
+    (
         Doubt::CircuitFromWords,
         "circuit-from-words",
         "The circuit was told from the words alone.",
-        true,
+        false,
     ),
     (
         Doubt::BeforeOrAfter,

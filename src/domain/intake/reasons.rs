@@ -1,6 +1,7 @@
 //! Why a row needs a person, and what is only remarked on: the words of flags that come from rows and
 //! columns. Those that come from the words of one cell are the parser's.
 
+use crate::domain::intake::doubt::Doubt;
 use crate::domain::job::Flag;
 
 /// (word in files, sentence for a person, it keeps a row from being taken).
@@ -131,20 +132,18 @@ const TABLE: [(&str, &str, bool); 36] = [
     ("unsafe-act", "This act is unsafe and is never a fix.", true),
 ];
 
-/// Remarks of the parser's tables that this file knows of too.
-const REMARKS: [&str; 3] = ["decimal-comma", "unit-assumed", "conflict-keep-both"];
-
 /// Tells whether a flag keeps its row from being taken.
 pub fn blocks(flag: &Flag) -> bool {
     if let Some(row) = TABLE.iter().find(|row| row.0 == flag.why) {
         return row.2;
     }
-    !REMARKS.contains(&flag.why.as_str())
+    Doubt::from_word(&flag.why).is_none_or(Doubt::blocks)
 }
 
 /// Returns what a flag asks of a person, in plain words.
 pub fn sentence(word: &str) -> Option<&'static str> {
-    TABLE.iter().find(|row| row.0 == word).map(|row| row.1)
+    let own = TABLE.iter().find(|row| row.0 == word).map(|row| row.1);
+    own.or_else(|| Doubt::from_word(word).map(Doubt::sentence))
 }
 
 /// The fields of a job in the order of the form.

@@ -27,7 +27,7 @@ const CELLS: [(&str, &str); 40] = [
     ),
     (
         "Amps: .45 steady but nothing",
-        "current normal-no-function 0.45? [unit-assumed, ambiguous]",
+        "current 0.45; current normal-no-function 0.45? [ambiguous]",
     ),
     (
         "20mA->1.1A->0 then again",
@@ -64,7 +64,7 @@ const CELLS: [(&str, &str); 40] = [
     ),
     (
         "reflow big chip - came back 3wks",
-        "+reflow processor the-fix; =bounced-same-fault; @processor [tier-X]",
+        "+reflow big chip the-fix; =bounced-same-fault; @processor [tier-X]",
     ),
     ("BNC'D", "=bounced-same-fault? [tier-X, what-fault]"),
     ("NFF", "[map-explicitly]"),
@@ -74,7 +74,7 @@ const CELLS: [(&str, &str); 40] = [
     ("\"", "[reference-to-neighbour-row]"),
     (
         "salt, green all over bottom R by plug",
-        "visual bottom right near connector residue extent=area; ~salt-water [side/corner free text]",
+        "visual bottom R by plug residue extent=area; ~salt-water [side/corner free text]",
     ),
     (
         "sugery gunk under shield, no green",
@@ -82,23 +82,23 @@ const CELLS: [(&str, &str); 40] = [
     ),
     (
         "XTAL dead/no osc",
-        "signal clock missing; @clock? [ambiguous, circuit-from-words]",
+        "signal XTAL missing; @clock? [ambiguous, circuit-from-words]",
     ),
     (
         "CANH 2.5 CANL 2.5 60R",
-        "signal CANH 2.5; signal CANL 2.5; resistance CANH-CANL as-reference 60 good=60 [three-observations]",
+        "signal CANH present 2.5; signal CANL present 2.5; resistance CANH-CANL as-reference 60 good=60 [three-observations]",
     ),
     (
         "RS485 A/B stuk 0.2v",
-        "signal RS485 stuck-low 0.2; @bus? [spelling, circuit-from-words]",
+        "signal RS485 A/B stuck-low 0.2; @bus? [spelling, circuit-from-words]",
     ),
     (
         "PH V missing, gate drv 3v shld be 15",
-        "signal phase V missing; rail gate driver low 3 good=15; @drive? [token-collision, circuit-from-words, two-observations]",
+        "signal PH V missing; rail gate drv low 3 good=15; @drive? [token-collision, circuit-from-words, two-observations]",
     ),
     (
         "opto+2 caps on pri side",
-        "@isolated? [safety-mains, circuit-from-words]",
+        "+replace opto the-fix?; +replace 2 caps the-fix?; @isolated? [safety-mains, circuit-from-words]",
     ),
     (
         "bypassed fuse 2 test - FORGOT",

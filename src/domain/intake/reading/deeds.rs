@@ -11,6 +11,7 @@ use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::reading::said::Got;
+use crate::domain::intake::words::nouns;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
@@ -20,6 +21,10 @@ use crate::domain::job::Role;
 use crate::domain::job::When;
 
 /// One act with everything it was done to.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "what was said of one act, each on its own"
+)]
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Deed {
     /// Which actions of the reading.
@@ -40,6 +45,8 @@ pub(super) struct Deed {
     pub(super) harmful: bool,
     /// Which of several parts is not said.
     pub(super) either: bool,
+    /// The circuit that its parts name.
+    pub(super) family: Option<&'static str>,
     /// When the board was read before it.
     pub(super) phase_before: When,
 }
@@ -150,7 +157,8 @@ impl Reader<'_> {
             }
             match &item.what {
                 What::Quantity(q)
-                    if q.number.whole
+                    if self.place_at(at).is_none()
+                        && q.number.whole
                         && q.unit == Unit::None
                         && q.value() < 21.0
                         && self.is_thing(at + 1) =>
@@ -286,15 +294,10 @@ impl Reader<'_> {
             let connector = act == "replace" && places.connector
                 || act == "replace"
                     && place.sort == Sort::Function
-                    && place.name.ends_with("connector");
+                    && place.meaning().ends_with("connector");
             let act = if connector { "replace-connector" } else { act };
             harmful |= act == "bridge-or-jumper" && is_fuse(place);
-            let mut name = place.name.clone();
-            if place.sort == Sort::Spot
-                && let Some(beside) = places.beside
-            {
-                name = format!("{beside} {name}");
-            }
+            let name = place.name.clone();
             list.push((act, name));
             self.doubts_of(place, act, &words, &mut sure);
         }
@@ -312,6 +315,10 @@ impl Reader<'_> {
                 sure = false;
             }
             list.push((act, part.to_owned()));
+        }
+        if self.hedged {
+            self.remark("actions", Doubt::CauseNotProved, words.clone());
+            sure = false;
         }
         if places.may_be_ohms {
             self.remark("actions", Doubt::Ambiguous, words.clone());
@@ -362,6 +369,7 @@ impl Reader<'_> {
             worse: false,
             harmful,
             either: places.either,
+            family: family_of_deed(act, places),
             phase_before,
         });
     }
@@ -379,7 +387,7 @@ impl Reader<'_> {
             }
             Sort::Function if act != "clean" => {
                 let plain_regulator =
-                    ["regulator", "ldo", "switcher", "buck"].contains(&place.name.as_str());
+                    ["regulator", "ldo", "switcher", "buck"].contains(&place.meaning());
                 let many = [
                     "capacitor",
                     "resistor",
@@ -396,12 +404,24 @@ impl Reader<'_> {
                 ];
                 if plain_regulator {
                     self.remark("actions", Doubt::WhichRegulator, words.clone());
-                } else if many.contains(&place.name.as_str()) {
+                } else if many.contains(&place.meaning()) {
                     self.remark("actions", Doubt::RefdesMissing, words.clone());
                 }
             }
             _ => {}
         }
+    }
+
+    /// "Replaced U31?"
+    pub(super) fn doubt_deed(&mut self) {
+        let Some(deed) = self.deeds.last() else {
+            return;
+        };
+        let words = deed.words.clone();
+        for action in &mut self.out.actions[deed.actions.clone()] {
+            action.sure = false;
+        }
+        self.remark("actions", Doubt::CauseNotProved, words);
     }
 
     /// "Only to test": the act before is no fix.
@@ -539,6 +559,16 @@ impl Reader<'_> {
     }
 }
 
+/// Returns the circuit that all parts of an act name.
+fn family_of_deed(act: &str, places: &Places) -> Option<&'static str> {
+    if act == "reprogram-firmware" {
+        return Some("firmware");
+    }
+    let first = nouns::family_of(places.list.first()?.meaning())?;
+    let same = |p: &Place| nouns::family_of(p.meaning()) == Some(first);
+    places.list.iter().all(same).then_some(first)
+}
+
 /// Tells whether "it" after the act can be the part named before.
 fn speaks_of(act: &str) -> bool {
     !matches!(
@@ -563,7 +593,7 @@ pub(super) fn is_fuse(place: &Place) -> bool {
     let designator = place.sort == Sort::Part
         && place.name.starts_with('F')
         && place.name[1..].starts_with(|c: char| c.is_ascii_digit());
-    designator || place.name.contains("fuse")
+    designator || place.meaning().contains("fuse")
 }
 
 fn still(text: &str, words: &Range<usize>) -> Option<&'static str> {

@@ -7,6 +7,7 @@ use crate::domain::intake::mapping::Field;
 use crate::domain::intake::reading::numbers::Quantity;
 use crate::domain::intake::reading::numbers::Unit;
 use crate::domain::intake::reading::reader::Reader;
+use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
@@ -37,6 +38,20 @@ impl Reader<'_> {
             self.done(i);
             return;
         }
+        if self.senses(i + 1).contains(&Sense::Cue(Cue::Limit)) && q.from.is_none() {
+            // "2A limit"
+            self.limit_a = Some(q.value());
+            if self.known.field == &Field::Draw || self.draw.is_some() {
+                let draw = self.the_draw(&words);
+                self.out.findings[draw].what.limit_a = self.limit_a;
+                let code = &mut self.out.findings[draw].what.code;
+                if self.known.field == &Field::Draw {
+                    code.get_or_insert_with(|| "limit".to_owned());
+                }
+            }
+            self.done_to(i, i + 2);
+            return;
+        }
         let limit_open = self.draw.is_some_and(|d| {
             let draw = &self.out.findings[d].what;
             draw.code.as_deref() == Some("limit") && draw.limit_a.is_none()
@@ -55,7 +70,11 @@ impl Reader<'_> {
             self.draw = None;
         }
         let draw = self.the_draw(&words);
-        let unit_assumed = q.unit == Unit::None;
+        let amps_said = self
+            .draw_cue
+            .as_ref()
+            .is_some_and(|c| self.text[c.clone()].to_ascii_lowercase().starts_with("amp"));
+        let unit_assumed = q.unit == Unit::None && !amps_said;
         if unit_assumed && self.known.field != &Field::Draw || q.bare_prefix {
             self.remark("findings", Doubt::UnitAssumed, words.clone());
         }

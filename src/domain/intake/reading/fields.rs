@@ -124,6 +124,7 @@ impl Reader<'_> {
         };
         let mut place = Place {
             name: name.clone(),
+            plain: String::new(),
             sort: sort.unwrap_or(Sort::Rail(None)),
         };
         if sort.is_none() || place.sort == Sort::Net {
@@ -186,6 +187,14 @@ impl Reader<'_> {
                 }
                 true
             }
+            Field::Fix | Field::Tried | Field::Act
+                if ["none", "keine", "nichts", "nothing", "nil"]
+                    .contains(&self.source(i).to_ascii_lowercase().as_str())
+                    && self.items.len() == 1 =>
+            {
+                self.done(i);
+                true
+            }
             Field::Outcome | Field::Proof => {
                 let good = senses
                     .iter()
@@ -243,23 +252,31 @@ impl Reader<'_> {
 
     /// A column of parts alone: each is what was at fault, the act is not said.
     pub(super) fn parts_column(&mut self) {
-        if self.known.field != &Field::Part || self.place.list.is_empty() {
+        let fix = self.known.field == &Field::Fix
+            && self.deeds.is_empty()
+            && self.out.findings.is_empty()
+            && self.fresh;
+        if !(fix || self.known.field == &Field::Part) || self.place.list.is_empty() {
             return;
         }
         let places = std::mem::take(&mut self.place);
         for place in &places.list {
             self.out.actions.push(Got {
                 what: Action {
-                    act: String::new(),
+                    act: "other".to_owned(),
                     part: place.name.clone(),
                     role: Role::TheFix,
                 },
                 words: self.place_words.clone(),
-                sure: !places.either,
+                sure: false,
             });
         }
+        self.remark("actions", Doubt::ActNotSaid, self.place_words.clone());
         if places.either {
             self.remark("actions", Doubt::CauseNotProved, self.place_words.clone());
+        }
+        if places.expanded {
+            self.remark("actions", Doubt::ExpandRange, self.place_words.clone());
         }
     }
 }

@@ -143,8 +143,7 @@ impl<'w> Builder<'_, 'w> {
             }
             let chunk = self.scan.chunks.get(i)?;
             match chunk.kind {
-                Kind::Word => {}
-                Kind::Mark('&') => {}
+                Kind::Word | Kind::Mark('&') => {}
                 _ => return None,
             }
         }
@@ -285,8 +284,10 @@ impl<'w> Builder<'_, 'w> {
         };
         let word =
             joint.contains(&self.scan.folded(to)) && (between || quantity.unit != Unit::Volt);
-        if (dash || word)
+        let slash = self.scan.is_mark(to, '/') && self.scan.is_tight(to);
+        if (dash || word || slash)
             && let Some((other, end)) = self.quantity_at(to + 1)
+            && (!slash || (other.unit == Unit::Amp && quantity.unit == Unit::None))
             && (quantity.unit == Unit::None
                 || quantity.unit == other.unit
                 || other.unit == Unit::None)
@@ -337,19 +338,19 @@ impl<'w> Builder<'_, 'w> {
                 .board
                 .is_some_and(|b| b.parts.contains_key(&source.to_ascii_uppercase()));
         list.names.push(source.to_ascii_uppercase());
-        let mut last = at;
+        let mut end = at;
         let mut to = at + 1;
         while list.names.len() < MOST_PARTS
-            && let Some(next) = self.part_after(&mut list, last, to)
+            && let Some(next) = self.part_after(&mut list, end, to)
         {
-            last = next - 1;
+            end = next - 1;
             to = next;
         }
         self.push(What::Parts(list), at, to)
     }
 
-    /// Takes one more designator, or a range, after chunk `last`; returns the chunk after it.
-    fn part_after(&self, list: &mut PartList, last: usize, to: usize) -> Option<usize> {
+    /// Takes one more designator, or a range, after chunk `end`; returns the chunk after it.
+    fn part_after(&self, list: &mut PartList, end: usize, to: usize) -> Option<usize> {
         let chunk = |i: usize| self.scan.chunks.get(i);
         let mut next = to;
         let mut tight = self.scan.is_tight(to);
@@ -357,7 +358,7 @@ impl<'w> Builder<'_, 'w> {
         let through = ["to", "bis", "thru", "through"].contains(&self.scan.folded(to));
         let dash = self.scan.is_mark(to, '-') || self.scan.is_mark(to, '–');
         if (dash && tight) || (through && !self.wired) {
-            return self.range_after(list, last, to + 1);
+            return self.range_after(list, end, to + 1);
         }
         match chunk(to)?.kind {
             Kind::Mark(',') if tight => next += 1,
@@ -400,7 +401,7 @@ impl<'w> Builder<'_, 'w> {
                     return None;
                 }
                 list.names
-                    .push(self.with_letters(last, self.scan.source(next))?);
+                    .push(self.with_letters(end, self.scan.source(next))?);
             }
             _ => return None,
         }
@@ -409,8 +410,8 @@ impl<'w> Builder<'_, 'w> {
     }
 
     /// Returns the letters of the list's first designator with other digits.
-    fn with_letters(&self, last: usize, digits: &str) -> Option<String> {
-        let mut i = last;
+    fn with_letters(&self, end: usize, digits: &str) -> Option<String> {
+        let mut i = end;
         // Numbers of a tight list follow their designator within a few chunks.
         for _ in 0..=2 * MOST_PARTS {
             if self.scan.chunks[i].kind == Kind::Part {
@@ -425,7 +426,7 @@ impl<'w> Builder<'_, 'w> {
     }
 
     /// Writes out a range whose first end is the last of the list; `to` is the chunk of its other end.
-    fn range_after(&self, list: &mut PartList, last: usize, to: usize) -> Option<usize> {
+    fn range_after(&self, list: &mut PartList, end: usize, to: usize) -> Option<usize> {
         let first = list.names.last()?.clone();
         let (letters, n) = parts::split(&first)?;
         let source = self.scan.source(to);
@@ -436,7 +437,7 @@ impl<'w> Builder<'_, 'w> {
                     .eq_ignore_ascii_case(&first[..letters])
                     .then(|| &source[other..])?
             }
-            Kind::Number(_) if self.scan.is_mark(last + 1, '-') => source,
+            Kind::Number(_) if self.scan.is_mark(end + 1, '-') => source,
             _ => return None,
         };
         let plain = |digits: &str| digits.bytes().all(|b| b.is_ascii_digit());

@@ -37,7 +37,7 @@ impl Reader<'_> {
             self.at = i + 1;
             return;
         }
-        if self.passes_over(code) {
+        if self.passes_over() {
             self.done(i);
             return;
         }
@@ -63,7 +63,7 @@ impl Reader<'_> {
     }
 
     /// "Cleaned the corrosion", "remove residue": what was done with it is no new sign.
-    fn passes_over(&self, _code: &str) -> bool {
+    fn passes_over(&self) -> bool {
         let before = |n: usize| {
             self.at
                 .checked_sub(n)
@@ -109,7 +109,10 @@ impl Reader<'_> {
             self.not = denied.filter(|_| or);
             self.seen(&places, "none-seen", None, start..end, true);
         } else {
-            let code = if code == "cracked-part" && places.list.iter().any(|p| p.name == "joint") {
+            let joint = (i.saturating_sub(4)..i)
+                .any(|i| self.senses(i).contains(&Sense::Noun("joint")))
+                || places.list.iter().any(|p| p.meaning() == "joint");
+            let code = if code == "cracked-part" && joint {
                 "cracked-joint"
             } else {
                 code
@@ -144,13 +147,7 @@ impl Reader<'_> {
                 .senses(places.next)
                 .iter()
                 .any(|s| matches!(s, Sense::Sign(_) | Sense::Act(_)));
-        if let [only] = places.list.as_mut_slice()
-            && only.sort == Sort::Spot
-            && let Some((beside, next)) = self.spot_beside(places.next)
-        {
-            only.name = format!("{} {beside}", only.name);
-            places.next = next;
-        }
+        self.free_place(at, &mut places);
         let seen = [Sort::Part, Sort::Function, Sort::Spot];
         (!own_words && places.list.iter().all(|p| seen.contains(&p.sort))).then_some(places)
     }
@@ -162,12 +159,11 @@ impl Reader<'_> {
     }
 
     fn extent_between(&self, from: usize, to: usize) -> Option<&'static str> {
-        let said = (from..to.min(from + 6)).flat_map(|i| self.senses(i));
-        said.filter_map(|s| match s {
+        let mut said = (from..to.min(from + 6)).flat_map(|i| self.senses(i));
+        said.find_map(|s| match s {
             Sense::Extent(extent) => Some(*extent),
             _ => None,
         })
-        .next()
     }
 
     fn seen(
@@ -186,6 +182,7 @@ impl Reader<'_> {
             nowhere && (code == "none-seen" || extent == Some("board") || self.board_follows());
         let board = Place {
             name: if whole { "whole board" } else { "" }.to_owned(),
+            plain: String::new(),
             sort: Sort::Spot,
         };
         let list = if nowhere {
@@ -194,21 +191,20 @@ impl Reader<'_> {
             &places.list
         };
         for place in list {
-            let mut name = place.name.clone();
-            let free = place.sort == Sort::Spot && !nowhere && place.name != "whole board";
-            if let Some(beside) = places.beside.filter(|_| place.sort != Sort::Part) {
-                name = format!("{beside} {name}");
-            }
-            let mut finding = Finding::new(FindingKind::Visual, &name);
+            let name = place.name.as_str();
+            let free = place.sort == Sort::Spot && !nowhere && place.meaning() != "whole board";
+            let mut finding = Finding::new(FindingKind::Visual, name);
             finding.code = Some(code.to_owned());
             // All over one place is no more than an area.
-            let extent = if extent == Some("board") && place.name != "whole board" && !nowhere {
+            let extent = if extent == Some("board") && place.meaning() != "whole board" && !nowhere
+            {
                 Some("area")
             } else {
                 extent
             };
             finding.extent = extent.map(str::to_owned);
-            if place.name == "whole board" {
+            if place.meaning() == "whole board" {
+                "whole board".clone_into(&mut finding.place);
                 finding.extent = Some("board".to_owned());
             }
             if free {

@@ -5,17 +5,19 @@
 //!
 //! Reading order: [`said`] (what a reading is, and the way in), `scan` (text to chunks), `numbers` and
 //! `parts` (how values and designators are written), `items` (phrases, lists, ranges), `reader` (walks
-//! the items and keeps what was said before), then what it makes of them: `places`, `values`, `draws`,
-//! `looks`, `deeds`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
+//! the items and keeps what was said before), then what it makes of them: `places`, `values`, `cues`,
+//! `judgements`, `draws`, `looks`, `deeds`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
 //! act was the fix, how it ended, what stays in doubt).
 //!
 //! Left out on purpose: likeness. A designator, a net, a value is read as written or not at all, and a
 //! misspelled word only if the tables of [`words`](crate::domain::intake::words) list it.
 
+mod cues;
 mod deeds;
 mod draws;
 mod fields;
 mod items;
+mod judgements;
 mod looks;
 mod numbers;
 mod parts;

@@ -31,6 +31,10 @@ pub(super) enum Unit {
 }
 
 /// A number without its unit.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "how one number was written, each on its own"
+)]
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Number {
     digits: f64,

@@ -30,8 +30,10 @@ pub(super) enum Sort {
 /// A place.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Place {
-    /// As it is to be written.
+    /// As it is to be written: designators and nets in capitals, functions in the words of the text.
     pub(super) name: String,
+    /// Its plain English words, where it is a function.
+    pub(super) plain: String,
     /// What it is.
     pub(super) sort: Sort,
 }
@@ -40,12 +42,45 @@ impl Place {
     fn new(name: &str, sort: Sort) -> Self {
         Self {
             name: name.to_owned(),
+            plain: String::new(),
             sort,
+        }
+    }
+
+    /// A place by its function: its words, and what they mean.
+    fn function(words: &str, plain: &str, sort: Sort) -> Self {
+        let clipped = [
+            "reg",
+            "regs",
+            "vreg",
+            "stby",
+            "stdby",
+            "sb rail",
+            "stby rail",
+        ];
+        let spelled = clipped.iter().any(|c| words.eq_ignore_ascii_case(c));
+        Self {
+            name: if spelled { plain } else { words }.to_owned(),
+            plain: plain.to_owned(),
+            sort,
+        }
+    }
+
+    /// Returns the words to look up what it is.
+    pub(super) fn meaning(&self) -> &str {
+        if self.plain.is_empty() {
+            &self.name
+        } else {
+            &self.plain
         }
     }
 }
 
 /// Places that stand together.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "how one list was written, each on its own"
+)]
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Places {
     /// In the order written.
@@ -62,8 +97,8 @@ pub(super) struct Places {
     pub(super) next: usize,
     /// A connector, by its own word.
     pub(super) connector: bool,
-    /// "Under", "near": goes before a place that is no part.
-    pub(super) beside: Option<&'static str>,
+    /// Where "under", "near" stands that belongs to a place that is no part.
+    pub(super) beside: Option<usize>,
 }
 
 impl Reader<'_> {
@@ -84,7 +119,11 @@ impl Reader<'_> {
             },
             What::Net(name) => one(Place::new(name, self.sort_of(name)), i + 1),
             What::Quantity(q) if q.unit == Unit::Volt && self.may_be_rail(i) => {
-                let name = self.source(i).replace(' ', "").to_ascii_uppercase();
+                let name = self
+                    .source(i)
+                    .replace(' ', "")
+                    .replace(',', ".")
+                    .to_ascii_uppercase();
                 let volts = self.nominal(&name).or(Some(q.value()));
                 one(Place::new(&name, Sort::Rail(volts)), i + 1)
             }
@@ -93,9 +132,24 @@ impl Reader<'_> {
             {
                 one(Place::new(self.source(i), Sort::Value), i + 1)
             }
+            // "2 caps"
+            What::Quantity(q)
+                if q.unit == Unit::None
+                    && q.number.whole
+                    && q.from.is_none()
+                    && q.value() < 21.0 =>
+            {
+                let noun = self.noun_at(i + 1)?;
+                let words = self.items[i].words.start..self.items[i + 1].words.end;
+                one(
+                    Place::function(&self.text[words], noun, Sort::Function),
+                    i + 2,
+                )
+            }
             What::Said(senses) => self.named(i, senses)?,
             _ => return None,
         };
+        self.pair(&mut places);
         self.widen(&mut places);
         Some(places)
     }
@@ -105,22 +159,23 @@ impl Reader<'_> {
         let shouted = source.len() > 1 && source.bytes().all(|b| !b.is_ascii_lowercase());
         for sense in senses {
             return Some(match sense {
-                Sense::Noun(name) => one(Place::new(name, Sort::Function), i + 1),
-                Sense::Signal(_) if shouted && !source.contains(' ') => {
-                    one(Place::new(source, Sort::Signal), i + 1)
+                Sense::Noun(name) => one(Place::function(source, name, Sort::Function), i + 1),
+                Sense::Signal(name) => {
+                    let net = matches!(*name, "SDA" | "SCL" | "CANH" | "CANL" | "PGOOD");
+                    let written = if net && !shouted { name } else { source };
+                    one(Place::function(written, name, Sort::Signal), i + 1)
                 }
-                Sense::Signal(name) => one(Place::new(name, Sort::Signal), i + 1),
-                Sense::Rail(name) => one(Place::new(name, Sort::Rail(self.nominal(name))), i + 1),
-                Sense::Spot(name) => one(Place::new(name, Sort::Spot), i + 1),
+                Sense::Rail(name) => {
+                    let net = matches!(*name, "VCORE" | "standby");
+                    let written = if net { name } else { source };
+                    let sort = Sort::Rail(self.nominal(written));
+                    one(Place::function(written, name, sort), i + 1)
+                }
+                Sense::Spot(name) => one(Place::function(source, name, Sort::Spot), i + 1),
                 Sense::Cue(Cue::Mains) if self.noun_at(i + 1).is_some() => {
-                    let side = if source.to_ascii_lowercase().starts_with("pri") {
-                        "primary"
-                    } else {
-                        "mains"
-                    };
-                    one(Place::new(side, Sort::Function), i + 1)
+                    one(Place::function(source, "mains", Sort::Function), i + 1)
                 }
-                Sense::State("standby") if self.judged(i + 1) => {
+                Sense::State("standby") if self.judged(i + 1) || self.noun_at(i + 1).is_some() => {
                     one(Place::new("standby", Sort::Rail(None)), i + 1)
                 }
                 Sense::Cue(Cue::Phase) => {
@@ -129,8 +184,8 @@ impl Reader<'_> {
                     if letter.len() != 1 || !letter.is_ascii() {
                         return None;
                     }
-                    let mut place =
-                        one(Place::new(&format!("phase {letter}"), Sort::Signal), i + 2);
+                    let both = &self.text[self.items[i].words.start..name.words.end];
+                    let mut place = one(Place::function(both, "phase", Sort::Signal), i + 2);
                     place.collision = matches!(letter, "V" | "v" | "A" | "a" | "C");
                     place
                 }
@@ -138,6 +193,29 @@ impl Reader<'_> {
             });
         }
         None
+    }
+
+    /// "CANH-CANL": between two lines.
+    fn pair(&self, places: &mut Places) {
+        let [only] = places.list.as_mut_slice() else {
+            return;
+        };
+        let dash = matches!(
+            self.items.get(places.next).map(|i| &i.what),
+            Some(What::Mark('-'))
+        );
+        if only.sort != Sort::Signal || !dash {
+            return;
+        }
+        let second = match self.items.get(places.next + 1).map(|i| &i.what) {
+            Some(What::Net(name)) => name.clone(),
+            Some(What::Said(senses)) if senses.iter().any(|s| matches!(s, Sense::Signal(_))) => {
+                self.source(places.next + 1).to_ascii_uppercase()
+            }
+            _ => return,
+        };
+        only.name = format!("{}-{second}", only.name);
+        places.next += 2;
     }
 
     fn noun_at(&self, i: usize) -> Option<&'static str> {
@@ -159,12 +237,16 @@ impl Reader<'_> {
                     && only.sort == Sort::Function
                 {
                     // "regulator U31": the designator is the name.
-                    places.connector |= only.name.ends_with("connector");
+                    places.connector |= only.meaning().ends_with("connector");
+                    let plain = std::mem::take(&mut places.list[0].plain);
                     places.list = list
                         .names
                         .iter()
                         .map(|n| Place::new(n, Sort::Part))
                         .collect();
+                    if let [only] = places.list.as_mut_slice() {
+                        only.plain = plain;
+                    }
                     places.either = list.either;
                     places.expanded = list.expanded;
                     places.next += 1;
@@ -182,7 +264,10 @@ impl Reader<'_> {
             let is = |cue: Cue| senses.contains(&Sense::Cue(cue));
             match (only.sort, noun) {
                 (Sort::Rail(_) | Sort::Signal | Sort::Function | Sort::Net, Some(noun)) => {
-                    only.name = format!("{} {noun}", only.name);
+                    let said = &self.text[item.words.clone()];
+                    only.plain = format!("{} {noun}", only.meaning());
+                    let clipped = ["reg", "regs", "vreg"].contains(&said);
+                    only.name = format!("{} {}", only.name, if clipped { noun } else { said });
                     only.sort = Sort::Function;
                 }
                 (Sort::Function, None) if is(Cue::Rail) => {
@@ -256,13 +341,9 @@ impl Reader<'_> {
                     for sense in *senses {
                         match sense {
                             Sense::Cue(Cue::At) => cued = true,
-                            Sense::Cue(Cue::Near) => {
+                            Sense::Cue(Cue::Near | Cue::Under) => {
                                 cued = true;
-                                beside = beside.or(Some("near"));
-                            }
-                            Sense::Cue(Cue::Under) => {
-                                cued = true;
-                                beside = beside.or(Some("under"));
+                                beside = beside.or(Some(at));
                             }
                             Sense::Filler
                             | Sense::Extent(_)
@@ -279,13 +360,7 @@ impl Reader<'_> {
                 _ if cued => {
                     let mut places = self.place_at(at)?;
                     places.beside = beside;
-                    if let [only] = places.list.as_mut_slice()
-                        && only.sort == Sort::Spot
-                        && let Some(more) = self.spot_beside(places.next)
-                    {
-                        only.name = format!("{} {}", only.name, more.0);
-                        places.next = more.1;
-                    }
+                    self.free_place(at, &mut places);
                     return Some(places);
                 }
                 _ => return None,
@@ -295,19 +370,32 @@ impl Reader<'_> {
         None
     }
 
-    /// Reads "by the plug" after a corner.
-    pub(super) fn spot_beside(&self, i: usize) -> Option<(String, usize)> {
-        let What::Said(senses) = &self.items.get(i)?.what else {
-            return None;
+    /// Writes a place that is no part in the words of the text: "under both shields", "bottom R by
+    /// plug".
+    pub(super) fn free_place(&self, at: usize, places: &mut Places) {
+        let [only] = places.list.as_mut_slice() else {
+            return;
         };
-        let beside = senses.iter().find_map(|s| match s {
-            Sense::Cue(Cue::Near) => Some("near"),
-            Sense::Cue(Cue::Under) => Some("under"),
-            _ => None,
-        })?;
-        let places = self.place_at(i + 1)?;
-        let names: Vec<&str> = places.list.iter().map(|p| p.name.as_str()).collect();
-        Some((format!("{beside} {}", names.join(", ")), places.next))
+        if !matches!(only.sort, Sort::Spot | Sort::Function) {
+            return;
+        }
+        if only.sort == Sort::Spot
+            && let What::Said(senses) = self
+                .items
+                .get(places.next)
+                .map_or(&What::Unknown, |i| &i.what)
+            && senses
+                .iter()
+                .any(|s| matches!(s, Sense::Cue(Cue::Near | Cue::Under)))
+            && let Some(more) = self.place_at(places.next + 1)
+        {
+            places.next = more.next;
+        }
+        let from = self.items[places.beside.unwrap_or(at)].words.start;
+        let said = &self.text[from..self.items[places.next - 1].words.end];
+        if only.sort == Sort::Spot || places.beside.is_some() {
+            said.clone_into(&mut only.name);
+        }
     }
 
     fn sort_of(&self, name: &str) -> Sort {

@@ -15,6 +15,7 @@ use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::said::Got;
 use crate::domain::intake::reading::said::Known;
 use crate::domain::intake::reading::said::Reading;
+use crate::domain::intake::words::nouns;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Moment;
@@ -27,6 +28,10 @@ use crate::domain::job::Flag;
 use crate::domain::job::When;
 
 /// Where the text is being read, and what stands before.
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "what a sentence has said so far, each on its own"
+)]
 pub(super) struct Reader<'r> {
     pub(super) text: &'r str,
     pub(super) items: Vec<Item<'r>>,
@@ -71,6 +76,12 @@ pub(super) struct Reader<'r> {
     pub(super) mains: Option<Range<usize>>,
     /// Only to test, said after which act.
     pub(super) days: Vec<usize>,
+    /// Circuits that places name, and the finding at each.
+    pub(super) places_seen: Vec<(&'static str, usize)>,
+    /// "Probably".
+    pub(super) hedged: bool,
+    /// What a good board reads, said before the reading.
+    pub(super) expected: Option<f64>,
     /// Something went wrong after an act.
     pub(super) failed_after: bool,
 }
@@ -114,6 +125,9 @@ impl<'r> Reader<'r> {
             proofs: Vec::new(),
             mains: None,
             days: Vec::new(),
+            places_seen: Vec::new(),
+            hedged: false,
+            expected: None,
             failed_after: false,
         }
     }
@@ -217,7 +231,6 @@ impl<'r> Reader<'r> {
             }
             '?' => self.doubt_last(),
             '@' => self.cue = Some(Cue::At),
-            '"' => {}
             _ => {}
         }
     }
@@ -225,6 +238,7 @@ impl<'r> Reader<'r> {
     /// A question mark: what was read last in this sentence is not sure.
     fn doubt_last(&mut self) {
         let Some(last) = self.last else {
+            self.doubt_deed();
             return;
         };
         let words = self.out.findings[last].words.clone();
@@ -239,6 +253,8 @@ impl<'r> Reader<'r> {
         self.state = None;
         self.draw_cue = None;
         self.inject = false;
+        self.hedged = false;
+        self.tried = matches!(self.known.field, Field::Tried);
     }
 
     pub(super) fn end_sentence(&mut self) {
@@ -251,7 +267,7 @@ impl<'r> Reader<'r> {
         self.ohms = matches!(self.known.field, Field::Resistance(_));
         self.source_off = false;
         self.polarity = None;
-        self.tried = matches!(self.known.field, Field::Tried);
+        self.expected = None;
     }
 
     /// Takes the place at the cursor, and remembers it for what follows.
@@ -286,9 +302,13 @@ impl<'r> Reader<'r> {
     /// Tells whether the place joins those before it: parts with parts.
     fn joins(&self, places: &Places) -> bool {
         let parts = |list: &[Place]| list.iter().all(|p| p.sort == Sort::Part);
+        let functions = |list: &[Place]| list.iter().all(|p| p.sort == Sort::Function);
+        let plus = self.at > 0
+            && (matches!(self.items[self.at - 1].what, What::Mark('+' | '&' | '/'))
+                || self.senses(self.at - 1).contains(&Sense::And));
         let rails = |list: &[Place]| list.iter().all(|p| matches!(p.sort, Sort::Rail(_)));
         let both = |of: &dyn Fn(&[Place]) -> bool| of(&self.place.list) && of(&places.list);
-        self.place.list.len() < 64 && (both(&parts) || both(&rails))
+        self.place.list.len() < 64 && (both(&parts) || both(&rails) || (plus && both(&functions)))
     }
 
     /// "No 3V3", "no clock": a rail or signal that is not there.
@@ -317,7 +337,7 @@ impl<'r> Reader<'r> {
         self.place_words = words.clone();
         self.near = true;
         self.fresh = false;
-        self.add(finding, not.start..words.end, true);
+        self.add_at(only, finding, not.start..words.end, true);
         self.done_to(self.at, to);
         true
     }
@@ -340,6 +360,10 @@ impl<'r> Reader<'r> {
         let bad_after =
             self.phase == When::AfterAction && self.moment.is_none() && is_bad(&finding);
         finding.when = self.moment.unwrap_or(self.phase);
+        let sure = sure && !self.hedged;
+        if self.hedged {
+            self.remark("findings", Doubt::Ambiguous, words.clone());
+        }
         if finding.state.is_none() && finding.kind != FindingKind::Visual {
             finding.state = self.state.map(str::to_owned);
         }
@@ -368,6 +392,22 @@ impl<'r> Reader<'r> {
         at
     }
 
+    /// Adds a finding at a place, whose name may tell a circuit.
+    pub(super) fn add_at(
+        &mut self,
+        place: &Place,
+        finding: Finding,
+        words: Range<usize>,
+        sure: bool,
+    ) {
+        let at = self.add(finding, words, sure);
+        if let Some(family) = nouns::family_of(place.meaning())
+            && self.places_seen.len() < 64
+        {
+            self.places_seen.push((family, at));
+        }
+    }
+
     /// Adds a flag.
     pub(super) fn remark(&mut self, field: &str, doubt: Doubt, words: Range<usize>) {
         let raw = self.text[words].trim();
@@ -389,7 +429,10 @@ impl<'r> Reader<'r> {
             return;
         }
         let words = self.items[i].words.clone();
-        if self.verdict_first(senses) || self.cue_word(senses) {
+        let place = senses
+            .iter()
+            .any(|s| matches!(s, Sense::Rail(_) | Sense::Noun(_)));
+        if self.verdict_first(senses) || (!place && self.cue_word(senses)) {
             return;
         }
         for sense in senses {
@@ -409,6 +452,12 @@ impl<'r> Reader<'r> {
                 Sense::Draw(code) => self.draw_word(code),
                 Sense::Sign(code) => return self.sign_or_other(code, senses),
                 Sense::Verdict(verdict) => self.verdict(*verdict, senses),
+                Sense::Complaint(_)
+                    if self.known.field != &Field::Complaint
+                        && senses.iter().any(|s| matches!(s, Sense::Draw(_))) =>
+                {
+                    continue;
+                }
                 Sense::Complaint(code) => self.complaint(code, senses),
                 Sense::End(end) => self.end(*end, words.clone()),
                 Sense::NoFix(reason) => self.no_fix(reason, words.clone()),
@@ -419,6 +468,10 @@ impl<'r> Reader<'r> {
                     true
                 }
                 Sense::Environment(_) if says_more(senses) => continue,
+                Sense::Hedge => {
+                    self.hedged = true;
+                    true
+                }
                 Sense::Environment(id) => {
                     self.environment(id, words.clone());
                     true
@@ -437,13 +490,13 @@ impl<'r> Reader<'r> {
                     self.end_clause();
                     true
                 }
-                Sense::Or => true,
                 Sense::And => {
                     self.cue = None;
                     true
                 }
                 Sense::Extent(extent) => self.extent(extent),
-                Sense::Filler => true,
+                Sense::Filler if senses.len() > 1 => continue,
+                Sense::Filler | Sense::Or => true,
                 Sense::Cue(_) | Sense::Family(_) => false,
             };
             if taken {
@@ -455,6 +508,7 @@ impl<'r> Reader<'r> {
             }
         }
         self.at = i + 1;
+        self.read[i] = senses.contains(&Sense::Filler);
     }
 
     /// A phrase that says where the board had been says it beside its other meaning.
@@ -610,7 +664,9 @@ impl<'r> Reader<'r> {
             return true;
         }
         if matches!(verdict, Verdict::Good) && self.draw_cue.is_some() && self.draw.is_none() {
-            return self.draw_word("normal");
+            self.draw_word("normal");
+            self.done(i);
+            return true;
         }
         false
     }

@@ -9,15 +9,16 @@ use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::Field;
 use crate::domain::intake::reading::items::Item;
 use crate::domain::intake::reading::items::What;
+use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::reading::reader::is_bad;
 use crate::domain::intake::reading::reader::is_good;
 use crate::domain::intake::reading::said::Got;
 use crate::domain::intake::reading::scan::Day;
-use crate::domain::intake::words::nouns;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
+use crate::domain::job::Action;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;
@@ -49,6 +50,32 @@ impl Reader<'_> {
 
     /// "U7 or Q3" and no more: two parts, of which one was at fault.
     fn two_candidates(&mut self) {
+        let parts = self.fresh && self.deeds.is_empty() && self.out.findings.is_empty();
+        if let Some(mains) = self.mains.clone().filter(|_| parts && !self.place.either) {
+            // Parts alone, on the mains side: what was done to them is not said.
+            let words = self.place_words.start..self.place_words.end.max(mains.end);
+            let places = std::mem::take(&mut self.place);
+            for place in places
+                .list
+                .iter()
+                .filter(|p| matches!(p.sort, Sort::Function | Sort::Part))
+            {
+                self.out.actions.push(Got {
+                    what: Action {
+                        act: "replace".to_owned(),
+                        part: place.name.clone(),
+                        role: Role::TheFix,
+                    },
+                    words: words.clone(),
+                    sure: false,
+                });
+            }
+            self.place = places;
+            self.remark("actions", Doubt::ActNotSaid, self.place_words.clone());
+            if self.place.expanded {
+                self.remark("actions", Doubt::ExpandRange, self.place_words.clone());
+            }
+        }
         if self.place.either && self.fresh {
             let words = self.place_words.clone();
             self.remark("actions", Doubt::CauseNotProved, words);
@@ -76,6 +103,15 @@ impl Reader<'_> {
                 && finding.code.as_deref() == Some("hard-short")
             {
                 finding.code = None;
+            }
+            let can = matches!(finding.place.as_str(), "CANH" | "CANL")
+                && finding.kind == FindingKind::Signal;
+            if can
+                && finding.code.is_none()
+                && finding.got.is_some_and(|v| (2.0..=3.0).contains(&v))
+            {
+                // Both lines of an idle bus stand at half the supply.
+                finding.code = Some("present".to_owned());
             }
             finding.raw = Some(raw);
             let impossible =
@@ -186,11 +222,7 @@ impl Reader<'_> {
     /// "Scrap, cpu": the part that is named may be the reason.
     fn reason_by_part(&mut self) {
         let chip = ["processor", "ram", "microcontroller", "fpga", "flash"];
-        let named = self
-            .place
-            .list
-            .iter()
-            .any(|p| chip.contains(&p.name.as_str()));
+        let named = self.place.list.iter().any(|p| chip.contains(&p.meaning()));
         if named && self.out.no_fix_reason.is_none() {
             let words = self.place_words.clone();
             self.out.no_fix_reason = Some(Got {
@@ -306,9 +338,7 @@ impl Reader<'_> {
         // Cleaning beside one repair that a reading proves was done as well.
         if let [only] = main.as_slice()
             && self.proofs.iter().any(|(_, done)| *done > *only)
-            && open
-                .iter()
-                .all(|d| *d == *only || *d < *only || !self.good_after(*d))
+            && open.iter().all(|d| *d <= *only || !self.good_after(*d))
         {
             for at in open {
                 let role = if at == only {
@@ -391,31 +421,21 @@ impl Reader<'_> {
             return;
         }
         let mut named: Vec<(&'static str, Range<usize>, bool)> = Vec::new();
-        for action in self
-            .out
-            .actions
-            .iter()
-            .filter(|a| a.what.role == Role::TheFix)
-        {
-            if let Some(family) = nouns::family_of(&action.what.part) {
-                named.push((family, action.words.clone(), action.sure));
+        for deed in &self.deeds {
+            let first = &self.out.actions[deed.actions.start];
+            if let Some(family) = deed.family.filter(|_| first.what.role == Role::TheFix) {
+                named.push((family, first.words.clone(), first.sure));
             }
         }
         if named.is_empty() {
             if let Some(mains) = self.mains.clone() {
                 named.push(("isolated", mains, false));
             }
-            let seen = self
-                .out
-                .findings
-                .iter()
-                .filter(|f| {
-                    f.what.when != When::AfterAction && (is_bad(&f.what) || is_core(&f.what.place))
-                })
-                .take(32);
-            for finding in seen {
-                if let Some(family) = nouns::family_of(&finding.what.place) {
-                    named.push((family, finding.words.clone(), false));
+            for (family, finding) in &self.places_seen {
+                let got = &self.out.findings[*finding];
+                let tells = is_bad(&got.what) || is_core(&got.what.place);
+                if tells && got.what.when != When::AfterAction {
+                    named.push((family, got.words.clone(), false));
                 }
             }
         }
@@ -506,9 +526,10 @@ impl Reader<'_> {
             .out
             .findings
             .iter()
-            .filter(|f| f.what.when == When::BeforeAction);
+            .filter(|f| f.sure && f.what.when == When::BeforeAction);
         let electrical = before.filter(|f| f.what.is_electrical()).count();
-        let only = self.out.findings.len() == electrical && self.out.actions.is_empty();
+        let only = self.out.findings.iter().filter(|f| f.sure).count() == electrical
+            && self.out.actions.is_empty();
         let whole = 0..self.text.len();
         match electrical {
             2 if only => self.remark("findings", Doubt::TwoObservations, whole),

@@ -12,12 +12,11 @@ use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::words::sense::Cue;
-use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
-use crate::domain::intake::words::sense::Verdict;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Qualifier;
+use crate::domain::job::When;
 
 impl Reader<'_> {
     /// Reads a number.
@@ -38,7 +37,8 @@ impl Reader<'_> {
         if q.number.scientific {
             self.remark("findings", Doubt::SheetDamage, words.clone());
         }
-        if self.inject || matches!(q.unit, Unit::Other) {
+        let injected = (i + 1..i + 4).any(|i| self.senses(i).contains(&Sense::Cue(Cue::Inject)));
+        if self.inject || injected || matches!(q.unit, Unit::Other) {
             self.cue = None;
             self.done(i);
             return;
@@ -50,6 +50,8 @@ impl Reader<'_> {
         match q.unit {
             Unit::Amp => self.amps(&q, words),
             Unit::Volt => self.volts(&q, words),
+            // "C12 (100n)"
+            Unit::PartValue if self.fresh && self.near => self.done(i),
             Unit::PartValue => self.take_place(),
             Unit::Second => self.seconds(&q),
             Unit::Ohm if q.letter_mark && self.is_part_value(i) => self.take_place(),
@@ -143,8 +145,11 @@ impl Reader<'_> {
     }
 
     fn reference(&mut self, q: &Quantity, words: Range<usize>) -> bool {
-        let Some(last) = self.last else {
-            return false;
+        let first = self.fresh && self.near;
+        let Some(last) = self.last.filter(|_| !first) else {
+            // "3V3 should be 3.3, reads 1.2"
+            self.expected = first.then(|| q.value());
+            return first;
         };
         let got = &mut self.out.findings[last];
         got.what.good = Some(q.value());
@@ -173,6 +178,12 @@ impl Reader<'_> {
                 Sense::Verdict(_) | Sense::Cue(Cue::Rail) | Sense::Noun(_)
             )
         });
+        let again = self.moment == Some(When::AfterAction)
+            && self.last.is_some()
+            && !judged_by_word
+            && self.place.list.len() == 1
+            && matches!(self.place.list[0].sort, Sort::Rail(_) | Sort::Signal);
+        self.fresh |= again && self.near;
         let waiting = self.fresh && self.near;
         let part_waits = waiting
             && self
@@ -248,11 +259,11 @@ impl Reader<'_> {
         false
     }
 
-    fn is_quantity(&self, i: usize) -> bool {
+    pub(super) fn is_quantity(&self, i: usize) -> bool {
         matches!(self.items.get(i).map(|i| &i.what), Some(What::Quantity(_)))
     }
 
-    fn amps_follow(&self, i: usize) -> bool {
+    pub(super) fn amps_follow(&self, i: usize) -> bool {
         (i..i + 3).any(|i| {
             matches!(self.items.get(i).map(|i| &i.what), Some(What::Quantity(q)) if q.unit == Unit::Amp)
         })
@@ -262,7 +273,10 @@ impl Reader<'_> {
     fn elsewhere(&mut self, q: &Quantity, words: Range<usize>) {
         if self.fresh && self.near {
             self.measured_here(q, words);
-        } else if let Some(places) = self.place_ahead(self.at + 1) {
+        } else if let Some(places) = self
+            .place_ahead(self.at + 1)
+            .or_else(|| self.net_right_after(self.at + 1))
+        {
             self.measured_at(places, q, words);
         } else if self.fill_last(q, words.clone()) {
             self.done(self.at);
@@ -274,15 +288,31 @@ impl Reader<'_> {
         }
     }
 
+    /// "60 Ω CANH-CANL"
+    fn net_right_after(&self, i: usize) -> Option<Places> {
+        let places = self.place_at(i)?;
+        let nets = places
+            .list
+            .iter()
+            .all(|p| matches!(p.sort, Sort::Rail(_) | Sort::Signal));
+        (nets && !self.judged(places.next)).then_some(places)
+    }
+
     fn bare(&mut self, q: &Quantity, words: Range<usize>) {
         let i = self.at;
         let counts = q.number.whole && q.value() < 21.0 && q.from.is_none();
         let things = |p: Places| p.list.iter().all(|p| p.sort == Sort::Function);
-        if counts && self.place_at(i + 1).is_some_and(things) {
+        if counts && self.place_at(i).is_some_and(things) {
             // "2 caps"
-            self.done(i);
+            self.take_place();
             return;
         }
+        let again = self.moment == Some(When::AfterAction)
+            && self.near
+            && self.last.is_some()
+            && (1..5).contains(&self.place.list.len());
+        // "3V3 was 0.4, now 3.31"
+        self.fresh |= again;
         let readable = self.fresh
             && self.near
             && (self.diode
@@ -326,7 +356,12 @@ impl Reader<'_> {
         self.at = i + 1;
     }
 
-    fn reading_without_place(&mut self, kind: FindingKind, q: &Quantity, words: Range<usize>) {
+    pub(super) fn reading_without_place(
+        &mut self,
+        kind: FindingKind,
+        q: &Quantity,
+        words: Range<usize>,
+    ) {
         let mut finding = Finding::new(kind, "");
         fill(&mut finding, q);
         self.polarity_of(&mut finding);
@@ -335,7 +370,7 @@ impl Reader<'_> {
     }
 
     /// A number right after a finding that has none: "3V3 low, 2.1V".
-    fn fill_last(&mut self, q: &Quantity, words: Range<usize>) -> bool {
+    pub(super) fn fill_last(&mut self, q: &Quantity, words: Range<usize>) -> bool {
         let Some(last) = self.last else {
             return false;
         };
@@ -385,7 +420,7 @@ impl Reader<'_> {
         }
     }
 
-    fn measured(&mut self, places: &Places, q: &Quantity, words: Range<usize>) {
+    pub(super) fn measured(&mut self, places: &Places, q: &Quantity, words: Range<usize>) {
         for place in &places.list {
             let Some(kind) = self.kind_of(place, q) else {
                 continue;
@@ -402,6 +437,9 @@ impl Reader<'_> {
                 && let Sort::Rail(volts) = place.sort
             {
                 finding.good = volts;
+            }
+            if let Some(good) = self.expected {
+                finding.good = Some(good);
             }
             if kind == FindingKind::Resistance && self.source_off {
                 finding.source_off = Some(true);
@@ -424,7 +462,7 @@ impl Reader<'_> {
             if q.number.doubtful || (unsure && !q.number.scientific) {
                 self.remark("findings", Doubt::Ambiguous, words.clone());
             }
-            self.add(finding, words.clone(), !unsure);
+            self.add_at(place, finding, words.clone(), !unsure);
         }
         self.expand(places, words);
     }
@@ -447,7 +485,7 @@ impl Reader<'_> {
             .any(|f| f.what.place == "CANH")
     }
 
-    fn polarity_of(&mut self, finding: &mut Finding) {
+    pub(super) fn polarity_of(&mut self, finding: &mut Finding) {
         if finding.kind == FindingKind::Diode {
             finding.polarity = self.polarity.map(str::to_owned);
         }
@@ -474,459 +512,6 @@ impl Reader<'_> {
             _ => return None,
         })
     }
-
-    /// Handles a word that says what is read beside it.
-    pub(super) fn cue_word(&mut self, senses: &[Sense]) -> bool {
-        let mut any = false;
-        for sense in senses {
-            if let Sense::Cue(cue) = sense {
-                any |= self.one_cue(*cue);
-            }
-        }
-        if any && self.at < self.items.len() {
-            self.read[self.at] = true;
-            self.at += 1;
-        }
-        any
-    }
-
-    fn one_cue(&mut self, cue: Cue) -> bool {
-        let i = self.at;
-        let words = self.items[i].words.clone();
-        match cue {
-            Cue::Draw => self.draw_cue = Some(words),
-            Cue::Limit | Cue::Supply | Cue::Every | Cue::About | Cue::Above | Cue::Below => {
-                self.cue = Some(cue)
-            }
-            Cue::Collapsed if self.draw.is_some() => self.cue = Some(cue),
-            Cue::Diode => {
-                self.diode = true;
-                self.to_diode();
-            }
-            Cue::Resistance => self.ohms = true,
-            Cue::ToGround => self.ohms |= !self.diode,
-            Cue::SourceOff => {
-                self.source_off = true;
-                if let Some(last) = self.last
-                    && self.out.findings[last].what.kind == FindingKind::Resistance
-                {
-                    self.out.findings[last].what.source_off = Some(true);
-                }
-            }
-            Cue::Reference if self.reference_follows(i + 1) || self.last.is_some() => {
-                self.cue = Some(cue)
-            }
-            Cue::At | Cue::Under => return self.at_cue(cue),
-            Cue::RedToGround => self.polarity("red-to-ground"),
-            Cue::BlackToGround => self.polarity("black-to-ground"),
-            Cue::Inject => self.inject = true,
-            Cue::Mains => self.mains = Some(words),
-            Cue::OnlyToTest => self.only_to_test(),
-            Cue::Phase if self.place_at(i).is_some() => {
-                self.take_place();
-                self.at -= 1;
-            }
-            Cue::Revision => self.revision(),
-            Cue::Collapsed | Cue::Reference | Cue::Phase => return false,
-            Cue::Near
-            | Cue::Rail
-            | Cue::All
-            | Cue::Pin
-            | Cue::Version
-            | Cue::Heat
-            | Cue::Climbs
-            | Cue::To
-            | Cue::Again => {}
-        }
-        true
-    }
-
-    fn at_cue(&mut self, cue: Cue) -> bool {
-        if let Some(What::Quantity(q)) = self.items.get(self.at + 1).map(|i| &i.what) {
-            let volts = q.unit == Unit::Volt && !self.fresh;
-            let draw =
-                self.draw.is_some() || self.draw_cue.is_some() || self.amps_follow(self.at + 2);
-            if cue == Cue::Under {
-                self.cue = Some(Cue::Below);
-            } else if volts && draw {
-                self.cue = Some(Cue::Supply);
-            }
-        }
-        true
-    }
-
-    fn polarity(&mut self, polarity: &'static str) {
-        self.polarity = Some(polarity);
-        if let Some(last) = self.last
-            && self.out.findings[last].what.kind == FindingKind::Diode
-        {
-            self.out.findings[last].what.polarity = Some(polarity.to_owned());
-        }
-    }
-
-    /// "SDA 0.02 diode mode": the mode stands after the number.
-    fn to_diode(&mut self) {
-        let Some(last) = self.last else {
-            return;
-        };
-        let finding = &mut self.out.findings[last].what;
-        let volts =
-            matches!(finding.kind, FindingKind::Rail | FindingKind::Signal) && !finding.in_hertz;
-        if volts && finding.got.is_some_and(|v| v < 3.0) {
-            finding.kind = FindingKind::Diode;
-            finding.good = None;
-            finding.code = None;
-        } else if finding.kind == FindingKind::Resistance
-            && finding.qualifier == Some(Qualifier::OverRange)
-        {
-            finding.kind = FindingKind::Diode;
-            finding.code = Some("OL".to_owned());
-        }
-    }
-
-    fn revision(&mut self) {
-        let i = self.at + 1;
-        let fits = match self.items.get(i).map(|i| &i.what) {
-            Some(What::Parts(list)) => list.names.len() == 1,
-            Some(What::Quantity(q)) => q.unit == Unit::None && q.from.is_none(),
-            Some(What::Unknown | What::Said(_)) => {
-                let source = self.source(i);
-                source.len() <= 2
-                    && source
-                        .chars()
-                        .all(|c| c.is_ascii_uppercase() || c.is_ascii_digit())
-            }
-            _ => false,
-        };
-        if !fits {
-            return;
-        }
-        let words = self.items[i].words.clone();
-        let doubt = matches!(
-            self.items.get(i + 1).map(|i| &i.what),
-            Some(What::Mark('?'))
-        );
-        let what = self.text[words.clone()].to_ascii_uppercase();
-        if doubt {
-            let end = self.text.len();
-            self.remark("rev", Doubt::KeepBoth, self.items[self.at].words.start..end);
-        }
-        self.out
-            .revision
-            .get_or_insert(crate::domain::intake::reading::said::Got {
-                what,
-                words,
-                sure: !doubt,
-            });
-        self.read[self.at] = true;
-        self.done(i);
-        self.at = i;
-        if doubt {
-            // What the sticker says is kept in the words of the flag.
-            for read in &mut self.read[i..] {
-                *read = true;
-            }
-            self.at = self.items.len() - 1;
-        }
-    }
-
-    /// A word that judges: of the place before it, of the last number, of the place after it.
-    pub(super) fn verdict(&mut self, verdict: Verdict, senses: &[Sense]) -> bool {
-        let i = self.at;
-        let words = self.items[i].words.clone();
-        let denied = self.not.take();
-        if self.is_misspelled(&words) {
-            self.remark("findings", Doubt::Spelling, words.clone());
-        }
-        if verdict == Verdict::Stuck && self.draw.is_some() {
-            return self.draw_word("stuck");
-        }
-        if self.fresh && self.near {
-            let places = std::mem::take(&mut self.place);
-            let from = self.place_words.start;
-            let said =
-                self.judged_places(&places, verdict, senses, from..words.end, denied.is_some());
-            self.place = places;
-            self.fresh &= !said;
-            return said || senses.len() == 1;
-        }
-        if self.judges_last(verdict, words.clone(), denied.is_some()) {
-            return true;
-        }
-        let ahead = self.place_ahead(i + 1).or_else(|| {
-            let places = self.place_at(i + 1)?;
-            let bad = matches!(
-                verdict,
-                Verdict::Short
-                    | Verdict::Absent
-                    | Verdict::Open
-                    | Verdict::OverRange
-                    | Verdict::Bad
-                    | Verdict::Low
-                    | Verdict::Hot
-                    | Verdict::Leaky
-                    | Verdict::Blown
-            );
-            (bad && !self.judged(places.next)).then_some(places)
-        });
-        if let Some(places) = ahead {
-            let end = self.items[places.next - 1].words.end;
-            let to = places.next;
-            let from = denied.as_ref().map_or(words.start, |d| d.start);
-            let said = self.judged_places(&places, verdict, senses, from..end, denied.is_some());
-            if said {
-                self.place = places;
-                self.place_words = words.start..end;
-                self.near = true;
-                self.fresh = false;
-                self.done_to(i, to);
-                return true;
-            }
-        }
-        let over = matches!(verdict, Verdict::Gone | Verdict::Back) && !self.deeds.is_empty();
-        let again =
-            !over && self.near && !self.comma_before() && (1..=4).contains(&self.place.list.len());
-        if again && denied.is_none() {
-            let places = std::mem::take(&mut self.place);
-            let from = self.place_words.start;
-            let said = self.judged_places(&places, verdict, senses, from..words.end, false);
-            self.place = places;
-            if said {
-                return true;
-            }
-        }
-        self.verdict_alone(verdict, senses, words, denied.is_some())
-    }
-
-    fn verdict_alone(
-        &mut self,
-        verdict: Verdict,
-        senses: &[Sense],
-        words: Range<usize>,
-        denied: bool,
-    ) -> bool {
-        if denied {
-            return senses.len() == 1;
-        }
-        match verdict {
-            Verdict::Gone
-                if self.draw.is_some_and(|d| {
-                    self.out.findings[d].what.code.as_deref() == Some("climbs")
-                }) =>
-            {
-                self.draw_word("drops")
-            }
-            Verdict::Gone | Verdict::Back if self.act_follows() => {
-                // "Gone after removing C115"
-                self.proofs.push((words, self.deeds.len() + 1));
-                true
-            }
-            Verdict::Good | Verdict::Back | Verdict::Gone if !self.deeds.is_empty() => {
-                if verdict != Verdict::Good {
-                    self.proofs.push((words.clone(), self.deeds.len()));
-                }
-                self.end(End::Good, words)
-            }
-            Verdict::Good if senses.len() == 1 => {
-                let field = self.known.field;
-                if matches!(field, Field::Outcome | Field::Proof) {
-                    return self.end(End::Good, words);
-                }
-                true
-            }
-            Verdict::OverRange => {
-                let mut finding = Finding::new(FindingKind::Resistance, "");
-                finding.code = Some("open".to_owned());
-                finding.qualifier = Some(Qualifier::OverRange);
-                self.add(finding, words.clone(), false);
-                self.remark("findings", Doubt::ModeMissing, words);
-                true
-            }
-            Verdict::Bad | Verdict::Present => true,
-            _ => false,
-        }
-    }
-
-    /// Tells whether "after" or "when" and an act follow.
-    fn act_follows(&self) -> bool {
-        let act = |i: usize| self.senses(i).iter().any(|s| matches!(s, Sense::Act(_)));
-        let led = self
-            .senses(self.at + 1)
-            .iter()
-            .any(|s| matches!(s, Sense::Moment(_) | Sense::Filler | Sense::And));
-        led && (act(self.at + 2) || act(self.at + 3))
-    }
-
-    /// "2.1V low": the word judges the number before it.
-    fn judges_last(&mut self, verdict: Verdict, words: Range<usize>, denied: bool) -> bool {
-        let Some(last) = self
-            .last
-            .filter(|_| !self.comma_before() || verdict == Verdict::OverRange)
-        else {
-            return false;
-        };
-        if denied || self.out.findings[last].what.kind == FindingKind::Visual {
-            return false;
-        }
-        let sort = self.place.list.first().map_or(Sort::Net, |p| p.sort);
-        let got = &mut self.out.findings[last];
-        if verdict == Verdict::OverRange && got.what.code.as_deref() == Some("open") {
-            got.what.qualifier = Some(Qualifier::OverRange);
-            got.words.end = words.end;
-            return true;
-        }
-        if got.what.code.is_some() {
-            return false;
-        }
-        if matches!(
-            self.items.get(self.at + 1).map(|i| &i.what),
-            Some(What::Mark('?'))
-        ) {
-            // "(normal?)" asks what a good board reads.
-            let words = got.words.clone();
-            self.remark("findings", Doubt::NeedsReference, words);
-            self.done_to(self.at, self.at + 2);
-            return true;
-        }
-        let Some(code) = code_of(got.what.kind, verdict, sort, got.what.got) else {
-            return false;
-        };
-        got.what.code = Some(code.to_owned());
-        got.words.end = words.end;
-        true
-    }
-
-    /// Judges each place; returns whether it made sense.
-    fn judged_places(
-        &mut self,
-        places: &Places,
-        verdict: Verdict,
-        senses: &[Sense],
-        words: Range<usize>,
-        denied: bool,
-    ) -> bool {
-        if denied {
-            // "Not short" says that a look was taken, and no more.
-            return true;
-        }
-        let mut said = false;
-        for place in &places.list {
-            said |= self.judged_place(place, places, verdict, senses, words.clone());
-        }
-        if said {
-            self.expand(places, words);
-        }
-        said
-    }
-
-    fn judged_place(
-        &mut self,
-        place: &Place,
-        places: &Places,
-        verdict: Verdict,
-        senses: &[Sense],
-        words: Range<usize>,
-    ) -> bool {
-        let fuse = place.name.contains("fuse")
-            || (place.sort == Sort::Part
-                && place.name.starts_with('F')
-                && !place.name.starts_with("FB"));
-        let mode_missing = verdict == Verdict::OverRange && !self.diode && !self.ohms;
-        let kind = match (place.sort, verdict) {
-            (_, Verdict::Hot | Verdict::Warm) => FindingKind::Heat,
-            (_, Verdict::Short) if self.diode => FindingKind::Diode,
-            (_, Verdict::Short | Verdict::Leaky) => FindingKind::Resistance,
-            (_, Verdict::OverRange | Verdict::Open) if self.diode => FindingKind::Diode,
-            (_, Verdict::OverRange | Verdict::Open) => FindingKind::Resistance,
-            (_, Verdict::Blown) if fuse => FindingKind::Resistance,
-            (Sort::Part | Sort::Function, Verdict::Absent)
-                if senses.contains(&Sense::Sign("missing")) =>
-            {
-                return false;
-            }
-            (Sort::Function, Verdict::Absent)
-                if matches!(place.name.as_str(), "crystal" | "oscillator") =>
-            {
-                self.remark("findings", Doubt::Ambiguous, words.clone());
-                let mut finding = Finding::new(FindingKind::Signal, "clock");
-                finding.code = Some("missing".to_owned());
-                self.add(finding, words, true);
-                return true;
-            }
-            (
-                Sort::Part | Sort::Function | Sort::Spot | Sort::Value,
-                Verdict::Good
-                | Verdict::Bad
-                | Verdict::Blown
-                | Verdict::Absent
-                | Verdict::Gone
-                | Verdict::Back
-                | Verdict::Present,
-            ) => {
-                // A part that is dead was at fault; that is no reading of it.
-                return matches!(
-                    verdict,
-                    Verdict::Good | Verdict::Bad | Verdict::Absent | Verdict::Blown
-                ) || senses.len() == 1;
-            }
-            (
-                Sort::Rail(_),
-                Verdict::Noisy
-                | Verdict::Pulsing
-                | Verdict::Low
-                | Verdict::High
-                | Verdict::Absent
-                | Verdict::Gone
-                | Verdict::Good
-                | Verdict::Back
-                | Verdict::Present
-                | Verdict::Bad,
-            ) => FindingKind::Rail,
-            (Sort::Signal | Sort::Net, _) => FindingKind::Signal,
-            (Sort::Function, Verdict::Low | Verdict::High | Verdict::Pulsing | Verdict::Noisy) => {
-                FindingKind::Rail
-            }
-            _ => return false,
-        };
-        let Some(code) = code_of(kind, verdict, place.sort, None) else {
-            return kind == FindingKind::Rail || kind == FindingKind::Signal;
-        };
-        let mut finding = Finding::new(kind, &place.name);
-        finding.code = Some(code.to_owned());
-        if kind == FindingKind::Rail
-            && let Sort::Rail(volts) = place.sort
-        {
-            finding.good = volts;
-        }
-        if verdict == Verdict::OverRange {
-            finding.qualifier = Some(Qualifier::OverRange);
-        }
-        if kind == FindingKind::Resistance && self.source_off {
-            finding.source_off = Some(true);
-        }
-        self.polarity_of(&mut finding);
-        let net_unknown = place.sort == Sort::Net && kind == FindingKind::Signal;
-        let unsure = mode_missing || places.either || place.sort == Sort::Value || net_unknown;
-        if mode_missing {
-            self.remark("findings", Doubt::ModeMissing, words.clone());
-        }
-        if places.either {
-            self.remark("findings", Doubt::CauseNotProved, words.clone());
-        }
-        if net_unknown {
-            self.remark("findings", Doubt::Ambiguous, words.clone());
-        }
-        if place.sort == Sort::Value {
-            let doubt = if place.name.contains(['R', 'r', 'k', 'K', 'M']) {
-                Doubt::ValueNotRefdes
-            } else {
-                Doubt::RefdesMissing
-            };
-            self.remark("findings", doubt, words.clone());
-        }
-        self.add(finding, words, !unsure);
-        true
-    }
 }
 
 /// Puts a number into a finding.
@@ -940,46 +525,4 @@ pub(super) fn fill(finding: &mut Finding, q: &Quantity) {
         finding.got = Some(q.value());
         finding.qualifier = q.qualifier;
     }
-}
-
-/// Returns the word of a kind's vocabulary for a verdict.
-fn code_of(
-    kind: FindingKind,
-    verdict: Verdict,
-    sort: Sort,
-    got: Option<f64>,
-) -> Option<&'static str> {
-    Some(match (kind, verdict) {
-        (FindingKind::Rail, Verdict::Absent | Verdict::Gone) => "absent",
-        (FindingKind::Rail, Verdict::Low) => "low",
-        (FindingKind::Rail, Verdict::High) => "high",
-        (FindingKind::Rail, Verdict::Good | Verdict::Back | Verdict::Present) => "in-band",
-        (FindingKind::Rail, Verdict::Pulsing) => "pulsing",
-        (FindingKind::Rail, Verdict::Noisy) => "noisy",
-        (FindingKind::Signal, Verdict::Absent | Verdict::Gone) => "missing",
-        (FindingKind::Signal, Verdict::Low | Verdict::StuckLow) => "stuck-low",
-        (FindingKind::Signal, Verdict::High | Verdict::StuckHigh) => "stuck-high",
-        (FindingKind::Signal, Verdict::Stuck) => match got {
-            Some(volts) if volts < 0.8 => "stuck-low",
-            Some(volts) if volts > 2.0 => "stuck-high",
-            _ => "stuck",
-        },
-        (FindingKind::Signal, Verdict::Mid) => "mid-level",
-        (FindingKind::Signal, Verdict::WrongFrequency) => "wrong-frequency",
-        (FindingKind::Signal, Verdict::Good | Verdict::Present | Verdict::Back) => "present",
-        (FindingKind::Resistance, Verdict::Short) => "hard-short",
-        (FindingKind::Resistance, Verdict::Low | Verdict::Leaky) => "low",
-        (FindingKind::Resistance, Verdict::High) => "high",
-        (FindingKind::Resistance, Verdict::Good) => "as-reference",
-        (FindingKind::Resistance, Verdict::Open | Verdict::OverRange | Verdict::Blown) => "open",
-        (FindingKind::Diode, Verdict::Short) => "short",
-        (FindingKind::Diode, Verdict::Low) => "low",
-        (FindingKind::Diode, Verdict::High) => "high",
-        (FindingKind::Diode, Verdict::Good) => "as-reference",
-        (FindingKind::Diode, Verdict::Open | Verdict::OverRange) => "OL",
-        (FindingKind::Heat, Verdict::Hot) => "hot",
-        (FindingKind::Heat, Verdict::Warm) => "warm",
-        (FindingKind::Current, Verdict::Good) if sort == Sort::Net => "normal",
-        _ => return None,
-    })
 }

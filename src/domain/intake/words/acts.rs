@@ -164,10 +164,10 @@ const WEAK: [(&str, &str); 6] = [
 const TEST_ONLY: &str = "2 test|to test|for test|for testing|test only|only to test|zum test|zum testen|testweise|as a test|temporarily|provisorisch|vorübergehend";
 
 /// Looking is no repair.
-const CHECK_VERBS: &str = "check|chk|measure|meas|test|retest|re-test|inspect|verify|probe|confirm|recheck|monitor|look|compare|found|find|trace|suspect";
+const CHECK_VERBS: &str = "check|chk|measure|meas|test|retest|re-test|inspect|verify|probe|confirm|recheck|monitor|look|compare|found|find|trace";
 
 /// Looking is no repair: German, clipped.
-const CHECKS: &str = "measured|gemessen|geprüft|prüfung|getestet|messung|kontrolliert|gefunden|gesehen|gesucht|verdacht|verdacht auf|tested|chkd|msrd|mess|vermutet|vermutlich";
+const CHECKS: &str = "measured|gemessen|geprüft|prüfung|getestet|messung|kontrolliert|gefunden|gesehen|gesucht|tested|chkd|msrd|mess";
 
 #[cfg(test)]
 mod tests {

@@ -54,7 +54,7 @@ const ENDS: [(&str, End); 12] = [
         End::OtherFault,
     ),
     (
-        "anderer fehler|kam zurück anderer fehler|rückläufer anderer fehler|neuer fehler|anderes fehlerbild|zurück mit anderem fehler|mit anderem fehler zurück|reklamation anderer fehler",
+        "anderer fehler|kam zurück anderer fehler|rückläufer anderer fehler|neuer fehler|anderes fehlerbild|kam zurück mit anderem fehler|zurück mit anderem fehler|mit anderem fehler zurück|reklamation anderer fehler",
         End::OtherFault,
     ),
     (
@@ -157,7 +157,7 @@ const REMARKS: [(&str, Remark); 3] = [
     ),
 ];
 
-const PLAIN: [(&str, Sense); 13] = [
+const PLAIN: [(&str, Sense); 14] = [
     (
         "no|not|without|never|isnt|wasnt|didnt|doesnt|dont|cant|arent|werent|wont|neither|couldnt|w/o|havent|hasnt",
         Sense::Not,
@@ -195,7 +195,7 @@ const PLAIN: [(&str, Sense); 13] = [
         Sense::And,
     ),
     (
-        "or|oder|and/or|bzw|nor|either|noch|&/or|od|und/oder|beziehungsweise|maybe",
+        "or|oder|and/or|bzw|nor|either|noch|&/or|od|und/oder|beziehungsweise",
         Sense::Or,
     ),
     (
@@ -206,7 +206,11 @@ const PLAIN: [(&str, Sense); 13] = [
         "der|die|das|ein|eine|einen|einem|einer|eines|ist|sind|hat|haben|wurde|wurden|worden|es|sich|mit|zu|zum|zur|im|in|aus|nur|noch|sehr|auch|den|dem|des|gerät|platine|baugruppe|leiterplatte|kunde|sagt|meldet|laut kunde|laut|alt|alte|alten|alter|altes|wert|werte|messung|gemessene|gemessener|liegt|liegt bei|beträgt|zeigt|sichtbar|gesehen|leicht|leichte|leichter|stark|starke|starker|etwas|viel|dort|hier|da|dabei|beide|beiden|beider|alle|allen|fehler|befund|diagnose|maßnahme|reparatur|ergebnis|bemerkung|ursache|nach|durch|wegen|per|bauteil|bauteile|teil|teile|wird|werden|komplett|ganz|wohl|dadurch|von|vom|für|er|sie|wir|ich|man|wenn|als|wie|so|dass|daß|weiter|gegen|neue|neuem|erfolgt|durchgeführt|gemacht|festgestellt|vorgefunden|an|am|auf|bei|spuren von|original|mit heißluft|heißluft|vorsichtig|fachgerecht|vollständig|links|rechts|oben|unten|seite|jeweils|stück|stk|st|wieder|defektes|und zwar|sowie|eben|gleich|zwei|drei|paar|rest|sonst|nun",
         Sense::Filler,
     ),
-    ("fault|filler", Sense::Filler),
+    ("fault|dry|trocken|available|anderem", Sense::Filler),
+    (
+        "maybe|probably|perhaps|possibly|suspected|suspect|might be|may be|likely|seems to be|looks like|guess|vermutlich|wahrscheinlich|vielleicht|evtl|eventuell|womöglich|vermutet|verdacht|verdacht auf|scheint|could be|not sure",
+        Sense::Hedge,
+    ),
 ];
 
 #[cfg(test)]

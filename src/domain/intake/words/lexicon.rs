@@ -68,11 +68,18 @@ impl Lexicon {
         mut word: impl FnMut(usize) -> Option<&'w str>,
     ) -> Option<(usize, &'l [Sense])> {
         let phrases = self.by_first.get(first)?;
-        let fits = |phrase: &&Phrase| {
-            let mut rest = phrase.rest.iter().enumerate();
-            rest.all(|(n, wanted)| word(n) == Some(wanted.as_str()))
+        // Many phrases start with "no": most differ at once.
+        let mut second = None;
+        let mut fits = |phrase: &&Phrase| {
+            let Some((next, more)) = phrase.rest.split_first() else {
+                return true;
+            };
+            let second = *second.get_or_insert_with(|| word(0));
+            let mut more = more.iter().enumerate();
+            second == Some(next.as_str())
+                && more.all(|(n, wanted)| word(n + 1) == Some(wanted.as_str()))
         };
-        let phrase = phrases.iter().find(fits)?;
+        let phrase = phrases.iter().find(|p| fits(p))?;
         Some((phrase.rest.len(), &phrase.senses))
     }
 

@@ -66,7 +66,7 @@ const NOUNS: [(&str, &str); 64] = [
     ),
     ("polyfuse|ptc|polyswitch|resettable fuse", "polyfuse"),
     (
-        "connector|connectors|conn|plug|socket|jack|stecker|buchse|steckverbinder|header|port|steckverbindung|terminal|klemme|kontakt|kontakte|stiftleiste|usb port|anschlussbuchse",
+        "connector|connectors|conn|plug|socket|jack|stecker|buchse|steckverbinder|header|port|steckverbindung|terminal|klemme|kontakt|kontakte|stiftleiste|usb port|anschlussbuchse|ladebuchse|charge port|charging port|netzbuchse|dc jack|power jack",
         "connector",
     ),
     (

@@ -53,6 +53,8 @@ pub enum Sense {
     Extent(&'static str),
     /// A remark on the whole row.
     Remark(Remark),
+    /// Says that it is only thought: "probably".
+    Hedge,
     /// Ends a clause ("then", "but").
     Break,
     /// Joins two things ("and").

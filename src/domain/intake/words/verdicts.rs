@@ -124,7 +124,7 @@ const VERDICTS: [(&str, Verdict); 33] = [
         Verdict::Warm,
     ),
     (
-        "blown|popped|durchgebrannt|ausgelöst|durch|blew|fuse open|fuse blown",
+        "blown|popped|durchgebrannt|ausgelöst|durch|blew",
         Verdict::Blown,
     ),
     (
@@ -347,7 +347,7 @@ const SIGNS: [(&str, &str); 27] = [
     ("chafed|durchgescheuert", "coating-damage"),
 ];
 
-const CUES: [(&str, Cue); 42] = [
+const CUES: [(&str, Cue); 41] = [
     (
         "draw|draws|drawing|drawn|current|curr|amps|consumption|pulls|pulling|takes|psu|psu shows|psu reads|idd|supply current|current draw|input current|inrush|quiescent|drain|idle current|idle",
         Cue::Draw,
@@ -465,7 +465,6 @@ const CUES: [(&str, Cue); 42] = [
         "rises to|goes to|jumps to|springt auf|up to about",
         Cue::Climbs,
     ),
-    ("then limit|limit then", Cue::Limit),
     (
         "should be around|should be about|soll ca|soll etwa|should be abt|should be approx",
         Cue::Reference,
