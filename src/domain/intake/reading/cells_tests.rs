@@ -98,7 +98,7 @@ const CELLS: [(&str, &str); 40] = [
     ),
     (
         "opto+2 caps on pri side",
-        "+replace opto the-fix?; +replace 2 caps the-fix?; @isolated? [safety-mains, circuit-from-words]",
+        "+replace opto the-fix?; +replace 2 caps the-fix?; @isolated? [act-not-said, safety-mains, circuit-from-words]",
     ),
     (
         "bypassed fuse 2 test - FORGOT",
