@@ -261,7 +261,7 @@ pub fn read_day(cell: &Cell, order: DateOrder, today: NaiveDate) -> DayRead {
     match cell {
         Cell::Empty => DayRead::default(),
         Cell::Date(day) => DayRead::plain(*day),
-        Cell::Number(number) => serial(*number).unwrap_or_else(|| not_a_date()),
+        Cell::Number(number) => serial(*number).unwrap_or_else(not_a_date),
         Cell::Text(text) => read_text(text, order, today),
     }
 }
@@ -313,7 +313,7 @@ fn read_text(text: &str, order: DateOrder, today: NaiveDate) -> DayRead {
         Piece::Number { .. },
     ] = rest
     {
-        return serial(f64::from(*value)).unwrap_or_else(|| not_a_date());
+        return serial(f64::from(*value)).unwrap_or_else(not_a_date);
     }
     let (read, tail) = head(rest, order, today);
     if read == not_a_date() || is_over(tail) {
@@ -472,23 +472,23 @@ fn in_numbers(pieces: &[Piece], order: DateOrder, today: NaiveDate) -> Option<(D
         }
         [
             Number {
-                value: a,
-                digits: n,
+                value: first,
+                digits: head,
             },
             Mark(m1 @ ('-' | '/' | '.')),
             Number {
-                value: b,
+                value: second,
                 digits: 1..=2,
             },
             Mark(m2),
             Number {
-                value: c,
-                digits: k,
+                value: third,
+                digits: last,
             },
             tail @ ..,
-        ] if m1 == m2 => match (n, k) {
-            (4, 1..=2) => Some((on_calendar(i64::from(*a), *b, *c), tail)),
-            (1..=2, 2 | 4) => Some((numeric(*a, *b, (*c, *k), order, today), tail)),
+        ] if m1 == m2 => match (head, last) {
+            (4, 1..=2) => Some((on_calendar(i64::from(*first), *second, *third), tail)),
+            (1..=2, 2 | 4) => Some((numeric(*first, *second, (*third, *last), order, today), tail)),
             _ => None,
         },
         _ => None,
