@@ -679,7 +679,8 @@ impl<'d> Desk<'d> {
         }
         let fixed = self.facts.actions.iter().any(|a| a.role == Role::TheFix);
         if self.facts.outcome == Some(Outcome::NoFix) && fixed {
-            self.flag("outcome", "fix-and-no-fix", "");
+            let raw = self.facts.no_fix_reason.clone().unwrap_or_default();
+            self.flag("outcome", "fix-and-no-fix", &raw);
         }
     }
 

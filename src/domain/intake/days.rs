@@ -488,7 +488,10 @@ fn in_numbers(pieces: &[Piece], order: DateOrder, today: NaiveDate) -> Option<(D
             tail @ ..,
         ] if m1 == m2 => match (head, last) {
             (4, 1..=2) => Some((on_calendar(i64::from(*first), *second, *third), tail)),
-            (1..=2, 2 | 4) => Some((numeric(*first, *second, (*third, *last), order, today), tail)),
+            (1..=2, 2 | 4) => Some((
+                numeric(*first, *second, (*third, *last), order, today),
+                tail,
+            )),
             _ => None,
         },
         _ => None,

@@ -10,6 +10,8 @@
 //! the words themselves are kept. Files are read elsewhere.
 
 mod assemble;
+#[cfg(test)]
+mod assemble_tests;
 pub mod backlog;
 pub mod board_facts;
 pub mod days;

@@ -132,7 +132,7 @@ const TABLE: [(&str, &str, bool); 36] = [
     ("unsafe-act", "This act is unsafe and is never a fix.", true),
 ];
 
-/// Tells whether a flag keeps its row from being taken.
+/// Tells whether a flag keeps its row from being taken. A reason that no table knows does.
 pub fn blocks(flag: &Flag) -> bool {
     if let Some(row) = TABLE.iter().find(|row| row.0 == flag.why) {
         return row.2;
@@ -140,7 +140,8 @@ pub fn blocks(flag: &Flag) -> bool {
     Doubt::from_word(&flag.why).is_none_or(Doubt::blocks)
 }
 
-/// Returns what a flag asks of a person, in plain words.
+/// Returns what a flag's word asks of a person, in plain words; none for words that are a sentence of
+/// their own, such as what the reader of a file remarked.
 pub fn sentence(word: &str) -> Option<&'static str> {
     let own = TABLE.iter().find(|row| row.0 == word).map(|row| row.1);
     own.or_else(|| Doubt::from_word(word).map(Doubt::sentence))
@@ -200,11 +201,22 @@ mod tests {
     }
 
     #[test]
+    fn a_reason_stands_in_both_tables_only_where_they_agree() {
+        for (word, _, own) in TABLE {
+            assert!(
+                Doubt::from_word(word).is_none_or(|d| d.blocks() == own),
+                "{word}"
+            );
+        }
+    }
+
+    #[test]
     fn a_reason_that_nobody_knows_keeps_the_row_back() {
         assert!(blocks(&flag("row", "unbalanced quote")));
         assert!(blocks(&flag("closed_on", "date-order")));
         assert!(!blocks(&flag("closed_on", "date-from-serial")));
         assert!(!blocks(&flag("findings", "decimal-comma")));
+        assert!(blocks(&flag("actions", "cause-not-proved")));
     }
 
     #[test]
@@ -226,5 +238,10 @@ mod tests {
             assert!(said.ends_with(['.', '?']), "{word}");
             assert_eq!(sentence(word), Some(said));
         }
+        assert_eq!(
+            sentence("period-missing"),
+            Some(Doubt::PeriodMissing.sentence())
+        );
+        assert_eq!(sentence("unbalanced quote"), None);
     }
 }

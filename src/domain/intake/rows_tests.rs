@@ -32,7 +32,7 @@ fn part(name: &str, rail: &str, family: &str) -> Part {
 }
 
 /// A shop with two boards, invented.
-struct Bench {
+pub(super) struct Bench {
     words: Words,
     boards: BTreeMap<String, BoardFacts>,
     names: BTreeMap<String, String>,
@@ -41,7 +41,7 @@ struct Bench {
 }
 
 impl Bench {
-    fn new() -> Self {
+    pub(super) fn new() -> Self {
         let petrel = BoardFacts {
             parts: [
                 (
@@ -72,7 +72,7 @@ impl Bench {
         }
     }
 
-    fn propose(&self, rows: &[Row]) -> Proposal {
+    pub(super) fn propose(&self, rows: &[Row]) -> Proposal {
         propose(rows, &self.words, &[], &self.names)
     }
 
@@ -88,7 +88,7 @@ impl Bench {
         }
     }
 
-    fn take(&self, rows: &[Row]) -> Vec<RowRead> {
+    pub(super) fn take(&self, rows: &[Row]) -> Vec<RowRead> {
         let proposal = self.propose(rows);
         self.take_by(&proposal.mapping, rows)
     }
@@ -100,7 +100,7 @@ impl Bench {
 }
 
 /// Rows of a sheet; cells apart by `|`, blanks around them do not count.
-fn sheet(text: &str) -> Vec<Row> {
+pub(super) fn sheet(text: &str) -> Vec<Row> {
     let lines = text.trim_matches('\n').lines();
     lines
         .zip(1..)
@@ -132,7 +132,7 @@ fn skipped(read: &RowRead) -> &str {
 }
 
 /// Returns `field: why` of every reason of a row that needs a person.
-fn reasons(read: &RowRead) -> Vec<String> {
+pub(super) fn reasons(read: &RowRead) -> Vec<String> {
     match &read.end {
         End::NeedsPerson { why, .. } => why
             .iter()
@@ -142,7 +142,7 @@ fn reasons(read: &RowRead) -> Vec<String> {
     }
 }
 
-fn facts(read: &RowRead) -> &crate::domain::intake::draft::Draft {
+pub(super) fn facts(read: &RowRead) -> &crate::domain::intake::draft::Draft {
     match &read.end {
         End::Taken(draft) => draft,
         End::NeedsPerson { suggested, .. } => &suggested.facts,
@@ -150,7 +150,7 @@ fn facts(read: &RowRead) -> &crate::domain::intake::draft::Draft {
     }
 }
 
-fn flags(read: &RowRead) -> Vec<String> {
+pub(super) fn flags(read: &RowRead) -> Vec<String> {
     facts(read)
         .flags
         .iter()

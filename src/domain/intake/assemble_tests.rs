@@ -1,0 +1,300 @@
+//! Rows of our own invention, from words to drafts: what is a fact, what is only suggested, what a
+//! person is asked.
+
+use crate::domain::intake::draft::Draft;
+use crate::domain::intake::rows::End;
+use crate::domain::intake::rows::RowRead;
+use crate::domain::intake::rows_tests::Bench;
+use crate::domain::intake::rows_tests::facts;
+use crate::domain::intake::rows_tests::flags;
+use crate::domain::intake::rows_tests::reasons;
+use crate::domain::intake::rows_tests::sheet;
+use crate::domain::job::Finding;
+use crate::domain::job::Outcome;
+use crate::domain::job::When;
+
+/// Reads the only row under `headers`.
+#[track_caller]
+fn one(headers: &str, row: &str) -> RowRead {
+    let mut read = Bench::new().take(&sheet(&format!("{headers}\n{row}")));
+    assert_eq!(read.len(), 2);
+    read.remove(1)
+}
+
+#[track_caller]
+fn taken(read: &RowRead) -> &Draft {
+    match &read.end {
+        End::Taken(draft) => draft,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn maybe(read: &RowRead) -> &Draft {
+    match &read.end {
+        End::NeedsPerson { suggested, .. } => &suggested.maybe,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn deeds(draft: &Draft) -> Vec<String> {
+    let actions = draft.actions.iter();
+    actions
+        .map(|a| format!("{} {} {}", a.act, a.part, a.role.word()))
+        .collect()
+}
+
+fn at<'d>(draft: &'d Draft, place: &str) -> &'d Finding {
+    draft
+        .findings
+        .iter()
+        .find(|f| f.place == place)
+        .expect(place)
+}
+
+const USUAL: &str =
+    "Job | Board | Rev | Date closed | Tech | Fault | Readings | Fix | Result | Notes";
+
+#[test]
+fn a_row_that_says_everything_plainly_is_taken() {
+    let read = one(
+        USUAL,
+        "W-101 | Petrel P4 | C | 14/03/2025 | mk | no power | 61-118mA up/down, 3V3_SB 0.41 | replaced U31 | ok | reflow L12 no help",
+    );
+    let draft = taken(&read);
+    assert_eq!(draft.number.as_deref(), Some("W-101"));
+    assert_eq!(
+        (draft.board.as_deref(), draft.rev.as_deref()),
+        (Some("petrel-p4"), Some("C"))
+    );
+    assert_eq!(draft.complaint, ["no-power"]);
+    let draw = at(draft, "");
+    assert_eq!(
+        (draw.code.as_deref(), draw.low, draw.high),
+        (Some("cycling"), Some(0.061), Some(0.118))
+    );
+    assert_eq!(at(draft, "3V3_SB").got, Some(0.41));
+    let mut done = deeds(draft);
+    done.sort();
+    assert_eq!(done, ["reflow L12 tried-no-effect", "replace U31 the-fix"]);
+    assert_eq!(
+        draft.family.as_deref(),
+        Some("standby"),
+        "by the board's list of parts"
+    );
+    assert_eq!(
+        draft.outcome,
+        Some(Outcome::UnknownSoFar),
+        "ok on the bench is not held"
+    );
+    assert_eq!(draft.source.as_deref(), Some("old bay.csv:2"));
+    assert_eq!(draft.raw.len(), 10, "every cell is kept: {:?}", draft.raw);
+}
+
+#[test]
+fn how_it_ended_is_a_fact_only_where_the_words_say_it() {
+    for (words, outcome) in [
+        ("", Outcome::UnknownSoFar),
+        ("works", Outcome::UnknownSoFar),
+        ("geht wieder", Outcome::UnknownSoFar),
+        ("held 14 months", Outcome::Held),
+        ("hält seit 1 Jahr", Outcome::Held),
+    ] {
+        let row = format!(
+            "W-1 | Petrel P4 | C | 14/03/2025 | mk | no power | 3V3_SB 0.41 | replaced U31 | {words} |"
+        );
+        assert_eq!(taken(&one(USUAL, &row)).outcome, Some(outcome), "{words}");
+    }
+    for (words, why) in [
+        ("waiting for parts", "outcome: not-closed"),
+        ("blue", "outcome: outcome-not-read"),
+        ("NFF", "outcome: map-explicitly"),
+        ("BER", "outcome: fix-and-no-fix"),
+        ("came back", "outcome: what-fault"),
+    ] {
+        let row = format!(
+            "W-1 | Petrel P4 | C | 14/03/2025 | mk | no power | 3V3_SB 0.41 | replaced U31 | {words} |"
+        );
+        let read = one(USUAL, &row);
+        assert!(
+            reasons(&read).contains(&why.to_owned()),
+            "{words}: {:?}",
+            reasons(&read)
+        );
+    }
+}
+
+#[test]
+fn the_circuit_is_a_fact_by_the_boards_list_and_a_question_otherwise() {
+    let headers = "Job | Board | Date closed | Fault | Readings | Fix | Circuit";
+    let circuit = |fix: &str, circuit: &str| {
+        one(
+            headers,
+            &format!("W-1 | Petrel P4 | 14/03/2025 | no power | 3V3_SB 0.41 | {fix} | {circuit}"),
+        )
+    };
+    assert_eq!(
+        taken(&circuit("replaced U31", "")).family.as_deref(),
+        Some("standby")
+    );
+    let two = circuit("replaced U31 + U4", "");
+    assert!(
+        reasons(&two).contains(&"family: several-families".to_owned()),
+        "{:?}",
+        reasons(&two)
+    );
+    let unlisted = circuit("replaced U99", "");
+    assert!(reasons(&unlisted).iter().any(|r| r.starts_with("family: ")));
+    assert_eq!(
+        taken(&circuit("replaced U99", "buck")).family.as_deref(),
+        Some("buck")
+    );
+    let differs = circuit("replaced U31", "buck");
+    assert_eq!(taken(&differs).family.as_deref(), Some("buck"));
+    assert!(flags(&differs).contains(&"family: family-differs-from-board".to_owned()));
+    let strange = circuit("replaced U99", "bay window");
+    assert!(reasons(&strange).contains(&"family: family-not-listed".to_owned()));
+}
+
+#[test]
+fn acts_and_parts_in_columns_of_their_own_are_put_together() {
+    for (headers, cells, expected) in [
+        ("Part | Action", "U31 | replaced", "replace U31 the-fix"),
+        ("Part | Action", "L12 | reflowed", "reflow L12 the-fix"),
+        (
+            "Bauteil | Maßnahme",
+            "U31 | getauscht",
+            "replace U31 the-fix",
+        ),
+        ("Part replaced", "U31", "replace U31 the-fix"),
+        (
+            "Fix | RefDes",
+            "standby regulator replaced | U31",
+            "replace U31 the-fix",
+        ),
+    ] {
+        let read = one(
+            &format!("Job | Board | Date closed | Fault | 3V3_SB | {headers}"),
+            &format!("W-1 | Petrel P4 | 14/03/2025 | no power | 0.41 | {cells}"),
+        );
+        assert_eq!(deeds(taken(&read)), [expected], "{headers}: {cells}");
+    }
+}
+
+#[test]
+fn a_part_without_an_act_is_only_a_suggestion() {
+    let read = one(
+        "Job | Board | Date closed | Fault | 3V3_SB | RefDes",
+        "W-1 | Petrel P4 | 14/03/2025 | no power | 0.41 | U31",
+    );
+    assert!(reasons(&read).contains(&"actions: act-not-said".to_owned()));
+    assert!(facts(&read).actions.is_empty());
+    assert_eq!(deeds(maybe(&read)), ["replace U31 the-fix"]);
+    let differs = one(
+        "Job | Board | Date closed | Fault | 3V3_SB | Fix | RefDes",
+        "W-1 | Petrel P4 | 14/03/2025 | no power | 0.41 | replaced U31 | U13",
+    );
+    assert!(
+        reasons(&differs).contains(&"actions: part-differs".to_owned()),
+        "{:?}",
+        reasons(&differs)
+    );
+}
+
+#[test]
+fn an_unsafe_act_is_never_taken() {
+    for fix in ["bridged fuse F2", "bypassed the fuse"] {
+        let read = one(
+            USUAL,
+            &format!(
+                "W-1 | Petrel P4 | C | 14/03/2025 | mk | no power | 0A | {fix} | held a year |"
+            ),
+        );
+        assert!(
+            reasons(&read)
+                .iter()
+                .any(|r| r.starts_with("actions: unsafe")),
+            "{fix}: {:?}",
+            reasons(&read)
+        );
+    }
+}
+
+#[test]
+fn units_and_moments_of_the_headers_go_to_the_readings() {
+    let read = one(
+        "Job | Board | Date closed | Fault | Standby current [mA] | 3V3_SB | R 5V [kΩ] | Diode SDA | 3V3_SB after | Fix | Time (h) | Proof",
+        "W-1 | Petrel P4 | 14/03/2025 | no power | 61 | 0.41 | 1.4 | 0.02 | 3.31 | replaced U31 | 1.5 | rail back at 3.31 V",
+    );
+    let draft = taken(&read);
+    let draw = at(draft, "");
+    assert_eq!(
+        (draw.got, draw.state.as_deref()),
+        (Some(0.061), Some("standby"))
+    );
+    assert_eq!(at(draft, "5V").got, Some(1400.0));
+    assert_eq!(at(draft, "SDA").got, Some(0.02));
+    let after: Vec<_> = draft
+        .findings
+        .iter()
+        .filter(|f| f.when == When::AfterAction)
+        .collect();
+    assert!(
+        after
+            .iter()
+            .any(|f| f.place == "3V3_SB" && f.got == Some(3.31)),
+        "{after:?}"
+    );
+    assert_eq!(draft.effort.minutes, Some(90.0));
+    assert!(draft.proof.is_some());
+}
+
+#[test]
+fn what_was_tried_in_its_own_column_is_no_fix() {
+    let read = one(
+        "Job | Board | Date closed | Fault | Readings | Tried | Fix",
+        "W-1 | Petrel P4 | 14/03/2025 | no power | 3V3_SB 0.41 | reflowed L12 | replaced U31",
+    );
+    let mut done = deeds(taken(&read));
+    done.sort();
+    assert_eq!(done, ["reflow L12 tried-no-effect", "replace U31 the-fix"]);
+}
+
+#[test]
+fn everything_that_is_missing_is_listed_in_the_order_of_the_form() {
+    let read = one("Job | Board | Date closed | Fault | Fix", "W-1 | | | ? | ");
+    assert_eq!(
+        reasons(&read),
+        [
+            "closed_on: missing",
+            "board: missing",
+            "findings: missing",
+            "family: missing",
+            "actions: missing",
+        ]
+    );
+    assert_eq!(
+        facts(&read).complaint,
+        ["unknown"],
+        "a question mark is an answer"
+    );
+}
+
+#[test]
+fn a_sheet_with_one_column_of_words_gives_whole_jobs() {
+    let read = one(
+        "Job | Board | Date | What happened",
+        "W-1 | Petrel P4 | 14/03/2025 | no power, 3V3_SB 0.41, reflow L12 no help, replaced U31, 3V3_SB 3.31",
+    );
+    let draft = taken(&read);
+    assert_eq!(draft.complaint, ["no-power"]);
+    assert_eq!(
+        deeds(draft),
+        ["reflow L12 tried-no-effect", "replace U31 the-fix"]
+    );
+    assert!(
+        draft
+            .findings
+            .iter()
+            .any(|f| f.when == When::AfterAction && f.got == Some(3.31))
+    );
+}
