@@ -5,6 +5,7 @@
 //! rows that hold one say so. Source of the tables and decoders: the WHATWG Encoding Standard, through
 //! the `encoding_rs` crate. Other encodings are not guessed.
 
+use encoding_rs::CoderResult;
 use encoding_rs::Encoding;
 use encoding_rs::UTF_8;
 use encoding_rs::UTF_16BE;
@@ -112,18 +113,37 @@ fn with(encoding: &'static Encoding, bytes: &[u8], told: &str) -> Result<Decoded
         let three = bytes.iter().filter(|b| (0x80..0xa0).contains(*b)).count();
         bytes.len() + two + three
     } else {
-        // A unit becomes at most three bytes; plain letters, nearly all of a sheet, one.
         let (units, rest) = bytes.as_chunks::<2>();
-        let zero = units.iter().filter(|unit| unit.contains(&0)).count();
-        3 * (units.len() + rest.len()) - zero
+        let unit = |pair: &[u8; 2]| match encoding == UTF_16LE {
+            true => u16::from_le_bytes(*pair),
+            false => u16::from_be_bytes(*pair),
+        };
+        // Half of a pair counts as three like a lone one, so this is never too little.
+        let width = |pair| match unit(pair) {
+            0..0x80 => 1,
+            0x80..0x800 => 2,
+            _ => 3,
+        };
+        units.iter().map(width).sum::<usize>() + 3 * rest.len()
     };
     fits(bytes.len(), grown)?;
-    let (text, damaged) = encoding.decode_without_bom_handling(bytes);
+    // Room for all of it from the start: growing would hold the text twice.
+    let mut text = String::with_capacity(grown + 64);
+    let mut decoder = encoding.new_decoder_without_bom_handling();
+    let (mut damaged, mut at) = (false, 0);
+    loop {
+        let (result, read, odd) = decoder.decode_to_string(&bytes[at..], &mut text, true);
+        at += read;
+        damaged |= odd;
+        if result == CoderResult::InputEmpty {
+            break;
+        }
+        text.reserve(64 + bytes.len() - at);
+    }
     let mut told = told.to_owned();
     if damaged {
         told.push_str(", with bytes that are no text");
     }
-    let text = text.into_owned();
     Ok(Decoded { text, told })
 }
 
