@@ -78,11 +78,11 @@ fn line(n: usize, pick: &[usize; 8]) -> String {
         ],
         pick[5],
     );
-    // Now and then a line corrects the one before, says the same twice, or is none.
-    let corrects = if pick[6] % 7 == 3 && n > 0 {
-        format!(r#","corrects":"i-{}""#, n - 1)
-    } else {
-        String::new()
+    // Now and then a line corrects the one before, takes it out, or is none.
+    let corrects = match pick[6] % 7 {
+        3 if n > 0 => format!(r#","corrects":"i-{}""#, n - 1),
+        4 if n > 0 => format!(r#","corrects":"i-{}","withdrawn":true"#, n - 1),
+        _ => String::new(),
     };
     let number = if corrects.is_empty() { n } else { n - 1 };
     let ending = of(
