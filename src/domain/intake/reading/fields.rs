@@ -84,7 +84,10 @@ impl Reader<'_> {
                 self.out.no_fix_reason = Some(got(reason, words));
             }
             Field::Outcome => {
-                let Some(outcome) = job::Outcome::from_word(&text) else {
+                let unknown = ["unknown", "unbekannt", "not known", "nicht bekannt"];
+                let unknown = unknown.contains(&text.as_str());
+                let outcome = unknown.then_some(job::Outcome::UnknownSoFar);
+                let Some(outcome) = outcome.or_else(|| job::Outcome::from_word(&text)) else {
                     return false;
                 };
                 self.out.outcome = Some(Got {

@@ -207,6 +207,9 @@ impl Reader<'_> {
         for place in &places.list {
             said |= self.judged_place(place, places, verdict, senses, words.clone());
         }
+        if said && places.either {
+            self.remark("findings", Doubt::CauseNotProved, words.clone());
+        }
         if said {
             self.expand(places, words);
         }
