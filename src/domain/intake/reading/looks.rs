@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use crate::domain::intake::doubt::Doubt;
+use crate::domain::intake::reading::items::What;
 use crate::domain::intake::reading::places::Place;
 use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
@@ -96,7 +97,11 @@ impl Reader<'_> {
         let (places, start, to) = if self.fresh && self.near {
             let places = std::mem::take(&mut self.place);
             (places, self.place_words.start.min(from), i + 1)
-        } else if let Some(places) = self.place_ahead(i + 1).or_else(|| self.place_direct(i + 1)) {
+        } else if let Some(places) = self
+            .place_ahead(i + 1)
+            .or_else(|| self.place_direct(i + 1))
+            .or_else(|| self.place_after_comma(i + 1))
+        {
             let to = places.next;
             (places, from, to)
         } else {
@@ -150,6 +155,18 @@ impl Reader<'_> {
         self.free_place(at, &mut places);
         let seen = [Sort::Part, Sort::Function, Sort::Spot];
         (!own_words && places.list.iter().all(|p| seen.contains(&p.sort))).then_some(places)
+    }
+
+    /// "Crust, under both shields"
+    fn place_after_comma(&self, i: usize) -> Option<Places> {
+        let comma = matches!(self.items.get(i).map(|i| &i.what), Some(What::Mark(',')));
+        let places = comma.then(|| self.place_ahead(i + 1)).flatten()?;
+        let own = self.judged(places.next)
+            || self
+                .senses(places.next)
+                .iter()
+                .any(|s| matches!(s, Sense::Sign(_) | Sense::Act(_)));
+        (!own).then_some(places)
     }
 
     fn extent_of(&self, words: &Range<usize>) -> Option<&'static str> {

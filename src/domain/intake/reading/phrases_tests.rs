@@ -25,6 +25,22 @@ fn a_column_tells_what_its_words_are() {
 }
 
 const FREE: &[(&str, &str)] = &[
+    ("3V3 under 1V", "rail 3V3 < 1 good=3.3"),
+    ("draws about 40mA", "current ~ 0.04"),
+    ("unter 1 Ohm an C114", "resistance C114 hard-short < 1"),
+    (
+        "AI1 0.04 diode mode, good 0.62",
+        "diode AI1 short 0.04 good=0.62 [polarity-missing]",
+    ),
+    ("RLY_DRV stays up 23.8V", "signal RLY_DRV stuck-high 23.8"),
+    (
+        "white crust, under both shields",
+        "visual under both shields residue [side/corner free text]",
+    ),
+    (
+        "black at phase A corner",
+        "visual phase A corner burnt [side/corner free text, token-collision]",
+    ),
     (
         "No power. 3V3_SB missing. Replaced U31, ok now",
         "rail 3V3_SB absent good=3.3; +replace U31 the-fix; !no-power; =unknown-so-far",
@@ -320,7 +336,10 @@ const FREE: &[(&str, &str)] = &[
     ),
     ("PG low", "signal PG stuck-low"),
     ("RESET held low", "signal RESET stuck-low"),
-    ("no backlight, LED_A 0V", "rail LED_A absent 0; !no-display"),
+    (
+        "no backlight, LED_A 0V",
+        "rail LED_A absent 0?; !no-display [ambiguous]",
+    ),
     ("lamp out", "!output-missing"),
     (
         "U4 gets hot, replaced, fine now",

@@ -270,6 +270,13 @@ impl Reader<'_> {
                     only.name = format!("{} {}", only.name, if clipped { noun } else { said });
                     only.sort = Sort::Function;
                 }
+                (Sort::Signal | Sort::Function | Sort::Rail(_), None)
+                    if senses.iter().any(|s| matches!(s, Sense::Spot(_))) =>
+                {
+                    // "phase A corner"
+                    only.name = format!("{} {}", only.name, &self.text[item.words.clone()]);
+                    only.sort = Sort::Spot;
+                }
                 (Sort::Function, None) if is(Cue::Rail) => {
                     only.name.push_str(" rail");
                     only.sort = Sort::Rail(None);
@@ -357,6 +364,8 @@ impl Reader<'_> {
                     }
                 }
                 What::Mark('@') => cued = true,
+                // "3V3 under 1V": a limit, not a place.
+                What::Quantity(_) if beside.is_some() => return None,
                 _ if cued => {
                     let mut places = self.place_at(at)?;
                     places.beside = beside;

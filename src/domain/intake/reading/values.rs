@@ -22,6 +22,7 @@ impl Reader<'_> {
     /// Reads a number.
     pub(super) fn quantity(&mut self) {
         let i = self.at;
+        self.qualify();
         let What::Quantity(q) = self.items[i].what.clone() else {
             return;
         };
@@ -104,21 +105,23 @@ impl Reader<'_> {
                 self.out.findings[draw].what.period_s = Some(value);
                 self.out.findings[draw].words.end = words.end;
             }
-            (Cue::About, _) => return self.qualify(Qualifier::About),
-            (Cue::Below, _) => return self.qualify(Qualifier::Below),
-            (Cue::Above, _) => return self.qualify(Qualifier::Above),
             _ => return false,
         }
         true
     }
 
-    fn qualify(&mut self, qualifier: Qualifier) -> bool {
-        let i = self.at;
-        if let What::Quantity(q) = &mut self.items[i].what {
+    /// "About", "below" before the number.
+    fn qualify(&mut self) {
+        let qualifier = match self.cue {
+            Some(Cue::About) => Qualifier::About,
+            Some(Cue::Below) => Qualifier::Below,
+            Some(Cue::Above) => Qualifier::Above,
+            _ => return,
+        };
+        self.cue = None;
+        if let What::Quantity(q) = &mut self.items[self.at].what {
             q.qualifier.get_or_insert(qualifier);
         }
-        self.quantity();
-        false
     }
 
     pub(super) fn supply(&mut self, volts: f64) {
@@ -214,6 +217,8 @@ impl Reader<'_> {
         if let Some(places) = self
             .place_ahead(i + 1)
             .filter(|p| p.list.iter().all(|p| p.sort != Sort::Spot))
+            // "3V3 at 0.4V": the name stands first.
+            .filter(|p| !q.letter_mark || !self.is_quantity(p.next - 1))
         {
             self.measured_at(places, q, words);
             return;
@@ -313,6 +318,9 @@ impl Reader<'_> {
             && (1..5).contains(&self.place.list.len());
         // "3V3 was 0.4, now 3.31"
         self.fresh |= again;
+        // "AI1 0.04 diode mode": the mode stands after the number.
+        let mode = |i: usize| self.senses(i).contains(&Sense::Cue(Cue::Diode));
+        self.diode |= self.fresh && self.near && mode(i + 1);
         let readable = self.fresh
             && self.near
             && (self.diode
@@ -455,7 +463,7 @@ impl Reader<'_> {
             let unsure = q.number.doubtful
                 || q.number.scientific
                 || places.either
-                || (place.sort == Sort::Net && q.unit == Unit::None)
+                || (place.sort == Sort::Net && kind == FindingKind::Rail)
                 || (place.sort == Sort::Part
                     && q.unit == Unit::Volt
                     && !place.name.contains("pin"));

@@ -92,7 +92,7 @@ const VERDICTS: [(&str, Verdict); 33] = [
         Verdict::Noisy,
     ),
     (
-        "stuck high|stuck hi|stays high|held high|always high|hängt auf high|dauernd high|stuk high|bleibt high|dauerhaft high|liegt auf high",
+        "stuck high|stuck hi|stays up|held up|stays high|held high|always high|hängt auf high|dauernd high|stuk high|bleibt high|dauerhaft high|liegt auf high",
         Verdict::StuckHigh,
     ),
     (
