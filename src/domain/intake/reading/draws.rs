@@ -216,11 +216,13 @@ impl Reader<'_> {
                 finding.qualifier = Some(Qualifier::Range);
             }
             let says = finding.code.is_some() || finding.got.is_some() || finding.low.is_some();
-            if !says {
-                got.sure = false;
+            got.sure &= says;
+            let period = two_levels && finding.period_s.is_none();
+            if period {
+                self.remark("findings", Doubt::PeriodMissing, words.clone());
             }
-            if two_levels && finding.period_s.is_none() {
-                self.remark("findings", Doubt::PeriodMissing, words);
+            if !says {
+                self.remark("findings", Doubt::NoNumber, words);
             }
         }
     }
