@@ -183,7 +183,7 @@ impl Bench {
 }
 
 /// Copies a folder with everything in it.
-fn copy(from: &Path, to: &Path) {
+pub(crate) fn copy(from: &Path, to: &Path) {
     std::fs::create_dir_all(to).expect("the folder is made");
     for entry in std::fs::read_dir(from).expect("the folder is there") {
         let entry = entry.expect("an entry");
