@@ -39,6 +39,7 @@ use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::find_index;
 use crate::store::intake::journal as intake_journal;
+use crate::store::intake::journal as decisions;
 use crate::store::intake::maps;
 use crate::store::intake::rows_file;
 use crate::store::job_index;
@@ -99,7 +100,7 @@ pub fn inspect(
 }
 
 /// What is counted, in the order of the report.
-const COUNTED: [(&str, &str); 17] = [
+const COUNTED: [(&str, &str); 18] = [
     ("boards", "boards"),
     ("jobs", "jobs"),
     (
@@ -113,6 +114,7 @@ const COUNTED: [(&str, &str); 17] = [
     ("edits", "edits of cards"),
     ("sheets", "sheets that were taken in"),
     ("waiting", "rows of sheets that needed a person"),
+    ("decisions", "lines in journals of the backlog"),
     ("people", "people"),
     ("unpractised", "people without reviews"),
     ("journals", "review journals"),
@@ -301,6 +303,12 @@ impl Look<'_> {
     }
 
     fn intake(&mut self) {
+        let folder = self.folder.intake();
+        let decided = decisions::load_entries(self.disk, self.folder);
+        if let Some((entries, faults)) = self.get(&folder, decided) {
+            self.count("decisions", entries.len());
+            self.found.extend(faults);
+        }
         let path = maps::path(self.folder);
         let loaded = maps::load(self.disk, self.folder);
         if let Some(maps) = self.get(&path, loaded) {

@@ -646,3 +646,115 @@ fn where_nothing_can_be_written_nothing_is_asked_for() {
             .is_some_and(|n| n.grave && n.text.contains("NOT written"))
     );
 }
+
+/// Plays `script` from home with a bench behind the screen; returns what the bench was asked.
+fn intake_after(script: &str) -> (State, Vec<String>) {
+    let (mut state, mut bench) = (at_home(), Bench::new());
+    play(&mut state, &mut bench, script);
+    (state, bench.calls)
+}
+
+#[test]
+fn the_desk_opens_where_the_person_stopped_and_each_decision_shows_the_next_row() {
+    let (state, calls) = intake_after("i enter enter");
+    let expected = [
+        "intake mk",
+        "intake_row 2",
+        "intake_decide row2 2 Accept",
+        "intake_row 3",
+    ];
+    assert_eq!(calls, expected);
+    assert_eq!(state.place(), Place::IntakeRow);
+    let (_, calls) = intake_after("i enter t a u");
+    assert!(
+        calls
+            .iter()
+            .any(|c| c == "intake_decide row2 2 Take(Some(Actions))"),
+        "{calls:?}"
+    );
+    assert!(
+        calls.iter().any(|c| c == "intake_decide row2 2 Take(None)"),
+        "{calls:?}"
+    );
+    assert!(
+        calls.iter().any(|c| c == "intake_decide row2 2 Undo"),
+        "{calls:?}"
+    );
+}
+
+#[test]
+fn letters_are_text_while_a_field_is_said_and_each_is_read_at_once() {
+    let (state, calls) = intake_after("i enter r 'swap a u' enter");
+    assert!(
+        calls.contains(&"intake_read Actions s".to_owned()),
+        "{calls:?}"
+    );
+    assert!(
+        calls.contains(&"intake_read Actions swap a u".to_owned()),
+        "{calls:?}"
+    );
+    let kept = "intake_decide row2 2 Mend(Actions, \"swap a u\")".to_owned();
+    assert!(calls.contains(&kept), "{calls:?}");
+    assert_eq!(state.place(), Place::IntakeRow);
+    let (state, calls) = intake_after("i enter r 'x' esc esc");
+    assert_eq!(
+        state.place(),
+        Place::IntakeRow,
+        "clears the line, then closes it"
+    );
+    assert!(!calls.iter().any(|c| c.contains("Mend")), "{calls:?}");
+}
+
+#[test]
+fn a_row_is_passed_over_only_with_a_reason_and_split_only_into_two() {
+    let (state, calls) = intake_after("i enter s enter");
+    assert_eq!(state.place(), Place::IntakeSkip);
+    assert!(!calls.iter().any(|c| c.contains("Skip")), "{calls:?}");
+    let (_, calls) = intake_after("i enter s tab enter");
+    assert!(calls.contains(&"intake_decide row2 2 Skip(\"not a job\")".to_owned()));
+    let (state, calls) = intake_after("i enter x enter");
+    assert_eq!(state.place(), Place::IntakeSplit);
+    assert!(!calls.iter().any(|c| c.contains("Split")), "{calls:?}");
+    let (_, calls) = intake_after("i enter x 1 2 b enter");
+    let split = "intake_decide row2 2 Split([First, Second, Both, First, First])";
+    assert!(calls.contains(&split.to_owned()), "{calls:?}");
+}
+
+#[test]
+fn a_number_is_taken_as_typed_or_as_marked_never_as_the_nearest() {
+    let (_, calls) = intake_after("i enter m 'W-014' enter");
+    assert!(
+        calls.contains(&"intake_decide row2 2 SameAs(\"W-014\")".to_owned()),
+        "{calls:?}"
+    );
+    let (_, calls) = intake_after("i enter m 'W-014' down down enter");
+    assert!(
+        calls.contains(&"intake_decide row2 2 SameAs(\"W-0141\")".to_owned()),
+        "{calls:?}"
+    );
+}
+
+#[test]
+fn a_decision_that_was_not_kept_is_said_and_the_row_stays() {
+    let (mut state, mut bench) = (at_home(), Bench::new());
+    play(&mut state, &mut bench, "i enter");
+    bench.disk_full = true;
+    play(&mut state, &mut bench, "enter");
+    let notice = state.notice.as_ref().expect("a notice");
+    assert!(
+        notice.grave && notice.text.contains("NOT kept"),
+        "{}",
+        notice.text
+    );
+    let Some(Page::IntakeRow(work)) = state.layers.last().map(|l| &l.page) else {
+        panic!("the row is gone");
+    };
+    assert_eq!(work.page.key, "row2");
+}
+
+#[test]
+fn leaving_the_list_lets_others_decide_on_this_bench() {
+    let (state, calls) = intake_after("i esc");
+    assert_eq!(state.place(), Place::Home);
+    assert_eq!(calls.last().map(String::as_str), Some("leave_intake"));
+}

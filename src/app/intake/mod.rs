@@ -85,6 +85,8 @@ pub struct Session {
     /// What is damaged among the files of the backlog.
     pub faults: Vec<String>,
     rows: Vec<WaitingRow>,
+    /// What was read of each row.
+    read: Vec<Arc<Suggested>>,
     by_mark: HashMap<String, usize>,
     entries: Vec<Entry>,
     row_jobs: Vec<RowJob>,
@@ -205,7 +207,11 @@ impl Session {
         let by: BTreeMap<String, String> = entered_by(&loaded.archive);
         let fingerprint = loaded.archive.fingerprint;
         let jobs: Vec<Job> = loaded.archive.jobs.into_iter().map(|r| r.job).collect();
-        let rows = loaded.waiting.rows;
+        let mut rows = loaded.waiting.rows;
+        let read = rows
+            .iter_mut()
+            .map(|row| Arc::new(std::mem::take(&mut row.suggestion)))
+            .collect();
         let named = |(id, name): (&String, &String)| (id.clone(), name.clone());
         let mut session = Self {
             day: workbench.day(now),
@@ -214,6 +220,7 @@ impl Session {
             faults: loaded.faults,
             by_mark: (0..).zip(&rows).map(|(i, r)| (r.row.clone(), i)).collect(),
             rows,
+            read,
             entries: loaded.entries,
             row_jobs,
             backlog: Backlog::default(),
@@ -332,7 +339,7 @@ impl Session {
             };
             return Arc::new(part.clone());
         }
-        Arc::new(self.rows[at].suggestion.clone())
+        Arc::clone(&self.read[at])
     }
 
     /// Returns the row of a key, or says that it is not here.

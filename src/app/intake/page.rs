@@ -4,9 +4,11 @@ use std::ops::Range;
 
 use crate::app::intake::Session;
 use crate::app::workbench::AppError;
+use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::draft::Draft;
 use crate::domain::intake::draft::Missing;
 use crate::domain::intake::draft::Suggested;
+use crate::domain::intake::reasons;
 use crate::domain::intake::repair;
 use crate::domain::intake::repair::Slot;
 use crate::domain::job::BounceCause;
@@ -108,7 +110,9 @@ pub fn label(slot: Slot) -> &'static str {
 fn sentence(flag: &Flag) -> String {
     let field = Slot::ALL.into_iter().find(|s| s.field() == flag.field);
     let field = field.map_or_else(|| flag.field.clone(), |slot| label(slot).to_owned());
-    let why = flag.why.replace('-', " ");
+    let known = Doubt::from_word(&flag.why).map(Doubt::sentence);
+    let why = known.or_else(|| reasons::sentence(&flag.why));
+    let why = why.map_or_else(|| flag.why.replace('-', " "), str::to_owned);
     clean(&format!("{field}: {why}"))
 }
 
@@ -359,6 +363,12 @@ mod tests {
         };
         assert_eq!(doubts(0), [2], "the third has no place of its own left");
         assert_eq!(doubts(1), [1]);
-        assert_eq!(sentence(&flags[0]), "Done: which regulator");
+        let which = Doubt::from_word("which-regulator").unwrap().sentence();
+        assert_eq!(sentence(&flags[0]), format!("Done: {which}"));
+        let own = Flag {
+            why: "second-job-of-one-row".to_owned(),
+            ..flag("W-7")
+        };
+        assert_eq!(sentence(&own), "Done: second job of one row");
     }
 }

@@ -153,6 +153,9 @@ pub(super) fn row(work: &RowWork, columns: usize, height: u16) -> Sheet {
         let text = format!("This row is in the stretch of {theirs}.");
         top.extend(sheet::prose(&text, columns, theme::strong()));
     }
+    if columns < SIDE_BY_SIDE && !matches!(work.saying, Some(Saying::Split { .. })) {
+        top.extend(in_doubt(work, columns));
+    }
     let (body, must) = match &work.saying {
         Some(Saying::Split { sides, mark }) => split_lines(page, sides, *mark, columns),
         _ if SIDE_BY_SIDE <= columns => beside(work, columns),
@@ -205,6 +208,27 @@ fn stacked(work: &RowWork, columns: usize) -> Body {
     let (right, (from, to)) = fields(work, columns);
     body.extend(right);
     (body, (from + at, to + at))
+}
+
+/// The words that the marked field is in doubt about, and the doubt: where row and job do not stand side
+/// by side, these stay in sight.
+fn in_doubt(work: &RowWork, columns: usize) -> Vec<Line<'static>> {
+    let Some(n) = work.field().and_then(|field| field.doubts.first().copied()) else {
+        return Vec::new();
+    };
+    let mut pieces = work.page.cells.iter().flat_map(|(_, pieces)| pieces);
+    let words = pieces.find(|piece| piece.doubt == Some(n));
+    let words = words.map_or("", |piece| piece.text.as_str());
+    let doubt = work.page.doubts.get(n - 1).map_or("", String::as_str);
+    let mut line = vec![(format!("▸{n} "), theme::sign())];
+    if !words.is_empty() {
+        line.push((words.to_owned(), theme::deciding()));
+        line.push((": ".to_owned(), theme::plain()));
+    }
+    line.push((doubt.to_owned(), theme::plain()));
+    let mut lines = wrapped(&line, columns);
+    lines.truncate(2);
+    lines
 }
 
 /// The cells, doubtful words marked.
