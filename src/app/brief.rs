@@ -304,7 +304,7 @@ pub fn brief(
         .collect();
     let mut good: Vec<Reading> = board.good.iter().map(|f| good(f, &sought)).collect();
     good.sort_by_key(|reading| !reading.decides);
-    let cautions = cautions(board, &jobs);
+    let cautions = board_cautions(board, &jobs);
     let mut to_mend = workbench.fault_lines(&workbench.faults);
     to_mend.extend(workbench.fault_lines(&archive.faults));
     Ok(Brief {
@@ -323,7 +323,7 @@ pub fn brief(
 }
 
 /// Returns the cautions of a board, each as one line and whole.
-fn cautions(board: &Board, jobs: &[Job]) -> Vec<(String, String)> {
+pub(crate) fn board_cautions(board: &Board, jobs: &[Job]) -> Vec<(String, String)> {
     let found = caution::for_board(board, jobs);
     let mut texts: Vec<(String, String)> = caution::CAUTIONS
         .iter()

@@ -27,6 +27,8 @@ use crate::store::decks;
 use crate::store::disk;
 use crate::store::disk::Disk;
 use crate::store::disk::Kind;
+use crate::store::entry::form_file;
+use crate::store::entry::open_log;
 use crate::store::erase::Cleared;
 use crate::store::erase::Given;
 use crate::store::erase::Leaving;
@@ -51,6 +53,8 @@ pub struct Plan {
     pub jobs: usize,
     /// Edits whose initials are replaced.
     pub edits: usize,
+    /// Lines about open jobs whose initials are replaced.
+    pub open: usize,
     /// Answers of sittings that had been given to others and stay with them: person, how many.
     pub given: Vec<(String, usize)>,
     /// Moves of sittings to this person that now lead to nobody.
@@ -72,11 +76,13 @@ struct Work {
     rewrites: Vec<(PathBuf, Vec<u8>)>,
     journals: Vec<PathBuf>,
     files: Vec<PathBuf>,
+    drafts: Vec<PathBuf>,
     given: BTreeMap<String, usize>,
     reviews: usize,
     jobs: usize,
     edits: usize,
     intake: usize,
+    open: usize,
     moves: usize,
     mentions: Vec<String>,
     unread: Vec<String>,
@@ -88,10 +94,16 @@ pub fn plan(workbench: &Workbench, person: &str) -> Result<Plan, AppError> {
     let work = work(workbench, &leaving)?;
     Ok(Plan {
         begun,
-        files: work.files.iter().map(|p| shown(workbench, p)).collect(),
+        files: work
+            .files
+            .iter()
+            .chain(&work.drafts)
+            .map(|p| shown(workbench, p))
+            .collect(),
         reviews: work.reviews,
         jobs: work.jobs,
         edits: work.edits,
+        open: work.open,
         given: work.given.into_iter().collect(),
         moves: work.moves,
         freed: freed(workbench, &leaving.id)?,
@@ -121,6 +133,7 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
     for path in before
         .journals
         .iter()
+        .chain(&before.drafts)
         .chain(before.rewrites.iter().map(|(p, _)| p))
     {
         guards.push(lock::take(disk, path, &holder)?);
@@ -147,7 +160,23 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
         disk::replace_held(disk, path, bytes).map_err(StoreError::io("write", path))?;
     }
     refresh_decks(workbench, leaving)?;
+    for path in &work.drafts {
+        disk.remove(path).map_err(StoreError::io("remove", path))?;
+    }
+    if !work.drafts.is_empty() {
+        let intake = workbench.folder.intake();
+        disk.sync_folder(&intake)
+            .map_err(StoreError::io("sync", &intake))?;
+    }
     drop(guards);
+    for path in &work.drafts {
+        // Its name says whose form it guarded.
+        let lock = lock::lock_path(path);
+        if exists(disk, &lock)? {
+            disk.remove(&lock)
+                .map_err(StoreError::io("remove", &lock))?;
+        }
+    }
     remove_all(disk, &person, &going)?;
     Ok(())
 }
@@ -214,8 +243,8 @@ fn lines_files(workbench: &Workbench) -> Result<Vec<PathBuf>, AppError> {
         workbench.folder.edits(),
         workbench.folder.intake(),
     ];
-    folders.extend(journal::list_or_empty(disk, &workbench.folder.people())?);
     let mut found = Vec::new();
+    folders.extend(journal::list_or_empty(disk, &workbench.folder.people())?);
     for folder in folders {
         // A file among the people's folders is nobody's.
         if exists(disk, &folder)? && kind(disk, &folder)? == Kind::Folder {
@@ -258,6 +287,7 @@ fn work(workbench: &Workbench, leaving: &Leaving) -> Result<Work, AppError> {
             work.files.push(path);
         }
     }
+    work.drafts = drafts(workbench, &leaving.id)?;
     work.reviews = all
         .iter()
         .filter(|j| j.person == leaving.id)
@@ -275,6 +305,10 @@ fn work(workbench: &Workbench, leaving: &Leaving) -> Result<Work, AppError> {
         } else if path.starts_with(workbench.folder.edits()) {
             let cleared = leaving.clear_edits(&bytes);
             work.edits += cleared.changed;
+            cleared
+        } else if name_of(&path).ends_with(open_log::ENDING) {
+            let cleared = leaving.clear_open(&bytes);
+            work.open += cleared.changed;
             cleared
         } else if path.starts_with(workbench.folder.intake()) {
             let cleared = leaving.clear_intake(&bytes);
@@ -297,6 +331,18 @@ fn work(workbench: &Workbench, leaving: &Leaving) -> Result<Work, AppError> {
         }
     }
     Ok(work)
+}
+
+/// Forms that the person left unfinished, at whatever bench.
+fn drafts(workbench: &Workbench, person: &str) -> Result<Vec<PathBuf>, AppError> {
+    let ending = format!("-{person}{}", form_file::ENDING);
+    let mut found = journal::list_or_empty(workbench.disk.as_ref(), &workbench.folder.intake())?;
+    found.retain(|path| name_of(path).ends_with(&ending));
+    Ok(found)
+}
+
+fn name_of(path: &Path) -> std::borrow::Cow<'_, str> {
+    path.file_name().unwrap_or_default().to_string_lossy()
 }
 
 /// Everyone's journals, those of someone half erased too.

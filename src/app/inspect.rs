@@ -25,6 +25,7 @@ use crate::domain::edit::Edit;
 use crate::domain::history;
 use crate::domain::history::CardFacts;
 use crate::domain::history::JournalLines;
+use crate::domain::intake::open_job;
 use crate::domain::job::Job;
 use crate::domain::job_row;
 use crate::domain::review::Event;
@@ -35,11 +36,12 @@ use crate::store::backup_file::UNFINISHED;
 use crate::store::disk::Disk;
 use crate::store::disk::Kind;
 use crate::store::edits;
+use crate::store::entry::form_file;
+use crate::store::entry::open_log;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::find_index;
 use crate::store::intake::journal as intake_journal;
-use crate::store::intake::journal as decisions;
 use crate::store::intake::maps;
 use crate::store::intake::rows_file;
 use crate::store::job_index;
@@ -94,13 +96,14 @@ pub fn inspect(
     look.intake();
     progress("people", 2, 4);
     look.people(workbench.as_ref());
+    look.entries();
     progress("files", 3, 4);
     look.files(folder.root(), &Place::Top);
     look.report(workbench.map(|w| w.shop.name))
 }
 
 /// What is counted, in the order of the report.
-const COUNTED: [(&str, &str); 18] = [
+const COUNTED: [(&str, &str); 20] = [
     ("boards", "boards"),
     ("jobs", "jobs"),
     (
@@ -109,6 +112,8 @@ const COUNTED: [(&str, &str); 18] = [
     ),
     ("replaced", "jobs replaced by a correction"),
     ("disputed", "jobs that contradict each other"),
+    ("open", "jobs still on a bench"),
+    ("drafts", "jobs that someone left half entered"),
     ("decks", "decks"),
     ("cards", "cards"),
     ("edits", "edits of cards"),
@@ -209,6 +214,26 @@ impl Look<'_> {
         self.count("in_jobs", said.count());
     }
 
+    /// Jobs still on a bench, and forms left unfinished.
+    fn entries(&mut self) {
+        let folder = self.folder.intake();
+        let loaded = open_log::load(self.disk, self.folder);
+        if let Some((entries, faults)) = self.get(&folder, loaded) {
+            let all = open_job::fold(&entries);
+            self.count("open", all.open.len());
+            self.found.extend(faults);
+            for stray in all.stray {
+                let why = format!("{stray} is about a job that is not open");
+                self.warn(&folder, why, "`benchlore jobs open` lists those that are");
+            }
+        }
+        let loaded = form_file::look(self.disk, self.folder);
+        if let Some((forms, faults)) = self.get(&folder, loaded) {
+            self.count("drafts", forms);
+            self.found.extend(faults);
+        }
+    }
+
     fn deck(&mut self, deck: &Deck, fingerprint: &str, numbers: &BTreeSet<&str>) {
         self.count("decks", 1);
         self.count("cards", deck.cards.len());
@@ -304,7 +329,7 @@ impl Look<'_> {
 
     fn intake(&mut self) {
         let folder = self.folder.intake();
-        let decided = decisions::load_entries(self.disk, self.folder);
+        let decided = intake_journal::load_entries(self.disk, self.folder);
         if let Some((entries, faults)) = self.get(&folder, decided) {
             self.count("decisions", entries.len());
             self.found.extend(faults);
@@ -313,10 +338,6 @@ impl Look<'_> {
         let loaded = maps::load(self.disk, self.folder);
         if let Some(maps) = self.get(&path, loaded) {
             self.found.extend(maps.faults);
-        }
-        let entries = intake_journal::load_entries(self.disk, self.folder);
-        if let Some((_, faults)) = self.get(&self.folder.intake(), entries) {
-            self.found.extend(faults);
         }
         let listed = rows_file::list(self.disk, self.folder);
         for path in self.get(&self.folder.intake(), listed).unwrap_or_default() {
@@ -537,7 +558,9 @@ impl Look<'_> {
             Place::Top => name == "shop.json",
             Place::Files(wanted) => ending == *wanted,
             Place::People => false,
-            Place::Intake => ending == "jsonl" || name == "maps.json",
+            Place::Intake => {
+                ending == "jsonl" || name == "maps.json" || name.ends_with(form_file::ENDING)
+            }
             Place::Person => ending == "jsonl" || ["person.json", "going.json"].contains(&name),
             Place::Free => true,
         };

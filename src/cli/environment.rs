@@ -222,6 +222,11 @@ impl<'a> Around<'a> {
             .map(|data| data.join("practice-shop"))
     }
 
+    /// Draws a key for the marks of units, 32 hexadecimal digits: by chance, or from the seed given.
+    pub fn draw_key(&self) -> Result<String, Failure> {
+        draw_key(self.seed)
+    }
+
     /// Returns this computer's bench id, made at first run and kept outside the shop.
     fn bench(&self) -> Result<String, Failure> {
         let told = self.environment.bench.as_deref();
@@ -250,6 +255,21 @@ impl<'a> Around<'a> {
             },
         )
     }
+}
+
+/// Draws a key for the marks of units, 32 hexadecimal digits: by chance, or from a seed.
+pub fn draw_key(seed: Option<u64>) -> Result<String, Failure> {
+    if let Some(seed) = seed {
+        let text = seed.to_string();
+        let half = |part: &str| ids::seed(["unit key", part, text.as_str()]);
+        return Ok(format!("{:016x}{:016x}", half("first"), half("second")));
+    }
+    let draw = || SysRng.try_next_u64();
+    let both = draw().and_then(|first| Ok((first, draw()?)));
+    let (first, second) = both.map_err(|error| {
+        Failure::failed(format!("no chance to draw a key for units from: {error}"))
+    })?;
+    Ok(format!("{first:016x}{second:016x}"))
 }
 
 /// Tells on standard error how far long work has come, where that is a terminal.

@@ -17,6 +17,7 @@ use crate::app::jobs::word;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
 use crate::app::workbench::Workbench;
+use crate::cli::add;
 use crate::cli::at_least_one;
 use crate::cli::backlog;
 use crate::cli::environment;
@@ -28,6 +29,7 @@ use crate::cli::jobs_check;
 use crate::cli::jobs_check::CheckArgs;
 use crate::cli::jobs_export;
 use crate::cli::jobs_export::ExportArgs;
+use crate::cli::open;
 use crate::cli::output;
 use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
@@ -64,6 +66,22 @@ pub enum JobsCommand {
     TakeBack(TakeBackArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Backlog(backlog::BacklogArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Add(Box<add::AddArgs>),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Correct(Box<add::CorrectArgs>),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Open(open::OpenArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Begin(open::BeginArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Log(open::LogArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Hand(open::HandArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Close(Box<open::CloseArgs>),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    CallOff(open::CallOffArgs),
 }
 
 /// List the closed jobs, newest first
@@ -215,6 +233,17 @@ pub fn run(
     around: &Around<'_>,
     out: &mut dyn Write,
 ) -> Result<Exit, Failure> {
+    match command {
+        JobsCommand::Add(args) => return add::add(args, around, out),
+        JobsCommand::Correct(args) => return add::correct(args, around, out),
+        JobsCommand::Open(args) => return open::list(args, around, out),
+        JobsCommand::Begin(args) => return open::begin(args, around, out),
+        JobsCommand::Log(args) => return open::log(args, around, out),
+        JobsCommand::Hand(args) => return open::hand(args, around, out),
+        JobsCommand::Close(args) => return open::close(args, around, out),
+        JobsCommand::CallOff(args) => return open::call_off(args, around, out),
+        _ => {}
+    }
     let workbench = around.workbench()?;
     match command {
         JobsCommand::List(args) => list(args, &workbench, around, out),
@@ -252,6 +281,7 @@ pub fn run(
             tell(&said, out)?;
             Ok(Exit::Done)
         }
+        _ => Ok(Exit::Done),
     }
 }
 

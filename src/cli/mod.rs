@@ -2,6 +2,7 @@
 //!
 //! The clock, the chance and the environment are read here once and passed down as values.
 
+pub mod add;
 pub mod backlog;
 pub mod brief;
 pub mod clock;
@@ -21,6 +22,7 @@ mod intake;
 pub mod jobs;
 pub mod jobs_check;
 pub mod jobs_export;
+pub mod open;
 pub mod output;
 pub mod people;
 pub mod screen;

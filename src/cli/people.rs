@@ -262,6 +262,10 @@ fn say_what_goes(plan: &forget::Plan, initials: &str, out: &mut dyn Write) -> Re
     if plan.intake > 0 {
         writeln!(out, "  {} of the backlog", number_of(plan.intake, "line"))?;
     }
+    if plan.open > 0 {
+        let lines = number_of(plan.open, "line");
+        writeln!(out, "  {lines} about jobs still on a bench")?;
+    }
     for (person, n) in &plan.given {
         let answers = number_of(*n, "answer");
         writeln!(

@@ -7,6 +7,14 @@ use crate::app::archive;
 use crate::app::brief;
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
+use crate::app::entry::look;
+use crate::app::entry::look::FormView;
+use crate::app::entry::open;
+use crate::app::entry::save;
+use crate::app::entry::save::Written;
+use crate::app::entry::session;
+use crate::app::entry::session::Begun;
+use crate::app::entry::session::Session;
 use crate::app::gaps;
 use crate::app::gaps::Gaps;
 use crate::app::home;
@@ -35,11 +43,15 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::cli::clock::Clock;
+use crate::cli::environment;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::intake::Intake;
 use crate::domain::circuit::Family;
+use crate::domain::intake::form::Form;
+use crate::domain::intake::form::Purpose;
+use crate::domain::intake::open_job::OpenJob;
 use crate::domain::intake::repair::Slot;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
@@ -47,8 +59,10 @@ use crate::domain::review::TagReason;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
 use crate::domain::sitting::Said;
+use crate::domain::text::clean;
 use crate::tui::desk::Desk;
 use crate::tui::msg::Decision;
+use crate::tui::msg::Effect;
 
 /// `benchlore` without a command: the home screen, or its lines where nothing can be drawn.
 pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
@@ -108,6 +122,19 @@ fn show(
     Ok(Exit::Done)
 }
 
+/// Opens the screen with a form.
+pub fn form(person: Option<&str>, purpose: Purpose, around: &Around<'_>) -> Result<Exit, Failure> {
+    let workbench = around.workbench_for_drill()?;
+    let person = workbench.person(person)?;
+    let mut counter = Counter::new(workbench, Options::default(), around);
+    counter.opens_with = Some(Effect::OpenForm {
+        person: person.id.clone(),
+        purpose,
+    });
+    crate::tui::run::run(&mut counter, Some(&person.id))?;
+    Ok(Exit::Done)
+}
+
 /// Opens the screen first and the shop behind it, then the home of the person that `who` names, or the
 /// greeting.
 pub fn open_at(
@@ -138,6 +165,9 @@ struct Counter {
     seed: Option<u64>,
     practice: Option<Practice>,
     intake: Intake,
+    entering: Option<Session>,
+    unsaved: Option<Form>,
+    opens_with: Option<Effect>,
 }
 
 type Answer<T> = Result<T, String>;
@@ -156,7 +186,15 @@ impl Counter {
             seed: around.given_seed(),
             practice: None,
             intake: Intake::default(),
+            entering: None,
+            unsaved: None,
+            opens_with: None,
         }
+    }
+
+    fn entering(&self) -> Answer<&Session> {
+        let session = self.entering.as_ref();
+        session.ok_or_else(|| "no job is being entered".to_owned())
     }
 
     fn seed(&self) -> u64 {
@@ -325,6 +363,9 @@ impl Desk for Counter {
     fn leave(&mut self) {
         self.practice = None;
         self.intake.leave();
+        // Whoever leaves at once finds the form again.
+        self.rest();
+        self.entering = None;
     }
 
     fn intake(&mut self, person: &str) -> Answer<List> {
@@ -367,6 +408,85 @@ impl Desk for Counter {
 
     fn leave_intake(&mut self) {
         self.intake.leave();
+    }
+
+    fn open_form(&mut self, person: &str, purpose: &Purpose) -> Answer<(Begun, FormView)> {
+        self.entering = None;
+        let now = self.clock.now();
+        let person = self.workbench.person(Some(person));
+        let opened =
+            person.and_then(|who| Session::open(&self.workbench, &who, purpose.clone(), now));
+        let (session, begun) = opened.map_err(|error| sentence(&error))?;
+        let view = look::view(&self.workbench, &session, &begun.form);
+        self.entering = Some(session);
+        self.unsaved = None;
+        Ok((begun, view))
+    }
+
+    fn read_form(&mut self, form: &Form) -> FormView {
+        self.unsaved = Some(form.clone());
+        let session = self.entering.as_ref();
+        session.map_or_else(FormView::default, |s| look::view(&self.workbench, s, form))
+    }
+
+    fn mark_unit(&mut self, serial: &str) -> Answer<Option<String>> {
+        let person = self.entering()?.person.clone();
+        let drawn = environment::draw_key(self.seed).map_err(|failure| failure.to_string())?;
+        let now = self.clock.now();
+        session::mark_unit(&mut self.workbench, &person, serial, &drawn, now)
+            .map_err(|error| sentence(&error))
+    }
+
+    fn save_form(&mut self, form: &Form) -> Answer<Written> {
+        let now = self.clock.now();
+        let written = save::write(&self.workbench, self.entering()?, form, now)
+            .map_err(|error| sentence(&error))?;
+        self.unsaved = None;
+        self.entering = None;
+        Ok(written)
+    }
+
+    fn leave_form(&mut self, form: &Form, throw: bool) -> Answer<()> {
+        let session = self.entering()?;
+        let done = if throw {
+            session.throw_away(&self.workbench)
+        } else {
+            session.keep(&self.workbench, form)
+        };
+        done.map_err(|error| sentence(&error))?;
+        self.unsaved = None;
+        self.entering = None;
+        Ok(())
+    }
+
+    fn open_jobs(&mut self) -> Answer<Vec<OpenJob>> {
+        open::list(&self.workbench).map_err(|error| sentence(&error))
+    }
+
+    fn log_open(&mut self, person: &str, number: &str, words: &str) -> Answer<String> {
+        let now = self.clock.now();
+        let log = |who| open::log(&self.workbench, &who, number, words, now);
+        let who = self.workbench.person(Some(person));
+        let job = who.and_then(log).map_err(|error| sentence(&error))?;
+        Ok(clean(&format!("Logged on {}.", job.number)))
+    }
+
+    fn hand_open(&mut self, person: &str, number: &str, to: &str) -> Answer<String> {
+        let now = self.clock.now();
+        let hand = |who| open::hand(&self.workbench, &who, number, to, now);
+        let who = self.workbench.person(Some(person));
+        let job = who.and_then(hand).map_err(|error| sentence(&error))?;
+        Ok(clean(&format!("{} is with {} now.", job.number, job.with)))
+    }
+
+    fn rest(&mut self) -> Option<String> {
+        let form = self.unsaved.take()?;
+        let kept = self.entering.as_ref()?.keep(&self.workbench, &form);
+        kept.err().map(|error| sentence(&error))
+    }
+
+    fn opens_with(&mut self) -> Option<Effect> {
+        self.opens_with.take()
     }
 
     fn gaps(&mut self, person: &str) -> Answer<Gaps> {

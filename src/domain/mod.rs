@@ -18,6 +18,7 @@ pub mod ids;
 pub mod intake;
 pub mod interval;
 pub mod job;
+pub mod job_changes;
 pub mod job_row;
 pub mod judge;
 pub mod memory;

@@ -26,6 +26,9 @@ pub const EDIT_FIELDS: [&str; 1] = ["by"];
 /// Fields of lines in intake/ that name people, at any depth.
 const INTAKE_FIELDS: [&str; 4] = ["by", "closed_by", "with", "entered_by"];
 
+/// Fields of a line about an open job that name people.
+pub const OPEN_FIELDS: [&str; 2] = ["by", "to"];
+
 /// Who is taken out, and what stands in the place.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Leaving {
@@ -174,6 +177,11 @@ impl Leaving {
                 .fold(false, |changed, cell| self.clear_cells(cell) | changed),
             _ => false,
         }
+    }
+
+    /// Clears the log of jobs still on a bench.
+    pub fn clear_open(&self, bytes: &[u8]) -> Cleared {
+        clear_sealed(bytes, &|text| self.clear_fields(text, &OPEN_FIELDS))
     }
 
     /// Clears the journal of someone else: a sitting that was given to this person goes to whoever

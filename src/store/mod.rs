@@ -12,6 +12,7 @@ pub mod bench;
 pub mod decks;
 pub mod disk;
 pub mod edits;
+pub mod entry;
 pub mod erase;
 pub mod error;
 pub mod export_file;

@@ -4,6 +4,9 @@
 
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
+use crate::app::entry::look::FormView;
+use crate::app::entry::save::Written;
+use crate::app::entry::session::Begun;
 use crate::app::gaps::Gaps;
 use crate::app::intake::List;
 use crate::app::intake::decide::Decided;
@@ -21,10 +24,17 @@ use crate::app::view::Home;
 use crate::app::view::JobPage;
 use crate::app::view::PersonChoice;
 use crate::domain::circuit::Family;
+use crate::domain::intake::form::Form;
+use crate::domain::intake::form::Purpose;
+use crate::domain::intake::open_job::OpenJob;
 use crate::domain::intake::repair::Slot;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
 use crate::tui::msg::Decision;
+use crate::tui::msg::Effect;
+
+/// What a desk says at which no jobs are entered.
+const NO_ENTRY: &str = "no jobs are entered here";
 
 /// The program as the screen sees it; every answer comes back as a message.
 pub trait Desk {
@@ -147,6 +157,63 @@ pub trait Desk {
 
     /// Closes the intake desk: others may decide on this bench.
     fn leave_intake(&mut self);
+
+    /// Opens the form of a job: what was left unfinished, or a new one.
+    fn open_form(&mut self, person: &str, purpose: &Purpose) -> Result<(Begun, FormView), String> {
+        let _ = (person, purpose);
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Returns what a form says; it is kept at the next rest.
+    fn read_form(&mut self, form: &Form) -> FormView {
+        let _ = form;
+        FormView::default()
+    }
+
+    /// Returns the mark of a unit; none where the serial holds no letter and no digit.
+    fn mark_unit(&mut self, serial: &str) -> Result<Option<String>, String> {
+        let _ = serial;
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Writes what a form says.
+    fn save_form(&mut self, form: &Form) -> Result<Written, String> {
+        let _ = form;
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Closes a form: it is kept, or thrown away.
+    fn leave_form(&mut self, form: &Form, throw: bool) -> Result<(), String> {
+        let _ = (form, throw);
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Returns the jobs still on a bench.
+    fn open_jobs(&mut self) -> Result<Vec<OpenJob>, String> {
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Logs a line on an open job and says so.
+    fn log_open(&mut self, person: &str, number: &str, words: &str) -> Result<String, String> {
+        let _ = (person, number, words);
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Hands an open job on and says so.
+    fn hand_open(&mut self, person: &str, number: &str, to: &str) -> Result<String, String> {
+        let _ = (person, number, to);
+        Err(NO_ENTRY.to_owned())
+    }
+
+    /// Does what can wait until no key waits: keeps a form that changed. Says what went wrong, once.
+    fn rest(&mut self) -> Option<String> {
+        None
+    }
+
+    /// Returns what the screen opens with once the person's home stands.
+    fn opens_with(&mut self) -> Option<Effect> {
+        None
+    }
 
     /// Takes the latest correction of jobs back.
     fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String>;

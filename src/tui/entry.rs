@@ -72,6 +72,31 @@ impl Entry {
         }
     }
 
+    /// Adds text where the cursor is, unless the line is full; what would not show is left out.
+    pub fn put(&mut self, text: &str) {
+        for c in text.chars() {
+            if c == '\n' {
+                self.break_line();
+            } else {
+                self.insert(c);
+            }
+        }
+    }
+
+    /// Adds a line break, for a text of several lines.
+    pub fn break_line(&mut self) {
+        if self.text().chars().count() < self.limit {
+            self.input.handle(InputRequest::InsertChar('\n'));
+        }
+    }
+
+    /// Returns the text before the cursor.
+    pub fn before_cursor(&self) -> &str {
+        let text = self.text();
+        let at = text.char_indices().nth(self.input.cursor());
+        &text[..at.map_or(text.len(), |(at, _)| at)]
+    }
+
     /// Applies an editing key.
     pub fn edit(&mut self, edit: Edit) {
         self.input.handle(match edit {

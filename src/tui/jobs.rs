@@ -10,6 +10,7 @@ use crate::app::jobs::Listing;
 use crate::app::jobs::word;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
+use crate::domain::intake::form::Purpose;
 use crate::domain::job::BounceCause;
 use crate::tui::entry::Edit;
 use crate::tui::entry::Entry;
@@ -230,7 +231,15 @@ fn written(state: &mut State, said: &Noted) -> Vec<Effect> {
     {
         list.written.push(said.written.clone());
     }
-    update::say(state, &format!("{}.{again}", said.now));
+    let told = if follow_mut(state).is_some() {
+        again
+    } else {
+        ""
+    };
+    update::say(state, &format!("{}.{told}", said.now));
+    if follow_mut(state).is_none() {
+        return Vec::new();
+    }
     vec![Effect::FollowUp]
 }
 
@@ -318,6 +327,8 @@ fn on_archive(state: &mut State, act: Act) -> Vec<Effect> {
         Act::Search => list.typing = Some(Entry::new(LINE)),
         Act::FollowUp => return vec![Effect::FollowUp],
         Act::Intake => return vec![Effect::Intake(state.person.clone())],
+        Act::NewJob => return update::new_job(state),
+        Act::OpenJobs => return vec![Effect::OpenJobs],
         Act::Back if !list.searched.is_empty() => {
             list.mark = 0;
             return vec![Effect::Archive];
@@ -362,6 +373,14 @@ fn on_job(state: &mut State, act: Act) -> Vec<Effect> {
             state.layers.pop();
         }
         Act::Left | Act::Right => return neighbour(state, act == Act::Right),
+        Act::Correct => {
+            if let Some(Page::Job(page)) = state.layers.last().map(|l| &l.page) {
+                return vec![Effect::OpenForm {
+                    person: state.person.clone(),
+                    purpose: Purpose::Correct(page.number.clone()),
+                }];
+            }
+        }
         other => update::scroll(state, other),
     }
     Vec::new()

@@ -211,6 +211,8 @@ static HOME: &[Binding] = &[
         .means("lists the closed jobs, to read, to search and to follow up"),
     letter('i', Act::Intake, "i", "intake", 4)
         .means("works through rows of old sheets that need a person"),
+    letter('n', Act::NewJob, "n", "new job", 5).means("enters a closed job"),
+    letter('o', Act::OpenJobs, "o", "open jobs", 2).means("lists the jobs still on a bench"),
     letter('d', Act::Faults, "d", "damage found", 6)
         .means("lists the damage found while reading the shop")
         .when(has_faults),
@@ -414,6 +416,8 @@ static ARCHIVE: &[Binding] = &[
     also(KeyCode::End, Act::Edit(Edit::End)),
     letter('s', Act::Search, "s", "search", 6)
         .means("searches by words and readings: u31, no charge, 3V3_SB low"),
+    letter('n', Act::NewJob, "n", "new job", 5).means("enters a closed job"),
+    letter('o', Act::OpenJobs, "o", "open jobs", 2).means("lists the jobs still on a bench"),
     letter('h', Act::FollowUp, "h", "follow up", 5)
         .means("lists the jobs past their warranty days that nobody has confirmed"),
     letter('i', Act::Intake, "i", "intake", 4)
@@ -432,6 +436,8 @@ static JOB: &[Binding] = &[
     key(KeyCode::Right, Act::Right, "← →", "job before, after", 7)
         .means("opens the job before or after this one in the list"),
     also(KeyCode::Left, Act::Left),
+    letter('c', Act::Correct, "c", "correct", 6)
+        .means("opens the job to be put right; what stood there stays in its history"),
     key(KeyCode::Down, Act::Down, "↑ ↓", "line", 5),
     also(KeyCode::Up, Act::Up),
     key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "page", 4),
@@ -440,6 +446,67 @@ static JOB: &[Binding] = &[
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
     also(KeyCode::Enter, Act::Back),
 ];
+
+static FORM: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "on", 9)
+        .means("takes what is proposed here and goes on to what is still asked for"),
+    key(KeyCode::Tab, Act::Next, "Tab", "next field", 6)
+        .means("takes the word that is offered, else goes to the next field; Shift-Tab goes back"),
+    also(KeyCode::BackTab, Act::Previous),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "choose", 2)
+        .means("moves over the words offered, else over the fields"),
+    also(KeyCode::Up, Act::Up),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0)
+        .means("scrolls what does not fit"),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('s', Act::Save, "Ctrl-S", "write", 9).means("writes the job"),
+    ctrl('t', Act::Turn, "Ctrl-T", "when, what for", 3)
+        .means("turns when a reading was taken, or what an act was for"),
+    ctrl('d', Act::Drop, "Ctrl-D", "take out", 3)
+        .means("takes a reading or an act out, or empties the field"),
+    ctrl('n', Act::NewLine, "Ctrl-N", "new line", 1).means("begins a new line in the free words"),
+    ctrl('x', Act::ThrowAway, "Ctrl-X", "throw away", 2)
+        .means("throws the form away; it is asked once more"),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "later", 8)
+        .means("leaves; what was typed is kept for the next time"),
+];
+
+static WRITTEN: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "done", 9),
+    letter('n', Act::NewJob, "n", "next job", 7).means("enters another job"),
+    letter('r', Act::CameBack, "r", "what became of the earlier job", 6)
+        .means("says what this job means for the earlier one of its unit")
+        .when(unit_was_here),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 5),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+];
+
+static OPEN_JOBS: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "log a line", 9)
+        .means("logs what was seen or done on the job that is marked"),
+    letter('c', Act::CloseJob, "c", "close", 7)
+        .means("opens the form with everything that was logged, in order"),
+    letter('h', Act::HandOn, "h", "hand on", 6).means("hands it to a person or to another bench"),
+    key(KeyCode::Down, Act::Down, "↑ ↓", "move", 3).means("moves over the jobs"),
+    also(KeyCode::Up, Act::Up),
+    also(KeyCode::PageDown, Act::PageDown),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter('?', Act::Help, "?", "keys", 5),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+];
+
+static OPEN_LINE: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "write", 9).means("writes the line down"),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; nothing is written"),
+];
+
+fn unit_was_here(state: &State) -> bool {
+    matches!(state.layers.last().map(|l| &l.page), Some(Page::Written(w)) if w.earlier.is_some())
+}
 
 static FOLLOW_UP: &[Binding] = &[
     key(KeyCode::Enter, Act::Take, "Enter", "open", 6).means("opens the job that is marked"),
@@ -656,6 +723,10 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::IntakeSame => INTAKE_SAME,
         Place::IntakeSkip => INTAKE_SKIP,
         Place::IntakeSplit => INTAKE_SPLIT,
+        Place::Form => FORM,
+        Place::Written => WRITTEN,
+        Place::OpenJobs => OPEN_JOBS,
+        Place::OpenLine => OPEN_LINE,
     }
 }
 
@@ -723,7 +794,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 27] = [
+    const PLACES: [Place; 31] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -751,6 +822,10 @@ mod tests {
         Place::IntakeSame,
         Place::IntakeSkip,
         Place::IntakeSplit,
+        Place::Form,
+        Place::Written,
+        Place::OpenJobs,
+        Place::OpenLine,
     ];
 
     #[test]

@@ -4,6 +4,7 @@
 //! `update.rs`, `view/`, and `run.rs`, the only file that touches a terminal. What the screens show
 //! is in [`crate::app::view`]; nothing here decides what is asked or how it is judged.
 
+pub mod add;
 pub mod brief;
 pub mod desk;
 pub mod entry;
@@ -13,6 +14,7 @@ pub mod jobs;
 pub mod keymap;
 pub mod measure;
 pub mod msg;
+pub mod open;
 pub mod perform;
 pub mod run;
 pub mod sheet;

@@ -2,6 +2,9 @@
 
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
+use crate::app::entry::look::FormView;
+use crate::app::entry::save::Written;
+use crate::app::entry::session::Begun;
 use crate::app::gaps::Gaps;
 use crate::app::intake::List;
 use crate::app::intake::decide::Decided;
@@ -19,6 +22,9 @@ use crate::app::view::Home;
 use crate::app::view::JobPage;
 use crate::app::view::PersonChoice;
 use crate::domain::circuit::Family;
+use crate::domain::intake::form::Form;
+use crate::domain::intake::form::Purpose;
+use crate::domain::intake::open_job::OpenJob;
 use crate::domain::intake::repair::Side;
 use crate::domain::intake::repair::Slot;
 use crate::domain::review::Grade;
@@ -120,6 +126,26 @@ pub enum Act {
     ToSecond,
     /// It belongs to both jobs.
     ToBoth,
+    /// A job is entered.
+    NewJob,
+    /// The job at hand is corrected.
+    Correct,
+    /// The form is written.
+    Save,
+    /// A line break in a text of several lines.
+    NewLine,
+    /// When something was seen, or what an act was for.
+    Turn,
+    /// The line at hand is taken out.
+    Drop,
+    /// The form is thrown away.
+    ThrowAway,
+    /// The jobs still on a bench.
+    OpenJobs,
+    /// The open job is handed on.
+    HandOn,
+    /// The open job is closed.
+    CloseJob,
 }
 
 /// What a person decides about a row at the intake desk.
@@ -202,6 +228,22 @@ pub enum Msg {
     IntakeRead(Result<Box<FieldView>, String>),
     /// Jobs whose numbers begin as typed.
     IntakeNumbers(Vec<Candidate>),
+    /// A form was opened, or why not.
+    Form(Result<Box<(Begun, FormView)>, String>),
+    /// What a form says now.
+    FormRead(Box<FormView>),
+    /// The mark of a unit, or why there is none.
+    UnitMarked(Result<Option<String>, String>),
+    /// What was written, or why not.
+    FormSaved(Result<Box<Written>, String>),
+    /// The form was closed, or why not.
+    FormLeft(Result<(), String>),
+    /// A form could not be kept, and why.
+    DraftNotKept(String),
+    /// The jobs still on a bench, or why not.
+    OpenJobs(Result<Vec<OpenJob>, String>),
+    /// Something was written about an open job: what, or why not.
+    OpenSaid(Result<String, String>),
 }
 
 /// One thing to be done outside.
@@ -348,6 +390,46 @@ pub enum Effect {
     },
     /// Close the intake desk.
     LeaveIntake,
+    /// Open the form of a job.
+    OpenForm {
+        /// Who enters it.
+        person: String,
+        /// What for.
+        purpose: Purpose,
+    },
+    /// Read what a form says, and keep it.
+    ReadForm(Box<Form>),
+    /// Make the mark of a unit of its serial.
+    MarkUnit(String),
+    /// Write what a form says.
+    SaveForm(Box<Form>),
+    /// Close a form: it is kept, or thrown away.
+    LeaveForm {
+        /// The form.
+        form: Box<Form>,
+        /// It is thrown away.
+        throw: bool,
+    },
+    /// List the jobs still on a bench.
+    OpenJobs,
+    /// Log a line on an open job.
+    LogOpen {
+        /// Who says so.
+        person: String,
+        /// Which job.
+        number: String,
+        /// What was seen or done.
+        words: String,
+    },
+    /// Hand an open job on.
+    HandOpen {
+        /// Who says so.
+        person: String,
+        /// Which job.
+        number: String,
+        /// To whom, or to which bench.
+        to: String,
+    },
     /// Take the latest correction of jobs back.
     TakeJobsBack {
         /// Who says so.

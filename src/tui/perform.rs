@@ -102,6 +102,23 @@ pub fn perform(
             desk.leave_intake();
             return None;
         }
+        Effect::OpenForm { person, purpose } => {
+            let opened = desk.open_form(person, purpose);
+            Msg::Form(opened.map(Box::new))
+        }
+        Effect::ReadForm(form) => Msg::FormRead(Box::new(desk.read_form(form))),
+        Effect::MarkUnit(serial) => Msg::UnitMarked(desk.mark_unit(serial)),
+        Effect::SaveForm(form) => Msg::FormSaved(desk.save_form(form).map(Box::new)),
+        Effect::LeaveForm { form, throw } => Msg::FormLeft(desk.leave_form(form, *throw)),
+        Effect::OpenJobs => Msg::OpenJobs(desk.open_jobs()),
+        Effect::LogOpen {
+            person,
+            number,
+            words,
+        } => Msg::OpenSaid(desk.log_open(person, number, words)),
+        Effect::HandOpen { person, number, to } => {
+            Msg::OpenSaid(desk.hand_open(person, number, to))
+        }
         Effect::TakeJobsBack { person, numbers } => {
             Msg::JobsTakenBack(desk.take_jobs_back(person, numbers))
         }

@@ -188,6 +188,7 @@ fn session(
     let mut clock = StepClock::default();
     let mut work: VecDeque<Effect> = VecDeque::from([Effect::People]);
     work.extend(person.map(|person| Effect::Home(person.to_owned())));
+    work.extend(person.and_then(|_| desk.opens_with()));
     let mut changed = true;
     loop {
         while let Some(effect) = work.pop_front() {
@@ -221,6 +222,10 @@ fn session(
         let event = match early.pop_front() {
             Some(event) => event,
             None if event::poll(Duration::ZERO)? => event::read()?,
+            None if rested(desk, &mut state) => {
+                changed = true;
+                continue;
+            }
             None if terminal_is_there(TICK)? => {
                 work.extend(crate::tui::intake::asks_again(&state));
                 continue;
@@ -237,6 +242,14 @@ fn session(
             work.extend(update(&mut state, &msg));
         }
     }
+}
+
+/// Lets the desk do what can wait until no key does; tells whether there is something new to show.
+fn rested(desk: &mut dyn Desk, state: &mut State) -> bool {
+    desk.rest().is_some_and(|why| {
+        update(state, &Msg::DraftNotKept(why));
+        true
+    })
 }
 
 /// Clears the window so that the next frame is drawn whole.

@@ -4,6 +4,11 @@ use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
 use crate::app::brief::CardMatch;
 use crate::app::brief::JobMatch;
+use crate::app::entry::look::At;
+use crate::app::entry::look::FormLine;
+use crate::app::entry::look::FormView;
+use crate::app::entry::save::Written;
+use crate::app::entry::session::Begun;
 use crate::app::gaps::CardLine;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
@@ -48,6 +53,15 @@ use crate::domain::gaps::row::Share;
 use crate::domain::gaps::spots::Answers;
 use crate::domain::generate::tier::Missing;
 use crate::domain::generate::tier::Tier;
+use crate::domain::intake::advice::About;
+use crate::domain::intake::advice::Remark;
+use crate::domain::intake::draft::Missing as Lacking;
+use crate::domain::intake::form::Form;
+use crate::domain::intake::form::Purpose;
+use crate::domain::intake::form::Slot as FormSlot;
+use crate::domain::intake::form::Standing;
+use crate::domain::intake::open_job::Logged;
+use crate::domain::intake::open_job::OpenJob;
 use crate::domain::intake::repair::Slot;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Outcome;
@@ -745,6 +759,57 @@ impl Desk for Bench {
         self.calls.push("leave_intake".to_owned());
     }
 
+    fn open_form(&mut self, person: &str, purpose: &Purpose) -> Result<(Begun, FormView), String> {
+        self.calls.push(format!("open_form {person} {purpose:?}"));
+        let begun = Begun {
+            form: Form {
+                purpose: purpose.clone(),
+                ..Form::default()
+            },
+            kept: false,
+        };
+        Ok((begun, form_view("")))
+    }
+
+    fn read_form(&mut self, form: &Form) -> FormView {
+        self.calls.push(format!("read_form {}", form.words));
+        form_view(&form.words)
+    }
+
+    fn mark_unit(&mut self, _serial: &str) -> Result<Option<String>, String> {
+        self.calls.push("mark_unit".to_owned());
+        Ok(Some("0123456789abcdef".to_owned()))
+    }
+
+    fn save_form(&mut self, form: &Form) -> Result<Written, String> {
+        self.calls.push(format!("save_form {}", form.words));
+        if self.disk_full {
+            return Err("the disk is full".to_owned());
+        }
+        Ok(written())
+    }
+
+    fn leave_form(&mut self, _form: &Form, throw: bool) -> Result<(), String> {
+        self.calls.push(format!("leave_form {throw}"));
+        Ok(())
+    }
+
+    fn open_jobs(&mut self) -> Result<Vec<OpenJob>, String> {
+        self.calls.push("open_jobs".to_owned());
+        Ok(open_jobs())
+    }
+
+    fn log_open(&mut self, person: &str, number: &str, words: &str) -> Result<String, String> {
+        self.calls
+            .push(format!("log_open {person} {number} {words}"));
+        Ok(format!("Logged on {number}."))
+    }
+
+    fn hand_open(&mut self, person: &str, number: &str, to: &str) -> Result<String, String> {
+        self.calls.push(format!("hand_open {person} {number} {to}"));
+        Ok(format!("{number} is with {to} now."))
+    }
+
     fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String> {
         self.calls
             .push(format!("take_jobs_back {person} {}", numbers.join(" ")));
@@ -845,4 +910,161 @@ pub(super) fn follow_up() -> FollowUp {
         warranty_days: 90,
         read_only: None,
     }
+}
+
+fn form_line(at: At, label: &str, value: &str, beside: &str, standing: Standing) -> FormLine {
+    FormLine {
+        at,
+        label: label.to_owned(),
+        value: value.to_owned(),
+        beside: beside.to_owned(),
+        standing,
+        edit: value.to_owned(),
+        choices: Vec::new(),
+    }
+}
+
+/// A form as it may look while `words` are typed; what the words say is made up here.
+pub(super) fn form_view(words: &str) -> FormView {
+    let usual = |why: &str| Standing::Usual(why.to_owned());
+    let slot = |slot: FormSlot, value: &str, beside: &str, standing: Standing| {
+        form_line(At::Slot(slot), slot.label(), value, beside, standing)
+    };
+    let last = "as your last job";
+    let mut lines = vec![
+        slot(
+            FormSlot::Board,
+            "petrel-p4, Petrel P4 helm display",
+            last,
+            usual(last),
+        ),
+        slot(FormSlot::Rev, "C", last, usual(last)),
+        slot(
+            FormSlot::Number,
+            "W-0413",
+            "counted on",
+            usual("counted on"),
+        ),
+        slot(FormSlot::Day, "2026-04-02", "today", usual("today")),
+        slot(FormSlot::By, "mk", "who sits here", usual("who sits here")),
+    ];
+    let read = !words.is_empty();
+    if read {
+        let finding = |key: &str, name: &str, value: &str, beside: &str| {
+            form_line(
+                At::Finding(key.to_owned()),
+                name,
+                value,
+                beside,
+                Standing::Said,
+            )
+        };
+        let action = |key: &str, value: &str| {
+            form_line(
+                At::Action(key.to_owned()),
+                "Done",
+                value,
+                "",
+                Standing::Said,
+            )
+        };
+        lines.extend([
+            slot(FormSlot::Complaint, "no power", "", Standing::Said),
+            finding("61-118mA", "Supply", "cycling  61 to 118 mA", "standby"),
+            finding("3V3_SB 0.41", "3V3_SB", "0.41 V", ""),
+            finding("residue at U31", "Looks", "residue at U31", ""),
+            finding("3V3_SB 3.31", "3V3_SB", "3.31 V", "after the repair"),
+            action("reflow L12", "Reflow L12: tried, no effect"),
+            action("replaced U31", "Replace U31: the fix"),
+        ]);
+    } else {
+        lines.push(slot(FormSlot::Complaint, "", "", Standing::Missing));
+        lines.push(slot(FormSlot::Seen, "", "", Standing::Missing));
+        lines.push(slot(FormSlot::Done, "", "", Standing::Missing));
+    }
+    let why = "just repaired: nobody knows yet whether it holds";
+    lines.extend([
+        slot(
+            FormSlot::Family,
+            "standby",
+            "as the part list says",
+            usual("as the part list says"),
+        ),
+        slot(FormSlot::Proof, "", "", Standing::Empty),
+        slot(
+            FormSlot::Outcome,
+            "unknown-so-far",
+            why,
+            Standing::Proposed(why.to_owned()),
+        ),
+        form_line(At::Serial, "Serial", "", "", Standing::Empty),
+        slot(FormSlot::Note, "", "", Standing::Empty),
+    ]);
+    FormView {
+        title: "A new job".to_owned(),
+        cautions: vec![
+            caution::caution("lithium")
+                .expect("it is listed")
+                .line
+                .to_owned(),
+        ],
+        lines,
+        remarks: if read {
+            vec![Remark {
+                about: About::Proof,
+                text: "Nothing says that this was the fix: which reading came back?".to_owned(),
+                jobs: Vec::new(),
+            }]
+        } else {
+            Vec::new()
+        },
+        missing: if read {
+            vec![Lacking::Outcome]
+        } else {
+            Lacking::ALL[3..8].to_vec()
+        },
+        unread: Vec::new(),
+        places: ["3V3_SB", "L12", "U31", "U33"].map(str::to_owned).into(),
+    }
+}
+
+pub(super) fn written() -> Written {
+    Written {
+        number: "W-0413".to_owned(),
+        id: "b7-w9".to_owned(),
+        was_there: false,
+        row: job_row(0),
+        lacks: vec!["what proved the fix".to_owned()],
+        earlier: Some(job_row(1)),
+    }
+}
+
+pub(super) fn open_jobs() -> Vec<OpenJob> {
+    let at = |text: &str| text.parse().expect("a moment");
+    let logged = |time: &str, words: &str| Logged {
+        at: at(time),
+        by: "mk".to_owned(),
+        bench: "b7".to_owned(),
+        words: words.to_owned(),
+    };
+    let job = |number: &str, log: Vec<Logged>| OpenJob {
+        number: number.to_owned(),
+        board: "petrel-p4".to_owned(),
+        rev: None,
+        complaint: "no power".to_owned(),
+        unit: None,
+        since: at("2026-04-01T09:00:00Z"),
+        with: "mk".to_owned(),
+        log,
+    };
+    vec![
+        job(
+            "W-0413",
+            vec![
+                logged("2026-04-01T09:10:00Z", "61-118mA up/down in standby"),
+                logged("2026-04-01T09:40:00Z", "3V3_SB 0.41"),
+            ],
+        ),
+        job("W-0414", Vec::new()),
+    ]
 }

@@ -40,6 +40,10 @@ pub struct Sheet {
     pub low: Vec<Line<'static>>,
     /// Cursor: line of `low`, column.
     pub cursor: Option<(usize, usize)>,
+    /// Cursor where the text is typed on top: line of `top`, column.
+    pub cursor_on_top: Option<(usize, usize)>,
+    /// The pinned lines scroll with the rest, for want of room.
+    pub loose: bool,
 }
 
 /// How much of the body is in sight.
@@ -81,8 +85,11 @@ impl Sheet {
         if left < top + body && left < top * 2 {
             self.must = match self.must {
                 (from, to) if !self.top_first && 0 < to => (from + top, to + top),
-                _ => (0, 0),
+                _ => self
+                    .cursor_on_top
+                    .map_or((0, 0), |(line, _)| (line, line + 1)),
             };
+            self.loose = true;
             self.top.append(&mut self.body);
             self.body = std::mem::take(&mut self.top);
         }
@@ -168,6 +175,17 @@ impl Sheet {
             && hidden <= line
         {
             pen.cursor(usize::from(low_at) + line - hidden, column);
+        }
+        if let Some((line, column)) = self.cursor_on_top {
+            let shown = if self.loose {
+                line.checked_sub(extent.at).filter(|l| *l < extent.rows)
+            } else {
+                Some(line).filter(|l| *l < layout.top)
+            };
+            if let Some(line) = shown {
+                // The title and the rule stand above.
+                pen.cursor(line + 2, column);
+            }
         }
         pen.row = area.height.saturating_sub(2);
         pen.line(&rule(wide));

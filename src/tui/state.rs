@@ -3,6 +3,7 @@
 //! A base (greeting, home, drill) carries pages laid over it (help, a circuit, the jobs). What the
 //! person may do depends on the top one, which [`State::place`] names.
 
+use crate::app::entry::save::Written;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
 use crate::app::jobs::page::WholeJob;
@@ -16,6 +17,7 @@ use crate::app::view::Step;
 use crate::domain::circuit::Family;
 use crate::domain::gaps::row::Confusion;
 use crate::domain::review::Sure;
+use crate::tui::add::FormPage;
 use crate::tui::brief::Before;
 use crate::tui::entry::Entry;
 use crate::tui::intake::IntakeList;
@@ -23,6 +25,7 @@ use crate::tui::intake::RowWork;
 use crate::tui::jobs::ArchiveList;
 use crate::tui::jobs::FollowList;
 use crate::tui::jobs::ReturnForm;
+use crate::tui::open::OpenList;
 
 /// Letters of initials that the greeting takes.
 pub const INITIALS: usize = 4;
@@ -88,6 +91,14 @@ pub enum Place {
     IntakeSkip,
     /// What belongs to which of two jobs?
     IntakeSplit,
+    /// A job being entered.
+    Form,
+    /// What was written of it.
+    Written,
+    /// The jobs still on a bench.
+    OpenJobs,
+    /// The same, with a line about one of them.
+    OpenLine,
 }
 
 impl Place {
@@ -106,6 +117,8 @@ impl Place {
                 | Self::IntakeMend
                 | Self::IntakeSame
                 | Self::IntakeSkip
+                | Self::Form
+                | Self::OpenLine
         )
     }
 }
@@ -253,6 +266,12 @@ pub enum Page {
     Intake(Box<IntakeList>),
     /// One of them.
     IntakeRow(Box<RowWork>),
+    /// A job being entered.
+    Form(Box<FormPage>),
+    /// What was written of it.
+    Written(Box<Written>),
+    /// The jobs still on a bench.
+    OpenJobs(Box<OpenList>),
 }
 
 /// A line that the program says until the next key.
@@ -327,6 +346,9 @@ impl State {
             Some(Page::Returned(form)) => return form.place(),
             Some(Page::Intake(_)) => return Place::Intake,
             Some(Page::IntakeRow(work)) => return work.place(),
+            Some(Page::Form(_)) => return Place::Form,
+            Some(Page::Written(_)) => return Place::Written,
+            Some(Page::OpenJobs(list)) => return list.place(),
             Some(_) => return Place::Reading,
             None => {}
         }

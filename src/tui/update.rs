@@ -3,8 +3,10 @@
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::Step;
+use crate::domain::intake::form::Purpose;
 use crate::domain::review::Grade;
 use crate::domain::review::Sure;
+use crate::tui::add;
 use crate::tui::brief;
 use crate::tui::entry::Entry;
 use crate::tui::gaps;
@@ -13,6 +15,7 @@ use crate::tui::jobs;
 use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
 use crate::tui::msg::Msg;
+use crate::tui::open as open_jobs;
 use crate::tui::state::Base;
 use crate::tui::state::Drill;
 use crate::tui::state::Greeting;
@@ -33,13 +36,13 @@ pub fn update(state: &mut State, msg: &Msg) -> Vec<Effect> {
     }
     let effects = match msg {
         Msg::Act(act) => on_act(state, *act),
-        Msg::Type(c) => match intake::on_type(state, *c) {
-            Some(effects) => effects,
-            None => {
+        Msg::Type(c) => {
+            let taken = intake::on_type(state, *c).or_else(|| add::on_type(state, *c));
+            taken.unwrap_or_else(|| {
                 on_type(state, *c);
                 Vec::new()
-            }
-        },
+            })
+        }
         Msg::Resize(columns, rows) => {
             state.size = (*columns, *rows);
             Vec::new()
@@ -111,6 +114,13 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         | Msg::IntakeDecided(_)
         | Msg::IntakeRead(_)
         | Msg::IntakeNumbers(_) => return intake::on_answer(state, msg),
+        Msg::Form(_)
+        | Msg::FormRead(_)
+        | Msg::UnitMarked(_)
+        | Msg::FormSaved(_)
+        | Msg::FormLeft(_)
+        | Msg::DraftNotKept(_) => return add::on_answer(state, msg),
+        Msg::OpenJobs(_) | Msg::OpenSaid(_) => return open_jobs::on_answer(state, msg),
     }
     Vec::new()
 }
@@ -161,11 +171,14 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
         | Place::IntakeSame
         | Place::IntakeSkip
         | Place::IntakeSplit => intake::on_act(state, act),
+        Place::Form => add::on_form(state, act),
+        Place::Written => add::on_written(state, act),
+        Place::OpenJobs | Place::OpenLine => open_jobs::on_act(state, act),
     }
 }
 
 fn on_type(state: &mut State, c: char) {
-    if jobs::on_type(state, c) {
+    if jobs::on_type(state, c) || open_jobs::on_type(state, c) {
         return;
     }
     if let Base::Greeting(greeting) = &mut state.base {
@@ -280,9 +293,19 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
         Act::Back => state.ended = true,
         Act::Archive => return vec![Effect::Archive],
         Act::Intake => return vec![Effect::Intake(state.person.clone())],
+        Act::NewJob => return new_job(state),
+        Act::OpenJobs => return vec![Effect::OpenJobs],
         _ => {}
     }
     Vec::new()
+}
+
+/// Opens the form of a new job.
+pub(super) fn new_job(state: &State) -> Vec<Effect> {
+    vec![Effect::OpenForm {
+        person: state.person.clone(),
+        purpose: Purpose::Add,
+    }]
 }
 
 fn on_circuit(state: &mut State, act: Act) -> Vec<Effect> {

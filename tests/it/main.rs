@@ -4,6 +4,7 @@
     reason = "tests look at the program's files and surroundings from outside"
 )]
 
+mod add;
 mod backlog;
 mod brief;
 mod common;

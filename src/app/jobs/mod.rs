@@ -349,7 +349,7 @@ fn look<'a>(workbench: &'a Workbench, jobs: &'a [Job], now: DateTime<Utc>) -> Lo
 }
 
 /// Returns the job called `number`: letters of either case, never by likeness.
-fn find<'a>(jobs: &'a [Job], number: &str) -> Result<&'a Job, AppError> {
+pub(crate) fn find<'a>(jobs: &'a [Job], number: &str) -> Result<&'a Job, AppError> {
     let number = number.trim();
     jobs.iter()
         .find(|j| j.job == number)

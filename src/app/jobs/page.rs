@@ -11,6 +11,7 @@ use crate::domain::check::follow_up::Chains;
 use crate::domain::generate::tier::Tier;
 use crate::domain::job::Confidence;
 use crate::domain::job::Job;
+use crate::domain::job_changes;
 use crate::domain::text::clean;
 use crate::domain::wording;
 use crate::store::record::job::JobRecord;
@@ -47,9 +48,8 @@ pub fn page(workbench: &Workbench, number: &str, now: DateTime<Utc>) -> Result<W
         .iter()
         .filter(|r| r.job.id == id)
         .map(|record| {
-            let corrects = record.job.corrects.as_ref();
-            let corrected = archive.replaced.iter().any(|r| Some(&r.job.id) == corrects);
-            whole(workbench, &all, record, corrected, now)
+            let before = before(record, &archive.replaced);
+            whole(workbench, &all, record, &before, now)
         });
     pages.next().ok_or_else(|| jobs::no_such_job(number))
 }
@@ -58,7 +58,7 @@ fn whole(
     workbench: &Workbench,
     all: &[Job],
     record: &JobRecord,
-    corrected: bool,
+    before: &[&JobRecord],
     now: DateTime<Utc>,
 ) -> WholeJob {
     let job = &record.job;
@@ -89,9 +89,7 @@ fn whole(
     ended(&mut page, job, &row.outcome_words(), row.tier);
     circumstances(&mut page, record);
     chain(&mut page, &earlier, &later, job);
-    if corrected {
-        page.line("Corrected", "this is the latest of several lines about it");
-    }
+    history(&mut page, record, before);
     WholeJob {
         number: clean(&job.job),
         title: clean(&format!(
@@ -102,6 +100,54 @@ fn whole(
         lines: page.lines,
         earlier: earlier.iter().map(|j| j.job.clone()).collect(),
         later: later.iter().map(|j| j.job.clone()).collect(),
+    }
+}
+
+/// Returns the lines that stood before `record`, the latest first.
+fn before<'a>(record: &JobRecord, replaced: &'a [JobRecord]) -> Vec<&'a JobRecord> {
+    let mut found: Vec<&JobRecord> = Vec::new();
+    let mut corrects = record.job.corrects.clone();
+    while let Some(id) = corrects.take() {
+        let line = replaced.iter().find(|r| r.job.id == id);
+        // A ring of corrections ends where it closes.
+        let Some(line) = line.filter(|l| !found.iter().any(|f| f.job.id == l.job.id)) else {
+            break;
+        };
+        found.push(line);
+        corrects.clone_from(&line.job.corrects);
+    }
+    found
+}
+
+/// Tells who changed what when, the latest first, and who entered it.
+fn history(page: &mut Page, record: &JobRecord, before: &[&JobRecord]) {
+    if before.is_empty() {
+        return;
+    }
+    page.line("Corrected", "this is the latest of several lines about it");
+    let mut new = record;
+    for old in before {
+        page.line("Changed", &signed(new));
+        let mut told = job_changes::changes(&old.job, &new.job);
+        for field in ["note", "minutes", "minutes_to_find", "with"] {
+            if old.extra(field) != new.extra(field) {
+                told.push(format!("{field}: changed"));
+            }
+        }
+        for one in told {
+            page.line("Changed", &format!("  {one}"));
+        }
+        new = old;
+    }
+    page.line("Changed", &format!("{}: as first entered", signed(new)));
+}
+
+fn signed(record: &JobRecord) -> String {
+    let word = |field: &str| record.extra(field).and_then(Value::as_str);
+    let who = word("entered_by").unwrap_or("someone who left no name");
+    match word("entered_on") {
+        Some(day) => format!("{day}, {who}"),
+        None => who.to_owned(),
     }
 }
 

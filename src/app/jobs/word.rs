@@ -54,7 +54,7 @@ pub fn held(
     person: &Person,
     now: DateTime<Utc>,
 ) -> Result<Noted, AppError> {
-    change(workbench, person, now, |archive| {
+    note(workbench, person, now, |archive| {
         let old = record(archive, number)?;
         let job = &old.job;
         let refuse = |why: String, todo: &str| AppError::NotOfJob {
@@ -98,7 +98,7 @@ pub fn returned(
     person: &Person,
     now: DateTime<Utc>,
 ) -> Result<Noted, AppError> {
-    change(workbench, person, now, |archive| {
+    note(workbench, person, now, |archive| {
         let earlier = record(archive, number)?;
         let later = record(archive, by)?;
         check_pair(&earlier.job, &later.job)?;
@@ -148,7 +148,7 @@ pub fn take_back(
     person: &Person,
     now: DateTime<Utc>,
 ) -> Result<Noted, AppError> {
-    change(workbench, person, now, |archive| {
+    note(workbench, person, now, |archive| {
         let mut lines: Vec<JobRecord> = Vec::new();
         for number in numbers {
             let live = record(archive, number)?;
@@ -252,7 +252,7 @@ fn already(job: &Job, what: &str) -> String {
     )
 }
 
-fn record<'a>(archive: &'a Archive, number: &str) -> Result<&'a JobRecord, AppError> {
+pub(crate) fn record<'a>(archive: &'a Archive, number: &str) -> Result<&'a JobRecord, AppError> {
     let number = number.trim();
     let exact = archive.jobs.iter().find(|r| r.job.job == number);
     exact
@@ -261,6 +261,19 @@ fn record<'a>(archive: &'a Archive, number: &str) -> Result<&'a JobRecord, AppEr
             jobs.find(|r| r.job.job.eq_ignore_ascii_case(number))
         })
         .ok_or_else(|| jobs::no_such_job(number))
+}
+
+/// Returns the id of a line to be written, `nth` of those written together.
+pub(crate) fn next_id(workbench: &Workbench, archive: &Archive, nth: usize) -> String {
+    let taken = |id: &str| {
+        let all = [&archive.jobs, &archive.replaced, &archive.disputed];
+        all.into_iter().flatten().any(|r| r.job.id == id)
+    };
+    let first = archive.jobs.len() + archive.replaced.len() + archive.disputed.len() + 1 + nth;
+    (first..=first * 2)
+        .map(|n| format!("{}-w{n}", workbench.bench))
+        .find(|id| !taken(id))
+        .unwrap_or_default()
 }
 
 /// Returns a line that corrects `old` and says the same so far; `nth` of those written together.
@@ -272,22 +285,19 @@ pub(crate) fn correction(
     now: DateTime<Utc>,
     nth: usize,
 ) -> JobRecord {
-    let taken = |id: &str| {
-        let all = [&archive.jobs, &archive.replaced, &archive.disputed];
-        all.into_iter().flatten().any(|r| r.job.id == id)
-    };
-    let first = archive.jobs.len() + archive.replaced.len() + archive.disputed.len() + 1 + nth;
     let mut new = old.clone();
-    new.job.id = (first..=first * 2)
-        .map(|n| format!("{}-w{n}", workbench.bench))
-        .find(|id| !taken(id))
-        .unwrap_or_default();
+    new.job.id = next_id(workbench, archive, nth);
     new.job.corrects = Some(old.job.id.clone());
     sign(workbench, &mut new, person, now);
     new
 }
 
-fn sign(workbench: &Workbench, new: &mut JobRecord, person: &Person, now: DateTime<Utc>) {
+pub(crate) fn sign(
+    workbench: &Workbench,
+    new: &mut JobRecord,
+    person: &Person,
+    now: DateTime<Utc>,
+) {
     let who = person.initials.to_lowercase();
     new.set_extra("entered_by", Value::from(who));
     new.set_extra("entered_on", Value::from(workbench.day(now).to_string()));
@@ -300,22 +310,31 @@ fn holder(who: &str, now: DateTime<Utc>) -> Holder {
     }
 }
 
-fn change(
+pub(crate) fn change<T>(
     workbench: &Workbench,
     person: &Person,
     now: DateTime<Utc>,
-    what: impl FnOnce(&Archive) -> Result<(Vec<JobRecord>, String), AppError>,
-) -> Result<Noted, AppError> {
+    what: impl FnOnce(&Archive) -> Result<(Vec<JobRecord>, T), AppError>,
+) -> Result<T, AppError> {
     crate::store::jobs::change_jobs(
         workbench.disk.as_ref(),
         &workbench.folder,
         &workbench.bench,
         &holder(&person.initials, now),
         &workbench.shop,
-        |archive| {
-            let (lines, text) = what(archive)?;
-            let written = lines.iter().map(|l| l.job.job.clone()).collect();
-            Ok((lines, Noted { now: text, written }))
-        },
+        what,
     )
+}
+
+fn note(
+    workbench: &Workbench,
+    person: &Person,
+    now: DateTime<Utc>,
+    what: impl FnOnce(&Archive) -> Result<(Vec<JobRecord>, String), AppError>,
+) -> Result<Noted, AppError> {
+    change(workbench, person, now, |archive| {
+        let (lines, text) = what(archive)?;
+        let written = lines.iter().map(|l| l.job.job.clone()).collect();
+        Ok((lines, Noted { now: text, written }))
+    })
 }

@@ -9,6 +9,7 @@
 //! what the words do not plainly say is a [`draft::Suggested::maybe`] with a flag, never a fact, and
 //! the words themselves are kept. Files are read elsewhere.
 
+pub mod advice;
 mod assemble;
 #[cfg(test)]
 mod assemble_tests;
@@ -19,12 +20,15 @@ pub mod decision;
 pub mod doubt;
 pub mod draft;
 pub mod figures;
+pub mod form;
+pub mod form_words;
 pub mod headers;
 pub mod lines;
 pub mod looks;
 pub mod mapping;
 pub mod measured;
 pub mod names;
+pub mod open_job;
 pub mod propose;
 pub mod reading;
 pub mod reasons;

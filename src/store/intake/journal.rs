@@ -138,12 +138,13 @@ pub fn load_entries(
     Ok((found, faults))
 }
 
-/// Returns the journals of the folder `intake/`: what ends in `.jsonl` and holds no rows of a sheet.
+/// Returns the journals of the folder `intake/`: what ends in `.jsonl` and holds neither rows of a sheet nor open jobs.
 pub fn journals(disk: &dyn Disk, shop: &ShopFolder) -> Result<Vec<PathBuf>, StoreError> {
     let mut paths = journal::list_or_empty(disk, &shop.intake())?;
     paths.retain(|path| {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
-        name.ends_with(".jsonl") && !name.ends_with(".rows.jsonl")
+        let others = [".rows.jsonl", crate::store::entry::open_log::ENDING];
+        name.ends_with(".jsonl") && !others.iter().any(|other| name.ends_with(other))
     });
     Ok(paths)
 }

@@ -138,6 +138,13 @@ impl JobRecord {
         }
     }
 
+    /// Takes a field away that [`Job`] does not hold.
+    pub fn clear_extra(&mut self, field: &str) {
+        if !KNOWN.contains(&field) {
+            self.written.remove(field);
+        }
+    }
+
     /// Returns the line, with every field of the line it came from that this program does not know.
     pub fn to_line(&self) -> Result<String, NewerRecord> {
         if self.is_read_only() {

@@ -11,12 +11,14 @@ pub mod decision;
 pub mod draft;
 pub mod edit;
 pub mod finding;
+pub mod form;
 pub mod job;
 #[cfg(test)]
 mod job_tests;
 pub(crate) mod job_write;
 #[cfg(test)]
 mod laws;
+pub mod open_job;
 pub mod overlay;
 pub mod person;
 pub mod problem;

@@ -42,6 +42,10 @@ fn heading(place: Place) -> &'static str {
         Place::IntakeSame => "Which job it is the same as",
         Place::IntakeSkip => "Why it is passed over",
         Place::IntakeSplit => "Splitting a row",
+        Place::Form => "Entering a job",
+        Place::Written => "A job that was written",
+        Place::OpenJobs => "Jobs on the bench",
+        Place::OpenLine => "A line about an open job",
     }
 }
 

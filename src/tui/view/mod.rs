@@ -4,6 +4,7 @@
 //! Drawing changes nothing. Text of the view types is cleaned where it was made; what comes straight
 //! from a shop's files (jobs, circuits) is cleaned again here.
 
+mod add;
 mod brief;
 mod card;
 mod choosing;

@@ -14,6 +14,7 @@ use crate::tui::state::Drill;
 use crate::tui::state::Page;
 use crate::tui::state::State;
 use crate::tui::theme;
+use crate::tui::view::add;
 use crate::tui::view::brief;
 use crate::tui::view::card;
 use crate::tui::view::choosing;
@@ -75,6 +76,9 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::Returned(form)) => jobs::returned(form, columns),
         Some(Page::Intake(list)) => intake::list(state, list, columns),
         Some(Page::IntakeRow(work)) => intake::row(work, columns, state.size.1),
+        Some(Page::Form(page)) => add::form(page, columns),
+        Some(Page::Written(written)) => add::written(written, columns),
+        Some(Page::OpenJobs(list)) => add::open_jobs(list, columns),
         None => match &state.base {
             Base::Greeting(greeting) => greeting::sheet(state, greeting, columns),
             Base::Home(mark) => home::sheet(state, *mark, columns),

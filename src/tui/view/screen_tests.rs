@@ -51,7 +51,7 @@ fn resized(state: &State, columns: u16, rows: u16) -> State {
 
 /// Holds `state` against its pictures at three sizes.
 #[track_caller]
-fn check(name: &str, state: &State) {
+pub(super) fn check(name: &str, state: &State) {
     for (columns, rows) in [(80, 24), (60, 20), (200, 60)] {
         let state = resized(state, columns, rows);
         insta::assert_snapshot!(format!("{name}_{columns}x{rows}"), shown(&state));

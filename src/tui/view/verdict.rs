@@ -69,7 +69,7 @@ pub(super) fn sheet(front: &Front, drill: &Drill, columns: usize) -> Sheet {
         } else {
             scale(*grade, *proposed, drill.view.read_only.is_some(), columns)
         }],
-        cursor: None,
+        ..Sheet::default()
     }
 }
 
