@@ -152,10 +152,10 @@ fn an_open_job_is_logged_handed_on_and_called_off() {
         .collect();
     assert_eq!(words, ["3V3_SB 0.41", "replaced U31"]);
     assert!(says(&bench, &["jobs", "hand", "W-9001", "--to", "../x"], 2).contains("../x"));
+    assert!(says(&bench, &["inspect"], 0).contains("jobs still on a bench"));
     says(&bench, &["jobs", "call-off", "W-9001", "--why", "twice"], 0);
     let over = says(&bench, &["jobs", "log", "W-9001", "more"], 1);
     assert!(over.contains("no such job is open"), "{over}");
-    assert!(says(&bench, &["inspect"], 0).contains("jobs still on a bench"));
 }
 
 #[test]

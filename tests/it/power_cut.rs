@@ -19,8 +19,13 @@ use std::sync::OnceLock;
 use benchlore::app::archive;
 use benchlore::app::archive::BuildOptions;
 use benchlore::app::demo;
+use benchlore::app::entry::open as open_jobs;
+use benchlore::app::entry::open::NewOpen;
+use benchlore::app::entry::save;
+use benchlore::app::entry::session;
+use benchlore::app::entry::session::Session;
 use benchlore::app::forget;
-use benchlore::app::intake::Session;
+use benchlore::app::intake::Session as DeskSession;
 use benchlore::app::jobs::ListOptions;
 use benchlore::app::jobs::export;
 use benchlore::app::jobs::export::Form;
@@ -32,6 +37,9 @@ use benchlore::app::workbench::Workbench;
 use benchlore::domain::circuit::Circuits;
 use benchlore::domain::intake::draft::Draft;
 use benchlore::domain::intake::draft::Suggested;
+use benchlore::domain::intake::form::Form as JobForm;
+use benchlore::domain::intake::form::Purpose;
+use benchlore::domain::intake::form::Slot;
 use benchlore::domain::review::Entry;
 use benchlore::domain::review::Sure;
 use benchlore::domain::review::TagReason;
@@ -553,8 +561,8 @@ const ROWS: [&str; 3] = ["0000000000000011", "0000000000000012", "00000000000000
 fn play_intake(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
     let workbench = open(disk)?;
     let mk = workbench.person(Some("mk"))?;
-    let mut desk = Session::open(&workbench, &mk, now())?;
-    let mut step = |desk: &mut Session, what: &'static str| {
+    let mut desk = DeskSession::open(&workbench, &mk, now())?;
+    let mut step = |desk: &mut DeskSession, what: &'static str| {
         let before = model.syncs();
         match what {
             "accepted" => drop(desk.accept(ROWS[0], now())?),
@@ -634,6 +642,96 @@ fn check_intake(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
         if !model.read(path).unwrap_or_default().starts_with(&before) {
             wrong.push(format!("lines of {} were changed", path.display()));
         }
+/// The form of a job that is entered.
+fn entered() -> JobForm {
+    let typed = [
+        (Slot::Board, "petrel-p4"),
+        (Slot::Number, "W-9001"),
+        (Slot::Outcome, "unknown-so-far"),
+        (Slot::Family, "standby"),
+    ];
+    JobForm {
+        words: "no power, 3V3_SB 0.41, replaced U31, 3V3_SB 3.31".to_owned(),
+        typed: typed.map(|(slot, text)| (slot, text.to_owned())).into(),
+        ..JobForm::default()
+    }
+}
+
+const KEY: &str = "000102030405060708090a0b0c0d0e0f";
+
+/// A job is entered, kept as a draft, marked and written; another is begun and logged.
+fn play_entry(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let mut workbench = open(disk)?;
+    let mk = workbench.person(Some("mk"))?;
+    let (session, _) = Session::open(&workbench, &mk, Purpose::Add, now())?;
+    let mut form = entered();
+    let before = model.syncs();
+    session.keep(&workbench, &form)?;
+    acks.note("a draft", model, before);
+    let before = model.syncs();
+    form.unit = session::mark_unit(&mut workbench, &mk, "PX12-044", KEY, now())?;
+    acks.note("a key", model, before);
+    let before = model.syncs();
+    save::write(&workbench, &session, &form, now())?;
+    acks.note("a job", model, before);
+    let new = NewOpen {
+        number: Some("W-9002".to_owned()),
+        board: "petrel-p4".to_owned(),
+        ..NewOpen::default()
+    };
+    let before = model.syncs();
+    open_jobs::begin(&workbench, &mk, &new, now())?;
+    acks.note("an open job", model, before);
+    let before = model.syncs();
+    open_jobs::log(&workbench, &mk, "W-9002", "3V3_SB 0.41", now())?;
+    acks.note("a line", model, before);
+    Ok(())
+}
+
+fn check_entry(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let shop_json = damage::shop().shop_json();
+    let mut wrong = others_changed(model, base, &|path| path == shop_json);
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    let mut workbench = match open(&healthy) {
+        Ok(workbench) => workbench,
+        Err(error) => return vec![format!("the shop does not open: {error}")],
+    };
+    let key = workbench.shop.unit_key.clone();
+    let done = |what: &str| acks.done.contains(&what);
+    if done("a key") && key.as_deref() != Some(KEY) {
+        wrong.push("the key for units is lost".to_owned());
+    }
+    let mk = workbench.person(Some("mk")).expect("MK is here");
+    let numbered = |workbench: &Workbench| {
+        let jobs = workbench.archive().expect("jobs are read").jobs;
+        jobs.iter().filter(|j| j.job == "W-9001").count()
+    };
+    let there = numbered(&workbench);
+    if there > 1 || (done("a job") && there == 0) {
+        wrong.push(format!("the job stands {there} times"));
+    }
+    let (all, _) = open_jobs::all(&workbench).expect("open jobs are read");
+    let lines = all.open.first().map(|job| job.log.len());
+    if done("an open job") && lines.is_none() || done("a line") && lines != Some(1) {
+        wrong.push(format!("of the open job there is {lines:?}"));
+    }
+    // What was kept as a draft is offered again, and saving it writes nothing twice.
+    let opened = Session::open(&workbench, &mk, Purpose::Add, now());
+    let (session, begun) = match opened {
+        Ok(opened) => opened,
+        Err(error) => return vec![format!("the form does not open: {error}")],
+    };
+    if done("a draft") && there == 0 && begun.form.words != entered().words {
+        wrong.push("the draft is lost".to_owned());
+    }
+    let mut form = entered();
+    let marked = session::mark_unit(&mut workbench, &mk, "PX12-044", KEY, now());
+    form.unit = marked.expect("the unit is marked");
+    if let Err(error) = save::write(&workbench, &session, &form, now()) {
+        wrong.push(format!("the job cannot be saved again: {error}"));
+    }
+    if numbered(&workbench) != 1 {
+        wrong.push("the job does not stand once in the end".to_owned());
     }
     wrong
 }
@@ -649,6 +747,10 @@ const INTAKE: Work = Work {
     name: "rows decided about",
     play: play_intake,
     check: check_intake,
+const ENTRY: Work = Work {
+    name: "a job entered",
+    play: play_entry,
+    check: check_entry,
 };
 const SITTING: Work = Work {
     name: "a sitting",
@@ -841,6 +943,11 @@ fn holds(work: &Work, start: &ModelDisk, at_least: u64) {
 #[test]
 fn a_sitting_cut_at_any_step_keeps_what_it_acknowledged() {
     holds(&SITTING, &shop(), 14);
+}
+
+#[test]
+fn a_job_being_entered_is_kept_as_a_draft_and_written_once() {
+    holds(&ENTRY, &shop(), 15);
 }
 
 #[test]

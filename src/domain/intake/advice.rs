@@ -290,7 +290,7 @@ fn strange(draft: &Draft, beside: &Beside<'_>) -> Option<Remark> {
     odd.dedup();
     let first = odd.first()?;
     let text = format!(
-        "{first} was never named on this board: is it {first}? {} parts are listed.",
+        "{first} was never named on this board, whose list has {} parts: look at it once more.",
         count(facts.parts.len())
     );
     Some(remark(About::Place, text, &[]))

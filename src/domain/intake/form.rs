@@ -404,22 +404,26 @@ fn given<T>(
 fn heads(form: &Form, shelf: &Shelf<'_>, filled: &mut Filled) {
     let usual = || Standing::Usual("as your last job".to_owned());
     let base = &form.base;
+    // What a job that is corrected does not say stays unsaid until someone says it.
+    let anew = !matches!(form.purpose, Purpose::Correct(_));
     let found = given(form, Slot::Board, base.board.clone(), |text| {
         said::board(text, shelf.boards)
     });
     let found = found.unwrap_or_else(|| match shelf.previous {
-        Some(job) if shelf.board(Some(&job.board)).is_some() => (Some(job.board.clone()), usual()),
+        Some(job) if anew && shelf.board(Some(&job.board)).is_some() => {
+            (Some(job.board.clone()), usual())
+        }
         _ => (None, Standing::Empty),
     });
     (filled.draft.board, _) = found.clone();
     filled.standing.insert(Slot::Board, found.1);
     let number = given(form, Slot::Number, base.number.clone(), said::number);
     let number = number.unwrap_or_else(|| match shelf.next_number {
-        Some(next) => {
+        Some(next) if anew => {
             let why = "counted on".to_owned();
             (Some(next.to_owned()), Standing::Usual(why))
         }
-        None => (None, Standing::Empty),
+        _ => (None, Standing::Empty),
     });
     filled.draft.number = number.0;
     filled.standing.insert(Slot::Number, number.1);
@@ -434,11 +438,11 @@ fn heads(form: &Form, shelf: &Shelf<'_>, filled: &mut Filled) {
         Ok(text.to_lowercase())
     });
     let by = by.unwrap_or_else(|| match shelf.by {
-        Some(who) => (
+        Some(who) if anew => (
             Some(who.to_owned()),
             Standing::Usual("who sits here".to_owned()),
         ),
-        None => (None, Standing::Empty),
+        _ => (None, Standing::Empty),
     });
     filled.draft.closed_by = by.0;
     filled.standing.insert(Slot::By, by.1);
@@ -454,12 +458,17 @@ fn revision(form: &Form, shelf: &Shelf<'_>, reading: &Reading, filled: &mut Fill
             filled.proposed.rev = Some(got.what.clone());
             (None, Standing::Proposed("the words may say so".to_owned()))
         }
-        (None, Some(job)) if filled.draft.board.as_ref() == Some(&job.board) => (
-            job.rev.clone(),
-            job.rev.as_ref().map_or(Standing::Empty, |_| {
-                Standing::Usual("as your last job".to_owned())
-            }),
-        ),
+        (None, Some(job))
+            if !matches!(form.purpose, Purpose::Correct(_))
+                && filled.draft.board.as_ref() == Some(&job.board) =>
+        {
+            (
+                job.rev.clone(),
+                job.rev.as_ref().map_or(Standing::Empty, |_| {
+                    Standing::Usual("as your last job".to_owned())
+                }),
+            )
+        }
         _ => (None, Standing::Empty),
     });
     filled.draft.rev = found.0;

@@ -141,45 +141,57 @@ pub fn fold(entries: &[Entry]) -> OpenJobs {
         }
     }
     timed.sort_by_key(|(at, e)| (*at, &e.bench, e.seq, &e.id));
-    let mut jobs: BTreeMap<String, OpenJob> = BTreeMap::new();
-    let mut all = OpenJobs::default();
+    let mut jobs: BTreeMap<String, Vec<(DateTime<Utc>, &Entry)>> = BTreeMap::new();
     for (at, entry) in timed {
-        apply(&mut jobs, &mut all, at, entry);
+        let events = jobs.entry(entry.job.to_uppercase()).or_default();
+        events.push((at, entry));
     }
-    all.open = jobs.into_values().collect();
-    all.open
-        .sort_by(|a, b| (a.since, &a.number).cmp(&(b.since, &b.number)));
+    let mut all = OpenJobs::default();
+    for (number, events) in jobs {
+        one(number, &events, &mut all);
+    }
+    let order = |a: &OpenJob, b: &OpenJob| (a.since, &a.number).cmp(&(b.since, &b.number));
+    all.open.sort_by(order);
+    all.stray.sort();
     all
 }
 
-fn apply(
-    jobs: &mut BTreeMap<String, OpenJob>,
-    all: &mut OpenJobs,
-    at: DateTime<Utc>,
-    entry: &Entry,
-) {
-    let key = entry.job.to_uppercase();
-    let logged = |words: &str| Logged {
-        at,
-        by: entry.by.clone(),
-        bench: entry.bench.clone(),
-        words: words.to_owned(),
-    };
-    let Some(job) = jobs.get_mut(&key) else {
-        match begun(entry, at).filter(|_| !all.over.contains(&key)) {
-            Some(job) => drop(jobs.insert(key, job)),
-            None => all.stray.push(entry.id.clone()),
-        }
+/// Puts the events of one job together. The clocks of two benches may differ, so a line stamped before
+/// the job was begun belongs to it all the same.
+fn one(number: String, events: &[(DateTime<Utc>, &Entry)], all: &mut OpenJobs) {
+    let first = events
+        .iter()
+        .enumerate()
+        .find_map(|(i, (at, entry))| Some((i, begun(entry, *at)?)));
+    let Some((first, mut job)) = first else {
+        all.stray.extend(events.iter().map(|(_, e)| e.id.clone()));
         return;
     };
-    match &entry.event {
-        Event::Begin { complaint, .. } => job.log.push(logged(complaint)),
-        Event::Log { words } => job.log.push(logged(words)),
-        Event::Hand { to } => job.with.clone_from(to),
-        Event::Close { .. } | Event::CallOff { .. } => {
-            jobs.remove(&key);
-            all.over.push(key);
+    let mut ended: Option<DateTime<Utc>> = None;
+    for (i, (at, entry)) in events.iter().enumerate() {
+        if ended.is_some_and(|end| end < *at) {
+            all.stray.push(entry.id.clone());
+            continue;
         }
+        match &entry.event {
+            Event::Begin { .. } if i == first => {}
+            Event::Begin {
+                complaint: words, ..
+            }
+            | Event::Log { words } => job.log.push(Logged {
+                at: *at,
+                by: entry.by.clone(),
+                bench: entry.bench.clone(),
+                words: words.clone(),
+            }),
+            Event::Hand { to } => job.with.clone_from(to),
+            Event::Close { .. } | Event::CallOff { .. } => ended = Some(*at),
+        }
+    }
+    if ended.is_some() {
+        all.over.push(number);
+    } else {
+        all.open.push(job);
     }
 }
 
