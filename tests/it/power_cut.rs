@@ -502,146 +502,6 @@ fn check_forget(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
     wrong
 }
 
-/// Rows of an old sheet, made of jobs of the practice shop that are not in this one.
-fn rows() -> String {
-    let boards = std::collections::BTreeSet::new();
-    let circuits = Circuits::with_shop(&[], false);
-    let rules = JobRules {
-        circuits: &circuits,
-        boards: &boards,
-    };
-    let lines = JOBS
-        .lines()
-        .filter(|line| line.contains("\"board\":\"petrel-p4\"") && !line.contains("follows"));
-    let rows: Vec<String> = (17..)
-        .zip(lines.skip(40).take(3))
-        .map(|(n, line)| {
-            let (record, _) = job::read(line, rules);
-            let mut facts = Draft::of_job(&record.expect("a job").job);
-            facts.unit = None;
-            let row = WaitingRow {
-                mark: format!("{n:016x}"),
-                source: format!("old-bay.csv:{n}"),
-                why: Vec::new(),
-                cells: vec![("What".to_owned(), "no power".to_owned())],
-                suggestion: Suggested {
-                    facts,
-                    maybe: Draft::default(),
-                },
-            };
-            rows_file::write_row(&row) + "\n"
-        })
-        .collect();
-    let head = Head {
-        sheet: "old-bay.csv".to_owned(),
-        shape: "s".to_owned(),
-        content: "c".to_owned(),
-        rows: 3,
-        taken: 0,
-        needs_person: 3,
-        skipped: 0,
-        at: now(),
-        by: None,
-    };
-    rows_file::write_head(&head) + "\n" + &rows.concat()
-}
-
-/// The shop with rows that wait.
-fn shop_with_rows() -> ModelDisk {
-    let model = shop();
-    let path = damage::shop().intake().join("old-bay-1f0c.rows.jsonl");
-    model.put(&path, rows().as_bytes());
-    model.cut(Cut::Kept);
-    model
-}
-
-const ROWS: [&str; 3] = ["0000000000000011", "0000000000000012", "0000000000000013"];
-
-/// A row accepted, one passed over, the accepted one taken back, a third one accepted.
-fn play_intake(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
-    let workbench = open(disk)?;
-    let mk = workbench.person(Some("mk"))?;
-    let mut desk = DeskSession::open(&workbench, &mk, now())?;
-    let mut step = |desk: &mut DeskSession, what: &'static str| {
-        let before = model.syncs();
-        match what {
-            "accepted" => drop(desk.accept(ROWS[0], now())?),
-            "passed" => drop(desk.skip(ROWS[1], "not a job", now())?),
-            "third" => drop(desk.accept(ROWS[2], now())?),
-            _ => drop(desk.undo(0, now())?),
-        }
-        acks.note(what, model, before);
-        Ok::<(), AppError>(())
-    };
-    for what in ["passed", "accepted", "taken back", "third"] {
-        step(&mut desk, what)?;
-    }
-    Ok(())
-}
-
-fn check_intake(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
-    let own = [
-        damage::shop().intake_of("b7").expect("a safe name"),
-        damage::shop().jobs_of("b7").expect("a safe name"),
-    ];
-    let mut wrong = others_changed(model, base, &|path| own.iter().any(|p| p == path));
-    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
-    let workbench = open(&healthy).expect("the shop opens");
-    let mk = workbench.person(Some("mk")).expect("mk is here");
-    let before: Vec<Vec<u8>> = own
-        .iter()
-        .map(|p| model.read(p).unwrap_or_default())
-        .collect();
-    let mut desk = match Session::open(&workbench, &mk, now()) {
-        Ok(desk) => desk,
-        Err(error) => return vec![format!("the desk does not open: {error}")],
-    };
-    let waits = |desk: &Session, row: &str| desk.list().rows.iter().any(|r| r.key == row);
-    let did = |what: &str| acks.done.contains(&what);
-    if did("passed") && waits(&desk, ROWS[1]) {
-        wrong.push("the row passed over waits again".to_owned());
-    }
-    if did("taken back") && !waits(&desk, ROWS[0]) {
-        wrong.push("the job taken back is there again".to_owned());
-    }
-    // Once it is acknowledged, the next step takes it back: under way, that may be done or not.
-    if did("accepted") && acks.done.len() == 2 && !archive_knows(&workbench) {
-        wrong.push("the accepted row left no trace".to_owned());
-    }
-    if did("third") && waits(&desk, ROWS[2]) {
-        wrong.push("the third row waits again".to_owned());
-    }
-    // What waits is no job, and what is a job does not wait.
-    let archive = workbench.archive().expect("the jobs are read");
-    let sources: Vec<&str> = archive
-        .jobs
-        .iter()
-        .filter_map(|j| j.source.as_deref())
-        .collect();
-    for (row, source) in ROWS
-        .iter()
-        .zip(["old-bay.csv:17", "old-bay.csv:18", "old-bay.csv:19"])
-    {
-        let n = sources.iter().filter(|s| **s == source).count();
-        if 1 < n || (n == 1) == (waits(&desk, row) || *row == ROWS[1]) {
-            wrong.push(format!("{source} is {n} jobs"));
-        }
-    }
-    // The work can go on, and nothing that was there is changed.
-    for row in [ROWS[0], ROWS[2]] {
-        if waits(&desk, row)
-            && let Err(error) = desk.accept(row, now())
-        {
-            wrong.push(format!("{row} cannot be accepted: {error}"));
-        }
-    }
-    if let Err(error) = desk.undo(0, now()) {
-        wrong.push(format!("nothing can be taken back: {error}"));
-    }
-    for (path, before) in own.iter().zip(before) {
-        if !model.read(path).unwrap_or_default().starts_with(&before) {
-            wrong.push(format!("lines of {} were changed", path.display()));
-        }
 /// The form of a job that is entered.
 fn entered() -> JobForm {
     let typed = [
@@ -736,6 +596,156 @@ fn check_entry(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
     wrong
 }
 
+const ENTRY: Work = Work {
+    name: "a job entered",
+    play: play_entry,
+    check: check_entry,
+};
+
+/// Rows of an old sheet, made of jobs of the practice shop that are not in this one.
+fn rows() -> String {
+    let boards = std::collections::BTreeSet::new();
+    let circuits = Circuits::with_shop(&[], false);
+    let rules = JobRules {
+        circuits: &circuits,
+        boards: &boards,
+    };
+    let lines = JOBS
+        .lines()
+        .filter(|line| line.contains("\"board\":\"petrel-p4\"") && !line.contains("follows"));
+    let rows: Vec<String> = (17..)
+        .zip(lines.skip(40).take(3))
+        .map(|(n, line)| {
+            let (record, _) = job::read(line, rules);
+            let mut facts = Draft::of_job(&record.expect("a job").job);
+            facts.unit = None;
+            let row = WaitingRow {
+                mark: format!("{n:016x}"),
+                source: format!("old-bay.csv:{n}"),
+                why: Vec::new(),
+                cells: vec![("What".to_owned(), "no power".to_owned())],
+                suggestion: Suggested {
+                    facts,
+                    maybe: Draft::default(),
+                },
+            };
+            rows_file::write_row(&row) + "\n"
+        })
+        .collect();
+    let head = Head {
+        sheet: "old-bay.csv".to_owned(),
+        shape: "s".to_owned(),
+        content: "c".to_owned(),
+        rows: 3,
+        taken: 0,
+        needs_person: 3,
+        skipped: 0,
+        at: now(),
+        by: None,
+    };
+    rows_file::write_head(&head) + "\n" + &rows.concat()
+}
+
+/// The shop with rows that wait.
+fn shop_with_rows() -> ModelDisk {
+    let model = shop();
+    let path = damage::shop().intake().join("old-bay-1f0c.rows.jsonl");
+    model.put(&path, rows().as_bytes());
+    model.cut(Cut::Kept);
+    model
+}
+
+const ROWS: [&str; 3] = ["0000000000000011", "0000000000000012", "0000000000000013"];
+
+/// A row accepted, one passed over, the accepted one taken back, a third one accepted.
+fn play_intake(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let workbench = open(disk)?;
+    let mk = workbench.person(Some("mk"))?;
+    let mut desk = DeskSession::open(&workbench, &mk, now())?;
+    let mut step = |desk: &mut DeskSession, what: &'static str| {
+        let before = model.syncs();
+        match what {
+            "accepted" => drop(desk.accept(ROWS[0], now())?),
+            "passed" => drop(desk.skip(ROWS[1], "not a job", now())?),
+            "third" => drop(desk.accept(ROWS[2], now())?),
+            _ => drop(desk.undo(0, now())?),
+        }
+        acks.note(what, model, before);
+        Ok::<(), AppError>(())
+    };
+    for what in ["passed", "accepted", "taken back", "third"] {
+        step(&mut desk, what)?;
+    }
+    Ok(())
+}
+
+fn check_intake(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let own = [
+        damage::shop().intake_of("b7").expect("a safe name"),
+        damage::shop().jobs_of("b7").expect("a safe name"),
+    ];
+    let mut wrong = others_changed(model, base, &|path| own.iter().any(|p| p == path));
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    let workbench = open(&healthy).expect("the shop opens");
+    let mk = workbench.person(Some("mk")).expect("mk is here");
+    let before: Vec<Vec<u8>> = own
+        .iter()
+        .map(|p| model.read(p).unwrap_or_default())
+        .collect();
+    let mut desk = match DeskSession::open(&workbench, &mk, now()) {
+        Ok(desk) => desk,
+        Err(error) => return vec![format!("the desk does not open: {error}")],
+    };
+    let waits = |desk: &DeskSession, row: &str| desk.list().rows.iter().any(|r| r.key == row);
+    let did = |what: &str| acks.done.contains(&what);
+    if did("passed") && waits(&desk, ROWS[1]) {
+        wrong.push("the row passed over waits again".to_owned());
+    }
+    if did("taken back") && !waits(&desk, ROWS[0]) {
+        wrong.push("the job taken back is there again".to_owned());
+    }
+    // Once it is acknowledged, the next step takes it back: under way, that may be done or not.
+    if did("accepted") && acks.done.len() == 2 && !archive_knows(&workbench) {
+        wrong.push("the accepted row left no trace".to_owned());
+    }
+    if did("third") && waits(&desk, ROWS[2]) {
+        wrong.push("the third row waits again".to_owned());
+    }
+    // What waits is no job, and what is a job does not wait.
+    let archive = workbench.archive().expect("the jobs are read");
+    let sources: Vec<&str> = archive
+        .jobs
+        .iter()
+        .filter_map(|j| j.source.as_deref())
+        .collect();
+    for (row, source) in ROWS
+        .iter()
+        .zip(["old-bay.csv:17", "old-bay.csv:18", "old-bay.csv:19"])
+    {
+        let n = sources.iter().filter(|s| **s == source).count();
+        if 1 < n || (n == 1) == (waits(&desk, row) || *row == ROWS[1]) {
+            wrong.push(format!("{source} is {n} jobs"));
+        }
+    }
+    // The work can go on, and nothing that was there is changed.
+    for row in [ROWS[0], ROWS[2]] {
+        if waits(&desk, row)
+            && let Err(error) = desk.accept(row, now())
+        {
+            wrong.push(format!("{row} cannot be accepted: {error}"));
+        }
+    }
+    if let Err(error) = desk.undo(0, now()) {
+        wrong.push(format!("nothing can be taken back: {error}"));
+    }
+    for (path, before) in own.iter().zip(before) {
+        if !model.read(path).unwrap_or_default().starts_with(&before) {
+            wrong.push(format!("lines of {} were changed", path.display()));
+        }
+    }
+    wrong
+}
+
 /// Tells whether a line of the first row's job is among the jobs, standing or taken back.
 fn archive_knows(workbench: &Workbench) -> bool {
     let path = damage::shop().jobs_of("b7").expect("a safe name");
@@ -747,10 +757,6 @@ const INTAKE: Work = Work {
     name: "rows decided about",
     play: play_intake,
     check: check_intake,
-const ENTRY: Work = Work {
-    name: "a job entered",
-    play: play_entry,
-    check: check_entry,
 };
 const SITTING: Work = Work {
     name: "a sitting",
