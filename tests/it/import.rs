@@ -401,7 +401,8 @@ fn hostile(name: &str, content: impl AsRef<[u8]>) -> (Option<Said>, String) {
         let name = entry.expect("an entry").file_name();
         assert!(
             outside.contains(&name) || name == "data",
-            "{name:?} was made"
+            "{} was made",
+            name.to_string_lossy()
         );
     }
     let taken = (code == 0).then(|| {
@@ -619,8 +620,7 @@ fn disk() -> ModelDisk {
 fn state(disk: &ModelDisk) -> BTreeMap<String, usize> {
     let mut found = BTreeMap::new();
     for (path, bytes) in disk.everything() {
-        let name = path.to_string_lossy().into_owned();
-        if !name.ends_with(".jsonl") {
+        if path.extension().is_none_or(|e| e != "jsonl") {
             continue;
         }
         for line in String::from_utf8_lossy(&bytes).lines() {
