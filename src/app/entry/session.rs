@@ -141,13 +141,13 @@ impl Session {
             Purpose::Correct(number) => Some(number.as_str()),
             _ => None,
         };
-        let records: Vec<&JobRecord> = archive
+        let counted: Vec<&JobRecord> = archive
             .jobs
             .iter()
             .filter(|r| corrected.is_none_or(|n| !r.job.job.eq_ignore_ascii_case(n)))
             .collect();
-        let jobs: Vec<Job> = records.iter().map(|r| r.job.clone()).collect();
-        let entered = records
+        let jobs: Vec<Job> = counted.iter().map(|r| r.job.clone()).collect();
+        let typed_before = counted
             .iter()
             .filter_map(|r| Some((same_words(entered(r)?), r.job.job.clone())))
             .collect();
@@ -174,7 +174,7 @@ impl Session {
         Ok(Self {
             person: person.clone(),
             file: None,
-            texts: entered,
+            texts: typed_before,
             facts,
             places,
             words: Words::with_shop(&workbench.shop.sheet_words),
@@ -188,7 +188,7 @@ impl Session {
     /// Returns the form as it is understood, and what there is to say before it is saved.
     pub fn read(&self, workbench: &Workbench, form: &Form) -> (Filled, Vec<Remark>) {
         let who = self.person.initials.to_lowercase();
-        let shelf = Shelf {
+        let against = Shelf {
             words: &self.words,
             boards: &workbench.boards,
             facts: &self.facts,
@@ -199,7 +199,7 @@ impl Session {
             by: Some(&who),
             today: self.today,
         };
-        let mut filled = form::fill(form, &shelf);
+        let mut filled = form::fill(form, &against);
         let board_id = filled.draft.board.clone();
         let board = workbench
             .boards
