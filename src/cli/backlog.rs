@@ -29,6 +29,7 @@ use crate::domain::text::number_of;
 /// each sheet {"v","sheet","rows","taken","waiting","done","passed_over","skipped","stretches",
 /// "twice"}, each source {"v","source","where","status","note","jobs","stretches"} and each decision
 /// that counts {"v","decision","at","by","about","what"}.
+#[expect(clippy::doc_markdown, reason = "help shows this text as it stands")]
 #[derive(clap::Args, Clone, Debug)]
 #[command(args_conflicts_with_subcommands = true)]
 pub struct BacklogArgs {

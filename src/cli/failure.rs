@@ -163,9 +163,7 @@ impl From<AppError> for Failure {
             AppError::DeckInTheWay { .. } => failure.hint(
                 "the shop may have changed it on purpose; to have the shipped one, rename the file and add again",
             ),
-            AppError::NotOfJob { todo, .. } | AppError::NotOfRow { todo, .. } => {
-                failure.hint(clean(todo))
-            }
+            AppError::NotOfJob { todo, .. } | AppError::NotOfRow { todo, .. } => failure.hint(todo),
             AppError::Store(StoreError::Damaged { faults, .. }) => faults
                 .iter()
                 .fold(failure, |failure, fault| failure.hint(fault.to_string())),

@@ -303,7 +303,7 @@ impl Session {
             let why = format!("no job has the number {:?}", clean(number));
             return Err(self.refuse(key, why, "numbers are compared exactly"));
         }
-        let keys = self.keys_of(key);
+        let keys = keys_of(key);
         let withdrew = self.withdraw(&keys, Some(number), now)?;
         let source = self.called(key, at);
         let gone = withdrew.len();
@@ -323,15 +323,6 @@ impl Session {
             now: format!("{source} is the same job as {}{gone}", clean(number)),
             at,
         })
-    }
-
-    /// Returns a key with the keys of its parts.
-    fn keys_of(&self, key: &str) -> BTreeSet<String> {
-        let mut keys = BTreeSet::from([key.to_owned()]);
-        if row_of(key) == key {
-            keys.extend((0..2).map(|part| part_key(key, part)));
-        }
-        keys
     }
 
     /// Withdraws the jobs made of these rows, but for one of the number `but`; returns the lines that
@@ -529,6 +520,15 @@ impl Session {
         self.row_jobs.extend(back);
         Ok(())
     }
+}
+
+/// Returns a key with the keys of its parts.
+fn keys_of(key: &str) -> BTreeSet<String> {
+    let mut keys = BTreeSet::from([key.to_owned()]);
+    if row_of(key) == key {
+        keys.extend((0..2).map(|part| part_key(key, part)));
+    }
+    keys
 }
 
 /// Returns the line of an accepted draft, with its id and number; no line where the row is a job

@@ -168,7 +168,7 @@ impl Session {
         let place = self.items.iter().position(|i| i.key == key);
         let clash = self.backlog.clash(key).map(|c| clean(&c));
         let mut page = page_of(&known, &row.cells);
-        page.key = key.to_owned();
+        key.clone_into(&mut page.key);
         page.source = self.called(key, at);
         page.at = place.unwrap_or(0);
         page.of = self.items.len();
@@ -292,9 +292,12 @@ fn item_words(known: &Suggested) -> Vec<String> {
     all
 }
 
+/// Where doubts stand in the words of one cell, with their numbers.
+type Places = Vec<(Range<usize>, usize)>;
+
 /// Cuts the cells into pieces at the words that doubts are about: the first place of each.
 fn marked(cells: &[(String, String)], flags: &[Flag]) -> Vec<(String, Vec<Piece>)> {
-    let mut places: Vec<Vec<(Range<usize>, usize)>> = vec![Vec::new(); cells.len()];
+    let mut places: Vec<Places> = vec![Vec::new(); cells.len()];
     for (number, flag) in (1..).zip(flags) {
         let raw = flag.raw.trim();
         if raw.is_empty() {
@@ -314,7 +317,7 @@ fn marked(cells: &[(String, String)], flags: &[Flag]) -> Vec<(String, Vec<Piece>
             }
         }
     }
-    let cut = |((header, words), mut places): (&(String, String), Vec<(Range<usize>, usize)>)| {
+    let cut = |((header, words), mut places): (&(String, String), Places)| {
         places.sort_by_key(|(range, _)| range.start);
         let mut pieces = Vec::new();
         let mut from = 0;

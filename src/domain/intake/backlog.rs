@@ -257,7 +257,7 @@ impl Backlog {
                 by,
             }),
             Event::Release { source } => {
-                self.stretches.retain(|s| s.by != by || s.source != *source)
+                self.stretches.retain(|s| s.by != by || s.source != *source);
             }
             Event::AddSource {
                 source,
