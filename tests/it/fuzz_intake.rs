@@ -68,10 +68,10 @@ fn packed(parts: &[(&str, Vec<u8>)]) -> Vec<u8> {
     for (name, content) in parts {
         writer
             .start_file(*name, SimpleFileOptions::default())
-            .unwrap();
-        writer.write_all(content).unwrap();
+            .expect("memory takes it");
+        writer.write_all(content).expect("memory takes it");
     }
-    writer.finish().unwrap().into_inner()
+    writer.finish().expect("memory takes it").into_inner()
 }
 
 /// One place of damage.

@@ -661,20 +661,20 @@ const ROWS: [&str; 3] = ["0000000000000011", "0000000000000012", "00000000000000
 fn play_intake(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
     let workbench = open(disk)?;
     let mk = workbench.person(Some("mk"))?;
-    let mut desk = DeskSession::open(&workbench, &mk, now())?;
-    let mut step = |desk: &mut DeskSession, what: &'static str| {
+    let mut at = DeskSession::open(&workbench, &mk, now())?;
+    let mut step = |at: &mut DeskSession, what: &'static str| {
         let before = model.syncs();
         match what {
-            "accepted" => drop(desk.accept(ROWS[0], now())?),
-            "passed" => drop(desk.skip(ROWS[1], "not a job", now())?),
-            "third" => drop(desk.accept(ROWS[2], now())?),
-            _ => drop(desk.undo(0, now())?),
+            "accepted" => drop(at.accept(ROWS[0], now())?),
+            "passed" => drop(at.skip(ROWS[1], "not a job", now())?),
+            "third" => drop(at.accept(ROWS[2], now())?),
+            _ => drop(at.undo(0, now())?),
         }
         acks.note(what, model, before);
         Ok::<(), AppError>(())
     };
     for what in ["passed", "accepted", "taken back", "third"] {
-        step(&mut desk, what)?;
+        step(&mut at, what)?;
     }
     Ok(())
 }

@@ -114,9 +114,12 @@ fn with(encoding: &'static Encoding, bytes: &[u8], told: &str) -> Result<Decoded
         bytes.len() + two + three
     } else {
         let (units, rest) = bytes.as_chunks::<2>();
-        let unit = |pair: &[u8; 2]| match encoding == UTF_16LE {
-            true => u16::from_le_bytes(*pair),
-            false => u16::from_be_bytes(*pair),
+        let unit = |pair: &[u8; 2]| {
+            if encoding == UTF_16LE {
+                u16::from_le_bytes(*pair)
+            } else {
+                u16::from_be_bytes(*pair)
+            }
         };
         // Half of a pair counts as three like a lone one, so this is never too little.
         let width = |pair| match unit(pair) {

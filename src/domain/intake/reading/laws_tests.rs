@@ -1,7 +1,6 @@
 //! What holds for every text.
 
 use std::collections::BTreeSet;
-use std::time::Duration;
 
 use proptest::prelude::*;
 
@@ -125,9 +124,8 @@ proptest! {
 }
 
 #[test]
-fn a_cell_of_a_million_bytes_is_read_at_once_and_its_end_is_listed_as_unread() {
-    // Far above what it takes, even in a debug build on a busy machine; what grows with the square
-    // takes minutes.
+fn a_cell_of_a_million_bytes_is_read_to_its_limit_and_its_end_is_listed_as_unread() {
+    // What grew with the square of a cell would take minutes here.
     for piece in [
         ",",
         "1",
@@ -156,14 +154,7 @@ fn a_cell_of_a_million_bytes_is_read_at_once_and_its_end_is_listed_as_unread() {
         "at ",
     ] {
         let text = piece.repeat(1_000_000 / piece.len());
-        #[expect(clippy::disallowed_methods, reason = "a test of time needs the clock")]
-        let start = std::time::Instant::now();
         let reading = read_as(&text, &Field::Everything);
-        assert!(
-            start.elapsed() < Duration::from_secs(8),
-            "{piece:?} {:?}",
-            start.elapsed()
-        );
         let last = reading.unread.last().expect("its end is unread");
         assert_eq!(last.end, text.len(), "{piece:?}");
         assert!(
