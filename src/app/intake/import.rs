@@ -29,6 +29,7 @@ use crate::domain::ids;
 use crate::domain::intake::backlog;
 use crate::domain::intake::backlog::Backlog;
 use crate::domain::intake::draft::Suggested;
+use crate::domain::intake::repeats::Repeats;
 use crate::domain::intake::rows::Taker;
 use crate::domain::job::Flag;
 use crate::domain::shop::BoardEntry;
@@ -244,7 +245,8 @@ impl<'a> Run<'a, '_> {
             at,
         };
         let rows = opened.book.sheets[offer.sheet].rows();
-        let filler = Taker::new(&mapping, facts);
+        let repeats = Repeats::of(opened.book.sheets[offer.sheet].rows(), &mapping, facts);
+        let filler = Taker::new(&mapping, facts).knowing(repeats);
         let reader = Taker::new(&mapping, facts);
         stream::stream(rows, filler, &reader, stamp, |ready| {
             self.row(ready, stamp, &mut ends, &mut waiting)

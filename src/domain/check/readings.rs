@@ -217,6 +217,33 @@ fn of_verdict(finding: &Finding) -> Option<Odd> {
     })
 }
 
+/// Returns what a rail reads, where it is a steady reading from the supply.
+pub fn steady_volts(finding: &Finding) -> Option<f64> {
+    let unsteady = matches!(finding.code.as_deref(), Some("pulsing" | "noisy"));
+    let left = finding.kind != FindingKind::Rail
+        || unsteady
+        || finding.qualifier == Some(Qualifier::Below)
+        || finding.state.as_deref() == Some("battery-only");
+    finding.got.or(finding.high).filter(|_| !left)
+}
+
+/// Tells whether a rail that should read `expect` reads more than its source of `source` explains, all
+/// in volts. `fed`: the source was written down with the reading, not taken from other jobs.
+pub fn is_above(got: f64, expect: f64, source: f64, fed: bool, mains: bool) -> bool {
+    // Above its source already where it is as it should be: a step-up.
+    if expect <= 0.0 || source < expect {
+        return false;
+    }
+    let factor = if MAINS_V <= source || mains {
+        ABOVE_MAINS
+    } else if !fed || source * 0.8 < expect {
+        ABOVE_NOMINAL
+    } else {
+        ABOVE_SUPPLY
+    };
+    source * factor < got
+}
+
 fn highest(volts: impl Iterator<Item = f64>) -> Option<f64> {
     volts.filter(|v| 0.0 < *v).max_by(f64::total_cmp)
 }
@@ -282,31 +309,13 @@ impl<'a> Nominals<'a> {
         finding: &Finding,
         supply: Option<f64>,
     ) -> Option<Odd> {
-        let unsteady = matches!(finding.code.as_deref(), Some("pulsing" | "noisy"));
-        if finding.kind != FindingKind::Rail
-            || unsteady
-            || finding.qualifier == Some(Qualifier::Below)
-            || finding.state.as_deref() == Some("battery-only")
-        {
-            return None;
-        }
-        let got = finding.got.or(finding.high)?;
+        let got = steady_volts(finding)?;
         let of_board = self.rails.get(&(&*job.board, &*finding.place)).copied();
         let of_name = || band::named_volts(&finding.place);
         let expect = finding.good.or(of_board).or_else(of_name)?;
         let source = supply.or_else(|| self.top.get(&*job.board).copied())?;
-        if expect <= 0.0 || source < expect {
-            return None;
-        }
         let mains = board.is_some_and(|b| b.safety.iter().any(|s| s == "mains"));
-        let factor = if MAINS_V <= source || mains {
-            ABOVE_MAINS
-        } else if supply.is_none() || source * 0.8 < expect {
-            ABOVE_NOMINAL
-        } else {
-            ABOVE_SUPPLY
-        };
-        if got <= source * factor {
+        if !is_above(got, expect, source, supply.is_some(), mains) {
             return None;
         }
         let (severity, fed) = match supply {

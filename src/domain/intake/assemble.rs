@@ -8,6 +8,7 @@
 use crate::domain::intake::board_facts::BoardFacts;
 use crate::domain::intake::days;
 use crate::domain::intake::draft::Draft;
+use crate::domain::intake::draft::Missing;
 use crate::domain::intake::draft::Suggested;
 use crate::domain::intake::figures;
 use crate::domain::intake::figures::Measure;
@@ -24,6 +25,7 @@ use crate::domain::intake::reading::Got;
 use crate::domain::intake::reading::Known;
 use crate::domain::intake::reading::Reading;
 use crate::domain::intake::reasons;
+use crate::domain::intake::rows;
 use crate::domain::intake::rows::End;
 use crate::domain::intake::rows::Filled;
 use crate::domain::intake::rows::From;
@@ -58,6 +60,8 @@ pub(super) fn row(taker: &Taker<'_>, filled: &Filled, raw: &[(String, String)]) 
         flags: filled.flags.clone(),
         ends: Vec::new(),
         families: Vec::new(),
+        bare_tries: Vec::new(),
+        works: false,
     };
     desk.number();
     desk.board();
@@ -87,6 +91,10 @@ struct Desk<'d> {
     flags: Vec<Flag>,
     ends: Vec<Ending>,
     families: Vec<Got<String>>,
+    /// Acts of a column for what was tried of which nothing says that they were in vain.
+    bare_tries: Vec<Action>,
+    /// A column says that the board works.
+    works: bool,
 }
 
 /// A cell that says something.
@@ -124,8 +132,14 @@ impl<'d> Desk<'d> {
             .flags
             .iter()
             .any(|f| f.field == "job" && reasons::blocks(f));
-        if twice {
-            self.maybe.number = Some(format!("{number}-{}", self.filled.row));
+        let formula = self.flags.iter().any(|f| f.why == rows::FORMULA);
+        if formula {
+            // What a worksheet counts out is nobody's number.
+        } else if twice {
+            if self.filled.second {
+                self.maybe.number = Some(format!("{number}-{}", self.filled.row));
+            }
+            self.facts.number = Some(number);
         } else if damaged {
             self.maybe.number = Some(number);
         } else {
@@ -376,6 +390,11 @@ impl<'d> Desk<'d> {
         }
         match field {
             Field::Tried => {
+                // What would be the fix anywhere else: no word says that it was in vain.
+                let plain = self.read(&cell.text, &Field::Fix);
+                let fixes = plain.actions.into_iter().map(|got| got.what);
+                self.bare_tries
+                    .extend(fixes.filter(|a| a.role == Role::TheFix));
                 for action in &mut reading.actions {
                     if action.what.role != Role::MadeWorse {
                         action.what.role = Role::TriedNoEffect;
@@ -607,34 +626,62 @@ impl<'d> Desk<'d> {
     }
 
     fn ending(&mut self) {
-        for cell in self.cells(|f| *f == Field::Outcome) {
-            if lines::says_unknown(&cell.text) {
+        let own = self.cells(|f| *f == Field::Outcome);
+        let mut endings: Vec<(String, bool)> =
+            own.iter().map(|c| (c.text.to_string(), c.sure)).collect();
+        for (row, text) in &self.filled.endings {
+            let raw = format!("{text} (row {row})");
+            self.flag("outcome", "ended-in-later-row", &raw);
+            endings.push((text.clone(), true));
+        }
+        for (text, sure) in endings {
+            if lines::says_unknown(&text) {
                 continue;
             }
-            match status(&cell.text) {
-                Some(Status::Works) => {}
-                Some(Status::Open) => self.flag("outcome", "not-closed", &cell.text),
+            match status(&text) {
+                Some(Status::Works) => self.works = true,
+                Some(Status::Open) => self.flag("outcome", "not-closed", &text),
                 None => {
-                    let reading = self.read(&cell.text, &Field::Outcome);
+                    let reading = self.read(&text, &Field::Outcome);
                     let silent = reading.outcome.is_none()
                         && reading.no_fix_reason.is_none()
                         && !reading.flags.iter().any(reasons::blocks);
                     if silent {
                         self.maybe.outcome = Some(Outcome::UnknownSoFar);
-                        self.flag("outcome", "outcome-not-read", &cell.text);
+                        self.flag("outcome", "outcome-not-read", &text);
                     }
                     if let (None, Some(reason)) = (&reading.outcome, &reading.no_fix_reason) {
                         self.ends.push(Ending {
                             outcome: Outcome::NoFix,
-                            sure: reason.sure && cell.sure,
+                            sure: reason.sure && sure,
                             column: true,
                         });
                     }
-                    self.adopt(reading, cell.sure, true);
+                    self.adopt(reading, sure, true);
                 }
             }
         }
         self.settle_ending();
+        self.settle_tries();
+    }
+
+    /// It works, something was tried, and no fix is named: what was tried may have been it.
+    fn settle_tries(&mut self) {
+        let is_fix = |a: &Action| a.role == Role::TheFix;
+        let fixed = self.facts.actions.iter().any(is_fix) || self.maybe.actions.iter().any(is_fix);
+        let works = self.works || self.facts.outcome == Some(Outcome::Held);
+        if fixed || !works || self.bare_tries.is_empty() {
+            return;
+        }
+        let tries = std::mem::take(&mut self.bare_tries);
+        let same = |a: &Action| {
+            let of = |t: &Action| t.act == a.act && t.part.eq_ignore_ascii_case(&a.part);
+            tries.iter().any(of)
+        };
+        self.facts.actions.retain(|a| !same(a));
+        let raw: Vec<String> = tries.iter().map(|a| format!("{} {}", a.act, a.part)).collect();
+        self.flag("actions", "tried-or-fix", &raw.join(", "));
+        self.maybe.actions.extend(tries);
     }
 
     /// One plain end is a fact; none at all means that nobody knows yet; two are for a person.
@@ -723,10 +770,16 @@ impl<'d> Desk<'d> {
         } else {
             self.family_told(listed);
         }
-        if self.facts.family.is_some() {
+        let needless = self.facts.outcome == Some(Outcome::NoFix) && self.facts.family.is_none();
+        if needless {
+            // Nobody asks for the circuit of a fault that was not mended.
+            self.maybe.family = None;
+        }
+        if needless || self.facts.family.is_some() {
             self.flags.retain(|f| {
                 f.why != "circuit-from-words"
                     && !(f.field == "family" && f.why == "family-not-said")
+                    && !(needless && f.field == "family" && f.why == "several-families")
             });
         }
     }
@@ -792,6 +845,7 @@ impl<'d> Desk<'d> {
     /// Returns the families that the board's list gives the parts of the fix, and whether it lists all.
     fn families_of_parts(&self) -> (Vec<String>, bool) {
         let mut found = Vec::new();
+        let mut blown = Vec::new();
         let mut every = true;
         let Some(board) = self.board else {
             return (found, false);
@@ -815,11 +869,21 @@ impl<'d> Desk<'d> {
                 part.revs.is_empty()
                     || rev.is_none_or(|rev| part.revs.iter().any(|r| r.eq_ignore_ascii_case(rev)))
             };
-            match part.filter(of_revision).and_then(|p| p.family.clone()) {
+            let part = part.filter(of_revision);
+            let fuse = is_fuse(&action.part, part);
+            match part.and_then(|p| p.family.clone()) {
+                // What blew a fuse is the fault, never the fuse, where anything else was mended.
+                Some(family) if fuse => blown.push(family),
+                None if fuse => blown.clear(),
                 Some(family) if !found.contains(&family) => found.push(family),
                 Some(_) => {}
                 None => every = false,
             }
+        }
+        if found.is_empty() && every {
+            blown.dedup();
+            every = !blown.is_empty();
+            return (blown, every);
         }
         (found, every)
     }
@@ -859,6 +923,22 @@ impl<'d> Desk<'d> {
         bad
     }
 
+    /// A rail that reads above whatever feeds the board is no fact.
+    fn above_source(&mut self) {
+        let Some(board) = self.board else { return };
+        let findings = std::mem::take(&mut self.facts.findings);
+        for finding in findings {
+            if board.is_above_source(&finding) {
+                let raw = finding.raw.clone().unwrap_or_default();
+                let raw = format!("{} {raw}", finding.place);
+                self.flag("findings", "above-source", &raw);
+                self.maybe.findings.push(finding);
+            } else {
+                self.facts.findings.push(finding);
+            }
+        }
+    }
+
     fn close(mut self) -> End {
         let measured = self
             .facts
@@ -871,6 +951,7 @@ impl<'d> Desk<'d> {
         self.facts.findings.retain(|f| {
             f.kind == FindingKind::Current || f.kind == FindingKind::Visual || !f.place.is_empty()
         });
+        self.above_source();
         reasons::sort(&mut self.flags);
         let missing = self.facts.missing();
         let mut why: Vec<Flag> = self
@@ -879,7 +960,13 @@ impl<'d> Desk<'d> {
             .filter(|f| reasons::blocks(f))
             .cloned()
             .collect();
-        for field in missing {
+        // Where there may have been no fix, that is what a person says first.
+        let perhaps_none =
+            self.facts.outcome.is_none() && self.maybe.outcome == Some(Outcome::NoFix);
+        let asked = |field: &Missing| {
+            !(perhaps_none && matches!(field, Missing::Family | Missing::Fix))
+        };
+        for field in missing.into_iter().filter(asked) {
             if !why.iter().any(|f| f.field == field.field()) {
                 why.push(flag(field.field(), "missing", ""));
             }
@@ -897,6 +984,14 @@ impl<'d> Desk<'d> {
             }),
         }
     }
+}
+
+/// Tells whether a part is a fuse, by the board's list or by its designator.
+fn is_fuse(designator: &str, part: Option<&Part>) -> bool {
+    let named = part.map(|p| p.name.to_lowercase());
+    let by_name = named.is_some_and(|n| n.contains("fuse") || n.contains("sicherung"));
+    let number = designator.strip_prefix(['F', 'f']).unwrap_or_default();
+    by_name || (!number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()))
 }
 
 /// So many acts are remembered of one sheet; further ones are judged each time.
@@ -940,14 +1035,15 @@ fn says_more_than_yes(text: &str) -> bool {
 }
 
 /// What a status column says without a word on whether it held.
-enum Status {
+pub(super) enum Status {
     /// Works on the bench, handed out: nobody knows yet whether it holds.
     Works,
     /// Still being worked on.
     Open,
 }
 
-fn status(text: &str) -> Option<Status> {
+/// Returns what a status column says where it is nothing but a status.
+pub(super) fn status(text: &str) -> Option<Status> {
     let small = text.trim().trim_end_matches(['.', '!']).to_lowercase();
     let works = [
         "ok",
@@ -994,6 +1090,10 @@ fn status(text: &str) -> Option<Status> {
         "works again",
         "unknown so far",
         "no news",
+        "no feedback",
+        "no reply",
+        "keine rückmeldung",
+        "nichts gehört",
         "behoben",
         "erfolgreich",
         "gut",

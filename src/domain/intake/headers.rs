@@ -119,7 +119,7 @@ const ENGLISH: [(&str, &str); 24] = [
         "outcome",
         "outcome|result|results|status|final result|final status|came back|held|bounced|bounce|back|end result|\
          job status|repair status|returned again|state|follow up|followup|verdict|result after repair|ok|repair result|\
-         how it ended|comeback",
+         how it ended|comeback|ended|ending|end|how ended",
     ),
     (
         "no-fix-reason",

@@ -178,10 +178,31 @@ pub fn is_totals(row: &Row) -> bool {
 fn is_sum_word(cell: &Cell) -> bool {
     let text = cell.text();
     let small = text.trim().trim_end_matches([':', '.']).to_lowercase();
+    // "14 jobs" counts as "14" and "jobs" do.
+    let small = match small.split_once(' ') {
+        Some((n, what)) if n.bytes().all(|b| b.is_ascii_digit()) => what.trim().to_owned(),
+        _ => small,
+    };
     TOTALS.contains(&small.as_str())
         || matches!(
             small.as_str(),
-            "jobs" | "rows" | "aufträge" | "min" | "h" | "-"
+            "jobs"
+                | "rows"
+                | "boards"
+                | "repairs"
+                | "units"
+                | "pieces"
+                | "aufträge"
+                | "zeilen"
+                | "platinen"
+                | "reparaturen"
+                | "geräte"
+                | "stück"
+                | "minuten"
+                | "stunden"
+                | "min"
+                | "h"
+                | "-"
         )
 }
 
@@ -301,6 +322,8 @@ mod tests {
             &["Total: 45 jobs"],
             &["Σ", "12"],
             &["Subtotal", "", "=SUM", "3"][..2],
+            &["Gesamt", "9 Reparaturen", "", "6 Stunden"],
+            &["Sum", "", "21 boards"],
         ] {
             assert!(is_totals(&row(cells)), "{cells:?}");
         }

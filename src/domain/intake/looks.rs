@@ -1,5 +1,6 @@
 //! What the cells of a column look like, whatever stands over it.
 
+use crate::domain::intake::assemble;
 use crate::domain::intake::days;
 use crate::domain::intake::figures;
 use crate::domain::intake::lines;
@@ -25,6 +26,8 @@ pub struct Looks {
     pub initials: usize,
     /// Letters and digits in one word, as job numbers are.
     pub numbered: usize,
+    /// One letter or more with a number behind, apart or not: `H-7`, `K21`.
+    pub tagged: usize,
     /// One letter, or a letter and a digit.
     pub letters: usize,
     /// Several words.
@@ -67,8 +70,9 @@ impl Looks {
                 (next - last - 1.0).abs() < 1e-9 || (looks.filled == 1 && next.fract() == 0.0);
             last = next;
             looks.designators += usize::from(are_designators(text));
-            looks.initials += usize::from(is_initials(text));
+            looks.initials += usize::from(is_initials(text) && assemble::status(text).is_none());
             looks.numbered += usize::from(is_numbered(text));
+            looks.tagged += usize::from(is_tagged(text));
             looks.letters += usize::from(is_revision(text));
             looks.sentences += usize::from(text.split_whitespace().count() >= 3);
             looks.boards += usize::from(board(text));
@@ -135,6 +139,19 @@ fn is_numbered(text: &str) -> bool {
         && text.len() <= 20
         && text.chars().all(fits)
         && figures::figure(text, DecimalMark::Point).is_none_or(|f| f.measure.is_none())
+}
+
+/// Tells whether `text` is letters with a number behind, as short job numbers are: `H-7`, `K21`.
+fn is_tagged(text: &str) -> bool {
+    let letters = text
+        .bytes()
+        .take_while(|b| b.is_ascii_alphabetic() || matches!(b, b'-' | b'/' | b'_' | b'#'))
+        .count();
+    let digits = &text[letters..];
+    (1..=8).contains(&letters)
+        && text.starts_with(|c: char| c.is_ascii_alphabetic())
+        && (1..=8).contains(&digits.len())
+        && digits.bytes().all(|b| b.is_ascii_digit())
 }
 
 /// What the dates of a sheet show of their order.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::ids;
+use crate::domain::intake::content;
 use crate::domain::intake::days;
 use crate::domain::intake::figures;
 use crate::domain::intake::headers;
@@ -103,6 +104,7 @@ pub fn propose(
     sheet.name_columns(&mut proposal);
     sheet.dates_and_marks(&mut proposal);
     sheet.fill_down(&mut proposal);
+    sheet.day_of_block(&mut proposal);
     sheet.boards(boards, &mut proposal);
     reuse(saved, &mut proposal);
     proposal
@@ -352,14 +354,31 @@ impl Seen<'_> {
         let by_words = self.by_words(head);
         if let Some(found) = by_words {
             let strength = if found.whole { 3 } else { 2 };
-            let field = fitting(found.field, looks);
+            let plain = headers::plain(&head.lower);
+            let place = ["location", "position", "loc", "pos"].contains(&plain.as_str());
+            let field = match fitting(found.field, looks) {
+                // Where the part sits on the board, or where the board lies in the shop.
+                Field::Part if place && !looks.mostly(looks.designators) => Field::Kept,
+                field => field,
+            };
             return Claim { field, strength };
         }
-        let field = if head.joined.is_empty() || !looks.mostly(looks.sentences) {
-            by_looks(looks, head.joined.is_empty())
-        } else {
+        let bare = head.joined.is_empty();
+        let meant = content::of_column(&self.rows, column, self.words);
+        let field = if bare {
+            by_looks(looks, true).filter(|f| *f != Field::Everything)
+        } else if looks.mostly(looks.sentences) {
             // An unknown word over sentences: nothing is lost by reading them.
             Some(Field::Everything)
+        } else {
+            by_looks(looks, false)
+        };
+        // Over an unknown word only an ending is sure enough: what else there is may be anything's.
+        let meant = meant.filter(|m| bare || *m == Field::Outcome);
+        let long = || looks.mostly(looks.sentences).then_some(Field::Everything);
+        let field = match field {
+            Some(Field::Everything) | None => meant.or(field).or_else(long),
+            known => known,
         };
         Claim {
             field: field.unwrap_or(Field::Kept),
@@ -383,6 +402,11 @@ impl Seen<'_> {
         match (lower, joined) {
             (Some(lower), Some(joined)) if joined.whole && lower.words < joined.words => {
                 Some(joined)
+            }
+            // "What" or "Notes" below "Repair": the group says what it is about.
+            (Some(lower), _) if lower.whole && lower.field == Field::Everything => {
+                let group = read(&head.group).filter(|g| g.whole && head.group != head.lower);
+                group.filter(|g| g.field == Field::Fix).or(Some(lower))
             }
             (Some(lower), _) if lower.whole => Some(lower),
             (lower, joined) => lower.or(joined).or_else(|| read(&head.group)),
@@ -512,10 +536,14 @@ impl Seen<'_> {
             let Some(looks) = self.looks.get(*at) else {
                 return false;
             };
-            self.headers[*at].joined.is_empty()
-                && claims[*at].strength == 1
-                && claims[*at].field == Field::Kept
-                && looks.mostly(looks.numbered)
+            let bare = self.headers[*at].joined.is_empty() && claims[*at].strength == 1;
+            let long = looks.mostly(looks.numbered) && claims[*at].field == Field::Kept;
+            // Short numbers look like designators: only in front of everything, and none twice.
+            let first = *at == 0
+                && looks.tagged == looks.filled
+                && looks.filled == looks.different
+                && matches!(claims[*at].field, Field::Kept | Field::Part);
+            bare && (long || first)
                 && looks.filled * 9 <= looks.different * 10
                 && 2 <= looks.filled
         };
@@ -636,6 +664,34 @@ impl Seen<'_> {
                     }
                 ));
             }
+        }
+    }
+
+    /// Where the board stands only at the head of its block, so may the day: every head has one, and the
+    /// bench writes it once, as blanks or marks below show.
+    fn day_of_block(&self, proposal: &mut Proposal) {
+        let columns = &mut proposal.mapping.columns;
+        let Some(board) = columns.iter().position(|c| c.field == Field::Board) else {
+            return;
+        };
+        let day = columns.iter().position(|c| c.field == Field::ClosedOn);
+        let Some(day) = day.filter(|d| board < *d && columns[board].fill_down) else {
+            return;
+        };
+        let (heads, inner): (Vec<&Row>, Vec<&Row>) =
+            self.rows.iter().partition(|r| !r.cell(board).is_blank());
+        let blanks = inner.iter().filter(|r| r.cell(day).is_blank()).count();
+        let marked = inner
+            .iter()
+            .any(|r| lines::ditto(&r.cell(day).text()).is_some());
+        let all = heads.iter().all(|r| !r.cell(day).is_blank());
+        if all && !columns[day].fill_down && (1 < blanks || (0 < blanks && marked)) {
+            columns[day].fill_down = true;
+            proposal.told.push(format!(
+                "A blank in column {} ({}) means the day of the block; each is flagged.",
+                day + 1,
+                columns[day].header
+            ));
         }
     }
 

@@ -5,11 +5,26 @@ use crate::domain::intake::doubt::Doubt;
 use crate::domain::job::Flag;
 
 /// (word in files, sentence for a person, it keeps a row from being taken).
-const TABLE: [(&str, &str, bool); 36] = [
+const TABLE: [(&str, &str, bool); 40] = [
     ("missing", "The row does not say it.", true),
     (
         "number-used-twice",
-        "An earlier row has this job number and says something else.",
+        "Another row has this job number and says something else.",
+        true,
+    ),
+    (
+        "sheet-formula",
+        "A formula stands where the job number should be.",
+        true,
+    ),
+    (
+        "ended-in-later-row",
+        "A later row says this job again, and how it ended.",
+        false,
+    ),
+    (
+        "above-source",
+        "A rail reads higher than anything that feeds the board.",
         true,
     ),
     (
@@ -117,6 +132,11 @@ const TABLE: [(&str, &str, bool); 36] = [
     (
         "act-not-said",
         "The part is named, but not what was done to it.",
+        true,
+    ),
+    (
+        "tried-or-fix",
+        "It works, and only what was tried is written: was that the fix?",
         true,
     ),
     (

@@ -24,6 +24,7 @@ use crate::domain::intake::mapping::Column;
 use crate::domain::intake::mapping::Field;
 use crate::domain::intake::mapping::Mapping;
 use crate::domain::intake::names;
+use crate::domain::intake::repeats::Repeats;
 use crate::domain::intake::sheet::Cell;
 use crate::domain::intake::sheet::Row;
 use crate::domain::intake::words::Words;
@@ -61,6 +62,7 @@ pub struct Taker<'a> {
     seen: HashMap<u64, Twin>,
     numbers: HashMap<String, u64>,
     units: HashMap<String, Earlier>,
+    repeats: Repeats,
     /// Acts already judged, so that each is judged once a sheet.
     pub(super) judged: Mutex<HashMap<String, bool>>,
 }
@@ -160,6 +162,10 @@ pub struct Filled {
     pub(super) unit: Option<String>,
     pub(super) follows: Option<String>,
     pub(super) section: Option<String>,
+    /// Endings that later rows of the same job say: row and words.
+    pub(super) endings: Vec<(u64, String)>,
+    /// An earlier row has its number.
+    pub(super) second: bool,
     board_column: Option<usize>,
 }
 
@@ -210,8 +216,16 @@ impl<'a> Taker<'a> {
             seen: HashMap::new(),
             numbers: HashMap::new(),
             units: HashMap::new(),
+            repeats: Repeats::default(),
             judged: Mutex::new(HashMap::new()),
         }
+    }
+
+    /// Starts at the top of a sheet whose rows were all looked at before.
+    #[must_use]
+    pub fn knowing(mut self, repeats: Repeats) -> Self {
+        self.repeats = repeats;
+        self
     }
 
     /// Takes the next row.
@@ -270,9 +284,29 @@ impl<'a> Taker<'a> {
         if self.is_twin(&mut filled) {
             return filled;
         }
+        if let Some(first) = self.repeats.first_of(row.number) {
+            filled.skipped = Some(format!("row {first} again: it says how that job ended"));
+            return filled;
+        }
+        self.see_repeats(&mut filled);
         self.see_day(&mut filled);
         self.see_number(row, &mut filled);
         filled
+    }
+
+    /// Takes over what later rows say of this job's end; another mark, as it is another content then.
+    fn see_repeats(&self, filled: &mut Filled) {
+        filled.endings = self.repeats.endings(filled.row).to_vec();
+        if !filled.endings.is_empty() {
+            let endings = filled.endings.iter().map(|e| e.1.as_str());
+            filled.mark = ids::long_mark(std::iter::once(filled.mark.as_str()).chain(endings));
+        }
+        if let Some(other) = self.repeats.clash_of(filled.row) {
+            let number = self.columns.number.and_then(|at| filled.cells.get(at));
+            let text = number.map(|c| names::tidy(&c.cell().text()));
+            let raw = format!("{} (row {other})", text.unwrap_or_default());
+            filled.flags.push(flag("job", "number-used-twice", &raw));
+        }
     }
 
     /// Returns why a row is no job.
@@ -377,6 +411,13 @@ impl<'a> Taker<'a> {
                     .push(flag("row", "more-cells-than-columns", &raw));
             }
         }
+        // A row that names its own board begins a block: the day of the block before is not its day.
+        let board = self.columns.board;
+        let heads = board.is_some_and(|b| !filled.cells[b].own.is_blank());
+        let in_block = |at: usize, field: &Field| {
+            *field == Field::ClosedOn
+                && board.is_some_and(|b| b < at && self.mapping.columns[b].fill_down)
+        };
         for (at, column) in self.mapping.columns.iter().enumerate() {
             let cell = &mut filled.cells[at];
             let text = cell.own.text();
@@ -396,8 +437,11 @@ impl<'a> Taker<'a> {
                     ));
                     cell.above = Some(Cell::Empty);
                 } else {
+                    // The mark alone is plain; words for it may mean more than this cell, and nobody
+                    // measures the same twice.
+                    let fact = fact || (mark == Ditto::Mark && !is_reading(&column.field));
                     cell.from = if fact { From::Above } else { From::Perhaps };
-                    if !fact || mark == Ditto::Words {
+                    if !is_carried(&column.field) || mark == Ditto::Words {
                         let why = if fact {
                             "filled-from-above"
                         } else {
@@ -409,9 +453,19 @@ impl<'a> Taker<'a> {
                     }
                     cell.above = Some(above.clone());
                 }
-            } else if cell.own.is_blank() && column.fill_down && !above.is_blank() {
+            } else if cell.own.is_blank()
+                && column.fill_down
+                && !above.is_blank()
+                && !(heads && in_block(at, &column.field))
+            {
                 cell.from = From::Above;
                 cell.above = Some(above.clone());
+                if column.field == Field::ClosedOn {
+                    let raw = above.text();
+                    filled
+                        .flags
+                        .push(flag("closed_on", "filled-from-above", &raw));
+                }
             }
             let now = cell.cell();
             if !now.is_blank() {
@@ -500,6 +554,7 @@ impl<'a> Taker<'a> {
             let raw = format!("{text} (row {first})");
             filled.flags.push(flag("job", "number-used-twice", &raw));
             filled.follows = Some(filled.number.clone());
+            filled.second = true;
         } else {
             self.numbers.insert(filled.number.clone(), filled.row);
         }
@@ -588,6 +643,20 @@ fn is_carried(field: &Field) -> bool {
     )
 }
 
+/// Fields that hold what was measured.
+fn is_reading(field: &Field) -> bool {
+    matches!(
+        field,
+        Field::Findings
+            | Field::Draw
+            | Field::Rail(_)
+            | Field::Resistance(_)
+            | Field::Diode(_)
+            | Field::Proof
+            | Field::Everything
+    )
+}
+
 /// Returns the name of the job's field that a column speaks of.
 pub(super) fn field_name(field: &Field) -> &'static str {
     match field {
@@ -625,12 +694,18 @@ pub(super) fn flag(field: &str, why: &str, raw: &str) -> Flag {
     }
 }
 
+/// A cell that a worksheet would count out.
+pub(super) const FORMULA: &str = "sheet-formula";
+
 /// Tells whether a sheet has changed a name into a day or a power of ten.
 fn damaged(cell: &Cell) -> Option<&'static str> {
     match cell {
         Cell::Date(_) => Some("sheet-date-damage"),
         Cell::Text(text) => {
             let text = text.trim();
+            if text.len() > 1 && text.starts_with(['=', '+', '-', '@']) {
+                return Some(FORMULA);
+            }
             let (head, power) = text.split_once(['E', 'e'])?;
             let digits = |s: &str| {
                 !s.is_empty()
