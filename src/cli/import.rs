@@ -17,6 +17,7 @@ use crate::app::intake::open;
 use crate::app::intake::open::ImportError;
 use crate::app::intake::open::Offer;
 use crate::app::intake::open::Opened;
+use crate::app::intake::say;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::cli::environment;
@@ -31,6 +32,7 @@ use crate::domain::text::clean;
 use crate::domain::text::clean_json;
 use crate::store::intake::maps;
 use crate::store::staged::Staged;
+use crate::tui::measure;
 
 /// Take closed jobs in from a sheet
 ///
@@ -253,8 +255,12 @@ fn summary_text(summary: &Summary, dry_run: bool, out: &mut dyn Write) -> std::i
     for ends in &summary.sheets {
         let of = [ends.rows, ends.taken, ends.needs_person, ends.skipped];
         writeln!(out, "{}: {}", clean(&ends.source), counts(of))?;
-        reasons("need a person", &ends.needs_why, out)?;
-        reasons("left out", &ends.skipped_why, out)?;
+        let in_words = |why: &str| match why.split_once(": ") {
+            Some((field, why)) => say::reason(field, why),
+            None => say::reason("", why),
+        };
+        reasons("need a person", &ends.needs_why, &in_words, out)?;
+        reasons("left out", &ends.skipped_why, &clean, out)?;
     }
     if summary.sheets.len() > 1 {
         writeln!(out, "In all: {}", counts(summary.total()))?;
@@ -305,13 +311,18 @@ fn counts([rows, taken, needs_person, skipped]: [u64; 4]) -> String {
 fn reasons(
     what: &str,
     why: &std::collections::BTreeMap<String, u64>,
+    in_words: &dyn Fn(&str) -> String,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     const MOST: usize = 8;
     let mut list: Vec<(&String, &u64)> = why.iter().collect();
     list.sort_by(|a, b| (b.1, a.0).cmp(&(a.1, b.0)));
     for (why, n) in list.iter().take(MOST) {
-        writeln!(out, "  {what}: {n} {}", clean(why))?;
+        let line = format!("{what}: {n} {}", in_words(why));
+        for (i, piece) in measure::wrap(&line, 74).iter().enumerate() {
+            let lead = if i == 0 { "  " } else { "      " };
+            writeln!(out, "{lead}{piece}")?;
+        }
     }
     if list.len() > MOST {
         writeln!(out, "  {what}: and {} reasons more", list.len() - MOST)?;

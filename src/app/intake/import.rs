@@ -555,6 +555,9 @@ fn kind_of(why: &str) -> String {
             };
         }
     }
+    if why.starts_with("row ") && why.contains(" again: ") {
+        return "a row that says an earlier job again".to_owned();
+    }
     why.to_owned()
 }
 

@@ -1,12 +1,14 @@
 //! Mappings and rows in a person's words, fit for a terminal.
 
-use crate::app::intake::import::flag_words;
 use crate::domain::intake::draft::Draft;
+use crate::domain::intake::draft::Missing;
 use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::DecimalMark;
 use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reasons;
 use crate::domain::intake::rows::End;
 use crate::domain::intake::rows::RowRead;
+use crate::domain::job::Flag;
 use crate::domain::job::Outcome;
 use crate::domain::text::clean;
 use crate::domain::wording;
@@ -72,12 +74,36 @@ pub fn row_lines(number: u64, read: &RowRead) -> Vec<String> {
             lines
         }
         End::NeedsPerson { why, suggested } => {
-            let why: Vec<String> = why.iter().map(|flag| clean(&flag_words(flag))).collect();
+            let why: Vec<String> = why.iter().map(flag_sentence).collect();
             let mut lines = vec![format!("row {number}: needs a person: {}", why.join("; "))];
             lines.extend(draft_lines(&suggested.facts));
             lines
         }
         End::Skipped { why } => vec![format!("row {number}: left out: {}", clean(why))],
+    }
+}
+
+/// Returns what a person has to decide, in a sentence and with the words it is about.
+fn flag_sentence(flag: &Flag) -> String {
+    let said = reason(&flag.field, &flag.why);
+    if flag.raw.is_empty() {
+        return said;
+    }
+    clean(&format!("{said} ({})", flag.raw))
+}
+
+/// Returns the reason `why` about a field of the job, in plain words.
+pub fn reason(field: &str, why: &str) -> String {
+    let lacks = Missing::ALL.into_iter().find(|m| m.field() == field);
+    if let Some(lacks) = lacks.filter(|_| why == "missing") {
+        return lacks.words().to_owned();
+    }
+    let said = reasons::sentence(why).unwrap_or(why);
+    let field = field.replace('_', " ");
+    if field.is_empty() {
+        clean(said)
+    } else {
+        clean(&format!("{field}: {said}"))
     }
 }
 
@@ -117,4 +143,22 @@ fn draft_lines(draft: &Draft) -> Vec<String> {
 
 fn outcome_word(outcome: Outcome) -> String {
     wording::phrase(outcome.word())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reasons_are_told_in_words_and_strange_ones_as_they_stand() {
+        assert_eq!(reason("family", "missing"), "no circuit");
+        assert_eq!(
+            reason("closed_on", "date-order"),
+            "closed on: Day or month first?"
+        );
+        let said = reason("findings", "period-missing");
+        assert!(said.starts_with("findings: The draw cycles"), "{said}");
+        assert_eq!(reason("row", "unbalanced quote"), "row: unbalanced quote");
+        assert_eq!(reason("", "passed over"), "passed over");
+    }
 }

@@ -7,6 +7,7 @@
 
 use crate::domain::intake::board_facts::BoardFacts;
 use crate::domain::intake::days;
+use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::draft::Draft;
 use crate::domain::intake::draft::Missing;
 use crate::domain::intake::draft::Suggested;
@@ -679,7 +680,10 @@ impl<'d> Desk<'d> {
             tries.iter().any(of)
         };
         self.facts.actions.retain(|a| !same(a));
-        let raw: Vec<String> = tries.iter().map(|a| format!("{} {}", a.act, a.part)).collect();
+        let raw: Vec<String> = tries
+            .iter()
+            .map(|a| format!("{} {}", a.act, a.part))
+            .collect();
         self.flag("actions", "tried-or-fix", &raw.join(", "));
         self.maybe.actions.extend(tries);
     }
@@ -961,11 +965,11 @@ impl<'d> Desk<'d> {
             .cloned()
             .collect();
         // Where there may have been no fix, that is what a person says first.
-        let perhaps_none =
-            self.facts.outcome.is_none() && self.maybe.outcome == Some(Outcome::NoFix);
-        let asked = |field: &Missing| {
-            !(perhaps_none && matches!(field, Missing::Family | Missing::Fix))
-        };
+        let asks = |f: &Flag| f.field == "outcome" && f.why == Doubt::MapExplicitly.word();
+        let unsaid = self.facts.outcome.is_none() && self.maybe.outcome == Some(Outcome::NoFix);
+        let perhaps_none = unsaid || self.flags.iter().any(asks);
+        let asked =
+            |field: &Missing| !(perhaps_none && matches!(field, Missing::Family | Missing::Fix));
         for field in missing.into_iter().filter(asked) {
             if !why.iter().any(|f| f.field == field.field()) {
                 why.push(flag(field.field(), "missing", ""));

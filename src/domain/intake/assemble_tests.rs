@@ -298,3 +298,81 @@ fn a_sheet_with_one_column_of_words_gives_whole_jobs() {
             .any(|f| f.when == When::AfterAction && f.got == Some(3.31))
     );
 }
+
+const BARE: &str = "Job | Board | Date closed | Fault | Readings | Tried | Fix | Result";
+
+#[test]
+fn a_reason_for_no_fix_needs_no_circuit_and_no_fix() {
+    for (fix, result, reason) in [
+        ("", "uneconomical", "value-exceeded"),
+        ("", "customer refused repair", "customer-declined"),
+        ("BER", "", "value-exceeded"),
+    ] {
+        let row =
+            format!("W-1 | Petrel P4 | 14/03/2025 | dead | VCORE 0.2 ohm | | {fix} | {result}");
+        let read = one(BARE, &row);
+        let draft = taken(&read);
+        assert_eq!(draft.outcome, Some(Outcome::NoFix), "{result}");
+        assert_eq!(draft.no_fix_reason.as_deref(), Some(reason), "{result}");
+        assert_eq!(draft.family, None);
+    }
+}
+
+#[test]
+fn where_there_may_have_been_no_fix_nobody_is_asked_for_it() {
+    let read = one(
+        BARE,
+        "W-1 | Petrel P4 | 14/03/2025 | dead | 5V0 4.9 V | | | no fault found",
+    );
+    let why = reasons(&read);
+    assert!(!why.contains(&"actions: missing".to_owned()), "{why:?}");
+    assert!(!why.contains(&"family: missing".to_owned()), "{why:?}");
+}
+
+#[test]
+fn a_fuse_beside_other_parts_is_not_the_circuit() {
+    let read = one(
+        BARE,
+        "W-1 | Petrel P4 | 14/03/2025 | dead | F7 open, 5V0 0.4 ohm | | replaced F7 and U4 | held",
+    );
+    assert_eq!(taken(&read).family.as_deref(), Some("buck"));
+    let alone = one(
+        BARE,
+        "W-1 | Petrel P4 | 14/03/2025 | dead | F7 open | | replaced F7 | held",
+    );
+    assert_eq!(taken(&alone).family.as_deref(), Some("inlet"));
+}
+
+#[test]
+fn a_rail_above_every_source_of_its_board_needs_a_person() {
+    let row = |volts: &str| {
+        let cells = format!(
+            "W-1 | Petrel P4 | 14/03/2025 | dead | 3V3_SB 0.1 V, 5V0 {volts} V | | replaced U4 | held"
+        );
+        one(BARE, &cells)
+    };
+    let read = row("48");
+    assert_eq!(reasons(&read), ["findings: above-source"]);
+    assert_eq!(at(maybe(&read), "5V0").got, Some(48.0));
+    assert_eq!(facts(&read).findings.len(), 1);
+    // A switch that leads the inlet through: wrong for the board, but it can be.
+    assert_eq!(at(taken(&row("24")), "5V0").got, Some(24.0));
+}
+
+#[test]
+fn what_was_tried_may_be_the_fix_where_it_works_and_nothing_else_is_written() {
+    let row = |tried: &str, result: &str| {
+        let cells =
+            format!("W-1 | Petrel P4 | 14/03/2025 | dead | 5V0 0.1 V | {tried} | | {result}");
+        one(BARE, &cells)
+    };
+    let read = row("changed U4", "works");
+    assert!(reasons(&read).contains(&"actions: tried-or-fix".to_owned()));
+    assert_eq!(deeds(maybe(&read)), ["replace U4 the-fix"]);
+    assert!(facts(&read).actions.is_empty());
+    let vain = row("changed U4 no effect", "works");
+    assert!(!reasons(&vain).contains(&"actions: tried-or-fix".to_owned()));
+    assert_eq!(deeds(facts(&vain)), ["replace U4 tried-no-effect"]);
+    let open = row("changed U4", "uneconomical");
+    assert_eq!(deeds(taken(&open)), ["replace U4 tried-no-effect"]);
+}

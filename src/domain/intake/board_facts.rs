@@ -85,9 +85,7 @@ impl BoardFacts {
         let named = || band::named_volts(&finding.place);
         let expect = finding.good.or(drawn).or_else(named);
         let rails = self.nominal_v.values().copied().chain(self.source_v);
-        let source = finding
-            .supply_v
-            .or_else(|| rails.max_by(f64::total_cmp));
+        let source = finding.supply_v.or_else(|| rails.max_by(f64::total_cmp));
         let (Some(expect), Some(source)) = (expect, source) else {
             return false;
         };

@@ -543,9 +543,7 @@ impl Seen<'_> {
                 && looks.tagged == looks.filled
                 && looks.filled == looks.different
                 && matches!(claims[*at].field, Field::Kept | Field::Part);
-            bare && (long || first)
-                && looks.filled * 9 <= looks.different * 10
-                && 2 <= looks.filled
+            bare && (long || first) && looks.filled * 9 <= looks.different * 10 && 2 <= looks.filled
         };
         let found: Vec<usize> = (0..claims.len()).filter(fits).collect();
         match found.as_slice() {

@@ -115,3 +115,64 @@ impl Filled {
             .unwrap_or_default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::intake::rows::End;
+    use crate::domain::intake::rows_tests::Bench;
+    use crate::domain::intake::rows_tests::facts;
+    use crate::domain::intake::rows_tests::flags;
+    use crate::domain::intake::rows_tests::reasons;
+    use crate::domain::intake::rows_tests::sheet;
+    use crate::domain::intake::rows_tests::skipped;
+    use crate::domain::job::Outcome;
+
+    #[test]
+    fn a_job_entered_again_is_one_job_and_ends_as_the_later_row_says() {
+        let rows = sheet(
+            "
+Ticket | Date | PCB | Symptom | Found | Action | Status
+40 | 2025-03-14 | Petrel P4 | dead | 3V3_SB 0.2 V | changed U31 | ok
+41 | 2025-03-14 | Petrel P4 | dead | L12 open | reflowed L12 |
+40 | 2025-03-14 | Petrel P4 | dead | 3V3_SB 0.2 V | changed U31 | returned with other fault
+41 | 2025-03-14 | Petrel P4 | dead | L12 open | reflowed L12 | came back
+",
+        );
+        let bench = Bench::new();
+        let read = bench.take_looking_ahead(&rows);
+        let End::Taken(first) = &read[1].end else {
+            panic!("{:?}", reasons(&read[1]));
+        };
+        assert_eq!(first.outcome, Some(Outcome::BouncedOtherFault));
+        assert!(flags(&read[1]).contains(&"outcome: ended-in-later-row".to_owned()));
+        assert_eq!(skipped(&read[3]), "row 2 again: it says how that job ended");
+        // Nobody says with which fault.
+        assert!(reasons(&read[2]).iter().any(|r| r.starts_with("outcome")));
+        assert_eq!(facts(&read[2]).number.as_deref(), Some("41"));
+        assert!(skipped(&read[4]).starts_with("row 3 again"));
+        // Known by its words, the job is another one once a later row has its say.
+        assert_ne!(read[1].mark, bench.take(&rows)[1].mark);
+    }
+
+    #[test]
+    fn two_jobs_under_one_number_both_need_a_person() {
+        let rows = sheet(
+            "
+Ticket | Date | PCB | Symptom | Found | Action | Status
+40 | 2025-03-14 | Petrel P4 | dead | 3V3_SB 0.2 V | changed U31 | ok
+40 | 2025-03-19 | Petrel P4 | no charge | L12 open | reflowed L12 | ok
+42 | 2025-03-19 | Petrel P4 | no charge | L12 open | reflowed L12 | ok
+ | 2025-03-20 | Petrel P4 | no charge | L12 open | reflowed L12 | ok
+ | 2025-03-21 | Petrel P4 | dead | L12 open | reflowed L12 | ok
+",
+        );
+        let read = Bench::new().take_looking_ahead(&rows);
+        for row in &read[1..3] {
+            assert_eq!(reasons(row), ["job: number-used-twice"]);
+            assert_eq!(facts(row).number.as_deref(), Some("40"));
+        }
+        for row in &read[3..] {
+            assert!(matches!(row.end, End::Taken(_)), "{:?}", reasons(row));
+        }
+    }
+}

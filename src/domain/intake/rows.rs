@@ -470,7 +470,7 @@ impl<'a> Taker<'a> {
             let now = cell.cell();
             if !now.is_blank() {
                 self.above[at].clone_from(now);
-            } else if !column.fill_down {
+            } else if !column.fill_down || (heads && in_block(at, &column.field)) {
                 self.above[at] = Cell::Empty;
             }
         }

@@ -11,6 +11,7 @@ use crate::domain::intake::mapping::Field;
 use crate::domain::intake::mapping::Mapping;
 use crate::domain::intake::propose::Proposal;
 use crate::domain::intake::propose::propose;
+use crate::domain::intake::repeats::Repeats;
 use crate::domain::intake::rows::End;
 use crate::domain::intake::rows::Facts;
 use crate::domain::intake::rows::RowRead;
@@ -53,8 +54,12 @@ impl Bench {
                     part("standby inductor", "3V3_SB", "standby"),
                 ),
                 ("U4".to_owned(), part("5 V buck", "5V0", "buck")),
+                ("F7".to_owned(), part("inlet fuse", "VIN", "inlet")),
             ]
             .into(),
+            nominal_v: [("VIN", 24.0), ("5V0", 5.0)]
+                .map(|(rail, volts)| (rail.to_owned(), volts))
+                .into(),
             ..BoardFacts::default()
         };
         Self {
@@ -93,6 +98,14 @@ impl Bench {
         self.take_by(&proposal.mapping, rows)
     }
 
+    /// Takes the rows after a walk over all of them, as an import does.
+    pub(super) fn take_looking_ahead(&self, rows: &[Row]) -> Vec<RowRead> {
+        let mapping = self.propose(rows).mapping;
+        let repeats = Repeats::of(rows.iter().cloned(), &mapping, self.facts());
+        let mut taker = Taker::new(&mapping, self.facts()).knowing(repeats);
+        rows.iter().map(|row| taker.take(row)).collect()
+    }
+
     fn take_by(&self, mapping: &Mapping, rows: &[Row]) -> Vec<RowRead> {
         let mut taker = Taker::new(mapping, self.facts());
         rows.iter().map(|row| taker.take(row)).collect()
@@ -124,7 +137,7 @@ fn told(proposal: &Proposal, words: &str) -> bool {
     proposal.told.iter().any(|t| t.contains(words))
 }
 
-fn skipped(read: &RowRead) -> &str {
+pub(super) fn skipped(read: &RowRead) -> &str {
     match &read.end {
         End::Skipped { why } => why,
         _ => "",
@@ -225,6 +238,85 @@ W-0414 | 18.03.2025 | mk | Petrel P4 | comes and goes when cold | U31
     );
     assert!(proposal.mapping.header_rows.is_empty());
     assert!(told(&proposal, "No header row"));
+}
+
+#[test]
+fn short_cells_without_headers_are_told_by_their_words_too() {
+    let rows = sheet(
+        "
+S-8 | 2025-03-14 | Petrel P4 | dead | 3V3_SB 0.2 V | swapped U31 | good
+S-9 | 2025-03-15 | Petrel P4 | no charge | 5V0 0.3 V, burnt at U4 | U4 replaced | held
+S-10 | 2025-03-17 | Petrel P4 | no display | L12 open | reflowed L12 | good
+S-11 | 2025-03-18 | Petrel P4 | dead | 3V3_SB 0 V | changed U31 | bounced, same again
+",
+    );
+    let bench = Bench::new();
+    assert_eq!(
+        fields(&bench.propose(&rows)),
+        [
+            "job",
+            "closed-on",
+            "board",
+            "complaint",
+            "findings",
+            "fix",
+            "outcome"
+        ]
+    );
+    let read = bench.take(&rows);
+    assert_eq!(facts(&read[1]).number.as_deref(), Some("S-9"));
+    for row in &read[..3] {
+        assert!(matches!(row.end, End::Taken(_)), "{:?}", reasons(row));
+    }
+}
+
+#[test]
+fn an_ending_is_known_under_a_header_that_nobody_knows() {
+    let rows = sheet(
+        "
+Job | Board | Date | Fault | Fate | Crate
+W-1 | Petrel P4 | 14/03/2025 | dead | held | blue box
+W-2 | Petrel P4 | 14/03/2025 | dead | BER | red box
+W-3 | Petrel P4 | 14/03/2025 | dead | works | red box
+",
+    );
+    let fields = fields(&Bench::new().propose(&rows));
+    assert_eq!(fields[4..], ["outcome", "kept"]);
+}
+
+#[test]
+fn a_group_of_headers_says_what_a_bare_word_below_it_means() {
+    let rows = sheet(
+        "
+Job | | | | Before | Rework | |
+No | Date | Board | Fault | 3V3_SB | Part | What | Outcome
+W-1 | 14/03/2025 | Petrel P4 | dead | 0.2 | L12 | reflowed | held
+W-2 | 15/03/2025 | Petrel P4 | dead | 0.4 | U31 | changed | held
+",
+    );
+    let bench = Bench::new();
+    assert_eq!(fields(&bench.propose(&rows))[5..7], ["part", "fix"]);
+    let read = bench.take(&rows);
+    let done = &facts(&read[2]).actions[0];
+    assert_eq!((done.act.as_str(), done.part.as_str()), ("reflow", "L12"));
+    assert!(
+        matches!(read[2].end, End::Taken(_)),
+        "{:?}",
+        reasons(&read[2])
+    );
+}
+
+#[test]
+fn a_column_of_locations_holds_parts_only_where_they_are_designators() {
+    let of = |cells: [&str; 2]| {
+        let [a, b] = cells;
+        let rows = sheet(&format!(
+            "Job | Board | Location\nW-1 | Petrel P4 | {a}\nW-2 | Petrel P4 | {b}"
+        ));
+        fields(&Bench::new().propose(&rows))[2].clone()
+    };
+    assert_eq!(of(["U31", "C12, C13"]), "part");
+    assert_eq!(of(["rack 4", "rack 9"]), "kept");
 }
 
 #[test]
@@ -382,6 +474,74 @@ W-3 | \" | \" | \" | dead | see above
         reasons(&read[3])
     );
     assert!(facts(&read[3]).actions.is_empty());
+}
+
+#[test]
+fn a_mark_below_words_means_them_and_below_a_reading_only_perhaps() {
+    let rows = sheet(
+        "
+Job | Board | Date | Fault | Readings | Fix | Result
+W-1 | Petrel P4 | 14/03/2025 | no charge | 3V3_SB 0.2 V | replaced U31 | held
+W-2 | \" | \" | -\"- | 3V3_SB 0.3 V | dito | ''
+W-3 | \" | \" | dto. | \" | replaced L12 | held
+",
+    );
+    let read = Bench::new().take(&rows);
+    assert!(
+        matches!(read[2].end, End::Taken(_)),
+        "{:?}",
+        reasons(&read[2])
+    );
+    assert_eq!(facts(&read[2]).complaint, ["no-charge"]);
+    assert_eq!(facts(&read[2]).actions[0].part, "U31");
+    assert!(flags(&read[2]).contains(&"complaint: filled-from-above".to_owned()));
+    assert!(reasons(&read[3]).contains(&"findings: reference-to-neighbour-row".to_owned()));
+    assert!(facts(&read[3]).findings.is_empty());
+}
+
+#[test]
+fn the_day_of_a_block_is_that_of_its_head_and_never_of_the_block_before() {
+    let sheet_of = |head: &str| {
+        sheet(&format!(
+            "
+Board | Day | Job | Fault
+Petrel P4 | 14/03/2025 | W-1 | dead
+ | | W-2 | dead
+ | dto | W-3 | dead
+ | 16/03/2025 | W-4 | dead
+ | | W-5 | dead
+Skua E6 | {head} | W-6 | stuck
+ | | W-7 | stuck
+"
+        ))
+    };
+    let bench = Bench::new();
+    let day = |read: &RowRead| facts(read).closed_on.map(|d| d.to_string());
+    let read = bench.take(&sheet_of("18/03/2025"));
+    let days: Vec<String> = read[1..].iter().filter_map(day).collect();
+    let expected = ["14", "14", "14", "16", "16", "18", "18"];
+    assert_eq!(days, expected.map(|d| format!("2025-03-{d}")));
+    assert!(flags(&read[2]).contains(&"closed_on: filled-from-above".to_owned()));
+    // A head without a day: that of the block before is not its day.
+    let read = bench.take(&sheet_of(""));
+    assert_eq!((day(&read[6]), day(&read[7])), (None, None));
+}
+
+#[test]
+fn a_formula_is_no_job_number() {
+    let rows = sheet(
+        "Job | Board | Date | Fault\n=A2&B2 | Petrel P4 | 14/03/2025 | dead\n@x | Petrel P4 | 14/03/2025 | dead\n-4 | Petrel P4 | 15/03/2025 | dead",
+    );
+    for row in &Bench::new().take(&rows)[1..] {
+        assert!(reasons(row).contains(&"job: sheet-formula".to_owned()));
+        let End::NeedsPerson { suggested, .. } = &row.end else {
+            panic!("it has a reason");
+        };
+        assert_eq!(
+            (&suggested.facts.number, &suggested.maybe.number),
+            (&None, &None)
+        );
+    }
 }
 
 #[test]
