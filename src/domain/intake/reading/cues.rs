@@ -36,10 +36,18 @@ impl Reader<'_> {
             Cue::Collapsed if self.draw.is_some() => self.cue = Some(cue),
             Cue::Diode => {
                 self.diode = true;
+                self.mode_here = true;
                 self.was_diode();
             }
-            Cue::Resistance => self.ohms = true,
-            Cue::ToGround => self.ohms |= !self.diode,
+            Cue::Resistance => {
+                self.mode_here = true;
+                self.ohms = true;
+                self.was_ohms();
+            }
+            Cue::ToGround => {
+                self.mode_here = true;
+                self.ohms |= !self.diode;
+            }
             Cue::SourceOff => {
                 self.source_off = true;
                 if let Some(last) = self.last
@@ -119,6 +127,24 @@ impl Reader<'_> {
         {
             finding.kind = FindingKind::Diode;
             finding.code = Some("OL".to_owned());
+        }
+    }
+
+    /// "R9 OL (ohms)": the mode stands after the meter's OL.
+    fn was_ohms(&mut self) {
+        let Some(last) = self.last else {
+            return;
+        };
+        let got = &mut self.out.findings[last];
+        let open = got.what.kind == FindingKind::Resistance
+            && got.what.qualifier == Some(Qualifier::OverRange);
+        if !open || got.what.place.is_empty() {
+            return;
+        }
+        got.sure = true;
+        let missing = Doubt::ModeMissing.word();
+        if self.out.flags.last().is_some_and(|f| f.why == missing) {
+            self.out.flags.pop();
         }
     }
 

@@ -11,6 +11,7 @@ use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::reading::said::Got;
+use crate::domain::intake::words::endings;
 use crate::domain::intake::words::nouns;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
@@ -98,6 +99,10 @@ impl Reader<'_> {
             self.done(i);
             return;
         }
+        if act == "bridge-or-jumper" && places.list.len() > 1 {
+            // "Bridged F1 with wire": the wire is what it was done with.
+            places.list.retain(|p| p.meaning() != "cable");
+        }
         if doubtful_object {
             self.remark("actions", Doubt::CauseNotProved, range.clone());
         }
@@ -117,6 +122,8 @@ impl Reader<'_> {
         self.draw_cue = None;
         self.state = None;
         self.moment = None;
+        self.ohms = matches!(self.known.field, Field::Resistance(_));
+        self.mode_here = false;
     }
 
     /// An act that counts only with something it was done to; false if there is nothing.
@@ -540,6 +547,11 @@ impl Reader<'_> {
                 true
             };
         }
+        // "Fan runs, no picture": before anything was done it ends nothing.
+        let runs = ["runs", "läuft"].contains(&self.text[words.clone()].to_lowercase().as_str());
+        if runs && self.deeds.is_empty() && self.known.field == &Field::Everything {
+            return true;
+        }
         if self.ends.len() < 64 {
             self.ends.push((end, words, self.deeds.len()));
         }
@@ -548,6 +560,14 @@ impl Reader<'_> {
 
     /// Notes why there was no fix.
     pub(super) fn no_fix(&mut self, reason: &str, words: Range<usize>) -> bool {
+        let bare = endings::NEEDS_ITS_PART
+            .split('|')
+            .any(|w| self.text[words.clone()].eq_ignore_ascii_case(w));
+        let of_ending = matches!(self.known.field, Field::Outcome | Field::NoFixReason);
+        if bare && !of_ending && !(self.fresh && self.near) {
+            // A drawing that is not available is no reason.
+            return false;
+        }
         if self.not.take().is_none() && self.out.no_fix_reason.is_none() {
             self.out.no_fix_reason = Some(Got {
                 what: reason.to_owned(),

@@ -11,6 +11,7 @@ use crate::domain::intake::reading::scan::Kind;
 use crate::domain::intake::reading::scan::Scan;
 use crate::domain::intake::reading::scan::unit_after;
 use crate::domain::intake::words::Words;
+use crate::domain::intake::words::compounds;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::job::Qualifier;
 
@@ -107,6 +108,11 @@ impl<'w> Builder<'_, 'w> {
     /// Reads what starts at chunk `at`, and returns the chunk after it.
     fn step(&mut self, at: usize) -> usize {
         match &self.scan.chunks[at].kind {
+            Kind::Word | Kind::Net | Kind::Number(_)
+                if let Some((to, senses)) = self.compound(at) =>
+            {
+                self.push(What::Said(senses), at, to)
+            }
             Kind::Word => self.word(at),
             Kind::Part => self.parts(at),
             Kind::Net => {
@@ -178,7 +184,10 @@ impl<'w> Builder<'_, 'w> {
                 || senses.contains(&Sense::Noun("cable"));
             return self.push(What::Said(senses), at, to);
         }
-        let what = net.map_or(What::Unknown, What::Net);
+        let what = net.map_or_else(
+            || compounds::noun_of(self.scan.folded(at)).map_or(What::Unknown, What::Said),
+            What::Net,
+        );
         self.push(what, at, at + 1)
     }
 
@@ -258,8 +267,61 @@ impl<'w> Builder<'_, 'w> {
             quantity.unit = unit;
             quantity.prefix = prefix;
             to += 1;
+        } else if no_unit && let Some(end) = self.degrees_after(&quantity, to) {
+            quantity.unit = Unit::Celsius;
+            to = end;
         }
         Some((quantity, to))
+    }
+
+    /// `81 °C`, `78 C`: degrees that stand apart; a letter alone counts for what a part can have.
+    fn degrees_after(&self, quantity: &Quantity, to: usize) -> Option<usize> {
+        let letter = |i: usize| self.scan.folded(i) == "c";
+        if self.scan.is_mark(to, '°') {
+            return Some(if letter(to + 1) { to + 2 } else { to + 1 });
+        }
+        let warm = (20.0..=250.0).contains(&quantity.value()) && quantity.from.is_none();
+        let ends = !matches!(
+            self.scan.chunks.get(to + 1).map(|c| &c.kind),
+            Some(Kind::Number(_) | Kind::Mark('-' | '/' | '+'))
+        );
+        (warm && letter(to) && ends).then_some(to + 1)
+    }
+
+    /// `Standby-Regler`, `5V-Regler`: returns what the noun says and the chunk after it. What stands
+    /// before it must be no word with a meaning of its own.
+    fn compound(&self, at: usize) -> Option<(usize, &'w [Sense])> {
+        let noun = at + 2;
+        let joint = self.scan.is_mark(at + 1, '-') && self.scan.is_tight(at + 1);
+        if !joint || self.scan.chunks.get(noun)?.kind != Kind::Word {
+            return None;
+        }
+        let (to, senses) = self.phrase(self.scan.folded(noun), noun)?;
+        if !senses.iter().any(|s| matches!(s, Sense::Noun(_))) {
+            return None;
+        }
+        if self.scan.chunks[at].kind == Kind::Word
+            && let Some((end, own)) = self.phrase(self.scan.folded(at), at)
+        {
+            let names = own.iter().any(|s| {
+                matches!(
+                    s,
+                    Sense::Noun(_)
+                        | Sense::Rail(_)
+                        | Sense::Signal(_)
+                        | Sense::State(_)
+                        | Sense::Family(_)
+                        | Sense::Cue(_)
+                )
+            });
+            let says = own
+                .iter()
+                .any(|s| matches!(s, Sense::Verdict(_) | Sense::Sign(_) | Sense::Moment(_)));
+            if end > at + 1 || !names || says {
+                return None;
+            }
+        }
+        Some((to, senses))
     }
 
     fn number(&mut self, at: usize, quantity: Quantity) -> usize {

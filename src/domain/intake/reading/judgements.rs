@@ -11,6 +11,7 @@ use crate::domain::intake::reading::places::Place;
 use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
+use crate::domain::intake::reading::reader::is_crystal;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::intake::words::sense::Verdict;
@@ -287,6 +288,14 @@ impl Reader<'_> {
         })
     }
 
+    /// Tells whether the words speak of swinging, not of a dead part.
+    fn says_oscillation(&self, words: &Range<usize>) -> bool {
+        let said = self.text[words.clone()].to_lowercase();
+        ["osc", "schwing", "clock out", "start"]
+            .iter()
+            .any(|w| said.contains(w))
+    }
+
     fn judged_place(
         &mut self,
         place: &Place,
@@ -297,6 +306,21 @@ impl Reader<'_> {
     ) -> bool {
         let mode_missing = verdict == Verdict::OverRange && !self.diode && !self.ohms;
         let osc = matches!(place.meaning(), "crystal" | "oscillator");
+        if place.sort == Sort::Part
+            && verdict == Verdict::Absent
+            && is_crystal(place)
+            && self.says_oscillation(&words)
+        {
+            let clock = Place {
+                plain: "clock".to_owned(),
+                sort: Sort::Signal,
+                ..place.clone()
+            };
+            let mut finding = Finding::new(FindingKind::Signal, &place.name);
+            finding.code = Some("missing".to_owned());
+            self.add_at(&clock, finding, words, !places.either);
+            return true;
+        }
         if place.sort == Sort::Function && verdict == Verdict::Absent && osc {
             // It may be dead, or its supply may be missing.
             self.remark("findings", Doubt::Ambiguous, words.clone());

@@ -6,7 +6,7 @@
 //! Reading order: [`said`] (what a reading is, and the way in), `scan` (text to chunks), `numbers` and
 //! `parts` (how values and designators are written), `items` (phrases, lists, ranges), `reader` (walks
 //! the items and keeps what was said before), then what it makes of them: `places`, `values`, `cues`,
-//! `judgements`, `draws`, `looks`, `deeds`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
+//! `judgements`, `draws`, `looks`, `trials`, `deeds`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
 //! act was the fix, how it ended, what stays in doubt).
 //!
 //! Left out on purpose: likeness. A designator, a net, a value is read as written or not at all, and a
@@ -26,6 +26,7 @@ mod reader;
 pub mod said;
 mod scan;
 mod settle;
+mod trials;
 mod values;
 
 #[cfg(test)]

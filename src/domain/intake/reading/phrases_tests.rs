@@ -424,9 +424,9 @@ const FREE: &[(&str, &str)] = &[
     ),
     (
         "Y1 no osc, replaced Y1, boots",
-        "+replace Y1 the-fix; =unknown-so-far",
+        "signal Y1 missing; +replace Y1 the-fix; =unknown-so-far; @clock? [circuit-from-words]",
     ),
-    ("RTC loses time", "_RTC loses time_"),
+    ("RTC loses time", "!wrong-reading; _RTC_"),
     (
         "clock 32.7kHz missing",
         "signal clock missing good=32700 Hz; @clock? [circuit-from-words]",

@@ -159,7 +159,16 @@ impl Reader<'_> {
         let shouted = source.len() > 1 && source.bytes().all(|b| !b.is_ascii_lowercase());
         for sense in senses {
             return Some(match sense {
-                Sense::Noun(name) => one(Place::function(source, name, Sort::Function), i + 1),
+                Sense::Noun(name) => {
+                    let plain = match source.split_once('-') {
+                        // "Standby-Regler": its first half tells the circuit.
+                        Some((first, last)) if !last.contains('-') => {
+                            format!("{} {name}", first.to_ascii_lowercase())
+                        }
+                        _ => (*name).to_owned(),
+                    };
+                    one(Place::function(source, &plain, Sort::Function), i + 1)
+                }
                 Sense::Signal(name) => {
                     let net = matches!(*name, "SDA" | "SCL" | "CANH" | "CANL" | "PGOOD");
                     let written = if net && !shouted { name } else { source };

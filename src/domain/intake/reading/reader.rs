@@ -61,6 +61,8 @@ pub(super) struct Reader<'r> {
     pub(super) supply_v: Option<f64>,
     pub(super) diode: bool,
     pub(super) ohms: bool,
+    /// Ohms or diode mode was said in this clause.
+    pub(super) mode_here: bool,
     pub(super) source_off: bool,
     pub(super) polarity: Option<&'static str>,
     pub(super) state: Option<&'static str>,
@@ -113,6 +115,7 @@ impl<'r> Reader<'r> {
             supply_v: None,
             diode: matches!(known.field, Field::Diode(_)),
             ohms: matches!(known.field, Field::Resistance(_)),
+            mode_here: false,
             source_off: false,
             polarity: None,
             state: None,
@@ -168,6 +171,7 @@ impl<'r> Reader<'r> {
                 );
                 self.done(i);
             }
+            What::Unknown if self.names_trial(i) => self.trial(),
             What::Unknown => self.unknown(),
             What::Quantity(_) => self.quantity(),
             What::Parts(_) | What::Net(_) => self.take_place(),
@@ -249,6 +253,7 @@ impl<'r> Reader<'r> {
     pub(super) fn end_clause(&mut self) {
         self.not = None;
         self.cue = None;
+        self.mode_here = false;
         self.moment = None;
         self.state = None;
         self.draw_cue = None;
@@ -282,7 +287,10 @@ impl<'r> Reader<'r> {
         if self.not.is_some() && self.no_place(&places, words.clone(), to) {
             return;
         }
-        if self.fresh && self.near && self.joins(&places) {
+        if let Some(clock) = self.clock_of_crystal(&places) {
+            self.place = clock;
+            self.place_words.end = words.end;
+        } else if self.fresh && self.near && self.joins(&places) {
             let mut before = std::mem::take(&mut self.place);
             before.list.append(&mut places.list);
             before.either |= places.either;
@@ -316,6 +324,9 @@ impl<'r> Reader<'r> {
         let Some(not) = self.not.clone() else {
             return false;
         };
+        let here = self.clock_of_crystal(places);
+        let from = here.as_ref().map_or(not.start, |_| self.place_words.start);
+        let places = here.as_ref().unwrap_or(places);
         let [only] = places.list.as_slice() else {
             return false;
         };
@@ -337,9 +348,33 @@ impl<'r> Reader<'r> {
         self.place_words = words.clone();
         self.near = true;
         self.fresh = false;
-        self.add_at(only, finding, not.start..words.end, true);
+        self.add_at(only, finding, from.min(not.start)..words.end, true);
         self.done_to(self.at, to);
         true
+    }
+
+    /// "Y1 no clock": the clock at the crystal that was just named.
+    fn clock_of_crystal(&self, places: &Places) -> Option<Places> {
+        let [clock] = places.list.as_slice() else {
+            return None;
+        };
+        let [crystal] = self.place.list.as_slice() else {
+            return None;
+        };
+        let fits = clock.sort == Sort::Signal
+            && clock.meaning() == "clock"
+            && self.fresh
+            && self.near
+            && is_crystal(crystal);
+        fits.then(|| Places {
+            list: vec![Place {
+                name: crystal.name.clone(),
+                plain: "clock".to_owned(),
+                sort: Sort::Signal,
+            }],
+            next: places.next,
+            ..Places::default()
+        })
     }
 
     /// Adds a finding with what the sentence says of its moment and state; returns its index.
@@ -465,6 +500,10 @@ impl<'r> Reader<'r> {
                     if self.weak_deed(act) {
                         return;
                     }
+                    if senses.iter().any(|s| matches!(s, Sense::Sign(_))) {
+                        // "R147 lifted": what the eye saw.
+                        continue;
+                    }
                     true
                 }
                 Sense::Environment(_) if says_more(senses) => continue,
@@ -480,6 +519,7 @@ impl<'r> Reader<'r> {
                     self.take_place();
                     return;
                 }
+                Sense::Trial => return self.trial(),
                 Sense::State(state) => self.state_word(state),
                 Sense::Not => {
                     self.not = Some(words.clone());
@@ -677,6 +717,18 @@ fn says_more(senses: &[Sense]) -> bool {
     senses
         .iter()
         .any(|s| matches!(s, Sense::Sign(_) | Sense::Complaint(_)))
+}
+
+/// Tells whether a place is a crystal or oscillator: by its word, or by its letters.
+pub(super) fn is_crystal(place: &Place) -> bool {
+    let letters = place
+        .name
+        .trim_end_matches(|c: char| c.is_ascii_digit())
+        .len();
+    let designator = place.sort == Sort::Part
+        && letters < place.name.len()
+        && matches!(&place.name[..letters], "Y" | "X" | "XTAL" | "OSC");
+    designator || matches!(place.meaning(), "crystal" | "oscillator")
 }
 
 /// Tells whether a finding plainly shows a fault.

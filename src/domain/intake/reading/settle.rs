@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reading::deeds::Deed;
 use crate::domain::intake::reading::items::Item;
 use crate::domain::intake::reading::items::What;
 use crate::domain::intake::reading::places::Sort;
@@ -168,6 +169,16 @@ impl Reader<'_> {
             let words = words.clone();
             let other = self.ends.iter().any(|e| e.0 == End::OtherFault);
             let same = self.ends.iter().any(|e| e.0 == End::SameFault);
+            if let Some(reason) = &self.out.no_fix_reason
+                && self.deeds.is_empty()
+                && !other
+                && !same
+            {
+                // "Not safe to repair, returned": it went back to its owner.
+                let words = reason.words.clone();
+                self.put_outcome(Outcome::NoFix, words, true);
+                return;
+            }
             let plain = other != same;
             let what = if other {
                 Outcome::BouncedOtherFault
@@ -185,10 +196,12 @@ impl Reader<'_> {
         }
         if let Some(reason) = &self.out.no_fix_reason {
             let words = reason.words.clone();
-            let ended = self
-                .ends
-                .iter()
-                .any(|e| matches!(e.0, End::Good | End::Held));
+            let good = |end: &End| matches!(end, End::Good | End::Held);
+            let given_up = self.ends.iter().any(|e| e.0 == End::NoFix);
+            // "RAM dead, replaced it": what was dead is mended.
+            let mended = |d: &Deed| !d.vain && !d.tried && d.words.start >= words.end;
+            let ended = self.ends.iter().any(|e| good(&e.0))
+                || (!given_up && self.deeds.iter().any(mended));
             self.put_outcome(Outcome::NoFix, words.clone(), !ended);
             if ended {
                 self.remark("outcome", Doubt::Ambiguous, words);

@@ -13,6 +13,7 @@ use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::Sense;
+use crate::domain::intake::words::sense::Verdict;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Qualifier;
@@ -32,6 +33,10 @@ impl Reader<'_> {
             return;
         }
         self.not = None;
+        if self.is_value_of_part(i, &q) {
+            self.done(i);
+            return;
+        }
         if q.number.comma {
             self.remark("findings", Doubt::DecimalComma, words.clone());
         }
@@ -72,6 +77,30 @@ impl Reader<'_> {
             )
         });
         after && !self.fresh
+    }
+
+    /// "R147 (10k) lifted", "R12 0R1 burnt": what the resistor is, not what it reads.
+    fn is_value_of_part(&self, i: usize, q: &Quantity) -> bool {
+        let resistor = self.place.list.iter().all(|p| {
+            p.sort == Sort::Part
+                && p.name
+                    .strip_prefix('R')
+                    .is_some_and(|n| n.starts_with(|c: char| c.is_ascii_digit()))
+        });
+        if !(self.fresh && self.near && resistor && q.unit == Unit::Ohm && q.from.is_none()) {
+            return false;
+        }
+        let mark = |i: usize, m: char| matches!(self.items.get(i).map(|i| &i.what), Some(What::Mark(c)) if *c == m);
+        let bracket = i > 0 && mark(i - 1, '(') && mark(i + 1, ')');
+        let says = self.senses(i + 1).iter().any(|s| {
+            matches!(
+                s,
+                Sense::Sign(_)
+                    | Sense::Act(_)
+                    | Sense::Verdict(Verdict::Open | Verdict::Blown | Verdict::Bad)
+            )
+        });
+        bracket || says
     }
 
     /// A number after a word that says what it is.
@@ -224,6 +253,12 @@ impl Reader<'_> {
             return;
         }
         let in_draw = self.draw.is_some() || self.draw_cue.is_some() || self.amps_follow(i + 1);
+        if in_draw && self.comma_before() && self.volts_follow(i + 1) && self.place_at(i).is_some()
+        {
+            // "900 µA, 5V 0V": a rail and its reading.
+            self.take_place();
+            return;
+        }
         if in_draw && !judged_by_word && !q.letter_mark {
             self.supply(q.value());
             self.done(i);
@@ -266,6 +301,16 @@ impl Reader<'_> {
 
     pub(super) fn is_quantity(&self, i: usize) -> bool {
         matches!(self.items.get(i).map(|i| &i.what), Some(What::Quantity(_)))
+    }
+
+    /// Tells whether a number that can be volts stands at item `i`, perhaps after `=`.
+    fn volts_follow(&self, i: usize) -> bool {
+        let mark = matches!(
+            self.items.get(i).map(|i| &i.what),
+            Some(What::Mark('=' | ':'))
+        );
+        let at = if mark { i + 1 } else { i };
+        matches!(self.items.get(at).map(|i| &i.what), Some(What::Quantity(q)) if matches!(q.unit, Unit::Volt | Unit::None))
     }
 
     pub(super) fn amps_follow(&self, i: usize) -> bool {
@@ -499,7 +544,22 @@ impl Reader<'_> {
         }
     }
 
+    /// "3V0 15R to gnd, replaced C8, 3V0 3.0": what was said of ohms before does not make ohms of a
+    /// rail's own volts.
+    fn is_back_in_volts(&self, place: &Place, q: &Quantity) -> bool {
+        let Sort::Rail(Some(nominal)) = place.sort else {
+            return false;
+        };
+        let column = matches!(self.known.field, Field::Resistance(_) | Field::Diode(_));
+        let near = (q.value() - nominal).abs() <= 0.1 * nominal && nominal > 1.5;
+        let bare = q.unit == Unit::None || (q.unit == Unit::Volt && self.diode);
+        (self.ohms || self.diode) && !column && !self.mode_here && bare && near
+    }
+
     fn kind_of(&self, place: &Place, q: &Quantity) -> Option<FindingKind> {
+        if self.is_back_in_volts(place, q) {
+            return Some(FindingKind::Rail);
+        }
         Some(match q.unit {
             Unit::Ohm => FindingKind::Resistance,
             Unit::Celsius => FindingKind::Heat,

@@ -21,7 +21,7 @@ const COMPLAINTS: [(&str, &str); 36] = [
         "no-power",
     ),
     (
-        "tot|komplett tot|völlig tot|keine funktion mehr|geht nicht an|lässt sich nicht einschalten|schaltet nicht ein|keine reaktion|ohne funktion|geht nicht mehr an|startet nicht mehr|gerät tot|mausetot|keine lebenszeichen|kein lebenszeichen|geht nicht|reagiert nicht|springt nicht an|nicht einschaltbar|kein strom|keine leds|tut nichts|kein power|lässt sich nicht mehr einschalten",
+        "tot|komplett tot|völlig tot|keine funktion mehr|geht nicht an|lässt sich nicht einschalten|schaltet nicht ein|keine reaktion|ohne funktion|geht nicht mehr an|startet nicht mehr|gerät tot|mausetot|keine lebenszeichen|kein lebenszeichen|reagiert nicht|springt nicht an|nicht einschaltbar|kein strom|keine leds|tut nichts|kein power|lässt sich nicht mehr einschalten",
         "no-power",
     ),
     (
@@ -105,7 +105,7 @@ const COMPLAINTS: [(&str, &str); 36] = [
         "trips-or-alarms",
     ),
     (
-        "intermittent|intermittently|comes and goes|sporadic|sometimes|now and then|random fault|works sometimes|on/off fault|occasional|occasionally|loose contact|random|intermit|intermittent fault|interm|int fault|on and off fault|cuts in and out|works when cold|fails when warm|fails when hot|fails warm|works cold|when tapped|only when warm|only when cold",
+        "intermittent|intermittently|comes and goes|sporadic|sometimes|now and then|random fault|works sometimes|on/off fault|occasional|occasionally|loose contact|intermit|intermittent fault|interm|int fault|on and off fault|cuts in and out|works when cold|fails when warm|fails when hot|fails warm|works cold|when tapped|only when warm|only when cold",
         "intermittent",
     ),
     (

@@ -16,6 +16,7 @@ pub fn add(lexicon: &mut Lexicon) {
     for (words, reason) in NO_FIX {
         lexicon.add_all(words, &Sense::NoFix(reason));
     }
+    lexicon.add_all(NEEDS_ITS_PART, &Sense::NoFix("part-unobtainable"));
     for (words, remark) in REMARKS {
         lexicon.add_all(words, &Sense::Remark(remark));
     }
@@ -24,7 +25,7 @@ pub fn add(lexicon: &mut Lexicon) {
     }
 }
 
-const ENDS: [(&str, End); 12] = [
+const ENDS: [(&str, End); 19] = [
     (
         "works|working|works now|works again|working again|fixed|all good|all ok|ok now|now ok|all gd|all fine|running again|runs again|repaired ok|boots|boots now|boots again|powers on|powers up|powers up ok|alive|alive again|good now|runs fine|runs ok|fully working|tested ok|tested good|bench ok|bench tested ok|passes test|passed test|passed tests|passed|function ok|functional|charging again|charges again|charges now|charges ok|unit ok|unit works|board ok|board works|test ok|works fine|works ok|sorted|cured|fault cleared|cleared|runs now|starts now|starts again|boots fine|boots ok|now boots|now works|now working|now charges|display ok|display back|picture back|back to life|is fine now|all back|comes up fine|full function|fault gone|unit running|passed burn-in|burn-in ok|burn in ok|soak test ok|back working|final test ok|fine now|function test ok|comms back|link back|picture ok|works well|charging ok|comes on|turns on|now runs|tests fine|works as it should|all functions ok|bench passed|problem gone|image back",
         End::Good,
@@ -38,7 +39,7 @@ const ENDS: [(&str, End); 12] = [
         End::Held,
     ),
     (
-        "hält|gehalten|keine rückläufer|nicht wiedergekommen|läuft immer noch|hat gehalten|kein rückläufer|keine rückmeldung|keine reklamation|kam nicht wieder|bisher keine reklamation|nicht zurückgekommen|immer noch ok|keine beanstandung|reklamationsfrei|garantiezeit ohne reklamation",
+        "hält|gehalten|keine rückläufer|nicht wiedergekommen|läuft immer noch|hat gehalten|kein rückläufer|keine reklamation|kam nicht wieder|bisher keine reklamation|nicht zurückgekommen|immer noch ok|keine beanstandung|reklamationsfrei|garantiezeit ohne reklamation",
         End::Held,
     ),
     (
@@ -73,9 +74,37 @@ const ENDS: [(&str, End); 12] = [
         "nicht reparabel|irreparabel|schrott|verschrottet|totalschaden|nicht repariert|unrepariert|unrepariert zurück|keine reparatur|aufgegeben|entsorgt|nicht zu reparieren|nicht reparierbar|reparatur nicht möglich|ohne reparatur|ohne reparatur zurück|ersatzteilspender|ausgeschlachtet|keine reparatur möglich|abgebrochen",
         End::NoFix,
     ),
+    (
+        "no feedback|no feedback yet|no news|no news yet|not heard back|nothing heard|waiting to hear|too early to say|to be seen|time will tell|still to be confirmed|unconfirmed|keine rückmeldung|noch keine rückmeldung|nichts mehr gehört|nichts gehört|noch offen|muss sich zeigen|bleibt abzuwarten|abwarten",
+        End::Unknown,
+    ),
+    (
+        "up and running|runs|all working|works a treat|works perfectly|works like new|works great|all functions work|all functions working|all functions good|functions ok|function good|test passed|tests passed|passes all tests|passed all tests|passed qc|qc ok|qc pass|qc passed|ok on test|ok on bench|ok on soak|good on bench|good on test|soak ok|soaked ok|soaked overnight ok|ran overnight ok|overnight test ok|24h test ok|load tested ok|tested under load|tested under load ok|operates ok|operates normally|operating normally|normal operation|normal again|back to normal|healthy|recovered|fault cured|fault fixed|repaired and tested|fixed and tested|tested and working|all tested|boots to desktop|boots to menu|starts ok|starts fine|starts up ok|starts up now|powers up fine|powers on ok|powers up now|comes up ok now|links up|link up|links ok|charges fine|charging fine|takes charge now|picture ok now|picture now|display back|display works|display fine|sound back|reads ok now|reads right now|calibrates ok|no more resets|no more restarts|no more trips|resolved|issue resolved|job done|happy now|ready to ship|ready for collection|collected|returned to customer working|delivered ok",
+        End::Good,
+    ),
+    (
+        "läuft gut|läuft problemlos|läuft fehlerfrei|läuft normal|läuft wieder einwandfrei|läuft ohne fehler|läuft durch test|arbeitet wieder|arbeitet normal|arbeitet einwandfrei|wieder funktionstüchtig|funktionstüchtig|betriebsbereit|einsatzbereit|wieder einsatzbereit|alles läuft|alles funktioniert|alle funktionen ok|alle funktionen i.o|funktionen ok|funktionsprüfung ok|funktionsprüfung i.o|funktionsprüfung bestanden|funktionstest bestanden|alle tests bestanden|prüfung bestanden|endprüfung ok|endprüfung i.o|endkontrolle ok|endkontrolle i.o|qs ok|probelauf i.o|lasttest i.o|unter last ok|unter last getestet|unter last i.o|über nacht ok|über nacht gelaufen|über nacht getestet|nachttest ok|24h test i.o|dauerbetrieb ok|repariert und getestet|geprüft und ok|geprüft und i.o|alles geprüft|startet normal|startet einwandfrei|startet sauber|bootet durch|bootet sauber|fährt wieder hoch|fährt jetzt hoch|lädt normal|lädt einwandfrei|lädt ok|bild ok|bild wieder ok|anzeige ok|anzeige wieder da|anzeige wieder ok|display wieder da|ton wieder da|ton ok|verbindung ok|verbindung wieder da|kommunikation ok|kommunikation wieder da|misst wieder richtig|gelöst|problem gelöst|problem behoben|problem weg|erledigt|fertig|abgeholt|ausgeliefert|repariert zurück|störung weg|störung behoben|keine störung mehr|kein fehler mehr|keine neustarts mehr|wieder heil|tut wieder|tut jetzt|tuts wieder|springt wieder an|geht einwandfrei|geht wieder normal|geht wieder an",
+        End::Good,
+    ),
+    (
+        "held up|held up fine|holds up|still holding|still ok after|still fine after|still works after|still working after|no trouble since|no problems since|no problem since|no fault since|not seen since|not seen again|never seen again|never returned|has not returned|hasnt returned|did not return|didnt return|not back since|fine since|no complaints since|customer happy after|checked after 3 months ok|still in service|in service since|in use since",
+        End::Held,
+    ),
+    (
+        "hält seit|hält weiter|hält bis heute|läuft seit|läuft bis heute|seither ok|seither i.o|seither keine störung|seither kein fehler|seitdem ok|seitdem i.o|seitdem keine störung|seitdem kein fehler|seitdem keine probleme|seither keine probleme|keine probleme mehr seit|nie wiedergekommen|nie wieder gekommen|nicht wieder aufgetreten|fehler nicht wieder aufgetreten|kein wiederauftreten|nicht mehr aufgetreten|bisher ok|bislang ok|bisher kein rückläufer|bislang keine reklamation|kam nie zurück|kam nicht zurück|immer noch i.o|weiterhin ok|weiter in betrieb|noch in betrieb",
+        End::Held,
+    ),
+    (
+        "not worth fixing at all|not fixable|cannot be fixed|cant be fixed|could not fix|couldnt fix|unable to repair|unable to fix|no repair possible|repair not possible|repair impossible|impossible to repair|repair failed|repair unsuccessful|repair abandoned|repair aborted|work stopped|stopped work|stopped here|job stopped|no further work|returned not repaired|returned as is|returned unfixed|sent back unrepaired|went back unrepaired|back unrepaired|condemned|dumped|recycled|disposed|disposed of|weee|to scrap|scrap it|board scrapped|unit scrapped|for spares|spares only|spares or repair|kept for spares|kept for parts|parts only|broken for parts|toasted beyond repair|past saving|beyond saving|lost cause|hopeless|dead loss|total loss|write-off",
+        End::NoFix,
+    ),
+    (
+        "nicht instandsetzbar|instandsetzung nicht möglich|nicht machbar|nicht mehr zu retten|nicht zu retten|nicht mehr reparabel|nicht mehr zu reparieren|keine instandsetzung|reparatur abgebrochen|reparatur aufgegeben|reparatur erfolglos|reparatur gescheitert|reparaturversuch gescheitert|arbeit abgebrochen|arbeit eingestellt|unrepariert abgeholt|unrepariert retour|unrepariert zurückgegeben|nicht repariert zurück|defekt zurück|defekt zurückgegeben|ohne reparatur zurückgegeben|zurück ohne reparatur|zum schrott|auf den schrott|wird verschrottet|wird entsorgt|zur entsorgung|zur verschrottung|ausgesondert|als ersatzteilspender|teilespender|nur noch ersatzteile|für ersatzteile|hoffnungslos|hoffnungsloser fall|nix zu machen|nichts zu machen|nicht zu machen",
+        End::NoFix,
+    ),
 ];
 
-const NO_FIX: [(&str, &str); 16] = [
+const NO_FIX: [(&str, &str); 32] = [
     (
         "ber|beyond economic repair|beyond economical repair|too expensive|not worth it|uneconomic|uneconomical|not economic|not worth repairing|costs more than board|not economical|costs too much|too costly|repair cost exceeds value|exceeds value|not worth the time|not worth repair|not viable|value exceeded",
         "value-exceeded",
@@ -140,7 +169,74 @@ const NO_FIX: [(&str, &str); 16] = [
         "fehler nicht gefunden|nicht gefunden|zeitlimit|fehler nicht lokalisiert|ursache nicht gefunden|zeit abgelaufen|zeitlimit erreicht|nicht lokalisiert|fehlerursache nicht gefunden|nicht lokalisierbar|zeitrahmen überschritten|fehler nicht lokalisierbar|zu lange gesucht|ursache unklar|fehler nicht auffindbar",
         "not-located-in-time-box",
     ),
+    (
+        "no longer economical|no longer economic|not economically viable|not economically repairable|uneconomical to repair|uneconomic to repair|uneconomical repair|not economical to repair|not economic to repair|repair not economical|repair uneconomic|repair uneconomical|repair not worth it|repair too expensive|repair too costly|too dear|cost too high|costs too high|quote too high|cheaper to replace|cheaper to buy new|cheaper new|new one cheaper|new board cheaper|replacement cheaper|not worth the money|not worth fixing|not worth the effort|worth less than repair|cost exceeds value|costs exceed value|repair exceeds value|exceeds board value|over budget|over limit price|economic write-off|economic total loss|economical total loss|constructive total loss",
+        "value-exceeded",
+    ),
+    (
+        "nicht mehr wirtschaftlich|wirtschaftlich nicht sinnvoll|wirtschaftlich nicht vertretbar|nicht rentabel|unrentabel|reparatur zu teuer|reparatur nicht wirtschaftlich|reparatur lohnt sich nicht|lohnt sich nicht mehr|lohnt nicht mehr|lohnt den aufwand nicht|aufwand zu hoch|aufwand zu groß|zu hoher aufwand|zu aufwendig|zu aufwändig|reparaturkosten zu hoch|kosten über wert|kosten höher als wert|kosten übersteigen zeitwert|übersteigt zeitwert|übersteigt den wert|zeitwert überschritten|über zeitwert|wert überschritten|neu ist billiger|neu billiger|neugerät billiger|neukauf günstiger|ersatz billiger|austauschgerät günstiger|wirtschaftlicher ts|wts",
+        "value-exceeded",
+    ),
+    (
+        "no spare part|no spare parts|spare not available|spares not available|spare part not available|spare part unavailable|spare unavailable|cannot get parts|cant get parts|cant get the part|cannot get the part|could not get part|couldnt get part|part cannot be sourced|cannot source part|cannot source|unable to source|unable to source part|part not obtainable|parts not obtainable|parts unobtainable|chip unobtainable|ic unobtainable|ic obsolete|chip obsolete|parts obsolete|end of life part|part is eol|ic eol|custom ic|custom chip|custom part not available|asic not available|unobtanium|no source for part|no source for ic|no supplier|lead time too long|52 weeks lead time|no donor board|no donor available|ic not obtainable|part discontinued no stock|part out of production|no longer manufactured",
+        "part-unobtainable",
+    ),
+    (
+        "ersatzteil nicht mehr lieferbar|ersatzteil nicht mehr erhältlich|ersatzteil nicht mehr verfügbar|ersatzteil nicht beschaffbar|ersatzteil nicht zu bekommen|ersatzteil fehlt|ersatzteile nicht lieferbar|ersatzteile nicht verfügbar|ersatzteile nicht mehr lieferbar|keine ersatzteile mehr|keine ersatzteile verfügbar|kein ersatz|kein ersatz lieferbar|kein ersatz verfügbar|kein ersatz erhältlich|kein teil zu bekommen|keine teile zu bekommen|keine teile mehr|teil nicht mehr lieferbar|teil nicht erhältlich|teil nicht mehr erhältlich|teil nicht verfügbar|teil nicht zu bekommen|teile nicht lieferbar|teile nicht verfügbar|bauteil nicht mehr lieferbar|bauteil nicht erhältlich|bauteil nicht verfügbar|bauteil nicht beschaffbar|bauteil abgekündigt|bauteile abgekündigt|ic abgekündigt|ic nicht mehr lieferbar|ic nicht erhältlich|ic nicht verfügbar|ic nicht beschaffbar|chip nicht lieferbar|chip nicht erhältlich|chip abgekündigt|kunden-ic|sonderbauteil nicht lieferbar|nicht lieferbares bauteil|kein spenderboard|kein spender|lieferzeit zu lang|kein lieferant|nicht erhältlich",
+        "part-unobtainable",
+    ),
+    (
+        "cpu defective|cpu faulty|cpu bad|bad cpu|cpu failed|cpu blown|cpu cooked|cpu internal short|cpu internally shorted|cpu damaged|cpu short circuit|processor defective|processor faulty|processor bad|processor failed|processor damaged|processor blown|processor internally shorted|soc defective|soc faulty|soc bad|bad soc|soc failed|soc damaged|mcu defective|mcu faulty|mcu bad|mcu gone|mcu failed|mcu fried|mcu shorted|mcu blown|micro dead|micro gone|micro fried|microcontroller dead|microcontroller defective|main chip dead|main chip shorted|ram defective|ram faulty|ram bad|bad ram|memory defective|memory faulty|memory bad|bad memory|nand defective|nand faulty|nand bad|bad nand|emmc defective|emmc faulty|emmc bad|bad emmc|emmc worn out|flash worn out|fpga defective|fpga shorted|fpga gone|gpu dead|dead gpu|gpu defective|gpu faulty|gpu shorted",
+        "processor-or-memory-dead",
+    ),
+    (
+        "cpu kaputt|cpu durch|cpu kurzschluss|cpu durchgebrannt|cpu intern kurzgeschlossen|cpu hat kurzschluss|cpu verbrannt|cpu gestorben|prozessor kaputt|prozessor durch|prozessor durchgebrannt|prozessor hin|prozessor verbrannt|prozessor hat kurzschluss|prozessor intern kurzgeschlossen|hauptprozessor tot|hauptprozessor kaputt|soc kaputt|soc kurzschluss|soc durch|soc hin|mcu tot|mcu kaputt|mcu hin|mcu durch|mcu kurzschluss|controller tot|mikrocontroller tot|mikrocontroller kaputt|mikrocontroller hin|speicher kaputt|speicher hin|speicherchip defekt|ram kaputt|ram tot|ram hin|emmc defekt|emmc tot|emmc kaputt|nand defekt|nand tot|nand kaputt|flash defekt|flash tot|fpga tot|fpga kaputt|fpga hin|gpu defekt|gpu tot|gpu kaputt|rechner-ic defekt",
+        "processor-or-memory-dead",
+    ),
+    (
+        "board burned through|board burnt out|board carbonised through|board charred beyond repair|board holed|board cracked through|board snapped|board broken in two|board in two pieces|pcb snapped|pcb cracked through|pcb carbonised|pcb carbonized|pcb burned through|pcb destroyed by heat|burned through|burnt a hole|hole burned|burnt hole in board|hole in the board|hole in the pcb|inner layers gone open|too many pads gone|pads all gone|pads torn off|all pads lifted|too many lifted pads|traces eaten away everywhere|laminate charred|laminate burned|laminate delaminated|layers delaminated|layers separated|substrate burnt|copper gone|board rotted|board rotten|corroded beyond repair|too corroded|corroded through everywhere",
+        "laminate-destroyed",
+    ),
+    (
+        "platine durchgeschmort|platine verschmort|platine gebrochen|platine durchgebrochen|platine zerbrochen|platine nicht mehr zu retten|platine hinüber|platine durchkorrodiert|platine zerfressen|platine weggefressen|leiterplatte durchgeschmort|leiterplatte verschmort|leiterplatte gebrochen|leiterplatte delaminiert|leiterplatte zerfressen|board durchgebrannt|board verkohlt|board zerstört|board gebrochen|loch gebrannt|loch eingebrannt|durchgebrannt bis innenlage|innenlage zerstört|innenlage verbrannt|innenlagen durchgebrannt|lagen verbrannt|lagen getrennt|delamination|laminat zerstört|laminat verbrannt|laminat verkohlt|zu stark korrodiert|korrosion zu stark|zu stark beschädigt|zu viele pads abgerissen|pads abgerissen nicht rettbar",
+        "laminate-destroyed",
+    ),
+    (
+        "customer declines|customer declines repair|customer declined repair|customer declined quote|customer does not want repair|customer does not want|customer doesnt want repair|customer did not want|customer decided against|customer decided not to|decided against repair|customer said dont|customer turned down|turned down quote|quote turned down|quote not accepted|estimate rejected|estimate not accepted|estimate turned down|offer declined|offer rejected|offer refused|repair declined|repair refused|repair rejected|repair not wanted|repair not authorised|repair not authorized|not authorised|not authorized|not approved|quote not approved|no approval|no go ahead|no go-ahead|customer withdrew|customer withdrew job|withdrawn by customer|cancelled by customer|canceled by customer|job cancelled|order cancelled|customer wants unit back|customer wants it back unrepaired|wants it back|customer bought new|customer bought a new one|bought a new one|customer replaced unit|customer not willing|customer unwilling|too expensive for customer|client declined|client refused|client said no|owner declined|owner said no|owner refused",
+        "customer-declined",
+    ),
+    (
+        "kunde lehnt reparatur ab|kunde lehnt die reparatur ab|kunde lehnt kv ab|kunde lehnt kva ab|kunde lehnt kostenvoranschlag ab|kunde lehnt angebot ab|lehnt ab|lehnt reparatur ab|lehnt kv ab|lehnt kva ab|lehnt angebot ab|kunde lehnte ab|kunde lehnte reparatur ab|kunde will keine reparatur|kunde will nicht reparieren|kunde will nicht reparieren lassen|kunde will gerät zurück|kunde will unrepariert zurück|kunde möchte keine reparatur|kunde möchte gerät zurück|kunde möchte nicht reparieren|kunde nicht einverstanden|kunde nicht bereit|kunde hat storniert|kunde zieht zurück|kunde zieht auftrag zurück|kunde verzichtet auf reparatur|kunde kauft neu|kunde hat neu gekauft|kunde hat neugerät|kunde hat abgesagt|kunde zu teuer|dem kunden zu teuer|kunden zu teuer|für kunden zu teuer|kva abgelehnt|kv nicht angenommen|kva nicht angenommen|kv nicht freigegeben|kva nicht freigegeben|nicht freigegeben|keine freigabe|keine freigabe vom kunden|freigabe nicht erteilt|kostenvoranschlag nicht angenommen|angebot nicht angenommen|auftrag storniert|auftrag zurückgezogen|storno|storno kunde|vom kunden storniert|auf wunsch unrepariert|auf kundenwunsch unrepariert|auf kundenwunsch zurück|auf kundenwunsch abgebrochen|reparatur nicht gewünscht|reparatur nicht beauftragt|reparatur vom kunden abgelehnt",
+        "customer-declined",
+    ),
+    (
+        "unsafe to continue|unsafe to return|unsafe to power|unsafe to work on|not safe to return|not safe to power|not safe to work on|cannot be made safe|cant be made safe|could not be made safe|safety risk|safety hazard|fire risk|fire hazard|hazardous|dangerous|too dangerous|swollen pack unsafe|pack unsafe|battery unsafe|pack swollen not repaired|manufacturer repair only|maker repair only|makers only|return to maker|return to manufacturer|sent to manufacturer|refer to manufacturer|referred to manufacturer|referred to maker|certified repair only|approved repairer only|medical device not repaired|life safety device|safety device not repaired|safety relay not repaired|safety unit not repaired|brake controller not repaired|airbag unit not repaired|insulation failed|failed insulation test|failed safety test|failed electrical safety test|fails safety test|atex not repaired",
+        "unsafe-or-safety-critical",
+    ),
+    (
+        "sicherheitsrisiko|brandgefahr|brandrisiko|gefährlich|zu gefährlich|lebensgefährlich|nicht sicher zu reparieren|nicht sicher reparabel|nicht betriebssicher|nicht mehr betriebssicher|betriebssicherheit nicht gegeben|sicherheit nicht gewährleistet|sicherheit nicht gegeben|darf nicht repariert werden|sicherheitsbaugruppe|sicherheitsbauteil nicht repariert|sicherheitsgerät|sicherheitsgerichtet|nur vom hersteller|nur durch den hersteller|herstellerreparatur|an hersteller verwiesen|an den hersteller verwiesen|an hersteller weitergeleitet|zum hersteller geschickt|an hersteller|nur fachbetrieb|akku gefährlich|akku aufgebläht nicht repariert|isolationsfehler nicht behebbar|isolationsprüfung nicht bestanden|sicherheitsprüfung nicht bestanden|vde-prüfung nicht bestanden|vde prüfung nicht bestanden|ex-gerät nicht repariert",
+        "unsafe-or-safety-critical",
+    ),
+    (
+        "data saved|data rescued|data rescued only|data retrieved|data extracted|data extracted only|data backed up only|only data saved|only data rescued|only data wanted|only wanted data|customer only wanted data|customer wanted data only|customer only wanted the data|data copied off|data copied only|data recovery done only|pulled data only|data pulled only|data dumped only|data out only|photos recovered only|files recovered only",
+        "data-only-recovered",
+    ),
+    (
+        "nur die daten|nur daten gewünscht|nur daten gewollt|kunde wollte nur daten|kunde wollte nur die daten|nur daten ausgelesen|daten ausgelesen nicht repariert|nur datensicherung|datensicherung|nur daten kopiert|daten kopiert|daten gerettet nicht repariert|nur datenrettung gewünscht|datenrettung erfolgreich|nur daten wiederhergestellt|daten wiederhergestellt|nur bilder gerettet",
+        "data-only-recovered",
+    ),
+    (
+        "no cause found|cause not found|no root cause|root cause not found|fault not traced|fault never found|could not trace|couldnt trace|cannot trace|unable to trace|unable to locate|unable to find|unable to find fault|unable to find cause|could not find cause|couldnt find the fault|could not find the fault|couldnt find cause|nothing found in time|gave up looking|gave up after|gave up searching|search abandoned|search stopped|time box used up|time box exceeded|timebox exceeded|timebox used up|time budget used up|time budget exceeded|time allowance used up|time allowed used up|time expired|budget used up|hours used up|too long to find|took too long|would take too long|spent too long|stopped after 2h|stopped searching|fault elusive|cannot pin down|couldnt pin down|not pinned down|could not narrow down|not narrowed down",
+        "not-located-in-time-box",
+    ),
+    (
+        "fehler nicht zu finden|fehler nicht gefunden in|fehler nicht eingrenzbar|nicht eingrenzbar|fehler nicht einzugrenzen|nicht einzugrenzen|ursache nicht feststellbar|ursache nicht zu finden|ursache nicht ermittelbar|ursache nicht ermittelt|ursache unbekannt abgebrochen|keine ursache gefunden|fehlerursache unklar|fehlerursache nicht ermittelt|fehlersuche abgebrochen|fehlersuche eingestellt|fehlersuche aufgegeben|fehlersuche erfolglos|suche abgebrochen|suche aufgegeben|suche eingestellt|suche erfolglos|nach 2h aufgegeben|nach 2 h aufgegeben|zeitbudget aufgebraucht|zeitbudget überschritten|zeitlimit überschritten|zeitvorgabe überschritten|zeitvorgabe erreicht|zeit um|zeitrahmen erreicht|zeitrahmen ausgeschöpft|stundenlimit erreicht|dauert zu lange|dauerte zu lange|zu zeitaufwendig|nicht lokalisiert in der zeit|fehler nicht auffindbar abgebrochen",
+        "not-located-in-time-box",
+    ),
 ];
+
+/// Say that a part cannot be had, where a part is named before them or the column is for endings.
+pub const NEEDS_ITS_PART: &str = "not available|not available any more|not available anymore|no longer available|no longer made|no longer stocked|out of stock|out of production|on back order|nla|nicht verfügbar|nicht mehr verfügbar|nicht zu bekommen|nicht mehr zu bekommen|nicht zu beschaffen|nicht mehr beschaffbar|wird nicht mehr hergestellt|ausverkauft";
 
 const REMARKS: [(&str, Remark); 3] = [
     (

@@ -13,11 +13,14 @@
 
 pub mod acts;
 pub mod complaints;
+pub mod compounds;
+pub mod customers;
 pub mod endings;
 pub mod lexicon;
 pub mod nouns;
 pub mod sense;
 pub mod tables;
+pub mod trials;
 pub mod verdicts;
 
 pub use tables::Words;

@@ -61,6 +61,8 @@ pub enum Sense {
     And,
     /// Offers one of two things ("or").
     Or,
+    /// A test by hand, whose result is words.
+    Trial,
     /// Says nothing by itself.
     Filler,
 }
@@ -129,6 +131,8 @@ pub enum End {
     Returned,
     /// It was not repaired.
     NoFix,
+    /// Nobody knows, as written.
+    Unknown,
 }
 
 /// When something was read or seen.

@@ -5,12 +5,14 @@ use std::sync::LazyLock;
 
 use crate::domain::intake::words::acts;
 use crate::domain::intake::words::complaints;
+use crate::domain::intake::words::customers;
 use crate::domain::intake::words::endings;
 use crate::domain::intake::words::lexicon::Lexicon;
 use crate::domain::intake::words::nouns;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::intake::words::sense::Verdict;
+use crate::domain::intake::words::trials;
 use crate::domain::intake::words::verdicts;
 use crate::domain::job::ACTS;
 use crate::domain::job::COMPLAINTS;
@@ -22,8 +24,10 @@ static BUILT_IN: LazyLock<Lexicon> = LazyLock::new(|| {
     let mut lexicon = Lexicon::default();
     acts::add(&mut lexicon);
     complaints::add(&mut lexicon);
+    customers::add(&mut lexicon);
     endings::add(&mut lexicon);
     nouns::add(&mut lexicon);
+    trials::add(&mut lexicon);
     verdicts::add(&mut lexicon);
     lexicon
 });

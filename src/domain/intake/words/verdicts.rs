@@ -195,11 +195,11 @@ const DRAWS: [(&str, &str); 26] = [
         "stepped-stop",
     ),
     (
-        "steps up|climbs to|climbs|steps to|ramps to|steigt auf|steigt bis|steigt stufenweise|geht hoch bis|geht hoch auf",
+        "steps up|stepped up|stepped up to|stepping up to|steps up to|rises to then|climbed to|climbed up to|ramps up to|ramped up to|climbs to|climbs|steps to|ramps to|steigt auf|steigt bis|steigt stufenweise|geht hoch bis|geht hoch auf",
         "climbs",
     ),
     (
-        "drops out|then drops|drops to 0|drops to zero|and drops|bricht ab|fällt ab|fällt auf 0|then dies|then off|then gone|and dies",
+        "drops out|then dropped|then dropped out|and dropped|then fell|then fell back|then falls|then falls back|then stopped|then stops|dann weg|dann aus|bricht dann ab|fällt dann ab|dropped back|drops back|drops away|then drops|drops to 0|drops to zero|and drops|bricht ab|fällt ab|fällt auf 0|then dies|then off|then gone|and dies",
         "drops",
     ),
     (
@@ -238,7 +238,10 @@ const DRAWS: [(&str, &str); 26] = [
         "but nothing|but no function|nothing happens|and nothing happens|nothing else|aber keine funktion|aber nichts|sonst nichts|keine funktion|no function|nothing usable",
         "nothing",
     ),
-    ("not measured|n/m|nicht gemessen", "not-measured"),
+    (
+        "not measured|n/m|nicht gemessen|unmeasured|not taken|not checked|not recorded|nicht erfasst|nicht aufgenommen",
+        "not-measured",
+    ),
     (
         "not measured draw|draw not measured|current not measured|strom nicht gemessen",
         "not-measured",
