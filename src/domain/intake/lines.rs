@@ -206,12 +206,20 @@ fn is_sum_word(cell: &Cell) -> bool {
         )
 }
 
+/// Bytes by which one header may be longer than the same header spelled otherwise.
+const SPELLED: usize = 8;
+
 /// Tells whether a row repeats the headers.
 pub fn is_header_again(row: &Row, mapping: &Mapping) -> bool {
-    let mut filled = 0_usize;
+    let filled = row.cells.iter().filter(|c| !c.is_blank()).count();
     let mut same = 0_usize;
+    let mut other = 0_usize;
     for (at, cell) in row.cells.iter().enumerate().filter(|(_, c)| !c.is_blank()) {
-        filled += 1;
+        // Nearly every row stops here at once: too much of it is no header.
+        if filled * 2 < other * 5 {
+            return false;
+        }
+        other += 1;
         let Some(column) = mapping.columns.get(at).filter(|c| !c.header.is_empty()) else {
             continue;
         };
@@ -219,11 +227,17 @@ pub fn is_header_again(row: &Row, mapping: &Mapping) -> bool {
         if 60 < text.len() {
             return false;
         }
+        if column.header.len() + SPELLED < text.len() {
+            continue;
+        }
         let (own, header) = (headers::plain(text), headers::plain(&column.header));
         let part = !own.is_empty()
             && header.len() > own.len()
             && (header.starts_with(&format!("{own} ")) || header.ends_with(&format!(" {own}")));
-        same += usize::from(!own.is_empty() && own == header || part);
+        if !own.is_empty() && own == header || part {
+            same += 1;
+            other -= 1;
+        }
     }
     let needed = if mapping.columns.len() <= 1 { 1 } else { 2 };
     needed <= same && filled * 3 <= same * 5
