@@ -51,10 +51,14 @@ fn the_sheets_are_read_as_a_careful_person_reads_them() {
     assert_eq!(rows, 267, "every row of every sheet is counted");
     assert!(2000 <= sum.wanted, "{} facts", sum.wanted);
     // What is reached; the aim is 0.99 and 0.90. Never to be lowered.
-    assert!(0.968 <= sum.precision(), "precision {:.3}", sum.precision());
-    assert!(0.944 <= sum.recall(), "recall {:.3}", sum.recall());
+    assert!(0.995 <= sum.precision(), "precision {:.3}", sum.precision());
+    assert!(0.988 <= sum.recall(), "recall {:.3}", sum.recall());
     assert!(
-        165 <= ended_right,
+        259 <= ended_right,
         "{ended_right} rows ended as they should"
     );
+    let unseen = all
+        .ends
+        .get(&("needs-person".to_owned(), "taken".to_owned()));
+    assert_eq!(unseen, None, "no row is taken that a person has to see");
 }

@@ -518,16 +518,14 @@ fn clash(mark: &str, source: &str, job: ReadyJob, why: String) -> ReadyRow {
         raw: job.job,
     };
     let mut flags = job.draft.flags.clone();
-    flags.push(flag);
-    let facts = crate::domain::intake::draft::Draft {
-        flags: flags.clone(),
-        ..job.draft
-    };
+    flags.push(flag.clone());
+    let facts = crate::domain::intake::draft::Draft { flags, ..job.draft };
     let suggested = Suggested {
         facts,
         ..Suggested::default()
     };
-    stream::waiting(mark, source, flags, job.cells, suggested)
+    // Nothing else keeps it back: it was a job until its number was seen.
+    stream::waiting(mark, source, vec![flag], job.cells, suggested)
 }
 
 /// Tells whether the number of a job was made from its row, because the sheet gives none.

@@ -566,6 +566,22 @@ impl<'d> Desk<'d> {
             }
             (true, true, true) => {}
         }
+        self.vague_parts();
+    }
+
+    /// "The big chip" of a board whose parts are listed: a person says which of them.
+    fn vague_parts(&mut self) {
+        if self.board.is_none_or(|b| b.parts.is_empty()) {
+            return;
+        }
+        let vague = |a: &Action| a.role == Role::TheFix && is_vague(&a.part);
+        let all = std::mem::take(&mut self.facts.actions);
+        let (doubtful, plain): (Vec<Action>, Vec<Action>) = all.into_iter().partition(vague);
+        self.facts.actions = plain;
+        for action in doubtful {
+            self.flag("actions", Doubt::WhichPart.word(), &action.part);
+            self.maybe.actions.push(action);
+        }
     }
 
     fn fix_alone(&mut self, fix: &str, act: &str, sure: bool) {
@@ -988,6 +1004,34 @@ impl<'d> Desk<'d> {
             }),
         }
     }
+}
+
+/// Tells whether a part is named by a word that many parts of a board answer to.
+fn is_vague(part: &str) -> bool {
+    let vague = [
+        "chip",
+        "chips",
+        "ic",
+        "ics",
+        "part",
+        "parts",
+        "component",
+        "components",
+        "thing",
+        "baustein",
+        "bauteil",
+        "bauteile",
+        "teil",
+        "teile",
+    ];
+    let small = part.to_lowercase();
+    // "Charger chip" says which one; "big chip" does not.
+    let sizes = [
+        "big", "large", "small", "little", "main", "the", "a", "other", "black", "square",
+        "dicker", "dicke", "dickes", "großer", "große", "großes", "kleiner", "kleine", "kleines",
+    ];
+    let mut words = small.split_whitespace().rev();
+    words.next().is_some_and(|w| vague.contains(&w)) && words.all(|w| sizes.contains(&w))
 }
 
 /// Tells whether a part is a fuse, by the board's list or by its designator.

@@ -376,3 +376,18 @@ fn what_was_tried_may_be_the_fix_where_it_works_and_nothing_else_is_written() {
     let open = row("changed U4", "uneconomical");
     assert_eq!(deeds(taken(&open)), ["replace U4 tried-no-effect"]);
 }
+
+#[test]
+fn a_part_that_many_answer_to_is_no_fact() {
+    let row = |fix: &str| {
+        let cells = format!("W-1 | Petrel P4 | 14/03/2025 | dead | 5V0 0.1 V | | {fix} | works");
+        one(BARE, &cells)
+    };
+    let read = row("replaced the main chip");
+    assert!(reasons(&read).contains(&"actions: which-part".to_owned()));
+    assert!(facts(&read).actions.is_empty());
+    assert_eq!(deeds(maybe(&read)).len(), 1);
+    let named = row("replaced charger chip");
+    assert!(!reasons(&named).contains(&"actions: which-part".to_owned()));
+    assert_eq!(deeds(taken(&row("replaced U4"))), ["replace U4 the-fix"]);
+}
