@@ -51,10 +51,10 @@ fn the_sheets_are_read_as_a_careful_person_reads_them() {
     assert_eq!(rows, 267, "every row of every sheet is counted");
     assert!(2000 <= sum.wanted, "{} facts", sum.wanted);
     // What is reached; the aim is 0.99 and 0.90. Never to be lowered.
-    assert!(0.995 <= sum.precision(), "precision {:.3}", sum.precision());
-    assert!(0.988 <= sum.recall(), "recall {:.3}", sum.recall());
+    assert!(0.998 <= sum.precision(), "precision {:.3}", sum.precision());
+    assert!(0.998 <= sum.recall(), "recall {:.3}", sum.recall());
     assert!(
-        259 <= ended_right,
+        267 <= ended_right,
         "{ended_right} rows ended as they should"
     );
     let unseen = all

@@ -3,8 +3,8 @@
 //! A few cells are read as free words; what most of them say is what the column is for. A column that
 //! says several things is left to be read as everything together.
 
-use crate::domain::intake::assemble;
-use crate::domain::intake::assemble::Status;
+use crate::domain::intake::assemble::ending;
+use crate::domain::intake::assemble::ending::Status;
 use crate::domain::intake::lines;
 use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::DecimalMark;
@@ -54,7 +54,7 @@ pub(super) fn of_column(rows: &[&Row], column: usize, words: &Words) -> Option<F
 impl Said {
     fn see(&mut self, text: &str, words: &Words) {
         let bare_yes = ["y", "yes", "ja", "done"].contains(&text.to_lowercase().as_str());
-        if let Some(status) = assemble::status(text) {
+        if let Some(status) = ending::status(text) {
             let ends = matches!(status, Status::Works | Status::Open) && !bare_yes;
             self.endings += usize::from(ends);
             return;

@@ -1,6 +1,6 @@
 //! What the cells of a column look like, whatever stands over it.
 
-use crate::domain::intake::assemble;
+use crate::domain::intake::assemble::ending;
 use crate::domain::intake::days;
 use crate::domain::intake::figures;
 use crate::domain::intake::lines;
@@ -70,7 +70,7 @@ impl Looks {
                 (next - last - 1.0).abs() < 1e-9 || (looks.filled == 1 && next.fract() == 0.0);
             last = next;
             looks.designators += usize::from(are_designators(text));
-            looks.initials += usize::from(is_initials(text) && assemble::status(text).is_none());
+            looks.initials += usize::from(is_initials(text) && ending::status(text).is_none());
             looks.numbered += usize::from(is_numbered(text));
             looks.tagged += usize::from(is_tagged(text));
             looks.letters += usize::from(is_revision(text));
