@@ -391,3 +391,12 @@ fn a_part_that_many_answer_to_is_no_fact() {
     assert!(!reasons(&named).contains(&"actions: which-part".to_owned()));
     assert_eq!(deeds(taken(&row("replaced U4"))), ["replace U4 the-fix"]);
 }
+
+#[test]
+fn removed_and_replaced_beside_a_part_is_one_act() {
+    let read = one(
+        "Job | Board | Date closed | Fault | Readings | Part | Done | Result",
+        "W-1 | Petrel P4 | 14/03/2025 | dead | 3V3_SB 0.1 V | U31 | removed and replaced | works",
+    );
+    assert_eq!(deeds(taken(&read)), ["replace U31 the-fix"]);
+}

@@ -73,7 +73,7 @@ const ENGLISH: [(&str, &str); 24] = [
          reported|reported fault|fault reported|reported problem|customer complaint|customer says|customer report|\
          customer reported|customer fault|customer symptom|customer issue|fault description|description of fault|\
          problem description|defect|reason for return|reason|return reason|why in|why is it here|trouble|failure|failure mode|\
-         fault as reported|customer words|what customer said|concern",
+         fault as reported|customer words|what customer said|concern|customer said|customer complains|complains of|said by customer",
     ),
     (
         "findings",

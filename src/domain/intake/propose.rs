@@ -301,6 +301,7 @@ struct Claim {
 impl Seen<'_> {
     fn name_columns(&self, proposal: &mut Proposal) {
         let mut claims: Vec<Claim> = (0..self.headers.len()).map(|c| self.claim(c)).collect();
+        self.fill_gaps(&mut claims);
         self.settle_rivals(&mut claims, &mut proposal.told);
         self.settle_dates(&mut claims, &mut proposal.told);
         self.number_from_looks(&mut claims, &mut proposal.told);
@@ -383,6 +384,32 @@ impl Seen<'_> {
         Claim {
             field: field.unwrap_or(Field::Kept),
             strength: 1,
+        }
+    }
+
+    /// What no header names may stand under a header that says nothing of it: "Customer said", "Says".
+    fn fill_gaps(&self, claims: &mut [Claim]) {
+        let told = |claims: &[Claim], field: &Field| {
+            let readings = |f: &Field| {
+                matches!(
+                    f,
+                    Field::Draw | Field::Rail(_) | Field::Resistance(_) | Field::Diode(_)
+                )
+            };
+            claims.iter().any(|c| {
+                let all = c.field == Field::Everything && *field != Field::Complaint;
+                all || c.field == *field || (*field == Field::Findings && readings(&c.field))
+            })
+        };
+        for at in 0..claims.len() {
+            let open = claims[at].field == Field::Kept && claims[at].strength < 3;
+            if !open || at >= MOST_COLUMNS {
+                continue;
+            }
+            let meant = content::of_column(&self.rows, at, self.words);
+            if let Some(field) = meant.filter(|f| *f != Field::Everything && !told(claims, f)) {
+                claims[at] = Claim { field, strength: 1 };
+            }
         }
     }
 
@@ -629,6 +656,8 @@ impl Seen<'_> {
     /// A blank means the one above only where the block pattern is plain: the column starts filled, names
     /// few things, and most of its cells are blank in rows that carry data of their own.
     fn fill_down(&self, proposal: &mut Proposal) {
+        let columns = &proposal.mapping.columns;
+        let board = columns.iter().position(|c| c.field == Field::Board);
         for (at, column) in proposal.mapping.columns.iter_mut().enumerate() {
             let may = matches!(
                 column.field,
@@ -641,6 +670,10 @@ impl Seen<'_> {
             let Some(looks) = self.looks.get(at).filter(|_| may) else {
                 continue;
             };
+            // A revision is that of its board: where each row names the board, nothing is carried.
+            if column.field == Field::Revision && board.is_some_and(|b| self.is_full(b)) {
+                continue;
+            }
             let starts = self.rows.first().is_some_and(|r| !r.cell(at).is_blank());
             let carried = |r: &&&Row| {
                 r.cell(at).is_blank() && 2 <= r.cells.iter().filter(|c| !c.is_blank()).count()
@@ -663,6 +696,11 @@ impl Seen<'_> {
                 ));
             }
         }
+    }
+
+    fn is_full(&self, column: usize) -> bool {
+        let blanks = self.rows.iter().filter(|r| r.cell(column).is_blank());
+        blanks.count() * 10 < self.rows.len() * 3
     }
 
     /// Where the board stands only at the head of its block, so may the day: every head has one, and the

@@ -411,12 +411,13 @@ impl<'a> Taker<'a> {
                     .push(flag("row", "more-cells-than-columns", &raw));
             }
         }
-        // A row that names its own board begins a block: the day of the block before is not its day.
+        // A row that names its own board begins a block: day and revision of the block before are not its own.
         let board = self.columns.board;
         let heads = board.is_some_and(|b| !filled.cells[b].own.is_blank());
-        let in_block = |at: usize, field: &Field| {
-            *field == Field::ClosedOn
-                && board.is_some_and(|b| b < at && self.mapping.columns[b].fill_down)
+        let in_block = |at: usize, field: &Field| match field {
+            Field::ClosedOn => board.is_some_and(|b| b < at && self.mapping.columns[b].fill_down),
+            Field::Revision => true,
+            _ => false,
         };
         for (at, column) in self.mapping.columns.iter().enumerate() {
             let cell = &mut filled.cells[at];

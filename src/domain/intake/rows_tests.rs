@@ -285,6 +285,24 @@ W-3 | Petrel P4 | 14/03/2025 | dead | works | red box
 }
 
 #[test]
+fn what_no_header_names_is_looked_for_under_the_headers_that_say_nothing_of_it() {
+    let rows = sheet(
+        "
+Job | Board | Rev | Date | Owner told us | Owner | Readings | Fix
+W-1 | Petrel P4 | B | 14/03/2025 | no charge | Dead Sea Tours | 3V3_SB 0.2 V | replaced U31
+W-2 | Skua E6 | | 14/03/2025 | no power | Dead Sea Tours | 5V0 0 V | replaced Q10
+W-3 | Petrel P4 | | 14/03/2025 | no display | Ann | L12 open | removed + replaced L12
+",
+    );
+    let bench = Bench::new();
+    let proposal = bench.propose(&rows);
+    assert_eq!(fields(&proposal)[4..6], ["complaint", "kept"]);
+    let read = bench.take(&rows);
+    let revs: Vec<_> = read[1..].iter().map(|r| facts(r).rev.clone()).collect();
+    assert_eq!(revs, [Some("B".to_owned()), None, None]);
+}
+
+#[test]
 fn a_group_of_headers_says_what_a_bare_word_below_it_means() {
     let rows = sheet(
         "

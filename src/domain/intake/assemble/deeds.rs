@@ -88,6 +88,11 @@ impl Desk<'_> {
         let listed = looks::are_designators(parts);
         let named = |a: &Got<Action>| looks::is_designator(&a.what.part);
         if !reading.actions.iter().any(named) {
+            // "Removed and replaced" is one act.
+            let renewed = reading.actions.iter().any(|a| a.what.act == "replace");
+            if renewed && reading.actions.len() == 2 {
+                reading.actions.retain(|a| a.what.act != "remove");
+            }
             if let ([only], true) = (reading.actions.as_slice(), listed) {
                 let (act, role) = (only.what.act.clone(), only.what.role);
                 let wanted = self.read(&format!("replaced {parts}"), &Field::Fix);
