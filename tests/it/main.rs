@@ -7,6 +7,7 @@
 mod add;
 mod backlog;
 mod brief;
+mod cells;
 mod common;
 mod damage;
 mod drill;

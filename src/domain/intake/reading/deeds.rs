@@ -99,6 +99,13 @@ impl Reader<'_> {
             self.done(i);
             return;
         }
+        // "Both replaced": the parts stand further back.
+        let several = i > 0
+            && ["both", "all", "beide", "alle", "alles", "sämtliche"]
+                .contains(&self.source(i - 1).to_lowercase().as_str());
+        if several && range.start >= words.start && places.list.len() < 2 {
+            places.either = true;
+        }
         if act == "bridge-or-jumper" && places.list.len() > 1 {
             // "Bridged F1 with wire": the wire is what it was done with.
             places.list.retain(|p| p.meaning() != "cable");

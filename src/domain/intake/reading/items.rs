@@ -296,7 +296,8 @@ impl<'w> Builder<'_, 'w> {
         if !joint || self.scan.chunks.get(noun)?.kind != Kind::Word {
             return None;
         }
-        let (to, senses) = self.phrase(self.scan.folded(noun), noun)?;
+        // The noun alone: "Stecker ersetzt" would be an act.
+        let (_, senses) = self.words.longest(self.scan.folded(noun), |_| None)?;
         if !senses.iter().any(|s| matches!(s, Sense::Noun(_))) {
             return None;
         }
@@ -321,7 +322,7 @@ impl<'w> Builder<'_, 'w> {
                 return None;
             }
         }
-        Some((to, senses))
+        Some((noun + 1, senses))
     }
 
     fn number(&mut self, at: usize, quantity: Quantity) -> usize {

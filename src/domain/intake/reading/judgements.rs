@@ -75,8 +75,13 @@ impl Reader<'_> {
             }
         }
         let over = matches!(verdict, Verdict::Gone | Verdict::Back) && !self.deeds.is_empty();
-        let again =
-            !over && self.near && !self.comma_before() && (1..=4).contains(&self.place.list.len());
+        // "GR short" behind F1 speaks of what was not understood.
+        let other = i > 0 && matches!(self.items[i - 1].what, What::Unknown);
+        let again = !over
+            && !other
+            && self.near
+            && !self.comma_before()
+            && (1..=4).contains(&self.place.list.len());
         if again && denied.is_none() {
             let places = std::mem::take(&mut self.place);
             let from = self.place_words.start;
@@ -205,6 +210,8 @@ impl Reader<'_> {
             return true;
         }
         let mut said = false;
+        let at_crystal = self.clock_at_crystal(places, self.at + 1);
+        let places = at_crystal.as_ref().unwrap_or(places);
         for place in &places.list {
             said |= self.judged_place(place, places, verdict, senses, words.clone());
         }

@@ -32,6 +32,8 @@ mod values;
 #[cfg(test)]
 mod cells_tests;
 #[cfg(test)]
+mod kinds_tests;
+#[cfg(test)]
 mod laws_tests;
 #[cfg(test)]
 mod phrases_tests;

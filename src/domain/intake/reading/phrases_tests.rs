@@ -89,7 +89,7 @@ const FREE: &[(&str, &str)] = &[
     ("no 3V3", "rail 3V3 absent good=3.3"),
     (
         "no clock at Y1",
-        "signal clock missing; @clock? [circuit-from-words]",
+        "signal Y1 missing; @clock? [circuit-from-words]",
     ),
     (
         "5V fehlt, U7 heiß",

@@ -292,6 +292,7 @@ impl<'r> Reader<'r> {
             self.place_words.end = words.end;
         } else if self.fresh && self.near && self.joins(&places) {
             let mut before = std::mem::take(&mut self.place);
+            places.list.retain(|p| !before.list.contains(p));
             before.list.append(&mut places.list);
             before.either |= places.either;
             before.expanded |= places.expanded;
@@ -324,8 +325,15 @@ impl<'r> Reader<'r> {
         let Some(not) = self.not.clone() else {
             return false;
         };
-        let here = self.clock_of_crystal(places);
-        let from = here.as_ref().map_or(not.start, |_| self.place_words.start);
+        let here = self
+            .clock_of_crystal(places)
+            .or_else(|| self.clock_at_crystal(places, to));
+        let before = here.is_some() && self.fresh && self.near;
+        let from = if before {
+            self.place_words.start
+        } else {
+            not.start
+        };
         let places = here.as_ref().unwrap_or(places);
         let [only] = places.list.as_slice() else {
             return false;
@@ -351,6 +359,29 @@ impl<'r> Reader<'r> {
         self.add_at(only, finding, from.min(not.start)..words.end, true);
         self.done_to(self.at, to);
         true
+    }
+
+    /// "No clock at Y1": the crystal follows at item `i`.
+    pub(super) fn clock_at_crystal(&self, places: &Places, i: usize) -> Option<Places> {
+        let [clock] = places.list.as_slice() else {
+            return None;
+        };
+        let ahead = self.place_ahead(i)?;
+        let [crystal] = ahead.list.as_slice() else {
+            return None;
+        };
+        let fits = clock.sort == Sort::Signal
+            && clock.meaning() == "clock"
+            && crystal.sort == Sort::Part
+            && is_crystal(crystal);
+        fits.then(|| Places {
+            list: vec![Place {
+                name: crystal.name.clone(),
+                ..clock.clone()
+            }],
+            next: places.next,
+            ..Places::default()
+        })
     }
 
     /// "Y1 no clock": the clock at the crystal that was just named.

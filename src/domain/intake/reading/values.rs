@@ -11,6 +11,7 @@ use crate::domain::intake::reading::places::Place;
 use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
+use crate::domain::intake::reading::reader::is_crystal;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::intake::words::sense::Verdict;
@@ -252,6 +253,21 @@ impl Reader<'_> {
             self.measured_at(places, q, words);
             return;
         }
+        let judged_before = self.last.is_some_and(|l| {
+            matches!(
+                self.out.findings[l].what.kind,
+                FindingKind::Signal | FindingKind::Rail
+            )
+        });
+        if judged_before
+            && !judged_by_word
+            && !self.comma_before()
+            && self.fill_last(q, words.clone())
+        {
+            // "Reset held low 0.1V"
+            self.done(i);
+            return;
+        }
         let in_draw = self.draw.is_some() || self.draw_cue.is_some() || self.amps_follow(i + 1);
         if in_draw && self.comma_before() && self.volts_follow(i + 1) && self.place_at(i).is_some()
         {
@@ -319,8 +335,41 @@ impl Reader<'_> {
         })
     }
 
+    /// "32 kHz missing at Y2": the clock that should be at the crystal.
+    fn clock_missing(&mut self, q: &Quantity, words: &Range<usize>) -> bool {
+        let i = self.at;
+        let absent = self
+            .senses(i + 1)
+            .contains(&Sense::Verdict(Verdict::Absent));
+        let Some(places) = self.place_ahead(i + 2).filter(|_| absent) else {
+            return false;
+        };
+        let [crystal] = places.list.as_slice() else {
+            return false;
+        };
+        if !is_crystal(crystal) {
+            return false;
+        }
+        let clock = Place {
+            plain: "clock".to_owned(),
+            sort: Sort::Signal,
+            ..crystal.clone()
+        };
+        let mut finding = Finding::new(FindingKind::Signal, &clock.name);
+        finding.code = Some("missing".to_owned());
+        finding.good = Some(q.value());
+        finding.in_hertz = true;
+        let end = self.items[places.next - 1].words.end;
+        self.add_at(&clock, finding, words.start..end, true);
+        self.done_to(i, places.next);
+        true
+    }
+
     /// Ohms, hertz, degrees: at the place that was named, or that follows.
     fn elsewhere(&mut self, q: &Quantity, words: Range<usize>) {
+        if q.unit == Unit::Hertz && self.clock_missing(q, &words) {
+            return;
+        }
         if self.fresh && self.near {
             self.measured_here(q, words);
         } else if let Some(places) = self
