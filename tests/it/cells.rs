@@ -77,14 +77,14 @@ fn does(action: &Action, wanted: &Value) -> bool {
 fn differences(cell: &Value, reading: &Reading) -> Vec<String> {
     let mut wrong = Vec::new();
     let either = list(cell, "either");
-    let may = |key: &str| either.iter().flat_map(move |e| list(e, key));
+    let may = || either.iter().flat_map(|e| list(e, "findings"));
     for wanted in list(cell, "findings") {
         if !reading.findings.iter().any(|f| fits(&f.what, wanted)) {
             wrong.push(format!("missing {wanted}"));
         }
     }
     for found in reading.findings.iter().filter(|f| f.sure) {
-        let known = list(cell, "findings").iter().chain(may("findings"));
+        let known = list(cell, "findings").iter().chain(may());
         if !known.into_iter().any(|w| fits(&found.what, w)) {
             wrong.push(format!("too much {:?}", found.what));
         }
