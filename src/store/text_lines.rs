@@ -1,5 +1,12 @@
 //! Lines of a text file that people and other programs write too.
 
+use serde::Serialize;
+
+/// Returns a value of ours as one line of JSON.
+pub(crate) fn json_line(value: &impl Serialize) -> String {
+    serde_json::to_string(value).expect("keys are texts and numbers are finite")
+}
+
 /// A line with its number from 1, or why it is none.
 pub(crate) type TextLine<'a> = (u64, Result<&'a str, &'static str>);
 

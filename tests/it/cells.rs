@@ -15,6 +15,7 @@ use benchlore::domain::intake::reading::read;
 use benchlore::domain::intake::words::Words;
 use benchlore::domain::job::Action;
 use benchlore::domain::job::Finding;
+use benchlore::domain::job::Qualifier;
 use serde_json::Value;
 
 const CELLS: &str = include_str!("../data/cells.jsonl");
@@ -53,7 +54,7 @@ fn fits(found: &Finding, wanted: &Value) -> bool {
             "kind" => stated == found.kind.word(),
             "where" => plain(stated.as_str().expect("a place")) == plain(&found.place),
             "verdict" | "draw" | "sign" => stated.as_str() == found.code.as_deref(),
-            "q" => stated.as_str() == found.qualifier.map(|q| q.word()),
+            "q" => stated.as_str() == found.qualifier.map(Qualifier::word),
             "extent" => stated.as_str() == found.extent.as_deref(),
             "got_v" | "got_a" | "got_ohm" => same(found.got, stated),
             "expect_v" | "good_v" => same(found.good, stated),
@@ -164,7 +165,7 @@ fn the_forty_messy_cells_are_read_as_a_person_reads_them() {
         let found = differences(&cell, &read_cell(text));
         cells += 1;
         if !found.is_empty() {
-            wrong.push_str(&format!("{text:?}: {}\n", found.join("; ")));
+            wrong.extend([text, ": ", &found.join("; "), "\n"]);
         }
     }
     assert_eq!(cells, 40);

@@ -209,6 +209,27 @@ fn is_sum_word(cell: &Cell) -> bool {
 /// Bytes by which one header may be longer than the same header spelled otherwise.
 const SPELLED: usize = 8;
 
+/// Tells whether words may be a header, or its beginning or end, by their first and last letters alone.
+fn may_be_header(text: &str, header: &str) -> bool {
+    let ends = |text: &str| {
+        let mut letters = text.chars().filter(|c| c.is_alphanumeric());
+        let first = letters.next();
+        (first, letters.next_back().or(first))
+    };
+    let alike = |a: Option<char>, b: Option<char>| match (a, b) {
+        (Some(a), Some(b)) if a.is_ascii() && b.is_ascii() => a.eq_ignore_ascii_case(&b),
+        // An umlaut may be spelled with two letters.
+        _ => true,
+    };
+    // Units in brackets are no part of a header's words.
+    let words = header.split(['(', '[']).next().unwrap_or(header);
+    let ((first, last), (own_first, own_last)) = (
+        ends(words),
+        ends(text.split(['(', '[']).next().unwrap_or(text)),
+    );
+    alike(first, own_first) || alike(last, own_last)
+}
+
 /// Tells whether a row repeats the headers.
 pub fn is_header_again(row: &Row, mapping: &Mapping) -> bool {
     let filled = row.cells.iter().filter(|c| !c.is_blank()).count();
@@ -227,7 +248,7 @@ pub fn is_header_again(row: &Row, mapping: &Mapping) -> bool {
         if 60 < text.len() {
             return false;
         }
-        if column.header.len() + SPELLED < text.len() {
+        if column.header.len() + SPELLED < text.len() || !may_be_header(text, &column.header) {
             continue;
         }
         let (own, header) = (headers::plain(text), headers::plain(&column.header));

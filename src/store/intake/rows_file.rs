@@ -10,6 +10,7 @@ use std::path::PathBuf;
 use chrono::DateTime;
 use chrono::SecondsFormat;
 use chrono::Utc;
+use serde::Serialize;
 use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
@@ -29,6 +30,7 @@ use crate::store::record::problem::Problem;
 use crate::store::record::reader::Reader;
 use crate::store::record::strict;
 use crate::store::sealed;
+use crate::store::text_lines::json_line;
 
 /// The newest format this program writes.
 pub const VERSION: u64 = 1;
@@ -123,15 +125,26 @@ pub fn write_row(row: &WaitingRow) -> String {
 
 /// Returns the sealed line of a row whose suggestion is written already.
 pub fn write_row_with(row: &WaitingRow, suggestion: &Value) -> String {
-    let mut out = Map::new();
-    let mut put = |key: &str, value: Value| out.insert(key.to_owned(), value);
-    put("v", VERSION.into());
-    put("row", row.mark.as_str().into());
-    put("source", row.source.as_str().into());
-    put("why", row.why.iter().map(job_write::write_flag).collect());
-    put("cells", json!(row.cells));
-    put("suggestion", suggestion.clone());
-    sealed::seal(&Value::Object(out).to_string())
+    let line = RowLine {
+        v: VERSION,
+        row: &row.mark,
+        source: &row.source,
+        why: row.why.iter().map(job_write::write_flag).collect(),
+        cells: &row.cells,
+        suggestion,
+    };
+    sealed::seal(&json_line(&line))
+}
+
+/// One row as it is written; what it holds is borrowed, because a large sheet has many.
+#[derive(Serialize)]
+struct RowLine<'a> {
+    v: u64,
+    row: &'a str,
+    source: &'a str,
+    why: Vec<Map<String, Value>>,
+    cells: &'a [(String, String)],
+    suggestion: &'a Value,
 }
 
 /// Reads one file; what is damaged is named and left out.

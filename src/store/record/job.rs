@@ -29,6 +29,7 @@ use crate::store::record::overlay;
 use crate::store::record::problem::Problem;
 use crate::store::record::reader::Reader;
 use crate::store::record::strict;
+use crate::store::text_lines::json_line;
 
 /// The newest format this program writes. Format 2 has `withdrawn`; a line without it stays in 1, so
 /// that older programs go on with it.
@@ -157,7 +158,7 @@ impl JobRecord {
             return Ok(Value::Object(new).to_string());
         }
         let whole = overlay::overlay(&self.written, new, &|key| KNOWN.contains(&key));
-        Ok(Value::Object(whole).to_string())
+        Ok(json_line(&whole))
     }
 }
 
