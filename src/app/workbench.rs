@@ -89,6 +89,14 @@ pub enum AppError {
         /// Who holds the journal.
         holder: String,
     },
+    /// A form of this person is open elsewhere at this bench.
+    #[error(
+        "a job is being entered in another window ({holder}); write it or leave it there first"
+    )]
+    FormOpen {
+        /// Who entered it and since when.
+        holder: String,
+    },
     /// A build would take the place of bench rules, which no build makes.
     #[error("{deck:?} is a deck of bench rules, and no build makes those")]
     DeckOfRules {

@@ -25,6 +25,9 @@ use crate::domain::intake::form::Standing;
 use crate::domain::text::clean;
 use crate::store::record::draft;
 
+/// Characters of what was not understood that are printed.
+const UNREAD: usize = 200;
+
 /// Enter a closed job
 ///
 /// Without words the screen opens: one line in the words of the bench, read as it is typed. With words
@@ -230,7 +233,12 @@ fn tell(
         writeln!(out, "{}", text.trim_end())?;
     }
     if !view.unread.is_empty() {
-        writeln!(out, "Not understood, and kept: {}", view.unread.join(" | "))?;
+        let all = view.unread.join(" | ");
+        let mut first: String = all.chars().take(UNREAD).collect();
+        if first.len() < all.len() {
+            first.push('…');
+        }
+        writeln!(out, "Not understood, and kept: {first}")?;
     }
     for remark in &view.remarks {
         writeln!(out, "{}", remark.text)?;

@@ -745,7 +745,10 @@ impl Desk for Bench {
     fn intake_read(&mut self, _: &str, slot: Slot, words: &str) -> Result<FieldView, String> {
         self.calls.push(format!("intake_read {slot:?} {words}"));
         if words.len() < 3 {
-            return Err("no act of repair is known in it: replaced U31".to_owned());
+            return Err(
+                "no act is understood in that; say it such as replaced U31, reflow L12 no help"
+                    .to_owned(),
+            );
         }
         Ok(sample_intake::read(slot))
     }

@@ -32,6 +32,7 @@ use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::domain::unit_mark::unit_mark;
 use crate::store::entry::form_file::FormFile;
+use crate::store::error::StoreError;
 use crate::store::jobs::Archive;
 use crate::store::lock::Holder;
 use crate::store::record::job::JobRecord;
@@ -72,7 +73,7 @@ pub struct UnitFound {
 
 fn holder(person: &Person, now: DateTime<Utc>) -> Holder {
     Holder {
-        who: format!("{}, a job being entered", person.initials),
+        who: person.initials.clone(),
         since: now,
     }
 }
@@ -98,7 +99,11 @@ impl Session {
             &workbench.bench,
             &person.id,
             &holder(person, now),
-        )?;
+        )
+        .map_err(|why| match why {
+            StoreError::Busy { holder, .. } => AppError::FormOpen { holder },
+            other => other.into(),
+        })?;
         let archive = load(workbench)?;
         let kept = kept.filter(Form::is_touched);
         let unfinished = kept.is_some();
@@ -212,6 +217,7 @@ impl Session {
             facts: board.and_then(|b| self.facts.get(&b.id)),
             jobs: &self.jobs,
             words: &workbench.words,
+            proposed: &filled.proposed.actions,
             text: &text,
             same_text: same_text.map(String::as_str),
         };

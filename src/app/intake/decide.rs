@@ -183,7 +183,7 @@ impl Session {
         let at = self.row_at(key)?;
         let known = self.draft_at(key, at);
         repair::mend(&known, slot, words, &self.around(&known))
-            .map_err(|why| self.refuse(key, format!("{words:?} is not read"), why))
+            .map_err(|why| self.refuse(key, format!("{words:?} is not understood"), why))
     }
 
     /// Says one field anew in free words.

@@ -67,12 +67,19 @@ impl Worth {
             ),
             n => format!("{n} more cards"),
         };
-        let some = match self.rows - self.whole {
-            0 => String::new(),
-            _ if self.whole == 0 => "; all of them still lack something".to_owned(),
-            left => format!("; {left} still lack something and are not counted"),
-        };
-        format!("Mend {these}: {more}{some}.")
+        match (self.rows - self.whole, self.whole) {
+            (0, _) => format!("Mend {these}: {more}."),
+            (_, 0) => {
+                format!("Mend {these}: each still lacks something, so no card is counted yet.")
+            }
+            (left, whole) => {
+                let lack = if left == 1 { "lacks" } else { "lack" };
+                format!(
+                    "Mend {these}: {more} from {whole} of them; {left} still {lack} something and \
+                     count later."
+                )
+            }
+        }
     }
 }
 
@@ -152,7 +159,7 @@ mod tests {
         assert_eq!(say(1, 1, Some(1)), "Mend this row: 1 more card.");
         assert_eq!(
             say(50, 42, Some(0)),
-            "Mend these 50 rows: no more cards; 8 still lack something and are not counted."
+            "Mend these 50 rows: no more cards from 42 of them; 8 still lack something and count later."
         );
         assert!(say(3, 3, Some(-2)).contains("2 cards fewer"));
         assert!(say(3, 3, None).contains("not counted"));

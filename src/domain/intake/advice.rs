@@ -9,6 +9,7 @@ use crate::domain::check::twins;
 use crate::domain::generate::tier;
 use crate::domain::intake::board_facts::BoardFacts;
 use crate::domain::intake::draft::Draft;
+use crate::domain::job::Action;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
@@ -84,6 +85,8 @@ pub struct Beside<'a> {
     pub jobs: &'a [Job],
     /// The shop's words.
     pub words: &'a Synonyms,
+    /// Acts that the words only may mean: a danger among them is told all the same.
+    pub proposed: &'a [Action],
     /// What was typed as one text, with where the same text stands already.
     pub text: &'a str,
     /// Number of the job that was entered with the same text.
@@ -151,8 +154,10 @@ fn remark(about: About, text: String, jobs: &[&Job]) -> Remark {
 }
 
 fn dangers(draft: &Draft, beside: &Beside<'_>) -> Vec<Remark> {
-    let mut found: Vec<UnsafeAct> = (0..draft.actions.len())
-        .filter_map(|at| unsafe_act(draft, at, beside.board))
+    let mut with_proposed = draft.clone();
+    with_proposed.actions.extend_from_slice(beside.proposed);
+    let mut found: Vec<UnsafeAct> = (0..with_proposed.actions.len())
+        .filter_map(|at| unsafe_act(&with_proposed, at, beside.board))
         .collect();
     found.extend(unsafe_acts::unsafe_in_text(
         beside.text,
@@ -164,7 +169,8 @@ fn dangers(draft: &Draft, beside: &Beside<'_>) -> Vec<Remark> {
         let text = format!(
             "Unsafe: {}. {} It can be recorded as done, never as the fix; the maker's \
              instructions, local codes and licensed people decide.",
-            danger.what, danger.why
+            danger.what.trim_start_matches("unsafe: "),
+            danger.why
         );
         if told.iter().all(|r| r.text != text) {
             told.push(remark(About::Danger, text, &[]));
@@ -316,6 +322,7 @@ mod tests {
             facts: None,
             jobs,
             words,
+            proposed: &[],
             text: "",
             same_text: None,
         }
@@ -390,6 +397,23 @@ mod tests {
         let roles: Vec<Role> = draft.actions.iter().map(|a| a.role).collect();
         assert_eq!(roles.last(), Some(&Role::AlsoDone));
         assert_eq!(roles.first(), Some(&Role::TheFix), "the other fix stays");
+    }
+
+    #[test]
+    fn a_danger_is_told_while_the_words_only_may_mean_it() {
+        let words = Synonyms::default();
+        let bridged = [Action {
+            act: "bridge-or-jumper".to_owned(),
+            part: "F1".to_owned(),
+            role: Role::AlsoDone,
+        }];
+        let beside = Beside {
+            proposed: &bridged,
+            ..beside(&[], &words)
+        };
+        let found = remarks(&draft(), &beside);
+        assert_eq!(found.first().map(|r| r.about), Some(About::Danger));
+        assert_eq!(found[0].text.to_lowercase().matches("unsafe").count(), 1);
     }
 
     #[test]

@@ -20,6 +20,8 @@ use crate::domain::intake::form_words as said;
 use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::DecimalMark;
 use crate::domain::intake::mapping::Field;
+use crate::domain::intake::names;
+use crate::domain::intake::names::Named;
 use crate::domain::intake::reading;
 use crate::domain::intake::reading::Got;
 use crate::domain::intake::reading::Known;
@@ -336,6 +338,7 @@ pub fn fill(form: &Form, shelf: &Shelf<'_>) -> Filled {
         .iter()
         .map(|range| words(range).trim().to_owned())
         .filter(|words| words.chars().any(char::is_alphanumeric))
+        .filter(|words| !shelf.board(board).is_some_and(|b| names::is_of(words, b)))
         .collect();
     seen_and_done(form, shelf, &reading, board, &mut filled);
     complaint(form, shelf, &reading, &mut filled);
@@ -409,8 +412,17 @@ fn heads(form: &Form, shelf: &Shelf<'_>, filled: &mut Filled) {
     let found = given(form, Slot::Board, base.board.clone(), |text| {
         said::board(text, shelf.boards)
     });
-    let found = found.unwrap_or_else(|| match shelf.previous {
-        Some(job) if anew && shelf.board(Some(&job.board)).is_some() => {
+    let named = names::named_in(&form.words, shelf.boards);
+    let found = found.unwrap_or_else(|| match (named, shelf.previous) {
+        (Some(Named::Whole(board)), _) => (Some(board), Standing::Said),
+        (Some(Named::Maybe(board)), previous)
+            if previous.is_none_or(|job| !anew || job.board != board) =>
+        {
+            filled.proposed.board = Some(board);
+            (None, Standing::Proposed("the words may say so".to_owned()))
+        }
+        (Some(Named::Several), _) => (None, Standing::Empty),
+        (_, Some(job)) if anew && shelf.board(Some(&job.board)).is_some() => {
             (Some(job.board.clone()), usual())
         }
         _ => (None, Standing::Empty),
@@ -744,6 +756,17 @@ fn ending(form: &Form, reading: &Reading, filled: &mut Filled) {
     let base = &form.base;
     let outcome = given(form, Slot::Outcome, base.outcome, said::outcome);
     let outcome = outcome.unwrap_or_else(|| match &reading.outcome {
+        // A unit that came back begins its next job with these words: the earlier repair may be meant.
+        Some(got)
+            if matches!(
+                got.what,
+                Outcome::BouncedSameFault | Outcome::BouncedOtherFault
+            ) =>
+        {
+            filled.proposed.outcome = Some(got.what);
+            let why = "of this repair? if the one before is meant: unknown-so-far".to_owned();
+            (None, Standing::Proposed(why))
+        }
         Some(got) if got.sure => (Some(got.what), Standing::Said),
         Some(got) => {
             filled.proposed.outcome = Some(got.what);

@@ -159,3 +159,40 @@ fn what_cannot_be_used_is_named_and_left_out() {
     }
     assert_eq!(filled.draft.closed_on, None);
 }
+
+#[test]
+fn the_board_that_the_words_name_goes_before_that_of_the_last_job() {
+    let mut boards = with_family(Some("standby"));
+    boards.push(Board {
+        id: "skua-e6".to_owned(),
+        ..board()
+    });
+    let last = Job {
+        board: "skua-e6".to_owned(),
+        ..job("W-0412", "U31", 1)
+    };
+    let jobs = std::slice::from_ref(&last);
+    let own = &boards[0].id.clone();
+    let filled = read(&said(&format!("{own}, {LINE}")), &boards, jobs);
+    assert_eq!(filled.draft.board.as_ref(), Some(own));
+    assert_eq!(filled.standing(Slot::Board), Standing::Said);
+    assert_eq!(filled.unread, [""; 0]);
+    let first = own.split('-').next().unwrap();
+    let filled = read(&said(&format!("{first} {LINE}")), &boards, jobs);
+    assert_eq!(filled.draft.board, None, "not guessed, and not the other");
+    assert_eq!(filled.proposed.board.as_ref(), Some(own));
+    let filled = read(&said(&format!("{own} or skua e6")), &boards, jobs);
+    assert_eq!(filled.standing(Slot::Board), Standing::Missing);
+}
+
+#[test]
+fn words_of_a_return_are_asked_about_before_they_end_this_job() {
+    let boards = with_family(Some("standby"));
+    let filled = read(&said("came back, same fault, replaced U31"), &boards, &[]);
+    assert_eq!(filled.draft.outcome, None);
+    assert_eq!(filled.proposed.outcome, Some(Outcome::BouncedSameFault));
+    assert!(matches!(
+        filled.standing(Slot::Outcome),
+        Standing::Proposed(_)
+    ));
+}

@@ -5,6 +5,8 @@
 
 use std::collections::BTreeMap;
 
+use crate::domain::job::Board;
+
 /// A board found by its name.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Found {
@@ -83,9 +85,85 @@ pub fn split_revision(text: &str) -> Option<(String, String)> {
     (fits && !name.is_empty()).then(|| (name.to_owned(), rev.to_owned()))
 }
 
+/// A board that free words name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Named {
+    /// By its whole id, blanks or dashes between: `petrel p4`.
+    Whole(String),
+    /// By the word that its id alone begins with, or by an id that could be any word.
+    Maybe(String),
+    /// Several boards are named: nobody can tell which is meant.
+    Several,
+}
+
+fn words(text: &str) -> Vec<String> {
+    text.split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect()
+}
+
+/// Returns the board that is named somewhere in `text`, if any is.
+pub fn named_in(text: &str, boards: &[Board]) -> Option<Named> {
+    let said = words(text);
+    let ids: Vec<(&Board, Vec<String>)> = boards.iter().map(|b| (b, words(&b.id))).collect();
+    let has = |run: &[String]| !run.is_empty() && said.windows(run.len()).any(|w| w == run);
+    let whole: Vec<_> = ids.iter().filter(|(_, id)| has(id)).collect();
+    let first = |id: &[String]| {
+        let word = id.first().filter(|w| w.chars().count() > 3);
+        let of_all = |w: &&String| ids.iter().filter(|(_, id)| id.first() == Some(w)).count();
+        word.filter(|w| said.contains(w) && of_all(w) == 1)
+            .is_some()
+    };
+    let begun: Vec<_> = ids.iter().filter(|(_, id)| first(id)).collect();
+    match (whole.as_slice(), begun.as_slice()) {
+        ([], []) => None,
+        ([(one, id)], []) if id.len() > 1 => Some(Named::Whole(one.id.clone())),
+        ([(one, id)], [(other, _)]) if one.id == other.id && id.len() > 1 => {
+            Some(Named::Whole(one.id.clone()))
+        }
+        ([(one, _)], []) => Some(Named::Maybe(one.id.clone())),
+        ([], [(one, _)]) => Some(Named::Maybe(one.id.clone())),
+        ([(one, _)], [(other, _)]) if one.id == other.id => Some(Named::Maybe(one.id.clone())),
+        _ => Some(Named::Several),
+    }
+}
+
+/// Tells whether every word of `text` is part of the board's id or name.
+pub fn is_of(text: &str, board: &Board) -> bool {
+    let own: Vec<String> = [words(&board.id), words(&board.name)].concat();
+    words(text).iter().all(|word| own.contains(word))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_board_is_told_in_free_words_by_its_id_and_never_by_likeness() {
+        let of = |id: &str| Board {
+            id: id.to_owned(),
+            ..crate::domain::check::example::board()
+        };
+        let boards = ["petrel-p4", "skua-e6", "tern-h3", "tern-h5", "main"].map(of);
+        let whole = |id: &str| Some(Named::Whole(id.to_owned()));
+        let maybe = |id: &str| Some(Named::Maybe(id.to_owned()));
+        for (text, expected) in [
+            ("Petrel P4, no power", whole("petrel-p4")),
+            ("no power on a PETREL-P4", whole("petrel-p4")),
+            ("tern h5 dead", whole("tern-h5")),
+            ("petrel cycling", maybe("petrel-p4")),
+            ("main rail low", maybe("main")),
+            ("Petrel P4, display off a Skua E6", Some(Named::Several)),
+            ("petrel p4 beside a skua", Some(Named::Several)),
+            ("tern dead", None),
+            ("petrl p4 dead", None),
+            ("P4 loose", None),
+            ("", None),
+        ] {
+            assert_eq!(named_in(text, &boards), expected, "{text}");
+        }
+    }
 
     #[test]
     fn boards_are_found_by_their_whole_names_only() {

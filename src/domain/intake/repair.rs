@@ -263,13 +263,21 @@ fn clear(draft: &mut Draft, slot: Slot) {
 fn hint(slot: Slot) -> &'static str {
     match slot {
         Slot::ClosedOn => "write the day as 2026-03-14",
-        Slot::Board => "no board of the shop begins so, or several do",
-        Slot::Complaint => "no customer's words are known in it: no power, no charge, intermittent",
-        Slot::Findings => "no reading is known in it: 3V3_SB 0.41 V, residue at U31",
-        Slot::Actions => "no act of repair is known in it: replaced U31, reflow L12 no help",
-        Slot::Family => "no circuit begins so, or several do",
+        Slot::Board => "no board of the shop begins with that, or several do",
+        Slot::Complaint => {
+            "no complaint is understood in that; say one such as no power, no display, unknown"
+        }
+        Slot::Findings => {
+            "nothing seen is understood in that; say it such as 3V3_SB 0.41 V, residue at U31"
+        }
+        Slot::Actions => {
+            "no act is understood in that; say it such as replaced U31, reflow L12 no help"
+        }
+        Slot::Family => "no circuit begins with that, or several do",
         Slot::Outcome => "say held, came back, no fix, or not known",
-        Slot::NoFixReason => "no reason begins so: value exceeded, part unobtainable, unsafe",
+        Slot::NoFixReason => {
+            "no such reason; say one such as value exceeded, part unobtainable, unsafe"
+        }
         Slot::Environment => "say salt water, fresh water, sugar, oil, heat or impact",
         Slot::Number | Slot::Proof | Slot::Rev | Slot::ClosedBy => "type what it is",
     }
