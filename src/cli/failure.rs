@@ -147,7 +147,9 @@ impl From<AppError> for Failure {
                 ExportError::AlreadyThere { .. } => {
                     failure.hint("name another file, or say --replace")
                 }
-                ExportError::Inside { .. } => failure.hint("name a file elsewhere"),
+                ExportError::Inside { .. } | ExportError::NotThis { .. } => {
+                    failure.hint("name a file elsewhere")
+                }
                 ExportError::Store(_) => {
                     failure.hint("see that the disk has room and that you may write there")
                 }

@@ -17,7 +17,9 @@ use crate::app::intake::open;
 use crate::app::intake::open::ImportError;
 use crate::app::intake::open::Offer;
 use crate::app::intake::open::Opened;
+use crate::app::intake::open::Origin;
 use crate::app::intake::say;
+use crate::app::jobs::export;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::cli::environment;
@@ -85,6 +87,7 @@ pub fn run(
     around: &Around<'_>,
     out: &mut dyn Write,
 ) -> Result<Exit, Failure> {
+    harmless(args, workbench, around)?;
     let given = args.map.as_ref().map(|map| read_map(map, around));
     let given = given.transpose()?;
     let by = entered_by(args, workbench)?;
@@ -94,6 +97,16 @@ pub fn run(
     }
     let now = around.clock.now();
     let mut offers = opened.offers(workbench, given.as_ref(), now);
+    if let Some(map) = args.map.as_ref().filter(|_| !offers.is_empty())
+        && offers.iter().all(|offer| offer.origin != Origin::Given)
+    {
+        let failure = Failure::failed(format!(
+            "{} does not fit these columns, and nothing was written",
+            map.display()
+        ));
+        let told = offers.iter().filter_map(|offer| offer.map_misfit.as_ref());
+        return Err(told.fold(failure, |failure, why| failure.hint(clean(why))));
+    }
     let asks = !args.yes && given.is_none();
     let quiet = args.json || args.report.as_deref() == Some(Path::new("-"));
     if !quiet || asks {
@@ -133,6 +146,20 @@ pub fn run(
         }
     }
     Ok(Exit::Done)
+}
+
+/// Refuses files for the report and the map that would be written over something that is needed.
+fn harmless(args: &ImportArgs, workbench: &Workbench, around: &Around<'_>) -> Result<(), Failure> {
+    let root = around.from_here(workbench.folder.root());
+    let sheet = around.from_here(&args.file);
+    let map = args.map.as_ref().map(|map| around.from_here(map));
+    let mut read: Vec<&Path> = vec![&sheet];
+    read.extend(map.as_deref());
+    let report = args.report.as_ref().filter(|path| *path != Path::new("-"));
+    for path in report.into_iter().chain(&args.write_map) {
+        export::may_replace(workbench, &root, &around.from_here(path), &read)?;
+    }
+    Ok(())
 }
 
 /// Asks what the columns of each worksheet hold; worksheets that the person leaves out are gone.
@@ -290,7 +317,7 @@ fn summary_text(summary: &Summary, dry_run: bool, out: &mut dyn Write) -> std::i
     if waits {
         writeln!(
             out,
-            "Next: `benchlore jobs backlog` lists what waits; the intake screen works through it"
+            "Next: `benchlore jobs backlog` lists what waits; the intake screen works on it"
         )?;
     } else if summary.total()[1] > 0 {
         writeln!(out, "Next: `benchlore deck build` makes cards of the jobs")?;

@@ -63,7 +63,9 @@ pub fn show(
         Origin::Changed => "The columns as you changed them:",
     };
     for told in &offer.told {
-        writeln!(out, "  {}", clean(told))?;
+        for (i, piece) in measure::wrap(&clean(told), WIDTH - 4).iter().enumerate() {
+            writeln!(out, "{}{piece}", if i == 0 { "  " } else { "    " })?;
+        }
     }
     writeln!(
         out,
@@ -118,11 +120,13 @@ const HELP: &str = "\
 Enter takes it as shown. Or type:
   3 rail:5V          column 3 holds readings of the rail 5V
   3 kept             column 3 is kept and not read; `fields` lists the words
-  3 above            a blank cell of column 3 means the one above; `3 blank` undoes it
+  3 above            a blank cell of column 3 means the one above it
+  3 blank            a blank cell of column 3 means nothing
   dates day-first    or month-first, or unknown
   decimal comma      or point, or unknown
   headers 1 2        rows 1 and 2 are headers
-  board Pet4 petrel-p4   that name means that board; - instead of the board: not added
+  board Pet4 petrel-p4   that name means that board
+  board Pet4 -       that name is not added as a board
   show               shows it again
   stop               leaves; nothing is written";
 

@@ -1,7 +1,7 @@
 //! A job's findings and actions as a person would jot them into one cell of a sheet.
 //!
 //! Unlike [`crate::domain::wording`] nothing is rounded and no word is changed: what is written here is
-//! meant to be read back. Findings stand apart by `; `, what belongs to one by `, `. The exact record is
+//! meant to be read back ([`crate::domain::bench_read`]). Findings stand apart by `; `, what belongs to one by `, `. The exact record is
 //! the job line itself.
 
 use crate::domain::job::Action;
@@ -20,11 +20,12 @@ pub fn findings(job: &Job) -> String {
 
 /// Returns the actions with one of `roles`: `replace U31; clean J2`.
 pub fn actions(job: &Job, roles: &[Role]) -> String {
-    let of_role = |a: &&Action| roles.contains(&a.role);
-    let notes: Vec<String> = job
-        .actions
-        .iter()
-        .filter(of_role)
+    action_words(job.actions.iter().filter(|a| roles.contains(&a.role)))
+}
+
+/// Returns actions, each with what it was for.
+pub fn action_words<'a>(actions: impl Iterator<Item = &'a Action>) -> String {
+    let notes: Vec<String> = actions
         .map(|a| {
             let effect = match a.role {
                 Role::TheFix => "",

@@ -3,6 +3,7 @@
 pub mod agreement;
 pub mod axis;
 pub mod bench_note;
+pub mod bench_read;
 pub mod borders;
 pub mod calendar;
 pub mod card;

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::store::disk;
 use crate::store::disk::Disk;
+use crate::store::disk::Kind;
 use crate::store::error::StoreError;
 
 /// Why an export was not written.
@@ -17,6 +18,14 @@ pub enum ExportError {
     AlreadyThere {
         /// The file.
         path: std::path::PathBuf,
+    },
+    /// It is what is being read, or no plain file.
+    #[error("{} is {what}", path.display())]
+    NotThis {
+        /// The file.
+        path: std::path::PathBuf,
+        /// What it is.
+        what: &'static str,
     },
     /// It would lie in the shop, where a job file is read as jobs.
     #[error("{} lies inside the shop folder", path.display())]
@@ -54,6 +63,31 @@ pub fn write(
     }
     written.map_err(StoreError::io("write", file))?;
     Ok(())
+}
+
+/// Refuses a file that is written over unasked, such as a report, where that would do harm: in the shop at
+/// `root`, over one of the files that are `read`, or over something that is no plain file.
+pub fn may_replace(
+    disk: &dyn Disk,
+    root: &Path,
+    file: &Path,
+    read: &[&Path],
+) -> Result<(), ExportError> {
+    let path = file.to_owned();
+    if file.starts_with(root) {
+        return Err(ExportError::Inside { path });
+    }
+    if read.contains(&file) {
+        let what = "the file that is read";
+        return Err(ExportError::NotThis { path, what });
+    }
+    match disk.about(file) {
+        Ok(about) if about.kind != Kind::File => {
+            let what = "no plain file";
+            Err(ExportError::NotThis { path, what })
+        }
+        _ => Ok(()),
+    }
 }
 
 #[cfg(test)]
@@ -95,5 +129,24 @@ mod tests {
         assert_eq!(RealDisk.read(&file).unwrap(), b"two");
         assert_eq!(names(), ["out.csv"]);
         assert!(write(&folder.path().join("no/such/out.csv"), "x", false).is_err());
+    }
+
+    #[test]
+    fn a_report_goes_neither_over_the_shop_nor_over_what_is_read_nor_over_a_device() {
+        let folder = tempfile::tempdir().unwrap();
+        let root = folder.path().join("shop");
+        let sheet = folder.path().join("old.csv");
+        let may = |file: &Path| may_replace(&RealDisk, &root, file, &[&sheet]);
+        may(&folder.path().join("report.jsonl")).unwrap();
+        RealDisk.create_new(&folder.path().join("r"), b"x").unwrap();
+        may(&folder.path().join("r")).unwrap();
+        let inside = may(&root.join("shop.json")).unwrap_err();
+        assert!(matches!(inside, ExportError::Inside { .. }));
+        let itself = may(&sheet).unwrap_err();
+        assert!(matches!(itself, ExportError::NotThis { .. }));
+        let no_file = may(folder.path()).unwrap_err();
+        assert!(no_file.to_string().ends_with("is no plain file"));
+        #[cfg(unix)]
+        assert!(may(Path::new("/dev/null")).is_err());
     }
 }

@@ -294,6 +294,74 @@ fn a_map_written_for_one_sheet_reads_another() {
 }
 
 #[test]
+fn an_export_of_the_practice_shop_is_taken_in_whole_and_exports_the_same_again() {
+    let old = Bench::shipped();
+    let file = old.shop().with_file_name("jobs.csv");
+    let file = file.to_string_lossy().into_owned();
+    let export = |bench: &Bench| {
+        let out = bench.run(&["jobs", "export", "--csv"]);
+        assert!(out.status.success(), "{}", text(&out.stderr));
+        out.stdout
+    };
+    let written = export(&old);
+    std::fs::write(&file, &written).expect("the export is written");
+    let new = Bench::with_files(&[("shop.json", &old.read("shop.json"))]);
+    let said = take(&new, &file, &[]);
+    assert_eq!(said.counts[2], 0, "nothing of it is in doubt");
+    assert!(said.counts[1] > 600);
+    assert!(export(&new) == written, "the same cells come out again");
+}
+
+#[test]
+fn a_map_is_read_by_its_headers_and_one_for_other_columns_is_refused() {
+    let bench = bench();
+    let file = put(&bench, "old.csv", three_rows());
+    let map = put(&bench, "map.json", "");
+    take(&bench, &file, &["--dry-run", "--write-map", &map]);
+    let text_of_map = std::fs::read_to_string(&map).expect("a map");
+    let mut turned: Value = serde_json::from_str(&text_of_map).expect("JSON");
+    let columns = turned["columns"].as_array_mut().expect("columns");
+    columns.reverse();
+    columns.retain(|column| column["field"] != "closed-by");
+    std::fs::write(&map, turned.to_string()).expect("the map is changed");
+    let said = take(&bench, &file, &["--map", &map]);
+    assert_eq!(said.counts[1], 2, "every column found its own header");
+    assert_eq!(jobs(&bench)[0].get("closed_by"), None, "nobody named it");
+
+    let other = put(&bench, "other.csv", "When,What,Done\n2025-02-01,dead,U31\n");
+    for text_of_map in [turned.to_string(), "{\"columns\":[]}".to_owned()] {
+        std::fs::write(&map, text_of_map).expect("the map is changed");
+        let out = bench.run(&["jobs", "import", &other, "--map", &map]);
+        assert_eq!(out.status.code(), Some(1));
+        let errors = text(&out.stderr);
+        assert!(errors.contains("does not fit these columns"), "{errors}");
+        assert!(errors.contains("other.csv: "), "{errors}");
+    }
+    assert_eq!(jobs(&bench).len(), 2);
+}
+
+#[test]
+fn neither_report_nor_map_is_written_over_the_shop_or_the_sheet() {
+    let bench = bench();
+    let file = put(&bench, "old.csv", three_rows());
+    let shop = bench.read("shop.json");
+    let inside = bench.shop().join("shop.json");
+    let inside = inside.to_string_lossy().into_owned();
+    for place in [inside.as_str(), &file] {
+        for option in ["--report", "--write-map"] {
+            let out = bench.run(&["jobs", "import", &file, "--yes", option, place]);
+            assert_eq!(out.status.code(), Some(1), "{option} {place}");
+            let errors = text(&out.stderr);
+            assert!(errors.contains("name a file elsewhere"), "{errors}");
+        }
+    }
+    assert_eq!(bench.read("shop.json"), shop);
+    let sheet = std::fs::read_to_string(&file).expect("the sheet is there");
+    assert_eq!(sheet, three_rows());
+    assert!(jobs(&bench).is_empty());
+}
+
+#[test]
 fn a_serial_makes_a_mark_and_is_kept_nowhere() {
     let bench = bench();
     let rows = "Job,Closed,Board,Serial,Complaint,Reading,Circuit,Fix,Outcome\n\

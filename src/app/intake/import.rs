@@ -18,6 +18,7 @@ use crate::app::intake::open::ImportError;
 use crate::app::intake::open::Offer;
 use crate::app::intake::open::Opened;
 use crate::app::intake::open::with_new_boards;
+use crate::app::intake::own;
 use crate::app::intake::stream;
 use crate::app::intake::stream::Ready;
 use crate::app::intake::stream::ReadyEnd;
@@ -217,6 +218,7 @@ impl<'a> Run<'a, '_> {
             bench: &workbench.bench,
             by: self.order.by,
             on: &on,
+            is_export: own::is_ours(&mapping),
         };
         let body_path = workbench
             .folder

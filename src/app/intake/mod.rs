@@ -11,6 +11,7 @@
 pub mod decide;
 pub mod import;
 pub mod open;
+mod own;
 pub mod page;
 pub mod report;
 pub mod say;

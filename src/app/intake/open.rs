@@ -9,6 +9,7 @@ use std::path::Path;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::intake::own;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::ids;
@@ -108,6 +109,8 @@ pub struct Offer {
     pub origin: Origin,
     /// What was found out about it, a sentence each.
     pub told: Vec<String>,
+    /// Why the map that was given says nothing about these columns.
+    pub map_misfit: Option<String>,
     /// One cell of each column that has any.
     pub examples: Vec<String>,
     /// Boards that the shop does not know: name in the sheet, and the id each would get.
@@ -181,14 +184,23 @@ impl Opened {
         } else {
             Origin::Proposed
         };
-        if let Some(given) = given {
-            let saved = [(found.shape.clone(), given.clone())];
-            found = propose::propose(&first, &self.words, &saved, &self.names);
-            origin = if found.reused {
-                Origin::Given
-            } else {
-                Origin::Proposed
-            };
+        let mut map_misfit = None;
+        match given.map(|given| fitted(given, &found.mapping)) {
+            Some(Ok(map)) => {
+                let saved = [(found.shape.clone(), map)];
+                found = propose::propose(&first, &self.words, &saved, &self.names);
+                origin = if found.reused {
+                    Origin::Given
+                } else {
+                    Origin::Proposed
+                };
+            }
+            Some(Err(why)) => {
+                let why = format!("{}: {why}", sheet.source);
+                found.told.push(format!("The map does not fit: {why}."));
+                map_misfit = Some(why);
+            }
+            None => {}
         }
         let mut offer = Offer {
             sheet: number,
@@ -199,9 +211,14 @@ impl Opened {
             mapping: found.mapping,
             origin,
             told: found.told,
+            map_misfit,
             new_boards: BTreeMap::new(),
             not_added: BTreeSet::new(),
         };
+        if own::is_ours(&offer.mapping) {
+            let told = "These are the columns of an export of jobs: its cells are read as they were written.";
+            offer.told.push(told.to_owned());
+        }
         self.find_boards(workbench, &mut offer, now);
         offer
     }
@@ -275,6 +292,7 @@ impl Opened {
         now: DateTime<Utc>,
     ) -> Vec<(u64, RowRead)> {
         let mapping = with_new_boards(offer);
+        let is_export = own::is_ours(&mapping);
         // The mark of a unit is never shown, so any key will do.
         let key = workbench.shop.unit_key.as_deref().or(Some("0"));
         let facts = self.facts(workbench, offer, key, now);
@@ -283,6 +301,7 @@ impl Opened {
         for row in self.book.sheets[offer.sheet].rows().take(LOOKED_AT) {
             let filled = taker.fill(&row);
             let read = taker.read(filled);
+            let read = if is_export { own::exact(read) } else { read };
             if !matches!(read.end, End::Skipped { .. }) {
                 shown.push((row.number, read));
             }
@@ -292,6 +311,46 @@ impl Opened {
         }
         shown
     }
+}
+
+/// Returns `given` for the columns of a sheet, by their headers; columns that it doesn't name are kept. Columns
+/// without a header count by their place. An error says what doesn't fit.
+fn fitted(given: &Mapping, sheet: &Mapping) -> Result<Mapping, String> {
+    let tidy = |header: &str| names::tidy(header).to_lowercase();
+    let mut columns = sheet.columns.clone();
+    for column in &mut columns {
+        column.field = Field::Kept;
+        column.fill_down = false;
+    }
+    let mut is_said = vec![false; columns.len()];
+    for (at, said) in given.columns.iter().enumerate() {
+        let header = tidy(&said.header);
+        let is_it = |i: &usize| !is_said[*i] && tidy(&sheet.columns[*i].header) == header;
+        let same_place = Some(at).filter(|at| *at < columns.len() && is_it(at));
+        let found = same_place.or_else(|| {
+            let mut places = (0..columns.len()).filter(|_| !header.is_empty());
+            places.find(is_it)
+        });
+        match found {
+            Some(place) => {
+                is_said[place] = true;
+                columns[place].field = said.field.clone();
+                columns[place].fill_down = said.fill_down;
+            }
+            None if header.is_empty() && said.field == Field::Kept => {}
+            None if header.is_empty() => {
+                return Err(format!("no column {} without a header", at + 1));
+            }
+            None => return Err(format!("no column is headed {:?}", said.header)),
+        }
+    }
+    if !is_said.contains(&true) {
+        return Err("it names no column".to_owned());
+    }
+    Ok(Mapping {
+        columns,
+        ..given.clone()
+    })
 }
 
 /// Returns the mapping with the boards that will be added.

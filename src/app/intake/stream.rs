@@ -14,6 +14,7 @@ use std::thread;
 
 use serde_json::Value;
 
+use crate::app::intake::own;
 use crate::domain::intake::draft::Draft;
 use crate::domain::intake::draft::Suggested;
 use crate::domain::intake::rows::End;
@@ -89,6 +90,8 @@ pub(crate) struct Stamp<'a> {
     pub by: Option<&'a str>,
     /// Bench day of the import.
     pub on: &'a str,
+    /// The rows are those of an export of jobs.
+    pub is_export: bool,
 }
 
 /// Reads `rows` and hands each over; stops at the first that `take` refuses.
@@ -162,7 +165,15 @@ fn read(
         };
         let Ok((at, chunk)) = next else { return };
         let rows = chunk.into_iter();
-        let ready = rows.map(|(number, row)| ready(number, reader.read(row), stamp));
+        let ready = rows.map(|(number, row)| {
+            let read = reader.read(row);
+            let read = if stamp.is_export {
+                own::exact(read)
+            } else {
+                read
+            };
+            ready(number, read, stamp)
+        });
         if to_take.send((at, ready.collect())).is_err() {
             return;
         }

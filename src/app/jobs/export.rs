@@ -152,6 +152,21 @@ pub fn write(
     Ok(())
 }
 
+/// Refuses `file` where something is to be written over it unasked and that would do harm: in the shop, over
+/// one of the files that are `read`, or over what is no plain file. All paths are whole.
+pub fn may_replace(
+    workbench: &Workbench,
+    root: &Path,
+    file: &Path,
+    read: &[&Path],
+) -> Result<(), AppError> {
+    let read: Vec<PathBuf> = read.iter().map(|path| backup::plain(path)).collect();
+    let read: Vec<&Path> = read.iter().map(PathBuf::as_path).collect();
+    let (root, file) = (backup::plain(root), backup::plain(file));
+    export_file::may_replace(workbench.disk.as_ref(), &root, &file, &read)?;
+    Ok(())
+}
+
 /// Returns rows as a sheet: commas, quotes where needed, CR LF (RFC 4180); no cell is a formula.
 pub(crate) fn sheet<'a>(columns: &[&str], rows: impl Iterator<Item = &'a [String]>) -> String {
     let mut out = csv::WriterBuilder::new()

@@ -4,6 +4,7 @@
 //! swallows nothing; the cells of a record are cut by the `csv-core` crate. Line ends are `\n`, `\r\n` and
 //! a lone `\r`, in any mixture. Source: RFC 4180, section 2; what it leaves open is common practice, no source.
 
+use csv_core::ReadRecordResult;
 use csv_core::Reader;
 use csv_core::ReaderBuilder;
 use memchr::memchr;
@@ -59,8 +60,7 @@ impl<'a> Rows<'a> {
                 .quote(dialect.quote)
                 .quoting(quoting)
                 .build();
-            // It would take a byte order mark off the first record that it sees; that has been done.
-            reader.read_record(b"\n", &mut [0], &mut [0]);
+            begin(&mut reader);
             reader
         };
         Self {
@@ -128,19 +128,29 @@ pub(crate) fn count(text: &str, dialect: Dialect) -> u64 {
     rows
 }
 
-/// Cuts one record into cells and returns how many there are; an empty record has none.
+/// Makes a reader ready for a record. It would take a byte order mark off the first that it sees, and that
+/// has been done.
+fn begin(reader: &mut Reader) {
+    reader.reset();
+    reader.read_record(b"\n", &mut [0], &mut [0]);
+}
+
+/// Cuts one record into cells and returns how many there are; an empty record has none. Of a record with
+/// more than a sheet may have, one cell more is counted and the rest is passed over.
 fn cut(reader: &mut Reader, record: &[u8], cells: &mut Vec<u8>, ends: &mut Vec<usize>) -> usize {
     if record.is_empty() {
         return 0;
     }
-    // Cells are never longer than the record, and there is one more cell than there can be delimiters.
+    // Cells are never longer than the record.
     if cells.len() < record.len() {
         cells.resize(record.len(), 0);
     }
-    if ends.len() < record.len() + 1 {
-        ends.resize(record.len() + 1, 0);
+    ends.resize(MOST_COLUMNS + 2, 0);
+    let (how, _, written, n_ends) = reader.read_record(record, cells, ends);
+    if matches!(how, ReadRecordResult::OutputEndsFull) || ends.len() <= n_ends {
+        begin(reader);
+        return n_ends;
     }
-    let (_, _, written, n_ends) = reader.read_record(record, cells, ends);
     // Nothing more comes: this ends the record.
     let (_, _, _, last) = reader.read_record(&[], &mut cells[written..], &mut ends[n_ends..]);
     n_ends + last

@@ -165,6 +165,18 @@ fn ten_thousand_columns_are_cut_and_said() {
 }
 
 #[test]
+fn a_record_cut_off_in_the_middle_of_a_quoted_cell_spoils_no_later_one() {
+    let text = format!(
+        "job,found\n1{}\n2,\"ok, really\"\n\u{feff}3,ok\n",
+        ",\"x\"".repeat(MOST_COLUMNS + 1)
+    );
+    let rows = read(&text);
+    assert_eq!(rows[1].remarks, ["more than 1000 cells, the rest left out"]);
+    assert_eq!(texts(&rows)[2], ["2", "ok, really"]);
+    assert_eq!(texts(&rows)[3], ["\u{feff}3", "ok"]);
+}
+
+#[test]
 fn control_characters_and_nul_bytes_are_kept_and_said() {
     let rows = read("job;found\n1;no\0 power\u{1b}[31m\n2;a\tb\n3;\u{9b}2J\n4;\u{fffd}\n");
     assert_eq!(texts(&rows)[1][1], "no\0 power\u{1b}[31m");
