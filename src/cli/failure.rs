@@ -119,41 +119,8 @@ impl From<AppError> for Failure {
                 [one] => format!("there is only {}", clean(one)),
                 known => format!("there are {}", clean(&known.join(", "))),
             }),
-            AppError::Backup(error) => match error {
-                BackupError::AlreadyThere { .. } => failure.hint("name a file that is not there yet"),
-                BackupError::Inside { .. } => {
-                    failure.hint("name a file elsewhere, best on another disk")
-                }
-                BackupError::Erasing { person } => {
-                    failure.hint(format!("`benchlore people forget {person}` finishes it"))
-                }
-                BackupError::NotTheSame { .. } => {
-                    failure.hint("the disk may be failing: make the backup on another one")
-                }
-                BackupError::NotWhole { .. } => {
-                    failure.hint("nothing was written; take another backup")
-                }
-                BackupError::NotEmpty { .. } => {
-                    failure.hint("name a folder that is empty or not there yet")
-                }
-                BackupError::TooLarge { .. } => {
-                    failure.hint("copy the folder itself while no program runs")
-                }
-                BackupError::Store(_) => {
-                    failure.hint("see that the disk has room and that you may read and write there")
-                }
-            },
-            AppError::Export(error) => match error {
-                ExportError::AlreadyThere { .. } => {
-                    failure.hint("name another file, or say --replace")
-                }
-                ExportError::Inside { .. } | ExportError::NotThis { .. } => {
-                    failure.hint("name a file elsewhere")
-                }
-                ExportError::Store(_) => {
-                    failure.hint("see that the disk has room and that you may write there")
-                }
-            },
+            AppError::Backup(error) => failure.hint(of_backup(error)),
+            AppError::Export(error) => failure.hint(of_export(error)),
             AppError::NotEmpty { .. } => failure.hint("name a folder that is empty or not there yet"),
             AppError::NoCards { .. } => {
                 failure.hint("`benchlore deck build` makes cards from the closed jobs")
@@ -196,5 +163,34 @@ impl From<AppError> for Failure {
 impl From<StoreError> for Failure {
     fn from(error: StoreError) -> Self {
         AppError::from(error).into()
+    }
+}
+
+/// Returns what to do about a backup that was not made or not restored.
+fn of_backup(error: &BackupError) -> String {
+    match error {
+        BackupError::AlreadyThere { .. } => "name a file that is not there yet".to_owned(),
+        BackupError::Inside { .. } => "name a file elsewhere, best on another disk".to_owned(),
+        BackupError::Erasing { person } => {
+            format!("`benchlore people forget {person}` finishes it")
+        }
+        BackupError::NotTheSame { .. } => {
+            "the disk may be failing: make the backup on another one".to_owned()
+        }
+        BackupError::NotWhole { .. } => "nothing was written; take another backup".to_owned(),
+        BackupError::NotEmpty { .. } => "name a folder that is empty or not there yet".to_owned(),
+        BackupError::TooLarge { .. } => "copy the folder itself while no program runs".to_owned(),
+        BackupError::Store(_) => {
+            "see that the disk has room and that you may read and write there".to_owned()
+        }
+    }
+}
+
+/// Returns what to do about an export that was not written.
+fn of_export(error: &ExportError) -> &'static str {
+    match error {
+        ExportError::AlreadyThere { .. } => "name another file, or say --replace",
+        ExportError::Inside { .. } | ExportError::NotThis { .. } => "name a file elsewhere",
+        ExportError::Store(_) => "see that the disk has room and that you may write there",
     }
 }

@@ -112,8 +112,7 @@ pub fn named_in(text: &str, boards: &[Board]) -> Option<Named> {
     let first = |id: &[String]| {
         let word = id.first().filter(|w| w.chars().count() > 3);
         let of_all = |w: &&String| ids.iter().filter(|(_, id)| id.first() == Some(w)).count();
-        word.filter(|w| said.contains(w) && of_all(w) == 1)
-            .is_some()
+        word.is_some_and(|w| said.contains(w) && of_all(&w) == 1)
     };
     let begun: Vec<_> = ids.iter().filter(|(_, id)| first(id)).collect();
     match (whole.as_slice(), begun.as_slice()) {
@@ -122,8 +121,7 @@ pub fn named_in(text: &str, boards: &[Board]) -> Option<Named> {
         ([(one, id)], [(other, _)]) if one.id == other.id && id.len() > 1 => {
             Some(Named::Whole(one.id.clone()))
         }
-        ([(one, _)], []) => Some(Named::Maybe(one.id.clone())),
-        ([], [(one, _)]) => Some(Named::Maybe(one.id.clone())),
+        ([(one, _)], []) | ([], [(one, _)]) => Some(Named::Maybe(one.id.clone())),
         ([(one, _)], [(other, _)]) if one.id == other.id => Some(Named::Maybe(one.id.clone())),
         _ => Some(Named::Several),
     }
