@@ -6,12 +6,12 @@ use std::ops::Range;
 
 use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::mapping::Field;
+use crate::domain::intake::reading::clocks::is_crystal;
 use crate::domain::intake::reading::items::What;
 use crate::domain::intake::reading::places::Place;
 use crate::domain::intake::reading::places::Places;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
-use crate::domain::intake::reading::reader::is_crystal;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::intake::words::sense::Verdict;

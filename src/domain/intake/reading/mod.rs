@@ -6,20 +6,27 @@
 //! Reading order: [`said`] (what a reading is, and the way in), `scan` (text to chunks), `numbers` and
 //! `parts` (how values and designators are written), `items` (phrases, lists, ranges), `reader` (walks
 //! the items and keeps what was said before), then what it makes of them: `places`, `values`, `cues`,
-//! `judgements`, `draws`, `looks`, `trials`, `deeds`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
-//! act was the fix, how it ended, what stays in doubt).
+//! `judgements`, `draws`, `looks`, `trials`, `deeds` and `objects`, `kinds`, `clocks`, `moments`, `notes`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
+//! act was the fix, how it ended, what stays in doubt), `bands`, `dates`.
 //!
 //! Left out on purpose: likeness. A designator, a net, a value is read as written or not at all, and a
 //! misspelled word only if the tables of [`words`](crate::domain::intake::words) list it.
 
+mod bands;
+mod clocks;
 mod cues;
+mod dates;
 mod deeds;
 mod draws;
 mod fields;
 mod items;
 mod judgements;
+mod kinds;
 mod looks;
+mod moments;
+mod notes;
 mod numbers;
+mod objects;
 mod parts;
 mod places;
 mod reader;

@@ -15,16 +15,13 @@ use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::said::Got;
 use crate::domain::intake::reading::said::Known;
 use crate::domain::intake::reading::said::Reading;
-use crate::domain::intake::words::nouns;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
-use crate::domain::intake::words::sense::Moment;
 use crate::domain::intake::words::sense::Remark;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::intake::words::sense::Verdict;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
-use crate::domain::job::Flag;
 use crate::domain::job::When;
 
 /// Where the text is being read, and what stands before.
@@ -361,134 +358,6 @@ impl<'r> Reader<'r> {
         true
     }
 
-    /// "No clock at Y1": the crystal follows at item `i`.
-    pub(super) fn clock_at_crystal(&self, places: &Places, i: usize) -> Option<Places> {
-        let [clock] = places.list.as_slice() else {
-            return None;
-        };
-        let ahead = self.place_ahead(i)?;
-        let [crystal] = ahead.list.as_slice() else {
-            return None;
-        };
-        let fits = clock.sort == Sort::Signal
-            && clock.meaning() == "clock"
-            && crystal.sort == Sort::Part
-            && is_crystal(crystal);
-        fits.then(|| Places {
-            list: vec![Place {
-                name: crystal.name.clone(),
-                ..clock.clone()
-            }],
-            next: places.next,
-            ..Places::default()
-        })
-    }
-
-    /// "Y1 no clock": the clock at the crystal that was just named.
-    fn clock_of_crystal(&self, places: &Places) -> Option<Places> {
-        let [clock] = places.list.as_slice() else {
-            return None;
-        };
-        let [crystal] = self.place.list.as_slice() else {
-            return None;
-        };
-        let fits = clock.sort == Sort::Signal
-            && clock.meaning() == "clock"
-            && self.fresh
-            && self.near
-            && is_crystal(crystal);
-        fits.then(|| Places {
-            list: vec![Place {
-                name: crystal.name.clone(),
-                plain: "clock".to_owned(),
-                sort: Sort::Signal,
-            }],
-            next: places.next,
-            ..Places::default()
-        })
-    }
-
-    /// Adds a finding with what the sentence says of its moment and state; returns its index.
-    pub(super) fn add(&mut self, mut finding: Finding, words: Range<usize>, sure: bool) -> usize {
-        if let Some(last) = self.last
-            && let got = &mut self.out.findings[last]
-            && got.what.kind == finding.kind
-            && got.what.place == finding.place
-            && got.what.code == finding.code
-            && finding.got.is_none()
-            && finding.low.is_none()
-            && finding.kind != FindingKind::Current
-        {
-            // Said twice.
-            got.words.end = got.words.end.max(words.end);
-            return last;
-        }
-        let bad_after =
-            self.phase == When::AfterAction && self.moment.is_none() && is_bad(&finding);
-        finding.when = self.moment.unwrap_or(self.phase);
-        let sure = sure && !self.hedged;
-        if self.hedged {
-            self.remark("findings", Doubt::Ambiguous, words.clone());
-        }
-        if finding.state.is_none() && finding.kind != FindingKind::Visual {
-            finding.state = self.state.map(str::to_owned);
-        }
-        if bad_after && finding.got.is_none() && finding.low.is_none() {
-            self.out.findings.push(Got {
-                what: finding,
-                words: words.clone(),
-                sure: false,
-            });
-            self.remark("findings", Doubt::BeforeOrAfter, words);
-        } else {
-            if finding.when == When::AfterAction && is_good(&finding) && !self.deeds.is_empty() {
-                self.proofs.push((words.clone(), self.deeds.len()));
-            }
-            if finding.when == When::AfterAction && is_bad(&finding) {
-                self.failed_after = true;
-            }
-            self.out.findings.push(Got {
-                what: finding,
-                words,
-                sure,
-            });
-        }
-        let at = self.out.findings.len() - 1;
-        self.last = Some(at);
-        at
-    }
-
-    /// Adds a finding at a place, whose name may tell a circuit.
-    pub(super) fn add_at(
-        &mut self,
-        place: &Place,
-        finding: Finding,
-        words: Range<usize>,
-        sure: bool,
-    ) {
-        let at = self.add(finding, words, sure);
-        if let Some(family) = nouns::family_of(place.meaning())
-            && self.places_seen.len() < 64
-        {
-            self.places_seen.push((family, at));
-        }
-    }
-
-    /// Adds a flag.
-    pub(super) fn remark(&mut self, field: &str, doubt: Doubt, words: Range<usize>) {
-        let raw = self.text[words].trim();
-        let same = |flag: &Flag| flag.why == doubt.word() && flag.field == field && flag.raw == raw;
-        // Equal flags stand close together; a look at the last few is enough.
-        if self.out.flags.iter().rev().take(8).any(same) {
-            return;
-        }
-        self.out.flags.push(Flag {
-            field: field.to_owned(),
-            why: doubt.word().to_owned(),
-            raw: raw.to_owned(),
-        });
-    }
-
     fn said(&mut self, senses: &'r [Sense]) {
         let i = self.at;
         if self.field_word(senses) {
@@ -604,71 +473,9 @@ impl<'r> Reader<'r> {
         }
     }
 
-    fn state_word(&mut self, state: &'static str) -> bool {
-        if state == "standby"
-            && self.judged(self.at + 1)
-            && self.source(self.at).split(' ').count() == 1
-        {
-            self.take_place();
-            return true;
-        }
-        self.state = Some(state);
-        if let Some(last) = self.last
-            && self.out.findings[last].what.kind != FindingKind::Visual
-            && self.out.findings[last].what.state.is_none()
-            && !self.comma_before()
-        {
-            self.out.findings[last].what.state = Some(state.to_owned());
-        }
-        true
-    }
-
     /// Tells whether a comma or harder mark stands right before the cursor.
     pub(super) fn comma_before(&self) -> bool {
         self.at > 0 && matches!(self.items[self.at - 1].what, What::Mark(',' | ';' | '.'))
-    }
-
-    fn moment_word(&mut self, moment: Moment) -> bool {
-        let when = match moment {
-            Moment::After => When::AfterAction,
-            Moment::Before => When::BeforeAction,
-            Moment::BeforeCleaning => When::BeforeCleaning,
-            Moment::AfterCleaning => When::AfterCleaning,
-        };
-        // "Now" without anything done before it says nothing.
-        let act_next = self
-            .senses(self.at + 1)
-            .iter()
-            .any(|s| matches!(s, Sense::Act(_)));
-        if moment == Moment::After && act_next {
-            self.moment = Some(When::AfterAction);
-        } else if moment == Moment::After && self.deeds.is_empty() && self.last.is_none() {
-            return true;
-        }
-        self.moment = Some(when);
-        // "0.41 before", "residue, after cleaning": the words follow what they speak of.
-        let follows = self.last.is_some() && !self.comma_before() && !self.fresh;
-        if follows && let Some(last) = self.last {
-            self.out.findings[last].what.when = when;
-            if when == When::AfterAction && is_good(&self.out.findings[last].what) {
-                let words = self.out.findings[last].words.clone();
-                self.proofs.push((words, self.deeds.len()));
-            }
-        }
-        true
-    }
-
-    fn extent(&mut self, extent: &str) -> bool {
-        if let Some(last) = self.last
-            && self.out.findings[last].what.kind == FindingKind::Visual
-        {
-            let finding = &mut self.out.findings[last].what;
-            finding.extent = Some(extent.to_owned());
-            if finding.place.is_empty() && extent == "board" {
-                "whole board".clone_into(&mut finding.place);
-            }
-        }
-        true
     }
 
     fn remark_word(&mut self, remark: Remark, words: Range<usize>) -> bool {
@@ -748,32 +555,4 @@ fn says_more(senses: &[Sense]) -> bool {
     senses
         .iter()
         .any(|s| matches!(s, Sense::Sign(_) | Sense::Complaint(_)))
-}
-
-/// Tells whether a place is a crystal or oscillator: by its word, or by its letters.
-pub(super) fn is_crystal(place: &Place) -> bool {
-    let letters = place
-        .name
-        .trim_end_matches(|c: char| c.is_ascii_digit())
-        .len();
-    let designator = place.sort == Sort::Part
-        && letters < place.name.len()
-        && matches!(&place.name[..letters], "Y" | "X" | "XTAL" | "OSC");
-    designator || matches!(place.meaning(), "crystal" | "oscillator")
-}
-
-/// Tells whether a finding plainly shows a fault.
-pub(super) fn is_bad(finding: &Finding) -> bool {
-    match finding.kind {
-        FindingKind::Visual => finding.code.as_deref() != Some("none-seen"),
-        FindingKind::Heat => finding.got.is_none(),
-        FindingKind::Other => false,
-        _ => finding.code.is_some() && !is_good(finding),
-    }
-}
-
-/// Tells whether a finding shows what it should.
-pub(super) fn is_good(finding: &Finding) -> bool {
-    let good = ["in-band", "as-reference", "present", "normal"];
-    finding.code.as_deref().is_some_and(|c| good.contains(&c))
 }

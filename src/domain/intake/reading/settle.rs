@@ -2,26 +2,20 @@
 
 use std::ops::Range;
 
-use chrono::NaiveDate;
-
 use crate::domain::intake::doubt::Doubt;
-use crate::domain::intake::mapping::DateOrder;
 use crate::domain::intake::mapping::Field;
 use crate::domain::intake::reading::deeds::Deed;
 use crate::domain::intake::reading::items::Item;
 use crate::domain::intake::reading::items::What;
+use crate::domain::intake::reading::notes::is_bad;
+use crate::domain::intake::reading::notes::is_good;
 use crate::domain::intake::reading::places::Sort;
 use crate::domain::intake::reading::reader::Reader;
-use crate::domain::intake::reading::reader::is_bad;
-use crate::domain::intake::reading::reader::is_good;
 use crate::domain::intake::reading::said::Got;
-use crate::domain::intake::reading::scan::Day;
 use crate::domain::intake::words::sense::Cue;
 use crate::domain::intake::words::sense::End;
 use crate::domain::intake::words::sense::Sense;
 use crate::domain::job::Action;
-use crate::domain::job::Finding;
-use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 use crate::domain::job::When;
@@ -80,82 +74,6 @@ impl Reader<'_> {
         if self.place.either && self.fresh {
             let words = self.place_words.clone();
             self.remark("actions", Doubt::CauseNotProved, words);
-        }
-    }
-
-    fn settle_values(&mut self) {
-        for at in 0..self.out.findings.len() {
-            let words = self.out.findings[at].words.clone();
-            let raw = self.text[words.clone()].trim().to_owned();
-            let found = &self.out.findings[at].what;
-            if found.kind == FindingKind::Signal && found.code.as_deref() == Some("stuck") {
-                self.settle_stuck(at);
-            }
-            let got = &mut self.out.findings[at];
-            let core = is_core(&got.what.place);
-            if got.what.code.is_none() {
-                got.what.code = code_from_numbers(&got.what, core).map(str::to_owned);
-            }
-            let finding = &mut got.what;
-            // On processor rails a low resistance may be right.
-            if core
-                && finding.kind == FindingKind::Resistance
-                && finding.got.is_some()
-                && finding.code.as_deref() == Some("hard-short")
-            {
-                finding.code = None;
-            }
-            let can = matches!(finding.place.as_str(), "CANH" | "CANL")
-                && finding.kind == FindingKind::Signal;
-            if can
-                && finding.code.is_none()
-                && finding.got.is_some_and(|v| (2.0..=3.0).contains(&v))
-            {
-                // Both lines of an idle bus stand at half the supply.
-                finding.code = Some("present".to_owned());
-            }
-            finding.raw = Some(raw);
-            let impossible =
-                finding.got.is_some_and(|v| v < 0.0) && finding.kind == FindingKind::Resistance;
-            let bare_core = core
-                && finding.kind == FindingKind::Resistance
-                && finding.good.is_none()
-                && finding.got.is_some();
-            let no_number = matches!(finding.kind, FindingKind::Rail)
-                && finding.got.is_none()
-                && finding.low.is_none()
-                && matches!(finding.code.as_deref(), Some("low" | "high"));
-            let polarity = finding.kind == FindingKind::Diode
-                && finding.polarity.is_none()
-                && finding.got.is_some();
-            got.sure &= !impossible;
-            if impossible {
-                self.remark("findings", Doubt::Impossible, words.clone());
-            }
-            if bare_core {
-                self.remark("findings", Doubt::NeedsReference, words.clone());
-            }
-            if no_number {
-                self.remark("findings", Doubt::NoNumber, words.clone());
-            }
-            if polarity {
-                self.remark("findings", Doubt::PolarityMissing, words);
-            }
-        }
-    }
-
-    /// "Stuck" alone: the volts beside it tell at which level.
-    fn settle_stuck(&mut self, at: usize) {
-        let got = &mut self.out.findings[at];
-        got.what.code = match got.what.got {
-            Some(volts) if volts < 0.8 => Some("stuck-low".to_owned()),
-            Some(volts) if volts > 2.0 => Some("stuck-high".to_owned()),
-            _ => None,
-        };
-        if got.what.code.is_none() {
-            got.sure = false;
-            let words = got.words.clone();
-            self.remark("findings", Doubt::Ambiguous, words);
         }
     }
 
@@ -472,68 +390,6 @@ impl Reader<'_> {
         });
     }
 
-    fn settle_days(&mut self) {
-        let days: Vec<(Day, Range<usize>)> = self
-            .days
-            .iter()
-            .take(16)
-            .filter_map(|i| match &self.items[*i].what {
-                What::Day(day) => Some((*day, self.items[*i].words.clone())),
-                _ => None,
-            })
-            .collect();
-        let year = days.iter().find_map(|(day, _)| year_of(*day));
-        for (day, words) in days {
-            if day.c.is_none() && !self.is_date_word_before(words.start) && year.is_none() {
-                continue;
-            }
-            let Some(full) = year_of(day).or(year) else {
-                self.remark("closed_on", Doubt::YearMissing, words);
-                continue;
-            };
-            if day.c.is_none() {
-                self.remark("closed_on", Doubt::YearMissing, words.clone());
-            }
-            let (first, sure) = day_first(day, self.known.dates);
-            if !sure {
-                self.remark("closed_on", Doubt::DateOrder, words.clone());
-            }
-            let (d, m) = match (day.year_first, day.c) {
-                (true, Some(c)) => (c, day.b),
-                _ if first => (day.a, day.b),
-                _ => (day.b, day.a),
-            };
-            if let Some(what) = NaiveDate::from_ymd_opt(full, m, d) {
-                self.out.days.push(Got {
-                    what,
-                    words,
-                    sure: sure && day.c.is_some(),
-                });
-            }
-        }
-    }
-
-    fn is_date_word_before(&self, start: usize) -> bool {
-        let before = self.items.iter().rev().find(|i| i.words.end <= start);
-        let Some(item) = before else {
-            return false;
-        };
-        let said = self.text[item.words.clone()].to_ascii_lowercase();
-        [
-            "fixed",
-            "on",
-            "am",
-            "vom",
-            "returned",
-            "back",
-            "repaired",
-            "closed",
-            "done",
-            "came back",
-        ]
-        .contains(&said.as_str())
-    }
-
     fn count_observations(&mut self) {
         let before = self
             .out
@@ -577,81 +433,7 @@ fn ordered(words: Range<usize>) -> Range<usize> {
     }
 }
 
-fn is_core(place: &str) -> bool {
+pub(super) fn is_core(place: &str) -> bool {
     let place = place.to_ascii_uppercase();
     place.contains("CORE") || place.contains("VDDQ")
-}
-
-/// Returns the verdict that the numbers alone give. Bands: common practice, no source, as in
-/// `generate::band`.
-fn code_from_numbers(finding: &Finding, core: bool) -> Option<&'static str> {
-    let got = finding.got?;
-    match (finding.kind, finding.good) {
-        (FindingKind::Rail, Some(good)) if good > 0.0 && finding.qualifier.is_none() => {
-            let part = got / good;
-            Some(if part < 0.05 {
-                "absent"
-            } else if part < 0.95 {
-                "low"
-            } else if part > 1.05 {
-                "high"
-            } else {
-                "in-band"
-            })
-        }
-        (FindingKind::Rail, None) if got == 0.0 => Some("absent"),
-        (FindingKind::Diode, Some(good)) if good > 0.0 => {
-            let part = got / good;
-            Some(if got < 0.05 {
-                "short"
-            } else if part < 0.9 {
-                "low"
-            } else if part > 1.1 {
-                "high"
-            } else {
-                "as-reference"
-            })
-        }
-        (FindingKind::Resistance, _)
-            if (got < 1.0
-                || (got <= 1.0
-                    && finding.qualifier == Some(crate::domain::job::Qualifier::Below)))
-                && !core
-                && finding.qualifier != Some(crate::domain::job::Qualifier::Above)
-                && finding.good.is_none_or(|g| g >= 2.0 * got) =>
-        {
-            Some("hard-short")
-        }
-        (FindingKind::Resistance, Some(good)) if good > 0.0 => {
-            let part = got / good;
-            Some(if part < 0.5 {
-                "low"
-            } else if part > 2.0 {
-                "high"
-            } else {
-                "as-reference"
-            })
-        }
-        _ => None,
-    }
-}
-
-fn year_of(day: Day) -> Option<i32> {
-    let year = if day.year_first { day.a } else { day.c? };
-    let year = i32::try_from(year).ok()?;
-    Some(if year < 100 { year + 2000 } else { year })
-}
-
-/// Tells whether the day stands first, and whether that is sure.
-fn day_first(day: Day, order: DateOrder) -> (bool, bool) {
-    if day.year_first {
-        return (true, true);
-    }
-    match order {
-        DateOrder::DayFirst => (day.b <= 12, day.b <= 12),
-        DateOrder::MonthFirst => (day.a > 12, day.a <= 12),
-        DateOrder::Unknown if day.a > 12 => (true, true),
-        DateOrder::Unknown if day.b > 12 => (false, true),
-        DateOrder::Unknown => (true, day.a == day.b),
-    }
 }

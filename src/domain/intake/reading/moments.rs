@@ -1,0 +1,72 @@
+//! When, in which state and how far: words that belong to what was read before them.
+
+use crate::domain::intake::reading::notes::is_good;
+use crate::domain::intake::reading::reader::Reader;
+use crate::domain::intake::words::sense::Moment;
+use crate::domain::intake::words::sense::Sense;
+use crate::domain::job::FindingKind;
+use crate::domain::job::When;
+
+impl Reader<'_> {
+    pub(super) fn state_word(&mut self, state: &'static str) -> bool {
+        if state == "standby"
+            && self.judged(self.at + 1)
+            && self.source(self.at).split(' ').count() == 1
+        {
+            self.take_place();
+            return true;
+        }
+        self.state = Some(state);
+        if let Some(last) = self.last
+            && self.out.findings[last].what.kind != FindingKind::Visual
+            && self.out.findings[last].what.state.is_none()
+            && !self.comma_before()
+        {
+            self.out.findings[last].what.state = Some(state.to_owned());
+        }
+        true
+    }
+
+    pub(super) fn moment_word(&mut self, moment: Moment) -> bool {
+        let when = match moment {
+            Moment::After => When::AfterAction,
+            Moment::Before => When::BeforeAction,
+            Moment::BeforeCleaning => When::BeforeCleaning,
+            Moment::AfterCleaning => When::AfterCleaning,
+        };
+        // "Now" without anything done before it says nothing.
+        let act_next = self
+            .senses(self.at + 1)
+            .iter()
+            .any(|s| matches!(s, Sense::Act(_)));
+        if moment == Moment::After && act_next {
+            self.moment = Some(When::AfterAction);
+        } else if moment == Moment::After && self.deeds.is_empty() && self.last.is_none() {
+            return true;
+        }
+        self.moment = Some(when);
+        // "0.41 before", "residue, after cleaning": the words follow what they speak of.
+        let follows = self.last.is_some() && !self.comma_before() && !self.fresh;
+        if follows && let Some(last) = self.last {
+            self.out.findings[last].what.when = when;
+            if when == When::AfterAction && is_good(&self.out.findings[last].what) {
+                let words = self.out.findings[last].words.clone();
+                self.proofs.push((words, self.deeds.len()));
+            }
+        }
+        true
+    }
+
+    pub(super) fn extent(&mut self, extent: &str) -> bool {
+        if let Some(last) = self.last
+            && self.out.findings[last].what.kind == FindingKind::Visual
+        {
+            let finding = &mut self.out.findings[last].what;
+            finding.extent = Some(extent.to_owned());
+            if finding.place.is_empty() && extent == "board" {
+                "whole board".clone_into(&mut finding.place);
+            }
+        }
+        true
+    }
+}
