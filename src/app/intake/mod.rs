@@ -48,7 +48,6 @@ use crate::domain::job::Job;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::store::error::StoreError;
-use crate::store::fault::Weight;
 use crate::store::intake::journal;
 use crate::store::intake::journal::IntakeJournal;
 use crate::store::intake::waiting;
@@ -171,8 +170,6 @@ pub(crate) fn load(workbench: &Workbench) -> Result<Loaded, AppError> {
         &workbench.shop,
         &workbench.circuits,
     )?;
-    // What a suggestion only lacks is why its row waits: the desk says so there.
-    waiting.faults.retain(|f| f.weight == Weight::Damage);
     let mut faults = workbench.fault_lines(&waiting.faults);
     faults.extend(workbench.fault_lines(&found));
     Ok(Loaded {

@@ -21,6 +21,7 @@ use crate::domain::job::Flag;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
+use crate::store::fault::Weight;
 use crate::store::journal;
 use crate::store::paths::ShopFolder;
 use crate::store::record::draft;
@@ -257,7 +258,8 @@ fn row(map: &Map<String, Value>, problems: &mut Vec<Problem>) -> Option<WaitingR
     let suggestion = match map.get("suggestion") {
         Some(Value::Object(suggestion)) => {
             let (suggested, more) = draft::read_suggested(suggestion);
-            problems.extend(more);
+            // What a suggestion only lacks is why its row waits.
+            problems.extend(more.into_iter().filter(|p| p.weight == Weight::Damage));
             suggested
         }
         _ => Suggested::default(),
