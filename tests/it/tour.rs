@@ -147,7 +147,7 @@ fn in_a_shell(bench: &Bench, line: &str, input: &str) -> Vec<String> {
         .env("BENCHLORE_SHOP", bench.shop())
         .env("BENCHLORE_BENCH", "b7")
         .env("XDG_DATA_HOME", bench.data())
-        .current_dir(bench.data().with_file_name("bin"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
