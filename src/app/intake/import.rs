@@ -247,7 +247,7 @@ impl<'a> Run<'a, '_> {
             at,
         };
         let rows = opened.book.sheets[offer.sheet].rows();
-        let repeats = Repeats::of(opened.book.sheets[offer.sheet].rows(), &mapping, facts);
+        let repeats = Repeats::of(|| opened.book.sheets[offer.sheet].rows(), &mapping, facts);
         let filler = Taker::new(&mapping, facts).knowing(repeats);
         let reader = Taker::new(&mapping, facts);
         stream::stream(rows, filler, &reader, stamp, |ready| {

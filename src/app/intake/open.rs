@@ -232,7 +232,7 @@ impl Opened {
         let mut unknown = BTreeSet::new();
         let mut too_many = false;
         for row in self.book.sheets[offer.sheet].rows() {
-            if let Some(name) = taker.fill(&row).board_name()
+            if let Some(name) = taker.board_name(&row)
                 && !unknown.contains(&name)
                 && may_be_a_board(&name)
                 && self.board_of(&name, offer).is_none()

@@ -6,6 +6,7 @@
 //! Common practice, no source. Of each row two marks are kept, never its words.
 
 use std::collections::HashMap;
+use std::collections::HashSet;
 
 use crate::domain::ids;
 use crate::domain::intake::lines;
@@ -37,16 +38,23 @@ struct First {
 }
 
 impl Repeats {
-    /// Walks over all rows of a sheet.
-    pub fn of(rows: impl Iterator<Item = Row>, mapping: &Mapping, facts: Facts<'_>) -> Self {
+    /// Walks over all rows of a sheet; a second time, and with more care, only where a number stands twice.
+    pub fn of<R: Iterator<Item = Row>>(
+        rows: impl Fn() -> R,
+        mapping: &Mapping,
+        facts: Facts<'_>,
+    ) -> Self {
         let mut found = Self::default();
         let column = |field: &Field| mapping.columns.iter().position(|c| c.field == *field);
         let Some(number) = column(&Field::Number) else {
             return found;
         };
+        if !mapping.columns[number].fill_down && !stands_twice(rows(), number) {
+            return found;
+        }
         let mut taker = Taker::new(mapping, facts);
         let mut firsts: HashMap<u64, First> = HashMap::new();
-        for row in rows {
+        for row in rows() {
             let filled = taker.fill(&row);
             let text = filled.text_at(number);
             let unnamed = lines::says_nothing(&text) || lines::says_unknown(&text);
@@ -96,6 +104,13 @@ impl Repeats {
     pub fn clash_of(&self, row: u64) -> Option<u64> {
         self.clashes.get(&row).copied()
     }
+}
+
+/// Tells whether two cells of a column hold the same words.
+fn stands_twice(rows: impl Iterator<Item = Row>, column: usize) -> bool {
+    let mut seen = HashSet::new();
+    let mut texts = rows.map(|row| names::tidy(&row.cell(column).text()));
+    texts.any(|text| !text.is_empty() && !lines::says_nothing(&text) && !seen.insert(text))
 }
 
 /// Returns the mark of everything in a row but how it ended.

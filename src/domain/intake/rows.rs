@@ -166,30 +166,9 @@ pub struct Filled {
     pub(super) endings: Vec<(u64, String)>,
     /// An earlier row has its number.
     pub(super) second: bool,
-    board_column: Option<usize>,
 }
 
 impl Filled {
-    /// Returns the name that the row gives its board, as written; none where it names none or is no job.
-    /// A first walk over a sheet with this finds the boards that the shop does not list.
-    pub fn board_name(&self) -> Option<String> {
-        if self.skipped.is_some() {
-            return None;
-        }
-        let cell = self.board_column.and_then(|at| self.cells.get(at));
-        let text = cell
-            .map(|c| names::tidy(&c.cell().text()))
-            .unwrap_or_default();
-        if text.is_empty()
-            || lines::says_nothing(&text)
-            || lines::says_unknown(&text)
-            || lines::ditto(&text).is_some()
-        {
-            return self.section.clone();
-        }
-        Some(text)
-    }
-
     /// Tells whether the row is no job, or one that was there before.
     pub fn is_skipped(&self) -> bool {
         self.skipped.is_some()
@@ -228,6 +207,25 @@ impl<'a> Taker<'a> {
         self
     }
 
+    /// Returns the name that the next row itself gives its board, as written; none where it names none or
+    /// is no job. A first walk over a sheet with this finds the boards that the shop does not list; what a
+    /// row takes from above was named there.
+    pub fn board_name(&mut self, row: &Row) -> Option<String> {
+        if self.no_job(row).is_some() {
+            return None;
+        }
+        let cell = self.columns.board.and_then(|at| row.cells.get(at));
+        let text = cell.map(|c| names::tidy(&c.text())).unwrap_or_default();
+        if text.is_empty()
+            || lines::says_nothing(&text)
+            || lines::says_unknown(&text)
+            || lines::ditto(&text).is_some()
+        {
+            return self.section.clone();
+        }
+        Some(text)
+    }
+
     /// Takes the next row.
     pub fn take(&mut self, row: &Row) -> RowRead {
         let filled = self.fill(row);
@@ -253,7 +251,6 @@ impl<'a> Taker<'a> {
     pub fn fill(&mut self, row: &Row) -> Filled {
         let mut filled = Filled {
             row: row.number,
-            board_column: self.columns.board,
             cells: row
                 .cells
                 .iter()

@@ -101,7 +101,7 @@ impl Bench {
     /// Takes the rows after a walk over all of them, as an import does.
     pub(super) fn take_looking_ahead(&self, rows: &[Row]) -> Vec<RowRead> {
         let mapping = self.propose(rows).mapping;
-        let repeats = Repeats::of(rows.iter().cloned(), &mapping, self.facts());
+        let repeats = Repeats::of(|| rows.iter().cloned(), &mapping, self.facts());
         let mut taker = Taker::new(&mapping, self.facts()).knowing(repeats);
         rows.iter().map(|row| taker.take(row)).collect()
     }
@@ -679,9 +679,9 @@ fn a_board_that_the_shop_does_not_list_is_named_in_the_reason() {
     );
     let mapping = bench.propose(&rows).mapping;
     let mut taker = Taker::new(&mapping, bench.facts());
-    assert_eq!(taker.fill(&rows[0]).board_name(), None);
+    assert_eq!(taker.board_name(&rows[0]), None);
     assert_eq!(
-        taker.fill(&rows[1]).board_name().as_deref(),
+        taker.board_name(&rows[1]).as_deref(),
         Some("Petrel P44 rev C")
     );
 }
