@@ -126,9 +126,9 @@ fn code_from_numbers(finding: &Finding, core: bool) -> Option<&'static str> {
         }
         (FindingKind::Resistance, Some(good)) if good > 0.0 => {
             let part = got / good;
-            Some(if part < 0.5 {
+            Some(if part < 0.9 {
                 "low"
-            } else if part > 2.0 {
+            } else if part > 1.1 {
                 "high"
             } else {
                 "as-reference"

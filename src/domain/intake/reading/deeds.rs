@@ -55,7 +55,12 @@ impl Reader<'_> {
         let i = self.at;
         let words = self.items[i].words.clone();
         if self.not.take().is_some() {
-            self.done(i);
+            self.not_done(true);
+            return;
+        }
+        if self.only_planned(i) {
+            // It stays unread: a person sees what is still to be done.
+            self.not_done(false);
             return;
         }
         let before = std::mem::take(&mut self.place);

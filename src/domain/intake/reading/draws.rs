@@ -79,11 +79,18 @@ impl Reader<'_> {
             self.remark("findings", Doubt::UnitAssumed, words.clone());
         }
         // Bare numbers from here up are more likely mA.
-        let too_big = unit_assumed && q.prefix == 0 && q.value() >= 10.0;
+        let too_big = unit_assumed && q.prefix == 0 && q.from.unwrap_or(0.0).max(q.value()) >= 10.0;
         let unsure = too_big || q.number.doubtful || q.bare_prefix;
         if too_big {
             self.remark("findings", Doubt::UnitAssumed, words.clone());
         }
+        let mut q = q.clone();
+        if too_big {
+            // The number is kept as milliamps, for a person to confirm.
+            q.prefix = -3;
+            q.from = q.from.map(|from| from / 1000.0);
+        }
+        let q = &q;
         let got = &mut self.out.findings[draw];
         got.sure &= !unsure;
         if q.steps.is_empty() {

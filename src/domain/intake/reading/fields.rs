@@ -238,6 +238,18 @@ impl Reader<'_> {
                 | Sense::Break
                 | Sense::Moment(_)
                 | Sense::Tried => said = true,
+                Sense::End(End::SameFault | End::OtherFault | End::Returned)
+                    if self.not.is_none() =>
+                {
+                    let code = "failed-after-earlier-repair";
+                    if !self.out.complaint.iter().any(|c| c.what == code) {
+                        self.out.complaint.push(Got {
+                            sure: false,
+                            ..got(code, words.clone())
+                        });
+                    }
+                    said = true;
+                }
                 Sense::Remark(_) => return false,
                 _ => {}
             }

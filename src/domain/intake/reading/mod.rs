@@ -6,7 +6,7 @@
 //! Reading order: [`said`] (what a reading is, and the way in), `scan` (text to chunks), `numbers` and
 //! `parts` (how values and designators are written), `items` (phrases, lists, ranges), `reader` (walks
 //! the items and keeps what was said before), then what it makes of them: `places`, `values`, `cues`,
-//! `judgements`, `draws`, `looks`, `trials`, `deeds` and `objects`, `kinds`, `clocks`, `moments`, `notes`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
+//! `judgements`, `draws`, `looks`, `trials`, `deeds` and `objects`, `kinds`, `clocks`, `moments`, `planned`, `notes`, `fields` (cells of one kind), and `settle` (what only the whole text tells: which
 //! act was the fix, how it ended, what stays in doubt), `bands`, `dates`.
 //!
 //! Left out on purpose: likeness. A designator, a net, a value is read as written or not at all, and a
@@ -29,6 +29,7 @@ mod numbers;
 mod objects;
 mod parts;
 mod places;
+mod planned;
 mod reader;
 pub mod said;
 mod scan;
@@ -38,6 +39,8 @@ mod values;
 
 #[cfg(test)]
 mod cells_tests;
+#[cfg(test)]
+mod faults_tests;
 #[cfg(test)]
 mod kinds_tests;
 #[cfg(test)]

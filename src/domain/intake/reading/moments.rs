@@ -1,6 +1,8 @@
 //! When, in which state and how far: words that belong to what was read before them.
 
+use crate::domain::intake::reading::items::What;
 use crate::domain::intake::reading::notes::is_good;
+use crate::domain::intake::reading::numbers::Unit;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::words::sense::Moment;
 use crate::domain::intake::words::sense::Sense;
@@ -34,6 +36,9 @@ impl Reader<'_> {
             Moment::BeforeCleaning => When::BeforeCleaning,
             Moment::AfterCleaning => When::AfterCleaning,
         };
+        if self.after_no_act() {
+            return true;
+        }
         // "Now" without anything done before it says nothing.
         let act_next = self
             .senses(self.at + 1)
@@ -55,6 +60,33 @@ impl Reader<'_> {
             }
         }
         true
+    }
+
+    /// "After 10 min", "after F1", "nach 5 s": a time or a place on the way, and nothing that was done.
+    fn after_no_act(&self) -> bool {
+        let plain = ["after", "nach"].contains(&self.source(self.at).to_lowercase().as_str());
+        let next = self.at + 1;
+        if !plain {
+            return false;
+        }
+        if let Some(What::Quantity(q)) = self.items.get(next).map(|i| &i.what) {
+            let time = [
+                "min", "mins", "minute", "minutes", "minuten", "h", "hr", "hrs", "hours", "std",
+                "stunden", "s", "sec", "secs", "seconds", "sek", "sekunden",
+            ];
+            let words = self.source(next + 1).to_lowercase();
+            return q.unit == Unit::Second
+                || q.unit == Unit::Other
+                || time.contains(&words.as_str());
+        }
+        self.place_at(next).is_some_and(|p| {
+            let act = |i: usize| {
+                self.senses(i)
+                    .iter()
+                    .any(|s| matches!(s, Sense::Act(_) | Sense::WeakAct(_)))
+            };
+            !(p.next..p.next + 3).any(act)
+        })
     }
 
     pub(super) fn extent(&mut self, extent: &str) -> bool {

@@ -28,6 +28,9 @@ impl Reader<'_> {
                 start.name = format!("{} to {}", start.name, end.list[0].name);
                 return (found, end.next);
             }
+            if self.leads_to_new_value(at) {
+                break;
+            }
             match &item.what {
                 What::Quantity(q)
                     if self.place_at(at).is_none()

@@ -34,8 +34,13 @@ impl Reader<'_> {
             return;
         }
         self.not = None;
-        if self.is_value_of_part(i, &q) {
+        if self.is_value_of_part(i, &q) || self.is_new_value(i, &q) {
             self.done(i);
+            return;
+        }
+        if self.is_told(&words) {
+            self.remark("findings", Doubt::Ambiguous, words);
+            self.at = i + 1;
             return;
         }
         if q.number.comma {

@@ -22,7 +22,7 @@ pub fn add(lexicon: &mut Lexicon) {
 
 const COMPLAINTS: [(&str, &str); 35] = [
     (
-        "powers up no more|not starting up at all|nothing at all when plugged in|no power at all|no power up|wont power|will not power up|does not power up|doesnt power up|never powers up|dead on arrival|doa|dead after storage|power button does nothing|power button dead|no reaction to power button|no reaction to button|no response to power button|not responding to power button|unresponsive|bricked|pwr dead|no standby light|no sign of power|not coming on|no longer turns on|no longer powers on|no longer switches on|stopped working|stopped dead|went dead|just died|died suddenly|died overnight|has died|gone dead|packed up|kaput",
+        "will not switch on|will not turn on|will not come on|powers up no more|not starting up at all|nothing at all when plugged in|no power at all|no power up|wont power|will not power up|does not power up|doesnt power up|never powers up|dead on arrival|doa|dead after storage|power button does nothing|power button dead|no reaction to power button|no reaction to button|no response to power button|not responding to power button|unresponsive|bricked|pwr dead|no standby light|no sign of power|not coming on|no longer turns on|no longer powers on|no longer switches on|stopped working|stopped dead|went dead|just died|died suddenly|died overnight|has died|gone dead|packed up|kaput",
         "no-power",
     ),
     (
@@ -66,7 +66,7 @@ const COMPLAINTS: [(&str, &str); 35] = [
         "no-display",
     ),
     (
-        "streifen im bild|streifen im display|streifen auf display|linien im display|linien im bild|segmente fehlen|fehlende segmente|pixelfehler|pixel fehlen|zeichensalat|wirre anzeige|nur hintergrundbeleuchtung|nur beleuchtung|bild sehr dunkel|anzeige sehr dunkel|display sehr dunkel|anzeige sehr schwach|bild weg|anzeige weg|display weg|kein lcd|lcd tot|lcd bleibt leer|anzeige leer|display leer|bildschirm leer|bildschirm tot|bildschirm bleibt dunkel|display bleibt schwarz|display bleibt aus|anzeige bleibt aus|anzeige aus|display aus|touch geht nicht|touch tot|touch reagiert nicht|touchscreen geht nicht|beleuchtung flackert|beleuchtung defekt|beleuchtung aus|beleuchtung fehlt|kein hdmi|bild verzerrt|halbes bild|bild friert ein",
+        "bild dunkel|bild zu dunkel|streifen im bild|streifen im display|streifen auf display|linien im display|linien im bild|segmente fehlen|fehlende segmente|pixelfehler|pixel fehlen|zeichensalat|wirre anzeige|nur hintergrundbeleuchtung|nur beleuchtung|bild sehr dunkel|anzeige sehr dunkel|display sehr dunkel|anzeige sehr schwach|bild weg|anzeige weg|display weg|kein lcd|lcd tot|lcd bleibt leer|anzeige leer|display leer|bildschirm leer|bildschirm tot|bildschirm bleibt dunkel|display bleibt schwarz|display bleibt aus|anzeige bleibt aus|anzeige aus|display aus|touch geht nicht|touch tot|touch reagiert nicht|touchscreen geht nicht|beleuchtung flackert|beleuchtung defekt|beleuchtung aus|beleuchtung fehlt|kein hdmi|bild verzerrt|halbes bild|bild friert ein",
         "no-display",
     ),
     (
