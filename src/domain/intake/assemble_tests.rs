@@ -400,3 +400,40 @@ fn removed_and_replaced_beside_a_part_is_one_act() {
     );
     assert_eq!(deeds(taken(&read)), ["replace U31 the-fix"]);
 }
+
+#[test]
+fn a_no_under_fixed_is_never_taken_as_fixed() {
+    for (headers, cells) in [
+        ("Action | Part | Fixed?", "replace | U4 | FALSE"),
+        ("Action | Part | erledigt?", "replace | U4 | nein"),
+        ("Action | Part | OK? | Result", "replace | U4 | no | held"),
+    ] {
+        let read = one(
+            &format!("Job | Board | Date closed | Fault | Readings | {headers}"),
+            &format!("W-7 | Petrel P4 | 14/03/2025 | no power | 5V0 0.2 V | {cells}"),
+        );
+        assert!(
+            reasons(&read).contains(&"outcome: not-fixed".to_owned()),
+            "{headers}: {read:?}"
+        );
+    }
+    let yes = one(
+        "Job | Board | Date closed | Fault | Readings | Action | Part | Fixed? | Came back?",
+        "W-8 | Petrel P4 | 14/03/2025 | no power | 5V0 0.2 V | replace | U4 | TRUE | no",
+    );
+    assert_eq!(deeds(taken(&yes)), ["replace U4 the-fix"]);
+}
+
+#[test]
+fn an_answer_to_came_back_is_an_end() {
+    let row = |back: &str| {
+        one(
+            "Job | Board | Date closed | Fault | Readings | Fix | Came back?",
+            &format!("W-9 | Petrel P4 | 14/03/2025 | no power | 5V0 0.2 V | replaced U4 | {back}"),
+        )
+    };
+    let again = row("yes, a month later, same thing");
+    assert_eq!(taken(&again).outcome, Some(Outcome::BouncedSameFault));
+    assert_eq!(taken(&row("no")).outcome, Some(Outcome::UnknownSoFar));
+    assert_eq!(reasons(&row("yes")), ["outcome: what-fault"]);
+}

@@ -1,5 +1,6 @@
 //! What the cells of a column look like, whatever stands over it.
 
+use crate::domain::intake::assemble::asked;
 use crate::domain::intake::assemble::ending;
 use crate::domain::intake::days;
 use crate::domain::intake::figures;
@@ -34,6 +35,8 @@ pub struct Looks {
     pub sentences: usize,
     /// Names of boards that the shop knows.
     pub boards: usize,
+    /// Nothing but yes or no.
+    pub answers: usize,
     /// Different contents.
     pub different: usize,
     /// The figures count 1, 2, 3.
@@ -75,6 +78,7 @@ impl Looks {
             looks.tagged += usize::from(is_tagged(text));
             looks.letters += usize::from(is_revision(text));
             looks.sentences += usize::from(text.split_whitespace().count() >= 3);
+            looks.answers += usize::from(asked::answer(text).is_some());
             looks.boards += usize::from(board(text));
             seen.insert(text.to_lowercase());
         }

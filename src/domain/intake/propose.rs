@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::ids;
+use crate::domain::intake::assemble::asked;
 use crate::domain::intake::content;
 use crate::domain::intake::days;
 use crate::domain::intake::figures;
@@ -353,6 +354,13 @@ impl Seen<'_> {
         let none = Looks::default();
         let looks = self.looks.get(column).unwrap_or(&none);
         let by_words = self.by_words(head);
+        // "Fixed?" over yes and no: whether it was, never what fixed it.
+        if asked::question(&head.lower).is_some() && looks.mostly(looks.answers) {
+            return Claim {
+                field: Field::Outcome,
+                strength: 2,
+            };
+        }
         if let Some(found) = by_words {
             let strength = if found.whole { 3 } else { 2 };
             let plain = headers::plain(&head.lower);

@@ -5,7 +5,7 @@ use crate::domain::intake::doubt::Doubt;
 use crate::domain::job::Flag;
 
 /// (word in files, sentence for a person, it keeps a row from being taken).
-const TABLE: [(&str, &str, bool); 40] = [
+const TABLE: [(&str, &str, bool); 41] = [
     ("missing", "The row does not say it.", true),
     (
         "number-used-twice",
@@ -104,6 +104,11 @@ const TABLE: [(&str, &str, bool); 40] = [
     ("outcome-not-read", "How it ended was not understood.", true),
     ("outcome-conflict", "Two cells say different ends.", true),
     ("not-closed", "The job is not closed.", true),
+    (
+        "not-fixed",
+        "A column says that it was not fixed: how did it end?",
+        true,
+    ),
     (
         "fix-and-no-fix",
         "The row names a fix and says that there was none.",

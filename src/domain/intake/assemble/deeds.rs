@@ -2,6 +2,7 @@
 
 use crate::domain::intake::assemble::Desk;
 use crate::domain::intake::assemble::Words;
+use crate::domain::intake::assemble::asked;
 use crate::domain::intake::doubt::Doubt;
 use crate::domain::intake::headers;
 use crate::domain::intake::lines;
@@ -25,7 +26,9 @@ impl Desk<'_> {
                 .collect();
             texts.join(", ")
         };
-        let fix = self.cells(|f| *f == Field::Fix);
+        let mut fix = self.cells(|f| *f == Field::Fix);
+        // "Yes" says that something fixed it, not what.
+        fix.retain(|cell| asked::answer(&cell.text).is_none());
         let acts = self.cells(|f| *f == Field::Act);
         let parts = self.cells(|f| *f == Field::Part);
         let sure = |cells: &[Words<'_>]| cells.iter().all(|c| c.sure);

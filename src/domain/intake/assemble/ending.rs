@@ -2,6 +2,8 @@
 
 use crate::domain::intake::assemble::Desk;
 use crate::domain::intake::assemble::Ending;
+use crate::domain::intake::assemble::asked;
+use crate::domain::intake::assemble::asked::Question;
 use crate::domain::intake::lines;
 use crate::domain::intake::mapping::Field;
 use crate::domain::intake::reasons;
@@ -11,15 +13,8 @@ use crate::domain::job::Role;
 
 impl Desk<'_> {
     pub(super) fn ending(&mut self) {
-        let own = self.cells(|f| *f == Field::Outcome);
-        let mut endings: Vec<(String, bool)> =
-            own.iter().map(|c| (c.text.to_string(), c.sure)).collect();
-        for (row, text) in &self.filled.endings {
-            let raw = format!("{text} (row {row})");
-            self.flag("outcome", "ended-in-later-row", &raw);
-            endings.push((text.clone(), true));
-        }
-        for (text, sure) in endings {
+        let not_fixed = self.answers();
+        for (text, sure) in self.said_endings() {
             if lines::says_unknown(&text) {
                 continue;
             }
@@ -47,7 +42,77 @@ impl Desk<'_> {
             }
         }
         self.settle_ending();
+        if let Some(raw) = not_fixed {
+            self.not_fixed(&raw);
+        }
         self.settle_tries();
+    }
+
+    /// Returns what the outcome's own column and later rows say, without bare answers to "fixed?".
+    fn said_endings(&mut self) -> Vec<(String, bool)> {
+        let mut endings: Vec<(String, bool)> = Vec::new();
+        let mut header = String::new();
+        for cell in self.cells(|f| *f == Field::Outcome) {
+            header.clone_from(&cell.column.header);
+            endings.push((cell.text.to_string(), cell.sure));
+        }
+        for (row, text) in &self.filled.endings {
+            let raw = format!("{text} (row {row})");
+            self.flag("outcome", "ended-in-later-row", &raw);
+            endings.push((text.clone(), true));
+        }
+        let asks = asked::question(&header);
+        let means = |(text, sure): (String, bool)| match asks {
+            Some(Question::Fixed) => asked::answer(&text).is_none().then_some((text, sure)),
+            Some(Question::CameBack) => asked::came_back(&text).map(|text| (text, sure)),
+            None => Some((text, sure)),
+        };
+        endings.into_iter().filter_map(means).collect()
+    }
+
+    /// Reads the answers under headers that ask, whatever their columns were taken for; returns a no
+    /// to "fixed?" as it stands.
+    fn answers(&mut self) -> Option<String> {
+        let columns = self.taker.mapping.columns.iter().zip(&self.filled.cells);
+        let mut not_fixed = None;
+        let mut back = None;
+        for (column, cell) in columns {
+            let text = cell.cell().text();
+            let asks = asked::question(&column.header).filter(|_| !cell.cell().is_blank());
+            match (asks, asked::answer(&text)) {
+                (Some(Question::Fixed), Some(true)) => self.works = true,
+                (Some(Question::Fixed), Some(false)) => {
+                    not_fixed = Some(format!("{}: {}", column.header, text.trim()));
+                }
+                (Some(Question::CameBack), _) if column.field == Field::Kept => {
+                    back = asked::came_back(&text);
+                }
+                _ => {}
+            }
+        }
+        if let Some(text) = back {
+            let reading = self.read(&text, &Field::Outcome);
+            self.adopt(reading, true, true);
+        }
+        not_fixed
+    }
+
+    /// A column says that it was not fixed: unless another says how it ended, a person does.
+    fn not_fixed(&mut self, raw: &str) {
+        let told = |end: &Ending| {
+            end.column && end.sure && !matches!(end.outcome, Outcome::UnknownSoFar | Outcome::Held)
+        };
+        if self.ends.iter().any(told) {
+            return;
+        }
+        self.facts.outcome = None;
+        self.maybe.outcome = Some(Outcome::NoFix);
+        self.flag("outcome", "not-fixed", raw);
+        let all = std::mem::take(&mut self.facts.actions);
+        let (fixes, rest): (Vec<Action>, Vec<Action>) =
+            all.into_iter().partition(|a| a.role == Role::TheFix);
+        self.facts.actions = rest;
+        self.maybe.actions.extend(fixes);
     }
 
     /// It works, something was tried, and no fix is named: what was tried may have been it.

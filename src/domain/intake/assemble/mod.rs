@@ -5,6 +5,7 @@
 //! hold one thing, then words, then what only the whole row tells: what was done to which part, in
 //! which circuit, and how it ended. Reading order: this file, `deeds`, `ending`, `circuit`.
 
+pub(super) mod asked;
 mod circuit;
 mod deeds;
 pub(super) mod ending;
