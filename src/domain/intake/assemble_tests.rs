@@ -437,3 +437,52 @@ fn an_answer_to_came_back_is_an_end() {
     assert_eq!(taken(&row("no")).outcome, Some(Outcome::UnknownSoFar));
     assert_eq!(reasons(&row("yes")), ["outcome: what-fault"]);
 }
+
+#[test]
+fn a_draw_takes_its_unit_from_the_header() {
+    for (headers, cell, code, low, got) in [
+        (
+            "Input Current (mA)",
+            "40-95 up/down",
+            "cycling",
+            Some(0.04),
+            None,
+        ),
+        ("Strom mA", "260 bleibt stehen", "stuck", None, Some(0.26)),
+        ("Idle draw [mA]", "19 and sits", "stuck", None, Some(0.019)),
+    ] {
+        let read = one(
+            &format!("Job | Board | Date closed | Fault | {headers} | Fix | Result"),
+            &format!("W-7 | Petrel P4 | 14/03/2025 | no power | {cell} | replaced U4 | held"),
+        );
+        let draw = at(taken(&read), "");
+        assert_eq!(
+            (draw.code.as_deref(), draw.low, draw.got),
+            (Some(code), low, got),
+            "{cell}"
+        );
+    }
+}
+
+#[test]
+fn readings_before_and_after_are_told_apart_by_their_headers() {
+    for (before, after) in [("Before I started", "And then"), ("Vorher", "Danach")] {
+        let read = one(
+            &format!("Job | Board | Date closed | Fault | {before} | Fix | {after} | Result"),
+            "W-7 | Petrel P4 | 14/03/2025 | no power | 5V0 0.2 V | replaced U4 | 5V0 5.02 V | held",
+        );
+        let found: Vec<(Option<f64>, When)> = taken(&read)
+            .findings
+            .iter()
+            .map(|f| (f.got, f.when))
+            .collect();
+        assert_eq!(
+            found,
+            [
+                (Some(0.2), When::BeforeAction),
+                (Some(5.02), When::AfterAction)
+            ],
+            "{before}"
+        );
+    }
+}

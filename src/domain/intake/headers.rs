@@ -80,7 +80,8 @@ const ENGLISH: [(&str, &str); 24] = [
         "finding|findings|readings|reading|measurements|measurement|measured|measures|meas|diagnosis|diag|diagnostics|\
          observation|observations|observed|found|fault found|what we found|tests|test results|test readings|inspection|seen|\
          visual|visual inspection|look|what we saw|what was found|cause|root cause|cause of fault|fault cause|troubleshooting|\
-         evidence|bench readings|bench findings|tech findings|initial readings|pre repair readings",
+         evidence|bench readings|bench findings|tech findings|initial readings|pre repair readings|before|\
+         before repair|before the repair|before i started|before we started|before starting|before work|before fix",
     ),
     (
         "draw",
@@ -130,7 +131,7 @@ const ENGLISH: [(&str, &str); 24] = [
         "proof",
         "proof|proved by|proven by|verified|verified by|verification|final test|test after|test after repair|after repair|\
          retest|post repair test|post repair|checked after|how proved|proof of fix|confirmation|confirmed by|post test|\
-         after fix|readings after|reading after",
+         after fix|readings after|reading after|after|and then|afterwards|after the repair|after work|after that",
     ),
     (
         "environment",
@@ -215,6 +216,7 @@ const GERMAN: [(&str, &str); 24] = [
     (
         "findings",
         "befund|befunde|messung|messungen|messwerte|messwert|diagnose|festgestellt|feststellung|feststellungen|gemessen|analyse|\
+         vorher|vor reparatur|vor der reparatur|davor|\
          sichtpruefung|sichtbefund|fehlerursache|ursache|pruefung|pruefergebnis|pruefergebnisse|beobachtung|beobachtungen|\
          fehlerdiagnose|werkstattbefund|gefunden|gefundener fehler|fehleranalyse",
     ),
@@ -263,7 +265,8 @@ const GERMAN: [(&str, &str); 24] = [
     (
         "proof",
         "nachweis|pruefung danach|pruefung nach reparatur|test nach reparatur|endtest|funktionstest|endpruefung|verifiziert|\
-         verifikation|nachweis durch|nachpruefung|messung danach|nach reparatur|kontrollmessung|abnahme|schlusspruefung",
+         verifikation|nachweis durch|nachpruefung|messung danach|nach reparatur|kontrollmessung|abnahme|schlusspruefung|\
+         danach|nachher|nach der reparatur|hinterher",
     ),
     (
         "environment",
@@ -430,7 +433,17 @@ pub fn state_of(header: &str) -> Option<&'static str> {
 
 /// Returns when readings under this header were taken.
 pub fn when_of(header: &str) -> When {
-    let after = ["after", "post", "nach", "nachher", "danach", "final"];
+    let after = [
+        "after",
+        "afterwards",
+        "post",
+        "nach",
+        "nachher",
+        "danach",
+        "hinterher",
+        "then",
+        "final",
+    ];
     let plain = plain(header);
     if plain.split(' ').any(|word| after.contains(&word)) {
         When::AfterAction
@@ -523,12 +536,78 @@ fn is_designator(word: &str) -> bool {
 /// Words that say something only when they are the whole header.
 fn stands_alone(word: &str) -> bool {
     let weak = [
-        "no", "nr", "id", "in", "out", "by", "h", "i", "ok", "back", "when", "day", "what", "unit",
-        "item", "did", "von", "durch", "ma", "kz", "tag", "stand", "min", "time", "zeit", "hr",
-        "date", "datum", "text", "name", "total", "test", "type", "typ", "line", "state", "done",
-        "work", "order", "value", "wert", "reason", "log", "kunde", "customer", "wer", "who",
-        "index", "lp", "ser", "loc", "pos", "act", "a", "section", "report", "entry", "held",
-        "ende", "number", "nummer", "job", "bay", "bench",
+        "no",
+        "nr",
+        "id",
+        "in",
+        "out",
+        "by",
+        "h",
+        "i",
+        "ok",
+        "back",
+        "when",
+        "day",
+        "what",
+        "unit",
+        "item",
+        "did",
+        "von",
+        "durch",
+        "ma",
+        "kz",
+        "tag",
+        "stand",
+        "min",
+        "time",
+        "zeit",
+        "hr",
+        "date",
+        "datum",
+        "text",
+        "name",
+        "total",
+        "test",
+        "type",
+        "typ",
+        "line",
+        "state",
+        "done",
+        "work",
+        "order",
+        "value",
+        "wert",
+        "reason",
+        "log",
+        "kunde",
+        "customer",
+        "wer",
+        "who",
+        "index",
+        "lp",
+        "ser",
+        "loc",
+        "pos",
+        "act",
+        "a",
+        "section",
+        "report",
+        "entry",
+        "held",
+        "ende",
+        "number",
+        "nummer",
+        "job",
+        "bay",
+        "bench",
+        "before",
+        "after",
+        "afterwards",
+        "vorher",
+        "davor",
+        "danach",
+        "nachher",
+        "hinterher",
     ];
     !weak.contains(&word) && word.len() > 2
 }

@@ -4,6 +4,8 @@
 //! Verdicts of a rail by its share of the nominal volts: under 5 % absent, under 95 % low, over 105 %
 //! high (common practice, no source; a board's own tolerance decides).
 
+use std::borrow::Cow;
+
 use crate::domain::intake::board_facts::BoardFacts;
 use crate::domain::intake::figures;
 use crate::domain::intake::figures::Figure;
@@ -67,6 +69,44 @@ pub fn read(
     let figure = figures::figure(text, mark)?;
     apply(&mut made, figure, measure, header)?;
     Some(made)
+}
+
+/// Returns the words of a draw with the header's unit behind their first figure or range, where they
+/// write none: `57-118 up/down` under `Draw (mA)` is `57-118mA up/down`.
+pub fn with_unit<'t>(header: &str, text: &'t str) -> Cow<'t, str> {
+    let amperes = |unit: &str| figures::unit(unit).is_some_and(|u| u.0 == Measure::Amperes);
+    let Some(unit) = headers::unit_of(header).filter(|u| amperes(u)) else {
+        return Cow::Borrowed(text);
+    };
+    let own = text
+        .split(|c: char| !c.is_alphabetic() && c != 'µ' && c != 'μ')
+        .any(amperes);
+    let Some(start) = text.find(|c: char| c.is_ascii_digit()) else {
+        return Cow::Borrowed(text);
+    };
+    let in_word = text[..start].ends_with(|c: char| c.is_alphanumeric() || c == '_');
+    let number = |from: usize| {
+        let rest = &text[from..];
+        let fits = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+        let end = rest.find(|c: char| !fits(c)).unwrap_or(rest.len());
+        from + rest[..end].trim_end_matches(['.', ',']).len()
+    };
+    let mut end = number(start);
+    let after = text[end..].trim_start();
+    for dash in ["-", "–", "..", "to ", "bis "] {
+        let Some(high) = after.strip_prefix(dash).map(str::trim_start) else {
+            continue;
+        };
+        if high.starts_with(|c: char| c.is_ascii_digit()) {
+            end = number(text.len() - high.len());
+        }
+        break;
+    }
+    let goes_on = text[end..].starts_with(|c: char| c.is_alphanumeric() || c == '%');
+    if own || in_word || goes_on {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(format!("{}{unit}{}", &text[..end], &text[end..]))
 }
 
 /// Returns the volts that a rail should have: by the board's drawing, else by its name.

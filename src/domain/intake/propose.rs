@@ -160,6 +160,9 @@ fn holds_data(row: &Row) -> bool {
 fn find_header(first: &[Row], words: &Words) -> Vec<usize> {
     let mut best: Option<(usize, usize)> = None;
     for (at, row) in first.iter().take(DEEPEST_HEADER).enumerate() {
+        if is_merged_title(row) {
+            continue;
+        }
         let (whole, part, filled) = header_score(row, words);
         let score = whole * 2 + part;
         let enough = if filled <= 2 {
@@ -207,13 +210,27 @@ fn is_second_header(row: &Row, words: &Words) -> bool {
         && filled * 3 <= known * 5
 }
 
+/// Tells whether a row says the same in each of its cells, three or more, as a title merged over the
+/// columns does.
+fn is_merged_title(row: &Row) -> bool {
+    let mut filled = row.cells.iter().filter(|c| !c.is_blank());
+    let Some(first) = filled.next() else {
+        return false;
+    };
+    let text = first.text();
+    let others: Vec<&Cell> = filled.collect();
+    1 < others.len() && others.iter().all(|c| c.text().trim() == text.trim())
+}
+
 /// Tells whether a row above the headers names groups of columns.
 fn is_group_row(row: &Row, header: &Row) -> bool {
     let filled: Vec<usize> = (0..row.cells.len())
         .filter(|c| !row.cell(*c).is_blank())
         .collect();
     let width = header.cells.iter().filter(|c| !c.is_blank()).count();
-    2 <= filled.len() && filled.len() <= width && short(row) && !holds_data(row)
+    // One group over a few columns is no title.
+    let title = is_merged_title(row) && width <= filled.len() + 1;
+    2 <= filled.len() && filled.len() <= width && short(row) && !holds_data(row) && !title
 }
 
 fn header_texts(first: &[Row], found: &[usize], width: usize) -> Vec<Head> {
@@ -303,6 +320,7 @@ impl Seen<'_> {
     fn name_columns(&self, proposal: &mut Proposal) {
         let mut claims: Vec<Claim> = (0..self.headers.len()).map(|c| self.claim(c)).collect();
         self.fill_gaps(&mut claims);
+        self.board_from_looks(&mut claims, &mut proposal.told);
         self.settle_rivals(&mut claims, &mut proposal.told);
         self.settle_dates(&mut claims, &mut proposal.told);
         self.number_from_looks(&mut claims, &mut proposal.told);
@@ -395,6 +413,31 @@ impl Seen<'_> {
         }
     }
 
+    /// A column whose cells are boards of the shop is the board column whatever stands over it, unless
+    /// another one is.
+    fn board_from_looks(&self, claims: &mut [Claim], told: &mut Vec<String>) {
+        let holds = |at: &usize| {
+            let looks = self.looks.get(*at);
+            looks.is_some_and(|l| 0 < l.boards && l.filled <= l.boards * 2)
+        };
+        let found = (0..claims.len()).filter(holds);
+        let best = found.max_by_key(|at| (self.looks[*at].boards, usize::MAX - *at));
+        let Some(at) = best else { return };
+        let other = |(c, claim): (usize, &Claim)| claim.field == Field::Board && holds(&c);
+        if claims.iter().enumerate().any(other) {
+            return;
+        }
+        told.push(format!(
+            "Column {} ({}) was taken as board: the shop lists what stands in it.",
+            at + 1,
+            self.headers[at].joined
+        ));
+        claims[at] = Claim {
+            field: Field::Board,
+            strength: 3,
+        };
+    }
+
     /// What no header names may stand under a header that says nothing of it: "Customer said", "Says".
     fn fill_gaps(&self, claims: &mut [Claim]) {
         let told = |claims: &[Claim], field: &Field| {
@@ -480,7 +523,8 @@ impl Seen<'_> {
             };
             let best = rivals.iter().copied().max_by_key(rank).unwrap_or_default();
             for at in rivals.into_iter().filter(|at| *at != best) {
-                let loser = if field == Field::Outcome {
+                let asks = asked::question(&self.headers[at].lower).is_some();
+                let loser = if field == Field::Outcome && !asks {
                     Field::Everything
                 } else {
                     Field::Kept

@@ -18,6 +18,7 @@ use crate::domain::intake::days;
 use crate::domain::intake::days::DayRead;
 use crate::domain::intake::draft::Draft;
 use crate::domain::intake::draft::Suggested;
+use crate::domain::intake::figures;
 use crate::domain::intake::lines;
 use crate::domain::intake::lines::Ditto;
 use crate::domain::intake::mapping::Column;
@@ -332,7 +333,32 @@ impl<'a> Taker<'a> {
             self.forget_above();
             return Some("a row of totals".to_owned());
         }
+        if row.remarks.is_empty() && self.is_bare_sum(row) {
+            self.forget_above();
+            return Some("a row of totals".to_owned());
+        }
         self.title(row)
+    }
+
+    /// One or two figures under time, money or what is not read, in a row of blanks, are sums: nothing
+    /// in them is a job.
+    fn is_bare_sum(&self, row: &Row) -> bool {
+        let columns = &self.mapping.columns;
+        let sums = |field: &Field| {
+            matches!(
+                field,
+                Field::Minutes | Field::PartsCost | Field::Value | Field::Kept
+            )
+        };
+        let mut filled = 0_usize;
+        for (at, cell) in row.cells.iter().enumerate().filter(|(_, c)| !c.is_blank()) {
+            filled += 1;
+            let figure = figures::figure(&cell.text(), self.mapping.decimal).is_some();
+            if 2 < filled || !figure || !columns.get(at).is_some_and(|c| sums(&c.field)) {
+                return false;
+            }
+        }
+        0 < filled && 4 <= columns.len()
     }
 
     fn forget_above(&mut self) {

@@ -785,3 +785,44 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_column_of_listed_boards_is_the_board_column_whatever_its_header() {
+    for header in ["Gadget", "Welches Bauteil", "Gerät 3", "Unit name"] {
+        let rows = sheet(&format!(
+            "Job | {header} | Date closed | Fault | Fix\n\
+             W-1 | Petrel P4 | 14/03/2025 | no power | replaced U4\n\
+             W-2 | Skua E6 | 15/03/2025 | no power | replaced U4\n\
+             W-3 | Heron | 16/03/2025 | no power | replaced U4"
+        ));
+        let proposal = Bench::new().propose(&rows);
+        assert_eq!(fields(&proposal)[1], "board", "{header}");
+    }
+}
+
+#[test]
+fn a_title_merged_over_all_columns_is_no_header() {
+    let title = "Repair log|Repair log|Repair log|Repair log|Repair log";
+    let rows = sheet(&format!(
+        "{title}\nJob | Board | Date closed | Fault | Fix\n\
+         W-1 | Petrel P4 | 14/03/2025 | no power | replaced U4"
+    ));
+    let proposal = Bench::new().propose(&rows);
+    let headers: Vec<&str> = proposal
+        .mapping
+        .columns
+        .iter()
+        .map(|c| c.header.as_str())
+        .collect();
+    assert_eq!(headers, ["Job", "Board", "Date closed", "Fault", "Fix"]);
+}
+
+#[test]
+fn a_lone_sum_under_the_minutes_is_no_job() {
+    let rows = sheet(
+        "Job | Board | Date closed | Fault | Fix | Minutes\n\
+         W-1 | Petrel P4 | 14/03/2025 | no power | replaced U4 | 40\n\
+         | | | | | 40",
+    );
+    assert_eq!(skipped(&Bench::new().take(&rows)[2]), "a row of totals");
+}

@@ -84,7 +84,7 @@ impl Desk<'_> {
                 (Some(Question::Fixed), Some(false)) => {
                     not_fixed = Some(format!("{}: {}", column.header, text.trim()));
                 }
-                (Some(Question::CameBack), _) if column.field == Field::Kept => {
+                (Some(Question::CameBack), _) if column.field != Field::Outcome => {
                     back = asked::came_back(&text);
                 }
                 _ => {}

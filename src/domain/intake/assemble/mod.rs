@@ -363,7 +363,11 @@ impl<'d> Desk<'d> {
                 self.finding(made.finding, made.sure && cell.sure);
                 continue;
             }
-            let mut reading = self.read(&cell.text, field);
+            let text = match field {
+                Field::Draw => measured::with_unit(&cell.column.header, &cell.text),
+                _ => std::borrow::Cow::Borrowed(&*cell.text),
+            };
+            let mut reading = self.read(&text, field);
             self.shape(&mut reading, &cell);
             self.adopt(reading, cell.sure, false);
         }
