@@ -461,6 +461,7 @@ fn a_draw_takes_its_unit_from_the_header() {
             (Some(code), low, got),
             "{cell}"
         );
+        assert_eq!(draw.raw.as_deref(), Some(cell), "quoted as it stands");
     }
 }
 

@@ -368,6 +368,9 @@ impl<'d> Desk<'d> {
                 _ => std::borrow::Cow::Borrowed(&*cell.text),
             };
             let mut reading = self.read(&text, field);
+            if *text != *cell.text {
+                quote(&mut reading, &cell.text);
+            }
             self.shape(&mut reading, &cell);
             self.adopt(reading, cell.sure, false);
         }
@@ -589,6 +592,16 @@ impl<'d> Desk<'d> {
                 maybe: self.maybe,
             }),
         }
+    }
+}
+
+/// Puts the cell as it stands where the reading quotes it: a unit from the header is no word of it.
+fn quote(reading: &mut Reading, text: &str) {
+    for finding in &mut reading.findings {
+        finding.what.raw = Some(text.trim().to_owned());
+    }
+    for flag in &mut reading.flags {
+        text.trim().clone_into(&mut flag.raw);
     }
 }
 
