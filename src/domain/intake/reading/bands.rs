@@ -84,6 +84,13 @@ impl Reader<'_> {
     }
 }
 
+/// Tells whether a word or the number alone says that it is as it should be.
+pub(super) fn reads_good(finding: &Finding) -> bool {
+    let code = finding.code.as_deref();
+    let code = code.or_else(|| code_from_numbers(finding, is_core(&finding.place)));
+    matches!(code, Some("in-band" | "as-reference" | "present"))
+}
+
 /// Returns the verdict that the numbers alone give. Bands: common practice, no source, as in
 /// `generate::band`.
 fn code_from_numbers(finding: &Finding, core: bool) -> Option<&'static str> {

@@ -73,11 +73,11 @@ impl Reader<'_> {
             }
             Cue::Revision => self.revision(),
             Cue::Reference | Cue::Phase => return false,
+            Cue::Pin => self.next_pin(),
             Cue::Near
             | Cue::Collapsed
             | Cue::Rail
             | Cue::All
-            | Cue::Pin
             | Cue::Version
             | Cue::Heat
             | Cue::Climbs
@@ -85,6 +85,27 @@ impl Reader<'_> {
             | Cue::Again => {}
         }
         true
+    }
+
+    /// "U7 pin 5 = 5.0 V pin 3 = 0 V": another pin of the part whose pin was read last.
+    fn next_pin(&mut self) {
+        let number = self.at + 1;
+        let plain = matches!(self.items.get(number).map(|i| &i.what), Some(What::Quantity(q)) if q.number.whole && q.unit == Unit::None && q.from.is_none());
+        if !plain || !self.near || self.fresh {
+            return;
+        }
+        let digits = self.source(number);
+        let [place] = self.place.list.as_mut_slice() else {
+            return;
+        };
+        let Some((part, _)) = place.name.split_once(" pin ") else {
+            return;
+        };
+        place.name = format!("{part} pin {digits}");
+        self.place_words = self.items[self.at].words.start..self.items[number].words.end;
+        self.fresh = true;
+        self.read[self.at] = true;
+        self.at = number;
     }
 
     fn at_cue(&mut self, cue: Cue) -> bool {

@@ -131,6 +131,7 @@ impl Reader<'_> {
         self.draw_cue = None;
         self.state = None;
         self.moment = None;
+        self.now = false;
         self.ohms = matches!(self.known.field, Field::Resistance(_));
         self.mode_here = false;
     }

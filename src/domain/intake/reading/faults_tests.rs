@@ -102,6 +102,51 @@ fn a_job_that_came_back_may_have_been_repaired_before() {
             ("came back, same fault", "!failed-after-earlier-repair?"),
             ("will not switch on", "!no-power"),
             ("Bild dunkel", "!no-display"),
+            ("dark", "!no-display?"),
+            ("flickers", "!no-display?"),
         ],
+    );
+}
+
+#[test]
+fn two_readings_with_no_act_between_are_both_before_it() {
+    check(
+        &Field::Everything,
+        &[
+            (
+                "5V0 4.9 before / 0.2 now",
+                "rail 5V0 in-band 4.9 good=5; rail 5V0 absent 0.2 good=5 [two-observations]",
+            ),
+            (
+                "5V0 0.2 V after 10 min, 5.0 V cold",
+                "rail 5V0 absent 0.2 good=5; rail 5V0 in-band 5 good=5 [two-observations]",
+            ),
+        ],
+    );
+}
+
+#[test]
+fn the_same_act_on_the_same_part_counts_once() {
+    check(
+        &Field::Everything,
+        &[
+            ("replaced U31 again", "+replace U31 the-fix"),
+            ("replaced U31, replaced U31 again", "+replace U31 the-fix"),
+            (
+                "replaced U31, no help. replaced U31 again, ok",
+                "+replace U31 the-fix; =unknown-so-far",
+            ),
+        ],
+    );
+}
+
+#[test]
+fn each_pin_of_a_part_has_its_own_reading() {
+    check(
+        &Field::Findings,
+        &[(
+            "U7 pin 5 = 5.0 V pin 3 = 0 V",
+            "signal U7 pin 5 5; signal U7 pin 3 0 [two-observations]",
+        )],
     );
 }

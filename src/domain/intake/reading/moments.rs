@@ -1,5 +1,6 @@
 //! When, in which state and how far: words that belong to what was read before them.
 
+use crate::domain::intake::reading::bands::reads_good;
 use crate::domain::intake::reading::items::What;
 use crate::domain::intake::reading::notes::is_good;
 use crate::domain::intake::reading::numbers::Unit;
@@ -49,10 +50,16 @@ impl Reader<'_> {
         } else if moment == Moment::After && self.deeds.is_empty() && self.last.is_none() {
             return true;
         }
+        // "4.9 before / 0.2 now": nothing was done between the two.
+        let idle = moment == Moment::After && self.says_now(self.at) && self.deeds.is_empty();
+        self.now = idle && self.phase == When::BeforeAction;
         self.moment = Some(when);
         // "0.41 before", "residue, after cleaning": the words follow what they speak of.
         let follows = self.last.is_some() && !self.comma_before() && !self.fresh;
         if follows && let Some(last) = self.last {
+            if self.now && !reads_good(&self.out.findings[last].what) {
+                return true;
+            }
             self.out.findings[last].what.when = when;
             if when == When::AfterAction && is_good(&self.out.findings[last].what) {
                 let words = self.out.findings[last].words.clone();
@@ -60,6 +67,28 @@ impl Reader<'_> {
             }
         }
         true
+    }
+
+    /// Tells whether item `i` says "now" and no more.
+    pub(super) fn says_now(&self, i: usize) -> bool {
+        [
+            "now",
+            "jetzt",
+            "nun",
+            "is now",
+            "reads now",
+            "now reads",
+            "ist jetzt",
+        ]
+        .contains(&self.source(i).to_lowercase().as_str())
+    }
+
+    /// "4.9 before / 0.2 now", "0.2 V after 10 min, 5.0 V cold": a second reading at one place.
+    pub(super) fn reads_again(&self, i: usize) -> bool {
+        let apart = i > 0 && matches!(self.items[i - 1].what, What::Mark('/' | ',' | '→'));
+        let cold =
+            ["cold", "when cold", "kalt"].contains(&self.source(i + 1).to_lowercase().as_str());
+        apart && self.last.is_some() && (cold || self.says_now(i + 1))
     }
 
     /// "After 10 min", "after F1", "nach 5 s": a time or a place on the way, and nothing that was done.

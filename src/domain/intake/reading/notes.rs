@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use crate::domain::intake::doubt::Doubt;
+use crate::domain::intake::reading::bands::reads_good;
 use crate::domain::intake::reading::places::Place;
 use crate::domain::intake::reading::reader::Reader;
 use crate::domain::intake::reading::said::Got;
@@ -30,7 +31,12 @@ impl Reader<'_> {
         }
         let bad_after =
             self.phase == When::AfterAction && self.moment.is_none() && is_bad(&finding);
-        finding.when = self.moment.unwrap_or(self.phase);
+        // "Was 0.4, now 3.31" is mended; "now 0.2" with nothing done is not.
+        finding.when = if self.now && !reads_good(&finding) {
+            self.phase
+        } else {
+            self.moment.unwrap_or(self.phase)
+        };
         let sure = sure && !self.hedged;
         if self.hedged {
             self.remark("findings", Doubt::Ambiguous, words.clone());

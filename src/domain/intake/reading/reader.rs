@@ -65,6 +65,8 @@ pub(super) struct Reader<'r> {
     pub(super) state: Option<&'static str>,
     pub(super) phase: When,
     pub(super) moment: Option<When>,
+    /// The moment is "now" where nothing was done before.
+    pub(super) now: bool,
     pub(super) deeds: Vec<Deed>,
     pub(super) tried: bool,
     pub(super) inject: bool,
@@ -118,6 +120,7 @@ impl<'r> Reader<'r> {
             state: None,
             phase,
             moment: None,
+            now: false,
             deeds: Vec::new(),
             tried: matches!(known.field, Field::Tried),
             inject: false,
@@ -210,7 +213,21 @@ impl<'r> Reader<'r> {
     fn unknown(&mut self) {
         let i = self.at;
         // A phase's letter, a revision's letter, are taken by what stands before them.
-        self.not = None;
+        let denied = self.not.take().is_some();
+        let dark = ["dark", "flickers", "flickering", "dunkel", "flackert"]
+            .contains(&self.source(i).to_lowercase().as_str());
+        if dark && !denied && self.known.field == &Field::Complaint {
+            // A screen or a lamp: a person says which.
+            if !self.out.complaint.iter().any(|c| c.what == "no-display") {
+                self.out.complaint.push(Got {
+                    what: "no-display".to_owned(),
+                    words: self.items[i].words.clone(),
+                    sure: false,
+                });
+            }
+            self.done(i);
+            return;
+        }
         self.at = i + 1;
     }
 
@@ -229,6 +246,7 @@ impl<'r> Reader<'r> {
             '(' | ')' | '[' | ']' => {
                 self.not = None;
                 self.moment = None;
+                self.now = false;
             }
             '?' => self.doubt_last(),
             '@' => self.cue = Some(Cue::At),
@@ -252,6 +270,7 @@ impl<'r> Reader<'r> {
         self.cue = None;
         self.mode_here = false;
         self.moment = None;
+        self.now = false;
         self.state = None;
         self.draw_cue = None;
         self.inject = false;

@@ -40,7 +40,40 @@ impl Reader<'_> {
         self.settle_family();
         self.settle_days();
         self.count_observations();
+        self.drop_repeated();
         self.settle_unread();
+    }
+
+    /// Tells whether the same was done to the same parts again further on.
+    fn done_again(&self, at: usize) -> bool {
+        let parts = |deed: &Deed| -> Vec<(&str, &str)> {
+            self.out.actions[deed.actions.clone()]
+                .iter()
+                .map(|a| (a.what.act.as_str(), a.what.part.as_str()))
+                .collect()
+        };
+        let deed = &self.deeds[at];
+        let own = parts(deed);
+        let named = own.iter().all(|(_, part)| !part.is_empty());
+        let kept = deed.worse || deed.harmful || deed.act == "none" || !named;
+        !kept
+            && self.deeds[at + 1..]
+                .iter()
+                .take(64)
+                .any(|d| parts(d) == own)
+    }
+
+    /// What was done twice to a part counts once, as it was done last.
+    fn drop_repeated(&mut self) {
+        let twice: Vec<Range<usize>> = (0..self.deeds.len())
+            .filter(|at| self.done_again(*at))
+            .map(|at| self.deeds[at].actions.clone())
+            .collect();
+        let mut at = 0;
+        self.out.actions.retain(|_| {
+            at += 1;
+            !twice.iter().any(|range| range.contains(&(at - 1)))
+        });
     }
 
     /// "U7 or Q3" and no more: two parts, of which one was at fault.
@@ -175,6 +208,9 @@ impl Reader<'_> {
             .is_some_and(|o| o.what == Outcome::NoFix);
         let mut open: Vec<usize> = Vec::new();
         for at in 0..self.deeds.len() {
+            if self.done_again(at) {
+                continue;
+            }
             let deed = &self.deeds[at];
             let helped_later = deed.helped || self.good_after(at);
             let role = if deed.worse {

@@ -216,7 +216,7 @@ impl Reader<'_> {
                 Sense::Verdict(_) | Sense::Cue(Cue::Rail) | Sense::Noun(_)
             )
         });
-        let again = self.moment == Some(When::AfterAction)
+        let again = (self.moment == Some(When::AfterAction) || self.reads_again(i))
             && self.last.is_some()
             && !judged_by_word
             && self.place.list.len() == 1
@@ -411,7 +411,7 @@ impl Reader<'_> {
             self.take_place();
             return;
         }
-        let again = self.moment == Some(When::AfterAction)
+        let again = (self.moment == Some(When::AfterAction) || self.reads_again(i))
             && self.near
             && self.last.is_some()
             && (1..5).contains(&self.place.list.len());
