@@ -23,6 +23,9 @@ fn what_is_planned_or_denied_is_no_act() {
     for text in [
         "3V3 should be 3.3, replaced U9",
         "3V3 should be 3.3 replaced U9",
+        "would not start, replaced U9",
+        "will not power up replaced U9",
+        "ordered and replaced U9",
     ] {
         let reading = read_as(text, &Field::Everything);
         assert_eq!(reading.actions[0].what.part, "U9", "{text}");
@@ -34,6 +37,10 @@ fn ohms_that_differ_from_what_they_should_be_are_not_as_the_reference() {
     check(
         &Field::Everything,
         &[
+            (
+                "CAN 120 ohm statt 60",
+                "resistance CAN high 120 good=60; @bus? [circuit-from-words]",
+            ),
             (
                 "CAN 118 ohm across, should be 60",
                 "resistance CAN high 118 good=60; @bus? [circuit-from-words]",
