@@ -40,8 +40,6 @@ mod values;
 #[cfg(test)]
 mod cells_tests;
 #[cfg(test)]
-mod faults_tests;
-#[cfg(test)]
 mod kinds_tests;
 #[cfg(test)]
 mod laws_tests;
@@ -49,6 +47,8 @@ mod laws_tests;
 mod phrases_tests;
 #[cfg(test)]
 mod show_tests;
+#[cfg(test)]
+mod undone_tests;
 
 pub use said::Got;
 pub use said::Known;
