@@ -144,10 +144,11 @@ fn opened<T: Send + 'static, E: Send + 'static>(
     signals: &Signals,
     early: &mut VecDeque<Event>,
 ) -> io::Result<Opened<T, E>> {
+    // Drawn first: should opening panic at once, no frame may fall on the words of the panic.
+    terminal.draw(|frame| opening::draw(None, frame))?;
     let (sender, receiver) = mpsc::channel();
     let opener = thread::spawn(move || drop(sender.send(open())));
     let began = Instant::now();
-    terminal.draw(|frame| opening::draw(None, frame))?;
     loop {
         match receiver.recv_timeout(GLANCE) {
             Ok(Ok(shop)) => return Ok(Opened::Shop(shop)),
