@@ -14,7 +14,7 @@
 //! ```
 //!
 //! Anything that differs, is cut off or has another sum costs nothing but time: the index is made
-//! anew from the files. How documents are ranked is in [`ranked`], by the same code as in memory.
+//! anew from the files. How documents are ranked is in `domain::search::ranked`, by the same code as in memory.
 
 use std::borrow::Cow;
 use std::cell::OnceCell;

@@ -1,7 +1,7 @@
 //! The rows of all jobs, kept ready in `cache/jobs.idx`: derived, safe to delete, never trusted over
 //! the files.
 //!
-//! It says from which files it was made ([`sources`]) and from which `shop.json`; where anything
+//! It says from which files it was made (`sources`) and from which `shop.json`; where anything
 //! differs, or a byte of the index itself, the files are read again and the index is written anew.
 //! A file that changed within two seconds of the writing of the index is not believed unchanged.
 

@@ -5,7 +5,7 @@
 //! benches are seen when it is opened again. Deciding is in [`decide`], what a row looks like in
 //! [`page`], what the rows are worth in [`worth`], the whole backlog in [`report`].
 //!
-//! How rows get here: [`open`] opens a sheet and offers how to read it, [`stream`] reads its rows on
+//! How rows get here: [`open`] opens a sheet and offers how to read it, `stream` reads its rows on
 //! several threads, [`import`] decides where each goes and keeps the whole import or nothing of it.
 
 pub mod decide;

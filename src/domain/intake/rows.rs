@@ -2,7 +2,7 @@
 //!
 //! Two steps, so that two threads can share the work: [`Taker::fill`] goes through the rows in their
 //! order and is cheap (what a blank or a mark means, what was there before), [`Taker::read`] is dear
-//! and looks at one row alone. How words become facts is in [`crate::domain::intake::assemble`].
+//! and looks at one row alone. How words become facts is in `assemble`.
 
 use std::collections::BTreeMap;
 use std::collections::HashMap;

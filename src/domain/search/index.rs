@@ -1,6 +1,6 @@
 //! An index over jobs, or over cards, in memory.
 //!
-//! How hits are ranked is in [`ranked`](super::ranked), what of a job is searched for in
+//! How hits are ranked is in [`ranked`], what of a job is searched for in
 //! [`builder`](super::builder).
 //!
 //! A finding taken after the repair is proof, not what the board came in with, so its band is not

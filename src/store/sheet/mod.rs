@@ -1,8 +1,8 @@
 //! Sheet files read into rows: CSV and its kin, and workbooks.
 //!
-//! Reading order: [`book`] is what others call, [`encoding`] makes text of bytes, [`dialect`] finds what
-//! stands between cells, [`csv`] cuts the text into rows. A workbook passes [`guard`], is read by [`xlsx`] or [`ods`] into [`cells`], and is
-//! named by [`workbook`]. [`rows`] says how long a cell and how wide a row may be, [`error`] what cannot be read and what to do.
+//! Reading order: [`book`] is what others call, `encoding` makes text of bytes, `dialect` finds what
+//! stands between cells, `csv` cuts the text into rows. A workbook passes `guard`, is read by `xlsx` or `ods` into `cells`, and is
+//! named by `workbook`. `rows` says how long a cell and how wide a row may be, [`error`] what cannot be read and what to do.
 //! What the cells mean is not decided here: that is `domain::intake`.
 
 pub mod book;
