@@ -41,19 +41,32 @@ pub(super) fn form(page: &FormPage, columns: usize) -> Sheet {
         .iter()
         .map(|line| field(line, line.at == page.at, columns))
         .collect();
-    let at = view.lines.iter().position(|l| l.at == page.at);
     let (low, cursor) = low(page, columns);
     Sheet {
         title: view.title.clone(),
         aside: aside(page),
         top,
-        must: at.map_or((0, 0), |at| (at, (at + 2).min(view.lines.len()))),
+        must: in_sight(page),
         body,
         low,
         cursor,
         cursor_on_top,
         ..Sheet::default()
     }
+}
+
+/// Returns the lines to keep in sight: the field at hand with the next; while words are typed, what was
+/// read in them.
+fn in_sight(page: &FormPage) -> (usize, usize) {
+    let lines = &page.view.lines;
+    if page.at == At::Words {
+        let read = |line: &FormLine| matches!(line.at, At::Finding(_) | At::Action(_));
+        let first = lines.iter().position(read);
+        let last = lines.iter().rposition(read);
+        return first.zip(last).map_or((0, 0), |(from, to)| (from, to + 1));
+    }
+    let at = lines.iter().position(|l| l.at == page.at);
+    at.map_or((0, 0), |at| (at, (at + 2).min(lines.len())))
 }
 
 fn aside(page: &FormPage) -> String {
