@@ -120,21 +120,6 @@ fn read_scan(
     path: &std::path::Path,
     faults: &mut Vec<Fault>,
 ) -> Vec<EditEntry> {
-    faults.extend(scan.damage.iter().map(|d| journal::damage_fault(d, path)));
     let bench = journal::stem(path);
-    let mut entries: Vec<EditEntry> = Vec::new();
-    let mut texts = HashSet::new();
-    let mut highest = 0;
-    for line in &scan.lines {
-        let (entry, problems) = edit::read(line.text, &bench);
-        faults.extend(problems.into_iter().map(|p| p.at(path, line.number)));
-        if let Some(entry) = entry {
-            journal::note_jump(highest, entry.seq, path, line.number, faults);
-            highest = highest.max(entry.seq);
-            if texts.insert(line.text) {
-                entries.push(entry);
-            }
-        }
-    }
-    entries
+    journal::numbered(scan, (path, &bench), edit::read, |e| e.seq, faults)
 }

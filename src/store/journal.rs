@@ -4,6 +4,7 @@
 //! happens after a failure are in [`crate::store::sealed`] and `appender.rs`.
 
 use std::collections::HashMap;
+use std::collections::HashSet;
 use std::io;
 use std::path::Path;
 use std::sync::Arc;
@@ -23,6 +24,7 @@ use crate::store::fault::Fault;
 use crate::store::lock::Holder;
 use crate::store::paths;
 use crate::store::paths::ShopFolder;
+use crate::store::record::problem::Problem;
 use crate::store::record::review;
 use crate::store::sealed;
 use crate::store::tapes::Tapes;
@@ -293,6 +295,33 @@ fn read_scan(
             Err(problem) => faults.push(problem.at(path, line.number)),
         }
     }
+}
+
+/// Returns the entries of the sealed lines of one bench, each line once; what is damaged, what cannot be
+/// read and what is missing between two numbers is named.
+pub(crate) fn numbered<T>(
+    scan: &sealed::Scan<'_>,
+    (path, bench): (&Path, &str),
+    read: impl Fn(&str, &str) -> (Option<T>, Vec<Problem>),
+    seq: impl Fn(&T) -> u64,
+    faults: &mut Vec<Fault>,
+) -> Vec<T> {
+    faults.extend(scan.damage.iter().map(|d| damage_fault(d, path)));
+    let mut entries = Vec::new();
+    let mut texts = HashSet::new();
+    let mut highest = 0;
+    for line in &scan.lines {
+        let (entry, problems) = read(line.text, bench);
+        faults.extend(problems.into_iter().map(|p| p.at(path, line.number)));
+        if let Some(entry) = entry {
+            note_jump(highest, seq(&entry), path, line.number, faults);
+            highest = highest.max(seq(&entry));
+            if texts.insert(line.text) {
+                entries.push(entry);
+            }
+        }
+    }
+    entries
 }
 
 /// Names numbers that are missing or come again.

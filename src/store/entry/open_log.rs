@@ -1,6 +1,5 @@
 //! Jobs still on a bench: `intake/<bench>.open.jsonl`, append only, each line sealed; one file a bench.
 
-use std::collections::HashSet;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -89,23 +88,8 @@ fn bench_of(path: &Path) -> Option<String> {
 }
 
 fn read_scan(scan: &sealed::Scan<'_>, path: &Path, faults: &mut Vec<Fault>) -> Vec<Entry> {
-    faults.extend(scan.damage.iter().map(|d| journal::damage_fault(d, path)));
     let bench = bench_of(path).unwrap_or_default();
-    let mut entries: Vec<Entry> = Vec::new();
-    let mut texts = HashSet::new();
-    let mut highest = 0;
-    for line in &scan.lines {
-        let (entry, problems) = open_job::read(line.text, &bench);
-        faults.extend(problems.into_iter().map(|p| p.at(path, line.number)));
-        if let Some(entry) = entry {
-            journal::note_jump(highest, entry.seq, path, line.number, faults);
-            highest = highest.max(entry.seq);
-            if texts.insert(line.text) {
-                entries.push(entry);
-            }
-        }
-    }
-    entries
+    journal::numbered(scan, (path, &bench), open_job::read, |e| e.seq, faults)
 }
 
 #[cfg(test)]

@@ -150,23 +150,8 @@ pub fn journals(disk: &dyn Disk, shop: &ShopFolder) -> Result<Vec<PathBuf>, Stor
 }
 
 fn read_scan(scan: &sealed::Scan<'_>, path: &Path, faults: &mut Vec<Fault>) -> Vec<Entry> {
-    faults.extend(scan.damage.iter().map(|d| journal::damage_fault(d, path)));
     let bench = journal::stem(path);
-    let mut entries: Vec<Entry> = Vec::new();
-    let mut texts = HashSet::new();
-    let mut highest = 0;
-    for line in &scan.lines {
-        let (entry, problems) = decision::read(line.text, &bench);
-        faults.extend(problems.into_iter().map(|p| p.at(path, line.number)));
-        if let Some(entry) = entry {
-            journal::note_jump(highest, entry.seq, path, line.number, faults);
-            highest = highest.max(entry.seq);
-            if texts.insert(line.text) {
-                entries.push(entry);
-            }
-        }
-    }
-    entries
+    journal::numbered(scan, (path, &bench), decision::read, |e| e.seq, faults)
 }
 
 /// Returns the key of the row that a job line came from.

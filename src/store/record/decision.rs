@@ -15,6 +15,9 @@ use crate::domain::intake::decision::Progress;
 use crate::domain::intake::draft::Suggested;
 use crate::store::fault::Weight;
 use crate::store::record::draft;
+use crate::store::record::head;
+use crate::store::record::head::Head;
+use crate::store::record::head::LOST;
 use crate::store::record::problem::Problem;
 use crate::store::record::reader::Reader;
 use crate::store::record::strict;
@@ -34,7 +37,6 @@ const KINDS: [&str; 10] = [
     "source-add",
     "source-status",
 ];
-const LOST: &str = "the line does not count";
 
 /// Reads one line whose check sum was found right; the entry is there unless a problem costs it.
 pub(crate) fn read(text: &str, bench: &str) -> (Option<Entry>, Vec<Problem>) {
@@ -50,20 +52,7 @@ pub(crate) fn read(text: &str, bench: &str) -> (Option<Entry>, Vec<Problem>) {
 }
 
 fn entry(from: &mut Reader<'_, '_>, bench: &str) -> Option<Entry> {
-    let id = from.need_text("id", LOST);
-    let seq = from.count("seq").filter(|seq| *seq > 0);
-    if seq.is_none() {
-        from.missing("seq", LOST);
-    }
-    let at = from.need_text("at", LOST);
-    let at = at.and_then(|at| match DateTime::parse_from_rfc3339(&at) {
-        Ok(at) => Some(at.with_timezone(&Utc)),
-        Err(error) => {
-            from.damage("at", format!("{at:?} is no moment: {error}"), LOST);
-            None
-        }
-    });
-    let by = from.need_text("by", LOST);
+    let Head { id, seq, at, by } = head::read(from);
     let kind = from.word("ev", &KINDS);
     if from.get("ev").is_none() {
         from.missing("ev", LOST);

@@ -1,8 +1,6 @@
 //! Edit journal lines: what leads did to cards.
 
-use chrono::DateTime;
 use chrono::SecondsFormat;
-use chrono::Utc;
 use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
@@ -12,6 +10,9 @@ use crate::domain::edit::EditEntry;
 use crate::domain::review::TagReason;
 use crate::store::fault::Weight;
 use crate::store::record::card;
+use crate::store::record::head;
+use crate::store::record::head::Head;
+use crate::store::record::head::LOST;
 use crate::store::record::problem::Problem;
 use crate::store::record::reader::Reader;
 use crate::store::record::strict;
@@ -23,7 +24,6 @@ const KINDS: [&str; 11] = [
     "sign", "wording", "answers", "why", "cautions", "merge", "split", "tag", "untag", "retire",
     "alias",
 ];
-const LOST: &str = "the line does not count";
 
 /// Reads one line whose check sum was found right; the entry is there unless a problem costs it.
 pub(crate) fn read(text: &str, bench: &str) -> (Option<EditEntry>, Vec<Problem>) {
@@ -39,20 +39,7 @@ pub(crate) fn read(text: &str, bench: &str) -> (Option<EditEntry>, Vec<Problem>)
 }
 
 fn entry(from: &mut Reader<'_, '_>, bench: &str) -> Option<EditEntry> {
-    let id = from.need_text("id", LOST);
-    let seq = from.count("seq").filter(|seq| *seq > 0);
-    if seq.is_none() {
-        from.missing("seq", LOST);
-    }
-    let at = from.need_text("at", LOST);
-    let at = at.and_then(|at| match DateTime::parse_from_rfc3339(&at) {
-        Ok(at) => Some(at.with_timezone(&Utc)),
-        Err(error) => {
-            from.damage("at", format!("{at:?} is no moment: {error}"), LOST);
-            None
-        }
-    });
-    let by = from.need_text("by", LOST);
+    let Head { id, seq, at, by } = head::read(from);
     let card = from.need_text("card", LOST);
     let kind = from.word("ev", &KINDS);
     if from.get("ev").is_none() {

@@ -12,6 +12,7 @@ pub mod draft;
 pub mod edit;
 pub mod finding;
 pub mod form;
+pub(crate) mod head;
 pub mod job;
 #[cfg(test)]
 mod job_tests;
