@@ -4,6 +4,7 @@ pub mod archive;
 pub mod backup;
 pub mod brief;
 pub mod demo;
+pub mod desk;
 pub mod entry;
 pub mod face;
 pub mod forget;

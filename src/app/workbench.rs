@@ -461,7 +461,9 @@ fn apply_edits(
             Edit::Merge { into } | Edit::Alias { to: into } => {
                 aliases.insert(entry.card.clone(), into.clone());
             }
-            Edit::Sign
+            Edit::Sign { .. }
+            | Edit::Stem { .. }
+            | Edit::Evidence { .. }
             | Edit::Wording { .. }
             | Edit::Answers { .. }
             | Edit::Why { .. }
@@ -471,13 +473,14 @@ fn apply_edits(
         for (deck, card) in places.get(&entry.card).into_iter().flatten() {
             let card = &mut decks[*deck].cards[*card];
             match &entry.edit {
-                Edit::Sign => card.signed = Some(entry.by.clone()),
+                Edit::Sign { .. } => card.signed = Some(entry.by.clone()),
                 Edit::Wording { also } => {
                     if let Some(answer) = card.answers.first_mut() {
                         answer.also.clone_from(also);
                     }
                 }
                 Edit::Answers { answers } => card.answers.clone_from(answers),
+                Edit::Stem { stem } => card.stem.clone_from(stem),
                 Edit::Why { why } => card.why.clone_from(why),
                 Edit::Cautions { cautions } => card.cautions.clone_from(cautions),
                 _ => {}

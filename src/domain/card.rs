@@ -183,6 +183,56 @@ pub struct KeyPoint {
     pub needed: bool,
 }
 
+/// A fix that a pattern leaves possible, with its chance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suspect {
+    /// The fix as a person reads it: `Replace U31, the standby switcher`.
+    pub what: String,
+    /// Its chance, 0 to 1.
+    pub chance: f64,
+    /// How many jobs speak for it.
+    pub n: usize,
+}
+
+/// One result of a measurement, and what it would mean.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TestResult {
+    /// The result in words: `low`, `hard short`.
+    pub say: String,
+    /// Chance of this result before measuring, 0 to 1.
+    pub chance: f64,
+    /// What remains possible after it, likeliest first.
+    pub points_to: Vec<Suspect>,
+}
+
+/// One measurement that could be taken next.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Test {
+    /// As a person reads it: `3V3_SB to ground (source off)`.
+    pub say: String,
+    /// Groups of words that name it, as in [`KeyPoint::words`].
+    pub words: Vec<Vec<String>>,
+    /// Minutes it takes.
+    pub minutes: f64,
+    /// Information expected of it, in bits.
+    pub bits: f64,
+    /// A right answer: its bits per minute come within 10 % of the best.
+    pub right: bool,
+    /// What each result would mean.
+    pub results: Vec<TestResult>,
+}
+
+/// How a pattern stands on one of the boards it was found on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Standing {
+    /// Board id.
+    pub board: String,
+    /// Jobs of the board with the pattern that ended in the answer.
+    pub k: usize,
+    /// Jobs of the board with the pattern.
+    pub n: usize,
+}
+
 /// One of the two look-alikes of a contrast card.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Side {
@@ -225,6 +275,16 @@ pub struct Card {
     pub source: String,
     /// The two look-alikes of a contrast card; empty otherwise.
     pub sides: Vec<Side>,
+    /// What separates the two sides is shown, and their fixes are asked; otherwise it is asked for.
+    pub given: bool,
+    /// What could be measured next, the best first; empty on any other kind of card.
+    pub tests: Vec<Test>,
+    /// The fixes that the front leaves possible, likeliest first; empty where none are shown.
+    pub suspects: Vec<Suspect>,
+    /// The boards that a pattern over several boards rests on; empty for a card of one board.
+    pub boards: Vec<Standing>,
+    /// The sum behind the answer, a line each, money and time as bands.
+    pub sums: Vec<String>,
     /// What is shown.
     pub front: Vec<Finding>,
     /// What would give the answer away: shown with the answer.
@@ -267,6 +327,9 @@ impl Card {
             .collect();
         let asked = if self.stem.is_empty() && sides.is_empty() {
             front
+        } else if self.given {
+            let given: Vec<_> = self.sides.iter().map(|s| &s.separates).collect();
+            format!("{front}{}{sides:?}{given:?}", self.stem)
         } else {
             format!("{front}{}{sides:?}", self.stem)
         };
@@ -294,6 +357,7 @@ impl Card {
                 .iter()
                 .map(|p| format!("{}:{}", p.needed, p.say)),
         );
+        answers.extend(self.tests.iter().filter(|t| t.right).map(|t| t.say.clone()));
         answers.sort();
         ids::short_mark([self.family.as_str(), &answers.join(" | ")])
     }

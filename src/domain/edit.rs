@@ -6,11 +6,46 @@ use chrono::Utc;
 use crate::domain::card::Answer;
 use crate::domain::review::TagReason;
 
+/// What a card is split by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Divide {
+    /// The revision of the board.
+    Revision,
+    /// The customer's words.
+    Complaint,
+    /// How the supply current behaves.
+    Draw,
+}
+
+impl Divide {
+    /// Everything a card may be split by.
+    pub const ALL: [Self; 3] = [Self::Revision, Self::Complaint, Self::Draw];
+
+    /// Returns the word used in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Revision => "revision",
+            Self::Complaint => "complaint",
+            Self::Draw => "draw",
+        }
+    }
+}
+
 /// One change to a card.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Edit {
-    /// A lead vouches for it.
-    Sign,
+    /// A lead vouches for it, as it stands.
+    Sign {
+        /// Mark of what it asked then; empty in a line that did not say.
+        asked: String,
+        /// Mark of what it accepted then; empty in a line that did not say.
+        accepted: String,
+    },
+    /// New words for the question.
+    Stem {
+        /// The text.
+        stem: String,
+    },
     /// Other wordings that its own answer accepts.
     Wording {
         /// All of them.
@@ -36,10 +71,17 @@ pub enum Edit {
         /// Card id.
         into: String,
     },
-    /// The card becomes several.
+    /// The card becomes several, one for each value of something its jobs differ in.
     Split {
-        /// Card ids.
+        /// What they differ in; none in a line that did not say.
+        by: Option<Divide>,
+        /// Ids of the parts; what people remember of the card goes with the first.
         into: Vec<String>,
+    },
+    /// More jobs are wanted before anyone vouches for it.
+    Evidence {
+        /// What to look out for, in the lead's words.
+        note: String,
     },
     /// The card leaves use for everyone.
     Tag {
@@ -80,6 +122,9 @@ pub struct EditEntry {
     pub by: String,
     /// Card id.
     pub card: String,
+    /// Ids of the edits of the same thing of the same card that the lead saw when making this one;
+    /// none in a line that did not say, which then saw whatever took effect before it.
+    pub after: Option<Vec<String>>,
     /// What.
     pub edit: Edit,
 }

@@ -62,6 +62,7 @@ impl EditJournal {
             at: journal::to_millis(at),
             by: by.to_owned(),
             card: card.to_owned(),
+            after: None,
             edit,
         };
         let id = |seq: u64| format!("edit-{}-{seq}", self.bench);

@@ -279,7 +279,7 @@ fn edits_of_all_benches_come_in_the_order_they_took_effect() {
     let texts: Vec<Edit> = found.into_iter().map(|e| e.edit).collect();
     assert_eq!(texts, ["zero", "one", "two", "three"].map(why));
     let open = EditJournal::open(&shared, &folder(), "b7", &holder(0)).unwrap();
-    let what = ("tl", "card-1", Edit::Sign);
+    let what = ("tl", "card-1", why("four"));
     let busy = edits::append_edit(&shared, &folder(), "b7", &holder(1), what, moment(1));
     assert!(matches!(busy, Err(StoreError::Busy { .. })));
     drop(open);

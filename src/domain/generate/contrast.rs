@@ -360,6 +360,11 @@ fn finish(
         cautions,
         signed: None,
         sides,
+        given: false,
+        tests: Vec::new(),
+        suspects: Vec::new(),
+        boards: Vec::new(),
+        sums: Vec::new(),
     }
 }
 

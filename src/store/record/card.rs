@@ -12,8 +12,12 @@ use crate::domain::card::KeyPoint;
 use crate::domain::card::OtherFix;
 use crate::domain::card::Share;
 use crate::domain::card::Side;
+use crate::domain::card::Standing;
 use crate::domain::card::Step;
 use crate::domain::card::Support;
+use crate::domain::card::Suspect;
+use crate::domain::card::Test;
+use crate::domain::card::TestResult;
 use crate::domain::job::Finding;
 use crate::store::fault::Weight;
 use crate::store::record::finding;
@@ -120,6 +124,24 @@ fn write_card(card: &Card) -> Map<String, Value> {
     if !card.sides.is_empty() {
         put("sides", card.sides.iter().map(write_side).collect());
     }
+    if card.given {
+        put("given", json!(true));
+    }
+    if !card.tests.is_empty() {
+        put("tests", card.tests.iter().map(write_test).collect());
+    }
+    if !card.suspects.is_empty() {
+        put(
+            "suspects",
+            card.suspects.iter().map(write_suspect).collect(),
+        );
+    }
+    if !card.boards.is_empty() {
+        put("boards", card.boards.iter().map(write_standing).collect());
+    }
+    if !card.sums.is_empty() {
+        put("sums", json!(card.sums));
+    }
     put("front", write_findings(&card.front));
     put("held_back", write_findings(&card.held_back));
     put("deciding", json!(card.deciding));
@@ -166,6 +188,29 @@ fn write_side(side: &Side) -> Value {
     })
 }
 
+fn write_suspect(suspect: &Suspect) -> Value {
+    json!({"what": suspect.what, "chance": suspect.chance, "n": suspect.n})
+}
+
+fn write_test(test: &Test) -> Value {
+    let results: Value = test
+        .results
+        .iter()
+        .map(|r| {
+            let points_to: Value = r.points_to.iter().map(write_suspect).collect();
+            json!({"say": r.say, "chance": r.chance, "points_to": points_to})
+        })
+        .collect();
+    json!({
+        "say": test.say, "words": test.words, "minutes": test.minutes, "bits": test.bits,
+        "right": test.right, "results": results,
+    })
+}
+
+fn write_standing(standing: &Standing) -> Value {
+    json!({"board": standing.board, "k": standing.k, "n": standing.n})
+}
+
 fn write_step(step: &Step) -> Map<String, Value> {
     let mut out = Map::new();
     out.insert("act".to_owned(), json!(step.act));
@@ -206,8 +251,14 @@ pub(crate) fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
     } else {
         Evidence::read(from)
     };
-    // A bench rule may hold for every board and every circuit.
-    let (board, family) = if kind == Some(CardKind::Rule) {
+    // A bench rule may hold for every board and every circuit; a pattern over several boards names
+    // them elsewhere.
+    let (board, family) = if kind == Some(CardKind::Next) && from.get("boards").is_some() {
+        (
+            Some(from.text("board").unwrap_or_default()),
+            from.need_text("family", todo),
+        )
+    } else if kind == Some(CardKind::Rule) {
         let text = |from: &mut Reader<'_, '_>, key| Some(from.text(key).unwrap_or_default());
         (text(from, "board"), text(from, "family"))
     } else {
@@ -227,6 +278,11 @@ pub(crate) fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
         points: from.each("points", read_point),
         source: from.text("source").unwrap_or_default(),
         sides: from.each("sides", read_side),
+        given: from.flag("given").unwrap_or(false),
+        tests: from.each("tests", read_test),
+        suspects: from.each("suspects", read_suspect),
+        boards: from.each("boards", read_standing),
+        sums: from.texts("sums"),
         held_back: from.each("held_back", finding::read_shown),
         answers: from.each("answers", read_answer),
         others: evidence.others,
@@ -300,6 +356,16 @@ impl Evidence {
 fn read_point(from: &mut Reader<'_, '_>) -> Option<KeyPoint> {
     let todo = "write lists of words, such as [[\"look\",\"inspect\"],[\"before\"]]";
     let say = from.need_text("say", "write the point as a person reads it");
+    let words = read_words(from, todo);
+    Some(KeyPoint {
+        say: say?,
+        words,
+        needed: from.flag("needed").unwrap_or(true),
+    })
+}
+
+/// Reads groups of words by which something is known; there must be some.
+fn read_words(from: &mut Reader<'_, '_>, todo: &str) -> Vec<Vec<String>> {
     let mut words = Vec::new();
     for (i, group) in from.list("words").iter().enumerate() {
         let group: Option<Vec<String>> = group.as_array().and_then(|group| {
@@ -314,10 +380,44 @@ fn read_point(from: &mut Reader<'_, '_>) -> Option<KeyPoint> {
     if words.is_empty() {
         from.damage("words", "no words to know the point by", todo);
     }
-    Some(KeyPoint {
+    words
+}
+
+fn read_test(from: &mut Reader<'_, '_>) -> Option<Test> {
+    let todo = "build the deck again";
+    let say = from.need_text("say", todo);
+    Some(Test {
+        words: read_words(from, todo),
+        minutes: from.number("minutes")?,
+        bits: from.number("bits")?,
+        right: from.flag("right").unwrap_or(false),
+        results: from.each("results", |from| {
+            let say = from.need_text("say", todo);
+            Some(TestResult {
+                chance: from.number("chance")?,
+                points_to: from.each("points_to", read_suspect),
+                say: say?,
+            })
+        }),
         say: say?,
-        words,
-        needed: from.flag("needed").unwrap_or(true),
+    })
+}
+
+fn read_suspect(from: &mut Reader<'_, '_>) -> Option<Suspect> {
+    let what = from.need_text("what", "build the deck again");
+    Some(Suspect {
+        chance: from.number("chance")?,
+        n: size(from, "n")?,
+        what: what?,
+    })
+}
+
+fn read_standing(from: &mut Reader<'_, '_>) -> Option<Standing> {
+    let board = from.need_text("board", "build the deck again");
+    Some(Standing {
+        k: size(from, "k")?,
+        n: size(from, "n")?,
+        board: board?,
     })
 }
 
@@ -424,6 +524,11 @@ mod tests {
             points: Vec::new(),
             source: String::new(),
             sides: Vec::new(),
+            given: false,
+            tests: Vec::new(),
+            suspects: Vec::new(),
+            boards: Vec::new(),
+            sums: Vec::new(),
             front: vec![front.clone()],
             held_back: vec![front],
             deciding: vec![0],
@@ -505,10 +610,38 @@ mod tests {
             needed,
         };
         rule.points = vec![point("look first", true), point("take photos", false)];
+        let mut next = deck.cards[0].clone();
+        next.kind = CardKind::Next;
+        next.board.clear();
+        next.given = true;
+        let suspect = |chance| Suspect {
+            what: "Replace U31".to_owned(),
+            chance,
+            n: 3,
+        };
+        next.suspects = vec![suspect(0.75), suspect(0.1 + 0.2)];
+        next.tests = vec![Test {
+            say: "3V3_SB to ground".to_owned(),
+            words: vec![vec!["3V3_SB".to_owned()], vec!["ohms".to_owned()]],
+            minutes: 1.5,
+            bits: 0.358_480_63,
+            right: true,
+            results: vec![TestResult {
+                say: "low".to_owned(),
+                chance: 0.57,
+                points_to: vec![suspect(0.789)],
+            }],
+        }];
+        next.boards = vec![Standing {
+            board: "petrel-p4".to_owned(),
+            k: 3,
+            n: 4,
+        }];
+        next.sums = vec!["going on costs more than the board".to_owned()];
         let evidence = Evidence::of_a_rule();
         (rule.share, rule.others) = (evidence.share, evidence.others);
         (rule.bounced, rule.support) = (evidence.bounced, evidence.support);
-        deck.cards = vec![contrast, rule];
+        deck.cards = vec![contrast, rule, next];
         deck
     }
 
@@ -531,7 +664,7 @@ mod tests {
         for bad in ["[]", "[[]]", "[7]", "\"look\""] {
             let text = write_deck(&other_kinds()).replacen(r#"[["look","inspect"]]"#, bad, 1);
             let (read, problems) = read_deck(&text);
-            assert_eq!(read.unwrap().cards.len(), 1, "{bad}");
+            assert_eq!(read.unwrap().cards.len(), 2, "{bad}");
             let field = &problems[0].field;
             assert!(field.starts_with("cards[1].points[0].words"), "{field}");
         }

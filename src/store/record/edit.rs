@@ -5,6 +5,7 @@ use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
 
+use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::review::TagReason;
@@ -18,11 +19,11 @@ use crate::store::record::reader::Reader;
 use crate::store::record::strict;
 
 /// The newest format this program writes.
-pub const VERSION: u64 = 1;
+pub const VERSION: u64 = 2;
 
-const KINDS: [&str; 11] = [
+const KINDS: [&str; 12] = [
     "sign", "wording", "answers", "why", "cautions", "merge", "split", "tag", "untag", "retire",
-    "alias",
+    "alias", "evidence",
 ];
 
 /// Reads one line whose check sum was found right; the entry is there unless a problem costs it.
@@ -53,13 +54,20 @@ fn entry(from: &mut Reader<'_, '_>, bench: &str) -> Option<EditEntry> {
         at: at?,
         by: by?,
         card: card?,
+        after: from.get("after").is_some().then(|| from.texts("after")),
         edit: edit?,
     })
 }
 
 fn edit(from: &mut Reader<'_, '_>, kind: &str) -> Option<Edit> {
     Some(match kind {
-        "sign" => Edit::Sign,
+        "sign" => Edit::Sign {
+            asked: from.text("asked").unwrap_or_default(),
+            accepted: from.text("accepted").unwrap_or_default(),
+        },
+        "wording" if from.get("stem").is_some() => Edit::Stem {
+            stem: from.text("stem")?,
+        },
         "wording" => Edit::Wording {
             also: need_texts(from, "also")?,
         },
@@ -75,7 +83,9 @@ fn edit(from: &mut Reader<'_, '_>, kind: &str) -> Option<Edit> {
         "merge" => Edit::Merge {
             into: from.need_text("into", LOST)?,
         },
+        "evidence" => Edit::Evidence { note: note(from) },
         "split" => Edit::Split {
+            by: from.meaning("divide", &Divide::ALL, Divide::word),
             into: need_texts(from, "into")?,
         },
         "tag" => {
@@ -126,6 +136,9 @@ pub(crate) fn unsealed(entry: &EditEntry, id: &str, seq: u64) -> String {
     put("at", at.into());
     put("by", entry.by.as_str().into());
     put("card", entry.card.as_str().into());
+    if let Some(after) = &entry.after {
+        put("after", json!(after));
+    }
     let (kind, values) = values(&entry.edit);
     put("ev", kind.into());
     for (key, value) in values {
@@ -136,7 +149,12 @@ pub(crate) fn unsealed(entry: &EditEntry, id: &str, seq: u64) -> String {
 
 fn values(edit: &Edit) -> (&'static str, Vec<(&'static str, Value)>) {
     match edit {
-        Edit::Sign => ("sign", Vec::new()),
+        Edit::Sign { asked, accepted } => (
+            "sign",
+            vec![("asked", json!(asked)), ("accepted", json!(accepted))],
+        ),
+        Edit::Stem { stem } => ("wording", vec![("stem", json!(stem))]),
+        Edit::Evidence { note } => ("evidence", vec![("note", json!(note))]),
         Edit::Wording { also } => ("wording", vec![("also", json!(also))]),
         Edit::Answers { answers } => {
             let answers = answers.iter().map(card::write_answer).collect();
@@ -145,7 +163,13 @@ fn values(edit: &Edit) -> (&'static str, Vec<(&'static str, Value)>) {
         Edit::Why { why } => ("why", vec![("why", json!(why))]),
         Edit::Cautions { cautions } => ("cautions", vec![("cautions", json!(cautions))]),
         Edit::Merge { into } => ("merge", vec![("into", json!(into))]),
-        Edit::Split { into } => ("split", vec![("into", json!(into))]),
+        Edit::Split { by, into } => {
+            let by = by.map(|by| ("divide", json!(by.word())));
+            (
+                "split",
+                by.into_iter().chain([("into", json!(into))]).collect(),
+            )
+        }
         Edit::Tag { reason, note } => (
             "tag",
             vec![("reason", json!(reason.word())), ("note", json!(note))],

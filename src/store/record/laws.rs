@@ -15,6 +15,7 @@ use serde_json::json;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyOverride;
+use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::job::ACTS;
@@ -225,12 +226,18 @@ fn moment() -> impl Strategy<Value = DateTime<Utc>> {
 
 fn an_edit() -> impl Strategy<Value = Edit> {
     prop_oneof![
-        Just(Edit::Sign),
+        (text(), text()).prop_map(|(asked, accepted)| Edit::Sign { asked, accepted }),
+        text().prop_map(|stem| Edit::Stem { stem }),
+        text().prop_map(|note| Edit::Evidence { note }),
         vec(text(), 0..3).prop_map(|also| Edit::Wording { also }),
         text().prop_map(|why| Edit::Why { why }),
         vec(text(), 0..3).prop_map(|cautions| Edit::Cautions { cautions }),
         text().prop_map(|into| Edit::Merge { into }),
-        vec(text(), 0..3).prop_map(|into| Edit::Split { into }),
+        (
+            proptest::option::of(proptest::sample::select(&Divide::ALL[..])),
+            vec(text(), 0..3)
+        )
+            .prop_map(|(by, into)| Edit::Split { by, into }),
         (select(&TagReason::ALL[..]), text()).prop_map(|(reason, note)| Edit::Tag { reason, note }),
         text().prop_map(|note| Edit::Untag { note }),
         text().prop_map(|note| Edit::Retire { note }),
@@ -281,7 +288,7 @@ proptest! {
     }
 
     #[test]
-    fn an_edit_reads_back_as_it_was(edit in an_edit(), at in moment(), by in text(), card in text()) {
+    fn an_edit_reads_back_as_it_was(edit in an_edit(), at in moment(), by in text(), card in text(), after in proptest::option::of(vec(text(), 0..3))) {
         let entry = EditEntry {
             id: "edit-b7-4".to_owned(),
             bench: "b7".to_owned(),
@@ -289,6 +296,7 @@ proptest! {
             at,
             by,
             card,
+            after,
             edit,
         };
         let (read, problems) = edit::read(&edit::unsealed(&entry, &entry.id, 4), "b7");
