@@ -14,6 +14,8 @@ pub mod home;
 pub mod inspect;
 pub mod intake;
 pub mod jobs;
+pub mod lend;
+pub mod lint;
 pub mod people;
 pub mod practice;
 pub mod shipped;

@@ -1,5 +1,6 @@
 //! Decks that ship with the program: which there are, and putting one into the shop.
 
+use crate::app::lend;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::CardKind;
@@ -59,6 +60,10 @@ pub fn refuse_rules(workbench: &Workbench, deck: &str) -> Result<(), AppError> {
         .filter(|d| d.deck == deck)
         .flat_map(|d| &d.cards)
         .any(|card| card.kind == CardKind::Rule);
+    let borrowed = |d: &&Deck| d.deck == deck && lend::is_borrowed(d);
+    if workbench.decks.iter().any(|d| borrowed(&d)) {
+        return Err(AppError::BorrowedDeck { deck: clean(deck) });
+    }
     if holds_rules || shipped_decks::text(deck).is_some() {
         return Err(AppError::DeckOfRules { deck: clean(deck) });
     }

@@ -103,6 +103,18 @@ pub enum AppError {
         /// Its name.
         deck: String,
     },
+    /// A build would take the place of a deck that came from another shop.
+    #[error("{deck:?} was borrowed from another shop, and no build makes it")]
+    BorrowedDeck {
+        /// Its name.
+        deck: String,
+    },
+    /// A borrowed deck would take the place of one of the shop's own.
+    #[error("decks/{deck}.json is there already and was not borrowed; it stays as it is")]
+    OwnDeckInTheWay {
+        /// Its name.
+        deck: String,
+    },
     /// The shop has another file under the name of a shipped deck.
     #[error("decks/{deck}.json is there already and is not the deck that ships; it stays as it is")]
     DeckInTheWay {

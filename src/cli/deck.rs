@@ -9,6 +9,10 @@ use crate::app::archive::BuildOptions;
 use crate::app::face;
 use crate::app::shipped;
 use crate::app::workbench::Workbench;
+use crate::cli::deck_files;
+use crate::cli::deck_files::BorrowArgs;
+use crate::cli::deck_files::LendArgs;
+use crate::cli::deck_files::LintArgs;
 use crate::cli::drill_plain;
 use crate::cli::environment;
 use crate::cli::environment::Around;
@@ -40,6 +44,12 @@ pub enum DeckCommand {
         #[arg(long)]
         json: bool,
     },
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Lint(LintArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Lend(LendArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Borrow(BorrowArgs),
     /// Put a deck that ships with the program into the shop
     ///
     /// `bench-rules` teaches the order of work at the bench, `bench-safety` its hazards. A file that is
@@ -86,6 +96,9 @@ pub fn run(
     let workbench = around.workbench()?;
     match command {
         DeckCommand::Build(args) => build(args, &workbench, around, out),
+        DeckCommand::Lint(args) => deck_files::lint(args, &workbench, out),
+        DeckCommand::Lend(args) => deck_files::lend(args, &workbench, around, out),
+        DeckCommand::Borrow(args) => deck_files::borrow(args, &workbench, around, out),
         DeckCommand::List { json } => list(*json, &workbench, out),
         DeckCommand::Show { deck, card, json } => {
             show(deck, card.as_deref(), *json, &workbench, out)

@@ -126,7 +126,8 @@ impl From<AppError> for Failure {
                 failure.hint("`benchlore deck build` makes cards from the closed jobs")
             }
             AppError::ReadOnly { .. } => failure.hint("end the other drill first"),
-            AppError::DeckOfRules { .. } => {
+            AppError::OwnDeckInTheWay { .. } => failure.hint("give it another name with --as"),
+            AppError::DeckOfRules { .. } | AppError::BorrowedDeck { .. } => {
                 failure.hint("build under another name, such as shop or harbour-2026")
             }
             AppError::DeckInTheWay { .. } => failure.hint(

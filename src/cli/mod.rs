@@ -7,6 +7,7 @@ pub mod backlog;
 pub mod brief;
 pub mod clock;
 pub mod deck;
+pub mod deck_files;
 pub mod demo;
 pub mod drill;
 pub mod drill_json;

@@ -22,6 +22,8 @@ pub mod job;
 pub mod job_changes;
 pub mod job_row;
 pub mod judge;
+pub mod lend;
+pub mod lint;
 pub mod memory;
 pub mod names;
 pub mod queue;

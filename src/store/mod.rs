@@ -9,6 +9,7 @@ mod appender;
 pub mod backup;
 pub mod backup_file;
 pub mod bench;
+pub mod deck_file;
 pub mod decks;
 pub mod disk;
 pub mod edits;

@@ -5,6 +5,7 @@
 )]
 
 mod add;
+mod answers;
 mod backlog;
 mod brief;
 mod cells;

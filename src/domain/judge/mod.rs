@@ -32,3 +32,4 @@ pub mod situations;
 pub mod tokens;
 pub mod unsafe_acts;
 pub mod words;
+pub mod worth;

@@ -19,6 +19,7 @@ mod job_tests;
 pub(crate) mod job_write;
 #[cfg(test)]
 mod laws;
+pub mod lent;
 pub mod open_job;
 pub mod overlay;
 pub mod person;

@@ -131,7 +131,7 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
             "list the boards the shop repairs; [] while there are none",
         );
     }
-    let boards = from.each("boards", board);
+    let boards = from.each("boards", read_board);
     for (i, board) in boards.iter().enumerate() {
         if boards[..i].iter().any(|b| b.id == board.id) {
             let why = format!("the board {:?} stands twice", board.id);
@@ -222,7 +222,7 @@ fn time(from: &mut Reader<'_, '_>) -> Option<NaiveTime> {
     time
 }
 
-fn board(from: &mut Reader<'_, '_>) -> Option<BoardEntry> {
+pub(crate) fn read_board(from: &mut Reader<'_, '_>) -> Option<BoardEntry> {
     let id = from.need_text("id", "give the board an id, for example petrel-p4")?;
     if let Err(bad) = paths::safe_name(&id) {
         from.damage("id", bad.to_string(), "choose another id");
@@ -302,7 +302,7 @@ fn write(shop: &Shop, written: &Map<String, Value>) -> Map<String, Value> {
     out
 }
 
-fn write_board(board: &BoardEntry) -> Map<String, Value> {
+pub(crate) fn write_board(board: &BoardEntry) -> Map<String, Value> {
     let mut out = Map::new();
     put_text(&mut out, "id", Some(&board.id));
     put_text(&mut out, "name", Some(&board.name));

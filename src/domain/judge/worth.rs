@@ -1,0 +1,61 @@
+//! What a verdict comes to in one word, as a trainer would give it.
+
+use crate::domain::judge::keypoints::Judgement;
+use crate::domain::judge::keypoints::Point;
+use crate::domain::judge::points::PointsVerdict;
+
+/// What an answer is worth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Worth {
+    /// It would hurt someone, whatever else it got right.
+    Unsafe,
+    /// Another part, a list of guesses, or no answer.
+    Wrong,
+    /// The right part with another act, some of several steps, or the right kind of part without
+    /// saying which; of points, more than half of those needed.
+    Partly,
+    /// Right.
+    Right,
+}
+
+impl Worth {
+    /// Every worth, from worst to best.
+    pub const ALL: [Self; 4] = [Self::Unsafe, Self::Wrong, Self::Partly, Self::Right];
+
+    /// Returns the word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Unsafe => "unsafe",
+            Self::Wrong => "wrong",
+            Self::Partly => "partly",
+            Self::Right => "right",
+        }
+    }
+
+    /// Returns what an answer that names a repair is worth.
+    pub fn of_repair(verdict: &Judgement) -> Self {
+        let near = matches!(verdict.part, Point::Right | Point::Partly | Point::Unclear);
+        if verdict.unsafe_answer.is_some() {
+            Self::Unsafe
+        } else if verdict.fix {
+            Self::Right
+        } else if near && !verdict.negated {
+            Self::Partly
+        } else {
+            Self::Wrong
+        }
+    }
+
+    /// Returns what an answer in words is worth.
+    pub fn of_points(verdict: &PointsVerdict) -> Self {
+        if verdict.unsafe_answer.is_some() {
+            Self::Unsafe
+        } else if verdict.right {
+            Self::Right
+        } else if verdict.partly {
+            Self::Partly
+        } else {
+            Self::Wrong
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! What of a card may go to another shop: its evidence as counts, and nothing of a customer.
+//!
+//! Job numbers, days, initials, prices, and the words in which jobs were proved stay at home. What is
+//! left in free words (a question that a lead wrote, a named test) is listed, for a person to read
+//! before the file is given away.
+
+use std::collections::BTreeSet;
+
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::text::clean;
+
+/// Returns `card` as it may leave the shop.
+pub fn lent(card: &Card) -> Card {
+    let mut out = card.clone();
+    out.jobs = Vec::new();
+    out.last = None;
+    out.signed = None;
+    out.sums = Vec::new();
+    // Warnings name jobs, and the reason quotes what proved them; a bench rule's reason is its own.
+    out.warn = Vec::new();
+    if out.kind != CardKind::Rule {
+        out.why = String::new();
+    }
+    for side in &mut out.sides {
+        side.jobs = Vec::new();
+    }
+    // What was held back is there for the archive's own people; a test told in words may hold anything.
+    out.held_back.retain(|f| f.kind != FindingKind::Other);
+    let sides = out.sides.iter_mut();
+    let of_sides = sides.flat_map(|s| s.front.iter_mut().chain(&mut s.separates));
+    for finding in out
+        .front
+        .iter_mut()
+        .chain(&mut out.held_back)
+        .chain(of_sides)
+    {
+        finding.raw = None;
+    }
+    out
+}
+
+/// Returns the texts of a lent card that a person wrote in free words.
+pub fn free_texts(card: &Card) -> Vec<String> {
+    let told = |f: &Finding| {
+        (f.kind == FindingKind::Other)
+            .then(|| [f.place.clone(), f.code.clone().unwrap_or_default()].join(": "))
+    };
+    let sides = card
+        .sides
+        .iter()
+        .flat_map(|s| s.front.iter().chain(&s.separates));
+    let findings = card.front.iter().chain(&card.held_back).chain(sides);
+    let mut texts: Vec<String> = findings.filter_map(told).collect();
+    texts.extend(card.answers.iter().flat_map(|a| a.also.clone()));
+    if card.kind != CardKind::Rule {
+        texts.push(card.stem.clone());
+    }
+    texts.retain(|t| !t.trim().is_empty());
+    texts
+}
+
+/// Words that only this shop's records hold: numbers of jobs, marks of units.
+#[derive(Clone, Debug, Default)]
+pub struct Private {
+    words: BTreeSet<String>,
+}
+
+impl Private {
+    /// Gathers them from the jobs.
+    pub fn of(jobs: &[Job]) -> Self {
+        let mut words = BTreeSet::new();
+        for job in jobs {
+            let own = [Some(&job.job), job.unit.as_ref(), job.follows.as_ref()];
+            words.extend(own.into_iter().flatten().map(|w| w.to_lowercase()));
+        }
+        // A bare number such as 210 says nothing, and stands in any reading.
+        words.retain(|w| {
+            let digits = w.chars().all(|c| c.is_ascii_digit());
+            let least = if digits { 5 } else { 3 };
+            least <= w.chars().count()
+        });
+        Self { words }
+    }
+
+    /// Returns a word of `text` that may not leave the shop.
+    pub fn found_in(&self, text: &str) -> Option<String> {
+        let apart = |c: char| !(c.is_alphanumeric() || matches!(c, '-' | '_' | '/' | '.'));
+        let pieces = text.split(apart).map(|w| w.trim_matches(['.', '-', '/']));
+        pieces
+            .map(str::to_lowercase)
+            .find(|w| self.words.contains(w))
+    }
+}
+
+/// Returns a card that came from the shop `from`, fit to be drilled here: nobody here signed it, and it
+/// says where it was counted.
+pub fn borrowed(card: &Card, from: &str) -> Card {
+    let mut out = lent(card);
+    let tidy = |text: &mut String| *text = clean(text);
+    tidy(&mut out.stem);
+    tidy(&mut out.why);
+    tidy(&mut out.source);
+    for answer in &mut out.answers {
+        answer.also.iter_mut().for_each(tidy);
+    }
+    out.warn = vec![format!("borrowed: counted at {}, not here", clean(from))];
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::sample;
+
+    fn built() -> (Vec<Job>, Card) {
+        let mut jobs = vec![
+            sample::job("W-1041", "U31", 1),
+            sample::job("W-1042", "L12", 2),
+        ];
+        jobs[0].proof = Some("Mrs Brandt says it charges".to_owned());
+        let built = sample::built(&jobs);
+        let own = |c: &Card| c.answers[0].steps[0].part == "U31";
+        (
+            jobs.clone(),
+            built.cards.into_iter().find(own).expect("a card"),
+        )
+    }
+
+    #[test]
+    fn nothing_of_the_jobs_but_their_counts_goes_along() {
+        let (jobs, card) = built();
+        assert!(format!("{card:?}").contains("W-1041") && card.why.contains("Brandt"));
+        let out = lent(&card);
+        let text = format!("{out:?}");
+        for word in ["W-1041", "Brandt", "2026-"] {
+            assert!(!text.contains(word), "{word}: {text}");
+        }
+        assert_eq!(
+            (out.share.clone(), out.others.clone()),
+            (card.share, card.others)
+        );
+        assert_eq!(
+            out.accepted_mark(),
+            built().1.accepted_mark(),
+            "the answer stays"
+        );
+        assert_eq!(Private::of(&jobs).found_in(&text), None);
+    }
+
+    #[test]
+    fn a_number_in_a_leads_words_is_found_whole() {
+        let private = Private::of(&built().0);
+        assert_eq!(private.found_in("as on W-1041."), Some("w-1041".to_owned()));
+        assert_eq!(private.found_in("as on W-10412"), None);
+    }
+
+    #[test]
+    fn a_borrowed_card_says_where_it_was_counted_and_is_signed_by_nobody() {
+        let mut card = built().1;
+        card.signed = Some("xx".to_owned());
+        card.stem = "look\u{1b}[31m".to_owned();
+        let card = borrowed(&card, "Other bench");
+        assert_eq!(card.signed, None);
+        assert_eq!(card.warn, ["borrowed: counted at Other bench, not here"]);
+        assert!(!card.stem.contains('\u{1b}'));
+        assert_eq!(free_texts(&card).len(), 1);
+    }
+}

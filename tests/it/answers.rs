@@ -1,0 +1,126 @@
+//! The judge of typed answers held against the verdicts that a trainer gave before it was measured;
+//! see tests/data/answers/README.md. Verdicts: common practice, no source.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+use benchlore::app::workbench::Workbench;
+use benchlore::domain::agreement::Table;
+use benchlore::domain::card::Card;
+use benchlore::domain::judge::keypoints::judge;
+use benchlore::domain::judge::points::judge_points;
+use benchlore::domain::judge::worth::Worth;
+use benchlore::store::disk::RealDisk;
+use benchlore::store::paths::ShopFolder;
+use benchlore::store::record::card::read_deck;
+use serde_json::Value;
+
+use crate::common::Bench;
+
+const KEPT: &str = "apart-kept";
+const ORDER: [&str; 4] = ["right", "partly", "wrong", "unsafe"];
+
+/// One typed answer.
+struct Answer {
+    card: String,
+    typed: String,
+    trainer: String,
+    judge: &'static str,
+}
+
+fn folder() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/answers")
+}
+
+/// The cards as they were when the verdicts were fixed.
+fn cards() -> BTreeMap<String, Card> {
+    let decks = Path::new(env!("CARGO_MANIFEST_DIR")).join("decks");
+    let files = [
+        folder().join("cards.json"),
+        decks.join("bench-rules.json"),
+        decks.join("bench-safety.json"),
+    ];
+    let decks = files.iter().map(|file| {
+        let text = std::fs::read_to_string(file).expect("a deck");
+        let (deck, problems) = read_deck(&text);
+        assert!(problems.is_empty(), "{}: {problems:?}", file.display());
+        deck.expect("a deck")
+    });
+    decks
+        .flat_map(|deck| deck.cards)
+        .map(|card| (card.id.clone(), card))
+        .collect()
+}
+
+/// Judges every answer of a table as a sitting would.
+fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<Answer> {
+    let text = std::fs::read_to_string(folder().join(table)).expect("a table");
+    let text_of = |value: &Value, key: &str| value[key].as_str().expect("a text").to_owned();
+    text.lines()
+        .map(|line| {
+            let value: Value = serde_json::from_str(line).expect("a JSON line");
+            let (id, typed) = (text_of(&value, "card"), text_of(&value, "typed"));
+            let card = cards.get(&id).expect("a card of these decks");
+            let board = shop.boards.iter().find(|b| b.id == card.board);
+            let worth = if card.points.is_empty() {
+                Worth::of_repair(&judge(&typed, card, board, &shop.words))
+            } else {
+                Worth::of_points(&judge_points(&typed, &card.points, board, &shop.words))
+            };
+            Answer {
+                card: id,
+                typed,
+                trainer: text_of(&value, "verdict"),
+                judge: worth.word(),
+            }
+        })
+        .collect()
+}
+
+/// Prints where judge and trainer differ and returns the counts, the trainer in the rows.
+fn compared(name: &str, answers: &[Answer]) -> Table {
+    let pairs: Vec<(&str, &str)> = answers
+        .iter()
+        .map(|a| (a.trainer.as_str(), a.judge))
+        .collect();
+    let table = Table::of(&pairs, &ORDER);
+    println!("{name}: {} of {} alike", table.agreed(), table.n());
+    // What is kept apart is counted, not shown: nobody is to mend the judge by it.
+    let shown = answers
+        .iter()
+        .filter(|a| name != KEPT && a.trainer != a.judge);
+    for answer in shown {
+        println!(
+            "  {} {:?}: trainer {}, judge {}",
+            &answer.card[..6],
+            answer.typed,
+            answer.trainer,
+            answer.judge
+        );
+    }
+    println!(
+        "{:?}\n{:?}\n{:?}",
+        table.categories,
+        table.counts,
+        table.kappa()
+    );
+    table
+}
+
+fn shop(bench: &Bench) -> Workbench {
+    let folder = ShopFolder::new(bench.shop());
+    Workbench::open(Arc::new(RealDisk), folder, "b7".to_owned()).expect("the shop opens")
+}
+
+#[test]
+fn the_judge_agrees_with_the_trainers_verdicts() {
+    let bench = Bench::without_people();
+    let (shop, cards) = (shop(&bench), cards());
+    // The floors are what was measured, less a little.
+    for (name, floor) in [("within", 0.70), ("apart-open", 0.50), (KEPT, 0.50)] {
+        let answers = judged(&format!("{name}.jsonl"), &shop, &cards);
+        let kappa = compared(name, &answers).kappa().expect("four verdicts");
+        assert!(floor <= kappa.kappa, "{name}: {kappa:?}");
+    }
+}
