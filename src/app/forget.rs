@@ -18,6 +18,8 @@ use chrono::Utc;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
+use crate::domain::desk::doubts;
+use crate::domain::desk::doubts::Doubt;
 use crate::domain::history;
 use crate::domain::history::JournalLines;
 use crate::domain::history::Placed;
@@ -414,14 +416,21 @@ fn copy_given(
     Ok(())
 }
 
-/// Cards that only this person holds for doubtful.
+/// Cards that are out of use for everyone only because this person, too, holds them for doubtful.
 fn freed(workbench: &Workbench, person: &str) -> Result<Vec<String>, AppError> {
     let all = everyone(workbench, person)?;
     let facts = Facts::of(workbench);
-    let rest: Vec<JournalLines> = all.iter().filter(|j| j.person != person).cloned().collect();
-    let after = history::doubtful(&rest, &facts);
-    let mut freed = history::doubtful(&all, &facts);
-    freed.retain(|card| !after.contains(card) && !workbench.retired.contains(card));
+    let ruled = |card: &str| workbench.edits.ruled(card);
+    let doubts = doubts::standing(history::doubts(&all, &facts), &ruled);
+    let leads = workbench.leads()?;
+    let rest: Vec<Doubt> = doubts
+        .iter()
+        .filter(|doubt| doubt.person != person)
+        .cloned()
+        .collect();
+    let after = doubts::out_for_all(&rest, &leads);
+    let mut freed = doubts::out_for_all(&doubts, &leads);
+    freed.retain(|card| !after.contains(card) && !workbench.edits.out().contains(card));
     Ok(freed.into_iter().collect())
 }
 

@@ -310,7 +310,7 @@ impl Look<'_> {
             );
             if leaves
                 || cards.contains(entry.card.as_str())
-                || workbench.aliases.contains_key(&entry.card)
+                || workbench.edits.aliases().contains_key(&entry.card)
                 || !named.insert(entry.card.clone())
             {
                 continue;

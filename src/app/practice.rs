@@ -18,6 +18,8 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
+use crate::domain::desk::doubts;
+use crate::domain::desk::doubts::Doubt;
 use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Answers;
 use crate::domain::gaps::spots::Lines;
@@ -103,7 +105,8 @@ pub struct Kept {
 pub struct Record {
     /// The fold.
     pub history: History,
-    /// Cards that someone holds for doubtful.
+    /// Cards that doubts take out of this person's drill: the person's own, and those that count for
+    /// everyone.
     pub doubtful: BTreeSet<String>,
     /// Damage and odd clocks.
     pub faults: Vec<Fault>,
@@ -114,6 +117,12 @@ pub struct Record {
 }
 
 impl Record {
+    /// Tells whether the person tagged the card out as not for them.
+    fn is_not_for(&self, card: &str) -> bool {
+        let tag = self.history.tags.get(card);
+        tag.is_some_and(|(reason, _)| *reason == TagReason::NotForMe)
+    }
+
     /// Returns the person's answers in merged order: the bench day of each, the answer, and the names
     /// its numbers stand for.
     pub fn answers(
@@ -165,8 +174,8 @@ impl Record {
 
 /// Reads everyone's journals and folds those of `person`.
 ///
-/// Everyone's are needed: a sitting may have been moved here from another name, and a card that one
-/// person holds for doubtful leaves use for all.
+/// Everyone's are needed: a sitting may have been moved here from another name, and a card that two
+/// people hold for doubtful leaves use for all.
 pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result<Record, AppError> {
     let mut journals = Vec::new();
     let mut faults = Vec::new();
@@ -202,12 +211,27 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
             "look at this computer's clock",
         ));
     }
+    let standing = standing_doubts(workbench, &tapes, &facts);
+    let mut doubtful = doubts::out_for_all(&standing, &workbench.leads()?);
+    let own = standing.into_iter().filter(|doubt| doubt.person == person);
+    doubtful.extend(own.map(|doubt| doubt.card));
     Ok(Record {
         history,
-        doubtful: tape::doubtful(&tapes, &facts),
+        doubtful,
         faults,
         spots,
         journals,
+    })
+}
+
+/// Returns the doubts that no lead has ruled on since.
+pub(crate) fn standing_doubts(
+    workbench: &Workbench,
+    tapes: &[&Tape],
+    facts: &Facts<'_>,
+) -> Vec<Doubt> {
+    doubts::standing(tape::doubts(tapes, facts), &|card| {
+        workbench.edits.ruled(card)
     })
 }
 
@@ -263,7 +287,7 @@ pub fn cards_for<'w>(
             let for_all = card.board.is_empty() && card.family.is_empty();
             card.kind.is_asked()
                 && !record.doubtful.contains(id)
-                && !record.history.tags.contains_key(id)
+                && !record.is_not_for(id)
                 && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
                 && brief.is_none_or(|ids| ids.contains(&card.id))
                 && options.board.as_ref().is_none_or(|b| *b == card.board)

@@ -3,7 +3,6 @@
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
-use std::collections::HashMap;
 use std::collections::HashSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -17,7 +16,8 @@ use crate::domain::calendar::Calendar;
 use crate::domain::card::Card;
 use crate::domain::card::Deck;
 use crate::domain::circuit::Circuits;
-use crate::domain::edit::Edit;
+use crate::domain::desk::overlay;
+use crate::domain::desk::overlay::Overlay;
 use crate::domain::edit::EditEntry;
 use crate::domain::history::CardFacts;
 use crate::domain::job::Board;
@@ -25,6 +25,7 @@ use crate::domain::job::Job;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::names::Names;
 use crate::domain::shop::Person;
+use crate::domain::shop::Post;
 use crate::domain::shop::Shop;
 use crate::domain::text::clean;
 use crate::store::backup::BackupError;
@@ -182,10 +183,8 @@ pub struct Workbench {
     pub boards: Vec<Board>,
     /// Built decks with the leads' edits applied.
     pub decks: Arc<Vec<Deck>>,
-    /// Cards out of use for everyone.
-    pub retired: BTreeSet<String>,
-    /// Current id of cards that were merged or renamed.
-    pub aliases: BTreeMap<String, String>,
+    /// What leads did to cards, as it stands: also which are out of use and which go on as another.
+    pub edits: Arc<Overlay>,
     /// Damage found so far.
     pub faults: Vec<Fault>,
     /// What was read of the journals so far; reading again reads what is new.
@@ -234,7 +233,7 @@ impl Workbench {
             day_starts: shop.day_starts,
         };
         let words = Synonyms::with_shop(&shop.synonyms);
-        let (retired, aliases) = apply_edits(&mut decks, &edits);
+        let edits = lay_over(&mut decks, edits);
         Ok(Self {
             disk,
             folder,
@@ -245,8 +244,7 @@ impl Workbench {
             words,
             boards,
             decks: Arc::new(decks),
-            retired,
-            aliases,
+            edits: Arc::new(edits),
             faults,
             tapes: Arc::default(),
         })
@@ -266,6 +264,15 @@ impl Workbench {
             Self::open(disk, folder, bench)
         })?;
         Ok(Self { tapes, ..opened })
+    }
+
+    /// Opens the shop again, as its files are now; what was read of the journals stays read.
+    pub fn anew(&self) -> Result<Self, AppError> {
+        let (disk, folder) = (Arc::clone(&self.disk), self.folder.clone());
+        Ok(Self {
+            tapes: Arc::clone(&self.tapes),
+            ..Self::open(disk, folder, self.bench.clone())?
+        })
     }
 
     /// Does `other` while the jobs are being read.
@@ -322,8 +329,8 @@ impl Workbench {
         self.decks
             .iter()
             .flat_map(|deck| &deck.cards)
-            .filter(|card| !self.retired.contains(&card.id))
-            .filter(|card| !self.aliases.contains_key(&card.id))
+            .filter(|card| !self.edits.out().contains(&card.id))
+            .filter(|card| !self.edits.aliases().contains_key(&card.id))
             .filter(|card| {
                 let before = seen.len();
                 seen.number(&card.id) as usize == before
@@ -341,6 +348,13 @@ impl Workbench {
     pub fn people(&self) -> Result<Vec<Person>, AppError> {
         let (records, _) = crate::store::people::list_people(self.disk.as_ref(), &self.folder)?;
         Ok(records.into_iter().map(|record| record.person).collect())
+    }
+
+    /// Returns the folders of those who answer for the cards.
+    pub fn leads(&self) -> Result<BTreeSet<String>, AppError> {
+        let people = self.people()?.into_iter();
+        let leads = people.filter(|person| person.post == Post::Lead);
+        Ok(leads.map(|person| person.id).collect())
     }
 
     /// Returns the person named, or the only one there is.
@@ -407,7 +421,7 @@ impl<'a> Facts<'a> {
             })
             .collect();
         Self {
-            aliases: &workbench.aliases,
+            aliases: workbench.edits.aliases(),
             ids,
             accepted,
         }
@@ -418,7 +432,7 @@ impl<'a> Facts<'a> {
     /// Returns facts that know only the current ids, which is all that one more event needs.
     pub fn ids(workbench: &'a Workbench) -> Self {
         Self {
-            aliases: &workbench.aliases,
+            aliases: workbench.edits.aliases(),
             ids: Names::default(),
             accepted: Vec::new(),
         }
@@ -427,15 +441,7 @@ impl<'a> Facts<'a> {
 
 impl CardFacts for Facts<'_> {
     fn current_id<'b>(&'b self, id: &'b str) -> &'b str {
-        let mut now = id;
-        // A chain of aliases is followed at most as far as there are aliases, so a ring ends.
-        for _ in 0..self.aliases.len() {
-            match self.aliases.get(now) {
-                Some(next) => now = next,
-                None => break,
-            }
-        }
-        now
+        overlay::current(self.aliases, id)
     }
 
     fn accepted(&self, id: &str) -> Option<&str> {
@@ -444,60 +450,16 @@ impl CardFacts for Facts<'_> {
     }
 }
 
-/// Applies the leads' edits to the cards and returns what is out of use and what is renamed.
-fn apply_edits(
-    decks: &mut [Deck],
-    edits: &[EditEntry],
-) -> (BTreeSet<String>, BTreeMap<String, String>) {
-    let mut out = BTreeSet::new();
-    let mut aliases = BTreeMap::new();
-    let mut places: HashMap<String, Vec<(usize, usize)>> = HashMap::new();
-    let edited: HashSet<&str> = edits.iter().map(|entry| entry.card.as_str()).collect();
-    if !edited.is_empty() {
-        for (d, deck) in decks.iter().enumerate() {
-            for (c, card) in deck.cards.iter().enumerate() {
-                if edited.contains(card.id.as_str()) {
-                    places.entry(card.id.clone()).or_default().push((d, c));
-                }
-            }
-        }
+/// Lays the leads' edits over the cards and returns how they stand.
+fn lay_over(decks: &mut [Deck], edits: Vec<EditEntry>) -> Overlay {
+    if edits.is_empty() {
+        return Overlay::default();
     }
-    for entry in edits {
-        match &entry.edit {
-            Edit::Tag { .. } | Edit::Retire { .. } => {
-                out.insert(entry.card.clone());
-            }
-            Edit::Untag { .. } => {
-                out.remove(&entry.card);
-            }
-            Edit::Merge { into } | Edit::Alias { to: into } => {
-                aliases.insert(entry.card.clone(), into.clone());
-            }
-            Edit::Sign { .. }
-            | Edit::Stem { .. }
-            | Edit::Evidence { .. }
-            | Edit::Wording { .. }
-            | Edit::Answers { .. }
-            | Edit::Why { .. }
-            | Edit::Cautions { .. }
-            | Edit::Split { .. } => {}
-        }
-        for (deck, card) in places.get(&entry.card).into_iter().flatten() {
-            let card = &mut decks[*deck].cards[*card];
-            match &entry.edit {
-                Edit::Sign { .. } => card.signed = Some(entry.by.clone()),
-                Edit::Wording { also } => {
-                    if let Some(answer) = card.answers.first_mut() {
-                        answer.also.clone_from(also);
-                    }
-                }
-                Edit::Answers { answers } => card.answers.clone_from(answers),
-                Edit::Stem { stem } => card.stem.clone_from(stem),
-                Edit::Why { why } => card.why.clone_from(why),
-                Edit::Cautions { cautions } => card.cautions.clone_from(cautions),
-                _ => {}
-            }
-        }
-    }
-    (out, aliases)
+    let ids: HashSet<String> = decks
+        .iter()
+        .flat_map(|deck| deck.cards.iter().map(|card| card.id.clone()))
+        .collect();
+    let mut overlay = Overlay::fold(edits, &|id| ids.contains(id));
+    overlay.apply(decks);
+    overlay
 }

@@ -31,6 +31,64 @@ impl Divide {
     }
 }
 
+/// What of a card an edit changes; edits of different things never meet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Field {
+    /// The question in words.
+    Stem,
+    /// Right answers.
+    Answers,
+    /// Other wordings of the card's own answer.
+    Also,
+    /// Why it is so.
+    Why,
+    /// Hazards.
+    Cautions,
+    /// Whether and where it is in use: tagged out, retired, merged, split.
+    Use,
+    /// Who vouches for it.
+    Signature,
+}
+
+impl Field {
+    /// Everything an edit may change.
+    pub const ALL: [Self; 7] = [
+        Self::Stem,
+        Self::Answers,
+        Self::Also,
+        Self::Why,
+        Self::Cautions,
+        Self::Use,
+        Self::Signature,
+    ];
+
+    /// Returns the word a person types.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Stem => "stem",
+            Self::Answers => "answers",
+            Self::Also => "also",
+            Self::Why => "why",
+            Self::Cautions => "cautions",
+            Self::Use => "use",
+            Self::Signature => "signature",
+        }
+    }
+
+    /// Returns what it is called in a sentence.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Stem => "the question",
+            Self::Answers => "the right answers",
+            Self::Also => "the other wordings",
+            Self::Why => "the why-line",
+            Self::Cautions => "the cautions",
+            Self::Use => "whether it is in use",
+            Self::Signature => "the signature",
+        }
+    }
+}
+
 /// One change to a card.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Edit {
@@ -105,6 +163,47 @@ pub enum Edit {
         /// Card id.
         to: String,
     },
+}
+
+impl Edit {
+    /// Returns what of the card it changes.
+    pub fn field(&self) -> Field {
+        match self {
+            Self::Stem { .. } => Field::Stem,
+            Self::Answers { .. } => Field::Answers,
+            Self::Wording { .. } => Field::Also,
+            Self::Why { .. } => Field::Why,
+            Self::Cautions { .. } => Field::Cautions,
+            Self::Sign { .. } | Self::Evidence { .. } => Field::Signature,
+            Self::Merge { .. }
+            | Self::Split { .. }
+            | Self::Tag { .. }
+            | Self::Untag { .. }
+            | Self::Retire { .. }
+            | Self::Alias { .. } => Field::Use,
+        }
+    }
+
+    /// Tells whether two edits of one thing come to the same; what a lead noted beside does not count,
+    /// and neither does how a card stood when two leads signed it.
+    pub fn comes_to(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Sign { .. }, Self::Sign { .. })
+            | (Self::Evidence { .. }, Self::Evidence { .. })
+            | (Self::Tag { .. }, Self::Tag { .. })
+            | (Self::Untag { .. }, Self::Untag { .. })
+            | (Self::Retire { .. }, Self::Retire { .. }) => true,
+            _ => self == other,
+        }
+    }
+
+    /// Tells whether the card is not asked while this stands.
+    pub fn takes_out(&self) -> bool {
+        matches!(
+            self,
+            Self::Tag { .. } | Self::Retire { .. } | Self::Merge { .. }
+        )
+    }
 }
 
 /// One line of an edit journal.

@@ -14,6 +14,8 @@ use chrono::Utc;
 
 use crate::domain::calendar;
 use crate::domain::card::Card;
+use crate::domain::desk::doubts::Doubt;
+use crate::domain::desk::doubts::Tags;
 use crate::domain::ids;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
@@ -547,10 +549,10 @@ pub(crate) fn median<'a>(values: impl IntoIterator<Item = &'a u64>) -> u64 {
     }
 }
 
-/// Returns the cards that anyone holds for doubtful: they leave use for everyone until ruled on.
-pub fn doubtful(all: &[JournalLines], facts: &dyn CardFacts) -> BTreeSet<String> {
+/// Returns every doubt in force, by card and person.
+pub fn doubts(all: &[JournalLines], facts: &dyn CardFacts) -> Vec<Doubt> {
     let people: BTreeSet<&str> = all.iter().map(|j| j.person.as_str()).collect();
-    let mut found = BTreeSet::new();
+    let mut found = Vec::new();
     for person in people {
         let of_person = || all.iter().filter(|j| j.person == person);
         let is_tag = |entry: &Entry| matches!(entry.event, Event::Tag { .. });
@@ -559,24 +561,15 @@ pub fn doubtful(all: &[JournalLines], facts: &dyn CardFacts) -> BTreeSet<String>
             continue;
         }
         let own: Vec<JournalLines> = of_person().cloned().collect();
-        let mut tags: BTreeMap<String, TagReason> = BTreeMap::new();
+        let mut tags = Tags::default();
         for line in lines_of(person, &own).0 {
-            match &line.entry.event {
-                Event::Tag { card, reason, .. } => {
-                    tags.insert(facts.current_id(card).to_owned(), *reason);
-                }
-                Event::Untag { card, .. } => {
-                    tags.remove(facts.current_id(card));
-                }
-                _ => {}
-            }
+            let when = (person, line.effective, line.day);
+            let id = |card: &str| facts.current_id(card).to_owned();
+            tags.take(when, &line.entry.event, id);
         }
-        found.extend(
-            tags.into_iter()
-                .filter(|(_, r)| *r == TagReason::Doubtful)
-                .map(|(c, _)| c),
-        );
+        found.extend(tags.doubts());
     }
+    found.sort();
     found
 }
 

@@ -12,6 +12,8 @@ use chrono::DateTime;
 use chrono::NaiveDate;
 use chrono::Utc;
 
+use crate::domain::desk::doubts::Doubt;
+use crate::domain::desk::doubts::Tags;
 use crate::domain::history;
 use crate::domain::history::CardFacts;
 use crate::domain::history::CardHistory;
@@ -25,7 +27,6 @@ use crate::domain::review::Grade;
 use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
-use crate::domain::review::TagReason;
 use crate::domain::review::Verdict;
 
 /// An answer; texts by their number in the names of its tape.
@@ -410,14 +411,14 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
     history
 }
 
-/// Returns the cards that anyone holds for doubtful, as [`history::doubtful`] does.
-pub fn doubtful(tapes: &[&Tape], facts: &dyn CardFacts) -> BTreeSet<String> {
+/// Returns every doubt in force, as [`history::doubts`] does.
+pub fn doubts(tapes: &[&Tape], facts: &dyn CardFacts) -> Vec<Doubt> {
     let people: BTreeSet<&str> = tapes.iter().map(|t| t.person.as_str()).collect();
     let is_tag = |line: &Line| match &line.what {
         What::Other(event) => matches!(event.as_ref(), Event::Tag { .. }),
         What::Answer(_) => false,
     };
-    let mut found = BTreeSet::new();
+    let mut found = Vec::new();
     for person in people {
         let own: Vec<&Tape> = tapes
             .iter()
@@ -427,24 +428,16 @@ pub fn doubtful(tapes: &[&Tape], facts: &dyn CardFacts) -> BTreeSet<String> {
         if !own.iter().flat_map(|t| &t.lines).any(is_tag) {
             continue;
         }
-        let mut tags: BTreeMap<&str, TagReason> = BTreeMap::new();
+        let mut tags = Tags::default();
         for spot in lines_of(person, &own).0 {
-            let What::Other(event) = &own[spot.tape].lines[spot.line].what else {
-                continue;
-            };
-            match event.as_ref() {
-                Event::Tag { card, reason, .. } => {
-                    tags.insert(facts.current_id(card), *reason);
-                }
-                Event::Untag { card, .. } => {
-                    tags.remove(facts.current_id(card));
-                }
-                _ => {}
+            if let What::Other(event) = &own[spot.tape].lines[spot.line].what {
+                let when = (person, spot.effective, spot.day);
+                tags.take(when, event, |card| facts.current_id(card).to_owned());
             }
         }
-        let doubted = tags.into_iter().filter(|(_, r)| *r == TagReason::Doubtful);
-        found.extend(doubted.map(|(card, _)| card.to_owned()));
+        found.extend(tags.doubts());
     }
+    found.sort();
     found
 }
 
@@ -454,6 +447,7 @@ mod tests {
     use crate::domain::card::Card;
     use crate::domain::history::JournalLines;
     use crate::domain::review::Answered;
+    use crate::domain::review::TagReason;
     use crate::domain::samples;
     use proptest::prelude::*;
 
@@ -598,7 +592,7 @@ mod tests {
                 prop_assert_eq!(times, plain);
                 prop_assert_eq!(fold(&spots, &tapes, &facts), History::fold(&lines, &facts));
             }
-            prop_assert_eq!(doubtful(&tapes, &facts), history::doubtful(&all, &facts));
+            prop_assert_eq!(doubts(&tapes, &facts), history::doubts(&all, &facts));
         }
 
         /// A journal read in two pieces is the journal read at once.

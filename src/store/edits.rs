@@ -7,6 +7,8 @@ use std::sync::Arc;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::domain::desk::overlay;
+use crate::domain::desk::overlay::Overlay;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::store::appender::Appender;
@@ -47,13 +49,14 @@ impl EditJournal {
         Ok((journal, entries, faults))
     }
 
-    /// Appends one edit and returns its entry once it is on the disk.
+    /// Appends one edit and returns its entry once it is on the disk; `after` names the edits that its
+    /// lead had seen.
     pub fn append(
         &mut self,
         by: &str,
         card: &str,
         edit: Edit,
-        at: DateTime<Utc>,
+        (at, after): (DateTime<Utc>, Vec<String>),
     ) -> Result<EditEntry, StoreError> {
         let mut entry = EditEntry {
             id: String::new(),
@@ -62,7 +65,7 @@ impl EditJournal {
             at: journal::to_millis(at),
             by: by.to_owned(),
             card: card.to_owned(),
-            after: None,
+            after: Some(after),
             edit,
         };
         let id = |seq: u64| format!("edit-{}-{seq}", self.bench);
@@ -78,42 +81,53 @@ impl EditJournal {
 }
 
 /// Opens, appends one edit and closes.
+///
+/// `seen` names the edits of the same thing of the card that the lead had seen; without it, those that
+/// stand now. What the same lead wrote, here or elsewhere, is always among them: what stands is read
+/// while nobody else of this bench may write.
 pub fn append_edit(
     disk: &Arc<dyn Disk>,
     shop: &ShopFolder,
     bench: &str,
     holder: &Holder,
     (by, card, edit): (&str, &str, Edit),
-    at: DateTime<Utc>,
+    (at, seen): (DateTime<Utc>, Option<&[String]>),
 ) -> Result<EditEntry, StoreError> {
     let (mut journal, _, _) = EditJournal::open(disk, shop, bench, holder)?;
-    journal.append(by, card, edit, at)
+    let (all, _) = load_edits(disk.as_ref(), shop)?;
+    let overlay = Overlay::fold(all, &|_| true);
+    let heads = overlay.heads(card, edit.field()).into_iter();
+    let mut after: Vec<String> = heads
+        .filter(|head| seen.is_none() || head.by == by)
+        .map(|head| head.id.clone())
+        .collect();
+    after.extend(seen.into_iter().flatten().cloned());
+    after.sort_unstable();
+    after.dedup();
+    journal.append(by, card, edit, (at, after))
 }
 
-/// Reads the edits of all benches in the order in which they took effect: by the running maximum of
-/// `at` within each journal, then bench, then number.
+/// Reads the edits of all benches in the order in which they took effect.
 pub fn load_edits(
     disk: &dyn Disk,
     shop: &ShopFolder,
 ) -> Result<(Vec<EditEntry>, Vec<Fault>), StoreError> {
     let mut faults = Vec::new();
-    let mut timed = Vec::new();
+    let mut entries = Vec::new();
     let mut seen = HashSet::new();
     for path in journal::json_lines_in(disk, &shop.edits(), &mut faults)? {
         let bytes = disk.read(&path).map_err(StoreError::io("read", &path))?;
-        let mut latest = DateTime::<Utc>::MIN_UTC;
         for entry in read_scan(&sealed::scan(&bytes), &path, &mut faults) {
-            latest = latest.max(entry.at);
             if !seen.insert(entry.id.clone()) {
                 let why = format!("{} stands on two lines; both are kept", entry.id);
                 let todo = "two benches may share one bench id: give one of them another";
                 faults.push(Fault::warning(&path, why, todo).field("id"));
             }
-            timed.push((latest, entry));
+            entries.push(entry);
         }
     }
-    timed.sort_by(|(a_at, a), (b_at, b)| (a_at, &a.bench, a.seq).cmp(&(b_at, &b.bench, b.seq)));
-    Ok((timed.into_iter().map(|(_, entry)| entry).collect(), faults))
+    let entries = overlay::merged(entries).into_iter();
+    Ok((entries.map(|placed| placed.entry).collect(), faults))
 }
 
 fn read_scan(

@@ -3,6 +3,7 @@
 use crate::app::view::Back;
 use crate::app::view::Front;
 use crate::domain::edit::Divide;
+pub use crate::domain::edit::Field;
 
 /// The cards that want a look, the most worth it first.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -128,25 +129,6 @@ pub struct Apart {
     pub field: Field,
     /// Every value: edit id, who, when, the value in words.
     pub values: Vec<(String, String, String, String)>,
-}
-
-/// What a lead may type over.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Field {
-    /// The question in words.
-    Stem,
-    /// Right answers.
-    Answers,
-    /// Other wordings of the card's own answer.
-    Also,
-    /// Why it is so.
-    Why,
-    /// Hazards.
-    Cautions,
-    /// Whether and where it is in use: tagged out, retired, merged, split.
-    Use,
-    /// Who vouches for it.
-    Signature,
 }
 
 /// The values that may be typed over, one line of text each.

@@ -1,0 +1,5 @@
+//! The lead's desk as rules: what edits add up to, who doubts a card, which cards want a look.
+
+pub mod doubts;
+pub mod heads;
+pub mod overlay;
