@@ -10,11 +10,13 @@ use crate::app::view::PointLine;
 use crate::app::view::Reading;
 use crate::app::view::Step;
 use crate::app::view::Summary;
+use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
+use crate::domain::desk::overlay::Signature;
 use crate::domain::job::Board;
 use crate::domain::judge::points::judge_points;
 use crate::domain::judge::words::Synonyms;
@@ -151,6 +153,17 @@ pub fn reading(finding: &crate::domain::job::Finding) -> Reading {
         value: line.value,
         reference: line.reference,
         decides: false,
+    }
+}
+
+/// Stands on a card that no lead signed as it stands.
+pub const NOT_SIGNED: &str = "not yet signed";
+
+/// Returns what stands on a card about its signature; nothing where someone vouches for it.
+pub fn signature_mark(workbench: &Workbench, card: &Card) -> &'static str {
+    match workbench.edits.signature(card) {
+        Signature::Signed(_) => "",
+        _ => NOT_SIGNED,
     }
 }
 

@@ -132,6 +132,16 @@ pub enum AppError {
         /// What to do instead.
         todo: String,
     },
+    /// A card cannot be had, or what was to be done to it would not be right.
+    #[error("card {card}: {why}")]
+    NotOfCard {
+        /// Its id, or what was given for it.
+        card: String,
+        /// Why not.
+        why: String,
+        /// What to do instead.
+        todo: String,
+    },
     /// An export was not written.
     #[error(transparent)]
     Export(#[from] ExportError),
@@ -325,11 +335,17 @@ impl Workbench {
 
     /// Returns every card in use, each once, in the order of decks and their cards.
     pub fn cards(&self) -> Vec<&Card> {
+        let mut cards = self.all_cards();
+        cards.retain(|card| !self.edits.out().contains(&card.id));
+        cards
+    }
+
+    /// Returns every card that goes on under its own id, also those out of use, each once.
+    pub fn all_cards(&self) -> Vec<&Card> {
         let mut seen = Names::default();
         self.decks
             .iter()
             .flat_map(|deck| &deck.cards)
-            .filter(|card| !self.edits.out().contains(&card.id))
             .filter(|card| !self.edits.aliases().contains_key(&card.id))
             .filter(|card| {
                 let before = seen.len();

@@ -133,7 +133,9 @@ impl From<AppError> for Failure {
             AppError::DeckInTheWay { .. } => failure.hint(
                 "the shop may have changed it on purpose; to have the shipped one, rename the file and add again",
             ),
-            AppError::NotOfJob { todo, .. } | AppError::NotOfRow { todo, .. } => failure.hint(todo),
+            AppError::NotOfJob { todo, .. }
+            | AppError::NotOfRow { todo, .. }
+            | AppError::NotOfCard { todo, .. } => failure.hint(todo),
             AppError::Store(StoreError::Damaged { faults, .. }) => faults
                 .iter()
                 .fold(failure, |failure, fault| failure.hint(fault.to_string())),

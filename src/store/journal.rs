@@ -15,6 +15,7 @@ use chrono::NaiveDate;
 use chrono::TimeDelta;
 use chrono::Utc;
 
+use crate::domain::history::JournalLines;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
 use crate::store::appender::Appender;
@@ -182,6 +183,41 @@ pub fn read_people(
             && !is_going(disk, shop, person)?
         {
             found.push((person.to_owned(), read_person(disk, shop, person)?));
+        }
+    }
+    Ok(found)
+}
+
+/// Reads of everyone's journals the lines about these cards, and those that take lines back or move
+/// them; damage is named by whoever reads the whole.
+pub fn lines_about(
+    disk: &dyn Disk,
+    shop: &ShopFolder,
+    cards: &[String],
+) -> Result<Vec<JournalLines>, StoreError> {
+    let quoted = |text: &str| serde_json::Value::from(text).to_string();
+    let mut marks: Vec<String> = cards.iter().map(|card| quoted(card)).collect();
+    marks.extend(["undo", "move"].map(quoted));
+    let mut found = Vec::new();
+    for folder in list_or_empty(disk, &shop.people())? {
+        let Some(person) = folder.file_name().and_then(|name| name.to_str()) else {
+            continue;
+        };
+        if paths::safe_name(person).is_err() || is_going(disk, shop, person)? {
+            continue;
+        }
+        for path in json_lines_in(disk, &folder, &mut Vec::new())? {
+            let bytes = disk.read(&path).map_err(StoreError::io("read", &path))?;
+            let bench = stem(&path);
+            let scan = sealed::scan(&bytes);
+            let lines = scan.lines.iter().map(|line| line.text);
+            let about = lines.filter(|text| marks.iter().any(|mark| text.contains(mark.as_str())));
+            let entries = about.filter_map(|text| review::read(text, &bench).ok());
+            found.push(JournalLines {
+                person: person.to_owned(),
+                entries: entries.collect(),
+                bench,
+            });
         }
     }
     Ok(found)

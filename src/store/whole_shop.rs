@@ -266,7 +266,15 @@ fn edits_of_all_benches_come_in_the_order_they_took_effect() {
     };
     let add = |bench: &str, n: i64, text: &str| {
         let what = ("tl", "card-1", why(text));
-        edits::append_edit(&shared, &folder(), bench, &holder(n), what, (moment(n), None)).unwrap()
+        edits::append_edit(
+            &shared,
+            &folder(),
+            bench,
+            &holder(n),
+            what,
+            (moment(n), None),
+        )
+        .unwrap()
     };
     let first = add("b7", 10, "one");
     // The clock of that bench was set back: its order stands all the same.
@@ -280,7 +288,14 @@ fn edits_of_all_benches_come_in_the_order_they_took_effect() {
     assert_eq!(texts, ["zero", "one", "two", "three"].map(why));
     let open = EditJournal::open(&shared, &folder(), "b7", &holder(0)).unwrap();
     let what = ("tl", "card-1", why("four"));
-    let busy = edits::append_edit(&shared, &folder(), "b7", &holder(1), what, (moment(1), None));
+    let busy = edits::append_edit(
+        &shared,
+        &folder(),
+        "b7",
+        &holder(1),
+        what,
+        (moment(1), None),
+    );
     assert!(matches!(busy, Err(StoreError::Busy { .. })));
     drop(open);
     let path = Path::new("/shop/edits/b7.jsonl");

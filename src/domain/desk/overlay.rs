@@ -193,7 +193,8 @@ impl Overlay {
         // What goes on as another card is not out of use by that: its own id is merely an old one.
         let merged = |card: &String| self.aliases.contains_key(card);
         let rings = &self.rings;
-        self.out.retain(|card| !merged(card) && !rings.contains_key(card));
+        self.out
+            .retain(|card| !merged(card) && !rings.contains_key(card));
     }
 
     /// Cards that go into each other would all be lost: none of them goes, and a lead is asked.
@@ -284,6 +285,11 @@ impl Overlay {
     pub fn called(&self, id: &str) -> Option<&EditEntry> {
         let found = self.edits.iter().find(|placed| placed.entry.id == id);
         found.map(|placed| &placed.entry)
+    }
+
+    /// Tells whether an edit is one of `card`, under whatever name the card had.
+    pub fn is_of(&self, entry: &EditEntry, card: &str) -> bool {
+        entry.card == card || current(&self.aliases, &entry.card) == card
     }
 
     /// Returns the edits of a thing of a card that no other one saw.

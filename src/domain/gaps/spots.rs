@@ -56,6 +56,20 @@ impl Spot {
     }
 }
 
+/// The first answer of a person to a card on a day, of whatever mode, where the memory model expected
+/// something of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Review {
+    /// Card, by its current id.
+    pub card: String,
+    /// Bench day.
+    pub day: NaiveDate,
+    /// Chance of recall right before, by the memory model as it stood then.
+    pub expected: f64,
+    /// The grade kept says that the card was recalled.
+    pub recalled: bool,
+}
+
 /// The answers of a stretch of time that say something about a person.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Answers {
@@ -122,11 +136,63 @@ pub fn answers(
     window: Window,
     replay: bool,
 ) -> Answers {
+    let mut found = Answers::default();
+    walk(lines, facts, replay, &mut |answer| {
+        let checks = answer.short.mode == Mode::SpotCheck && answer.first_today;
+        if window.holds(answer.day) && (answer.cold || checks) {
+            let id = facts.current_id(answer.names.get(answer.short.card));
+            let (when, expected) = ((id, answer.day), answer.expected);
+            if let Some(spot) = measured(answer.short, answer.names, when, family_of, expected) {
+                let list = if answer.cold {
+                    &mut found.cold
+                } else {
+                    &mut found.spots
+                };
+                list.push(spot);
+            }
+        }
+    });
+    found
+}
+
+/// Returns the first answer of each day to each card among `lines` within `window`, where the memory
+/// model expected something of it.
+pub fn reviews(lines: Lines<'_>, facts: &dyn CardFacts, window: Window) -> Vec<Review> {
+    let mut found = Vec::new();
+    walk(lines, facts, true, &mut |answer| {
+        if let Some(expected) = answer.expected
+            && window.holds(answer.day)
+            && answer.first_today
+        {
+            let id = facts.current_id(answer.names.get(answer.short.card));
+            found.push(Review {
+                card: id.to_owned(),
+                day: answer.day,
+                expected,
+                recalled: answer.short.grade.recalled(),
+            });
+        }
+    });
+    found
+}
+
+/// One answer while the lines go by.
+struct Walked<'a> {
+    short: &'a Short,
+    names: &'a Names,
+    day: NaiveDate,
+    /// It is the first of all to this card.
+    cold: bool,
+    /// It is the first to this card on its day.
+    first_today: bool,
+    expected: Option<f64>,
+}
+
+fn walk(lines: Lines<'_>, facts: &dyn CardFacts, replay: bool, take: &mut dyn FnMut(Walked<'_>)) {
     let then = Then(facts);
     let mut cards = CardNumbers::new(lines.tapes);
     let mut seen_on: Vec<Option<NaiveDate>> = Vec::new();
     let mut memory = Replay::new();
-    let mut found = Answers::default();
     for (i, place) in lines.places.iter().enumerate() {
         let tape = lines.tapes[place.tape];
         let (day, short) = match &tape.lines[place.line].what {
@@ -146,26 +212,19 @@ pub fn answers(
             seen_on.push(None);
         }
         let before = seen_on[card].replace(day);
-        let cold = before.is_none();
-        let checks = short.mode == Mode::SpotCheck && before != Some(day);
         let accepted = tape.names.get(short.accepted);
-        if window.holds(day) && (cold || checks) {
-            let expected = memory.expected(card, accepted, day);
-            let id = facts.current_id(tape.names.get(short.card));
-            if let Some(spot) = measured(short, &tape.names, (id, day), family_of, expected) {
-                let list = if cold {
-                    &mut found.cold
-                } else {
-                    &mut found.spots
-                };
-                list.push(spot);
-            }
-        }
+        take(Walked {
+            short,
+            names: &tape.names,
+            day,
+            cold: before.is_none(),
+            first_today: before != Some(day),
+            expected: memory.expected(card, accepted, day),
+        });
         if replay {
             memory.take(card, short, accepted, day);
         }
     }
-    found
 }
 
 /// What the memory model knows of every card, one answer after another.

@@ -53,6 +53,29 @@ pub fn leak_of_sides(card: &Card, board: Option<&Board>) -> Option<String> {
     })
 }
 
+/// Returns what in `text`, words that stand with the question, gives the answer of `card` away.
+///
+/// The circuit's own name does so only where the circuit is asked for.
+pub fn leak_of_text(text: &str, card: &Card, board: Option<&Board>) -> Option<String> {
+    let faced = Card {
+        family: if card.kind.asks_circuit() {
+            card.family.clone()
+        } else {
+            String::new()
+        },
+        answers: card
+            .answers
+            .iter()
+            .chain(card.sides.iter().map(|side| &side.answer))
+            .cloned()
+            .collect(),
+        ..card.clone()
+    };
+    let mut needles = needles(&faced, board).into_iter();
+    let found = needles.find(|needle| holds(text, needle))?;
+    Some(format!("{found} in the question"))
+}
+
 /// Returns the texts of a finding that are free words; verdicts and states may stand.
 fn texts(finding: &Finding) -> Vec<&str> {
     let code = finding.code.as_deref();

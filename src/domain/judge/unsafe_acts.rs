@@ -64,9 +64,31 @@ pub fn unsafe_fix(fix: &Fix, job: &Job, board: Option<&Board>) -> Option<UnsafeA
             .any(|a| a.act.starts_with("replace") && a.part.eq_ignore_ascii_case(part));
         by_fix || by_job
     };
+    unsafe_pairs(
+        fix.pairs().iter().map(|(act, part)| (&**act, &**part)),
+        &renewed,
+        board,
+    )
+}
+
+/// Returns why these acts and parts, together one answer, must never be taught.
+pub fn unsafe_steps(steps: &[(&str, &str)], board: Option<&Board>) -> Option<UnsafeAct> {
+    let renewed = |part: &str| {
+        let of_part =
+            |(act, p): &(&str, &str)| act.starts_with("replace") && p.eq_ignore_ascii_case(part);
+        steps.iter().any(of_part)
+    };
+    unsafe_pairs(steps.iter().copied(), &renewed, board)
+}
+
+fn unsafe_pairs<'a>(
+    mut pairs: impl Iterator<Item = (&'a str, &'a str)>,
+    renewed: &dyn Fn(&str) -> bool,
+    board: Option<&Board>,
+) -> Option<UnsafeAct> {
     let words = Synonyms::default();
-    fix.pairs().iter().find_map(|(act, part)| {
-        let verb = match act.as_str() {
+    pairs.find_map(|(act, part)| {
+        let verb = match act {
             "bridge-or-jumper" => "bridge",
             "remove" if renewed(part) => return None,
             "remove" => "leave out",

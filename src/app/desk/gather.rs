@@ -1,0 +1,191 @@
+//! What the desk knows of every card: read once from archive, journals and edits.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use chrono::DateTime;
+use chrono::Months;
+use chrono::NaiveDate;
+use chrono::Utc;
+
+use crate::app::practice;
+use crate::app::workbench::AppError;
+use crate::app::workbench::Archive;
+use crate::app::workbench::Facts;
+use crate::app::workbench::Workbench;
+use crate::domain::card::Card;
+use crate::domain::desk::doubts;
+use crate::domain::desk::doubts::Doubt;
+use crate::domain::desk::missed;
+use crate::domain::desk::missed::Missing;
+use crate::domain::desk::pattern::Patterns;
+use crate::domain::gaps::spots;
+use crate::domain::gaps::spots::Lines;
+use crate::domain::gaps::spots::Review;
+use crate::domain::gaps::spots::Window;
+use crate::domain::history::CardFacts as _;
+use crate::domain::review::Event;
+use crate::domain::tape;
+use crate::domain::tape::Tape;
+use crate::domain::tape::What;
+use crate::domain::text::clean;
+use crate::store::fault::Fault;
+
+/// Months of jobs that count as what the shop meets.
+const MET_MONTHS: u32 = 24;
+
+/// What the desk knows.
+pub(crate) struct Gathered {
+    pub(crate) archive: Archive,
+    pub(crate) day: NaiveDate,
+    pub(crate) doubts: BTreeMap<String, Vec<Doubt>>,
+    pub(crate) out: BTreeSet<String>,
+    pub(crate) missing: BTreeMap<String, Missing>,
+    pub(crate) asked: BTreeMap<String, BTreeSet<String>>,
+    pub(crate) initials: BTreeMap<String, String>,
+    pub(crate) faults: Vec<Fault>,
+    patterns: Patterns,
+    met_since: NaiveDate,
+}
+
+impl Gathered {
+    /// Reads everything that the desk says about `cards`.
+    pub(crate) fn of(
+        workbench: &Workbench,
+        cards: &[&Card],
+        now: DateTime<Utc>,
+    ) -> Result<Self, AppError> {
+        let (people, archive) = workbench.beside_archive(|| People::read(workbench, now));
+        let (people, archive) = (people?, archive?);
+        let day = workbench.day(now);
+        let patterns = Patterns::of(cards, &archive.jobs, &workbench.boards);
+        let mut faults = people.faults;
+        faults.extend(archive.faults.iter().chain(&archive.unread).cloned());
+        let mut by_card: BTreeMap<String, Vec<Doubt>> = BTreeMap::new();
+        let out = doubts::out_for_all(&people.doubts, &workbench.leads()?);
+        for doubt in people.doubts {
+            by_card.entry(doubt.card.clone()).or_default().push(doubt);
+        }
+        Ok(Self {
+            day,
+            doubts: by_card,
+            out,
+            missing: people.missing,
+            asked: people.asked,
+            initials: people.initials,
+            faults,
+            patterns,
+            met_since: day
+                .checked_sub_months(Months::new(MET_MONTHS))
+                .unwrap_or(NaiveDate::MIN),
+            archive,
+        })
+    }
+
+    /// Returns the jobs that show the pattern of `card`.
+    pub(crate) fn jobs_like(&self, workbench: &Workbench, card: &Card) -> Vec<usize> {
+        let found = self.patterns.jobs(card, &workbench.boards);
+        found.into_iter().collect()
+    }
+
+    /// Tells how many of these jobs the shop met lately.
+    pub(crate) fn met_lately(&self, jobs: &[usize]) -> usize {
+        let lately = |at: &&usize| {
+            let closed = self.archive.jobs[**at].closed_on;
+            self.met_since <= closed && closed <= self.day
+        };
+        jobs.iter().filter(lately).count()
+    }
+
+    /// Returns the initials of a person, fit for a line.
+    pub(crate) fn who(&self, person: &str) -> String {
+        clean(self.initials.get(person).map_or(person, String::as_str))
+    }
+}
+
+/// What everyone's journals say about the cards.
+struct People {
+    doubts: Vec<Doubt>,
+    missing: BTreeMap<String, Missing>,
+    asked: BTreeMap<String, BTreeSet<String>>,
+    initials: BTreeMap<String, String>,
+    faults: Vec<Fault>,
+}
+
+impl People {
+    fn read(workbench: &Workbench, now: DateTime<Utc>) -> Result<Self, AppError> {
+        let mut journals = Vec::new();
+        let mut faults = Vec::new();
+        let mut folders = BTreeSet::new();
+        let disk = workbench.disk.as_ref();
+        for person in workbench.tapes.read_people(disk, &workbench.folder)? {
+            folders.insert(person.person);
+            faults.extend(person.faults);
+            journals.extend(person.journals);
+        }
+        let tapes: Vec<&Tape> = journals.iter().map(|read| &read.tape).collect();
+        let facts = Facts::ids(workbench);
+        let moved = tapes.iter().flat_map(|t| &t.lines).any(|line| {
+            let What::Other(event) = &line.what else {
+                return false;
+            };
+            matches!(event.as_ref(), Event::Move { .. })
+        });
+        let window = Window::last(missed::DAYS, workbench.day(now));
+        let mut reviews: Vec<(&str, Review)> = Vec::new();
+        let mut asked: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+        for person in &folders {
+            // Only a sitting that was moved makes the journals of others matter.
+            let own: Vec<&Tape> = tapes
+                .iter()
+                .copied()
+                .filter(|tape| moved || tape.person == *person)
+                .collect();
+            let (places, _) = tape::lines_of(person, &own);
+            for card in cards_in(&places, &own) {
+                let card = facts.current_id(card).to_owned();
+                asked.entry(card).or_default().insert(person.clone());
+            }
+            let lines = Lines {
+                places: &places,
+                tapes: &own,
+            };
+            let of_person = spots::reviews(lines, &facts, window);
+            reviews.extend(of_person.into_iter().map(|r| (person.as_str(), r)));
+        }
+        let mut by_card: BTreeMap<&str, Vec<(&str, &Review)>> = BTreeMap::new();
+        for (person, review) in &reviews {
+            by_card
+                .entry(&review.card)
+                .or_default()
+                .push((person, review));
+        }
+        let missing = by_card.into_iter().map(|(card, reviews)| {
+            let counted = missed::counted(&reviews);
+            (card.to_owned(), counted)
+        });
+        let people = workbench.people()?.into_iter();
+        Ok(Self {
+            missing: missing.collect(),
+            doubts: practice::standing_doubts(workbench, &tapes, &facts),
+            asked,
+            initials: people.map(|p| (p.id, p.initials)).collect(),
+            faults,
+        })
+    }
+}
+
+/// Returns the cards that these lines answer, each once a journal.
+fn cards_in<'a>(places: &[tape::Spot], tapes: &[&'a Tape]) -> BTreeSet<&'a str> {
+    let numbers: BTreeSet<(usize, u32)> = places
+        .iter()
+        .filter_map(|place| match &tapes[place.tape].lines[place.line].what {
+            What::Answer(short) => Some((place.tape, short.card)),
+            What::Other(_) => None,
+        })
+        .collect();
+    let names = numbers.into_iter();
+    names
+        .map(|(tape, card)| tapes[tape].names.get(card))
+        .collect()
+}

@@ -1,0 +1,249 @@
+//! The queue of the desk: which cards want a look, and why.
+
+use std::collections::BTreeSet;
+
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::Utc;
+
+use crate::app::desk::gather::Gathered;
+use crate::app::desk::view::DeskList;
+use crate::app::desk::view::DeskRow;
+use crate::app::desk::view::Reason;
+use crate::app::desk::words;
+use crate::app::workbench::AppError;
+use crate::app::workbench::Workbench;
+use crate::domain::card::Card;
+use crate::domain::desk::overlay::Signature;
+use crate::domain::edit::Edit;
+use crate::domain::edit::Field;
+use crate::domain::generate::tier;
+use crate::domain::job::BounceCause;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
+use crate::domain::text::clean;
+use crate::domain::text::number_of;
+
+/// Newer jobs contradict a card from this many that ended otherwise and were proved …
+///
+/// Common practice, no source; the same holds for the next.
+const AGAINST: usize = 2;
+/// … if they are at least one in this many of the newer jobs like it.
+const AGAINST_OF: usize = 3;
+
+/// Returns the cards that want a look, the most worth it first.
+pub fn list(workbench: &Workbench, now: DateTime<Utc>) -> Result<DeskList, AppError> {
+    let cards = workbench.all_cards();
+    let gathered = Gathered::of(workbench, &cards, now)?;
+    let mut rows: Vec<DeskRow> = Vec::new();
+    let mut signed = 0;
+    let mut in_use = 0;
+    for card in &cards {
+        let row = row(workbench, &gathered, card);
+        if !row.out {
+            in_use += 1;
+            signed += usize::from(!row.signed.is_empty());
+        }
+        if !row.reasons.is_empty() {
+            rows.push(row);
+        }
+    }
+    rows.sort_by(|a, b| {
+        let first = |row: &DeskRow| row.reasons.first().copied();
+        first(a)
+            .cmp(&first(b))
+            .then_with(|| b.people.cmp(&a.people))
+            .then_with(|| b.jobs.cmp(&a.jobs))
+            .then_with(|| a.board.cmp(&b.board))
+            .then_with(|| a.title.cmp(&b.title))
+            .then_with(|| a.card.cmp(&b.card))
+    });
+    let mut faults = workbench.fault_lines(&workbench.faults);
+    faults.extend(workbench.fault_lines(&gathered.faults));
+    Ok(DeskList {
+        rows,
+        signed,
+        cards: in_use,
+        faults,
+    })
+}
+
+/// Returns the line of one card; its reasons are empty where nothing is to be done about it.
+pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> DeskRow {
+    let jobs = gathered.jobs_like(workbench, card);
+    let people = gathered.asked.get(&card.id).map_or(0, BTreeSet::len);
+    let signature = workbench.edits.signature(card);
+    let mut found: Vec<(Reason, String)> = Vec::new();
+    let out = workbench.edits.out().contains(&card.id);
+    found.extend(doubted(workbench, gathered, card));
+    let apart = workbench.edits.apart(&card.id);
+    if !apart.is_empty() {
+        let fields: Vec<&str> = apart.iter().map(|(field, _)| field.label()).collect();
+        let said = format!("edited apart: {}", fields.join(", "));
+        found.push((Reason::EditedApart, said));
+    }
+    if !is_retired(workbench, card) {
+        let signed_on = workbench.edits.signed_at(card).map(|at| workbench.day(at));
+        found.extend(contradicted(gathered, card, signed_on, &jobs));
+        found.extend(signed_on.and_then(|day| bounced(gathered, card, day, &jobs)));
+        if let Some(missing) = gathered.missing.get(&card.id)
+            && missing.is_surprising()
+        {
+            found.push((Reason::MissedMore, missing.words()));
+        }
+        if !out {
+            found.extend(unsigned(&signature, people));
+        }
+    }
+    found.sort_by_key(|(reason, _)| *reason);
+    let board = workbench.boards.iter().find(|b| b.id == card.board);
+    DeskRow {
+        card: card.id.clone(),
+        board: clean(board.map_or(card.board.as_str(), |b| &b.name)),
+        title: words::title(card),
+        kind: card.kind.word().to_owned(),
+        reasons: found.iter().map(|(reason, _)| *reason).collect(),
+        said: found.into_iter().map(|(_, said)| said).collect(),
+        people,
+        jobs: gathered.met_lately(&jobs),
+        out: out || gathered.out.contains(&card.id),
+        signed: match signature {
+            Signature::Signed(by) => clean(&by),
+            _ => String::new(),
+        },
+    }
+}
+
+fn is_retired(workbench: &Workbench, card: &Card) -> bool {
+    let force = workbench.edits.in_force(&card.id, Field::Use);
+    force
+        .iter()
+        .any(|entry| matches!(entry.edit, Edit::Retire { .. }))
+}
+
+/// Doubts of people, and a lead's own tag.
+fn doubted(workbench: &Workbench, gathered: &Gathered, card: &Card) -> Option<(Reason, String)> {
+    let force = workbench.edits.in_force(&card.id, Field::Use);
+    let tagged = force
+        .iter()
+        .find(|entry| matches!(entry.edit, Edit::Tag { .. }));
+    let doubts = gathered.doubts.get(&card.id);
+    let said = match (tagged, doubts) {
+        _ if is_retired(workbench, card) => return None,
+        (Some(entry), _) => format!("tagged out by {}", clean(&entry.by)),
+        (None, Some(doubts)) => {
+            let who: Vec<String> = doubts.iter().map(|d| gathered.who(&d.person)).collect();
+            format!("doubted by {}", who.join(", "))
+        }
+        (None, None) => return None,
+    };
+    Some((Reason::Doubted, said))
+}
+
+/// Jobs closed since the signature, or since the last evidence, that ended in another fix.
+fn contradicted(
+    gathered: &Gathered,
+    card: &Card,
+    signed_on: Option<NaiveDate>,
+    jobs: &[usize],
+) -> Option<(Reason, String)> {
+    let since = signed_on.or(card.last)?;
+    let of = |at: &usize| &gathered.archive.jobs[*at];
+    let newer: Vec<&Job> = jobs
+        .iter()
+        .map(of)
+        .filter(|job| since < job.closed_on && job.closed_on <= gathered.day)
+        .filter(|job| !job.fix().pairs().is_empty())
+        .collect();
+    let otherwise = newer
+        .iter()
+        .filter(|job| tier::is_proved(job) && !is_answer(card, job))
+        .count();
+    (AGAINST <= otherwise && newer.len() <= AGAINST_OF * otherwise).then(|| {
+        let since = since.format("%-d %b %Y");
+        let of = number_of(newer.len(), "newer job");
+        let said = format!("{otherwise} of {of} like it ended in another fix since {since}");
+        (Reason::Contradicted, said)
+    })
+}
+
+/// Jobs behind the card that came back for their diagnosis after it was signed.
+fn bounced(
+    gathered: &Gathered,
+    card: &Card,
+    signed_on: NaiveDate,
+    jobs: &[usize],
+) -> Option<(Reason, String)> {
+    let all = &gathered.archive.jobs;
+    let came_back = |job: &Job| {
+        let returns = all.iter().filter(|later| {
+            later.follows.as_deref() == Some(&job.job)
+                || (later.unit.is_some()
+                    && later.unit == job.unit
+                    && job.closed_on < later.closed_on)
+        });
+        let first = returns.map(|later| later.closed_on).min();
+        first.unwrap_or(job.closed_on)
+    };
+    let wrong: Vec<&str> = jobs
+        .iter()
+        .map(|at| &all[*at])
+        .filter(|job| {
+            job.outcome == Outcome::BouncedSameFault
+                && job.bounce_cause == Some(BounceCause::Diagnosis)
+                && is_answer(card, job)
+        })
+        .filter(|job| signed_on < came_back(job))
+        .map(|job| job.job.as_str())
+        .collect();
+    (!wrong.is_empty()).then(|| {
+        let said = format!(
+            "{} came back, wrong diagnosis, after it was signed",
+            clean(&wrong.join(", "))
+        );
+        (Reason::BouncedSinceSigned, said)
+    })
+}
+
+/// Tells whether a job ended in a right answer of the card.
+fn is_answer(card: &Card, job: &Job) -> bool {
+    let fix = job.fix();
+    let fix: BTreeSet<(&str, &str)> = fix
+        .pairs()
+        .iter()
+        .map(|(act, part)| (act.as_str(), part.as_str()))
+        .collect();
+    let sides = card.sides.iter().map(|side| &side.answer);
+    card.answers.iter().chain(sides).any(|answer| {
+        let steps = answer.steps.iter();
+        steps
+            .map(|s| (s.act.as_str(), s.part.as_str()))
+            .collect::<BTreeSet<_>>()
+            == fix
+    })
+}
+
+fn unsigned(signature: &Signature, people: usize) -> Option<(Reason, String)> {
+    let asked = match people {
+        0 => "nobody was asked it yet".to_owned(),
+        1 => "1 person was asked it".to_owned(),
+        n => format!("{n} people were asked it"),
+    };
+    match signature {
+        Signature::Signed(_) => None,
+        Signature::Changed(by) => Some((
+            Reason::ChangedSinceSigned,
+            format!("changed since {} signed it", clean(by)),
+        )),
+        Signature::Waits(by, note) => {
+            let note = match note.trim() {
+                "" => String::new(),
+                note => format!(": {note}"),
+            };
+            let said = format!("{} wants more jobs{note}", clean(by));
+            Some((Reason::Waits, clean(&said)))
+        }
+        Signature::Nobody if 0 < people => Some((Reason::Seen, format!("not signed; {asked}"))),
+        Signature::Nobody => Some((Reason::New, format!("not signed; {asked}"))),
+    }
+}
