@@ -1,4 +1,4 @@
-//! `deck`: build decks from closed jobs, list them, show cards.
+//! `deck`: build decks from closed jobs, list them, show cards; what a lead does to cards is in `desk.rs`.
 
 use std::io::Write;
 
@@ -13,6 +13,8 @@ use crate::cli::deck_files;
 use crate::cli::deck_files::BorrowArgs;
 use crate::cli::deck_files::LendArgs;
 use crate::cli::deck_files::LintArgs;
+use crate::cli::desk;
+use crate::cli::desk::DeskCommand;
 use crate::cli::drill_plain;
 use crate::cli::environment;
 use crate::cli::environment::Around;
@@ -21,7 +23,7 @@ use crate::cli::failure::Failure;
 use crate::cli::output;
 use crate::domain::text::clean;
 
-/// Build decks of cards from closed jobs, list and show them
+/// Build decks of cards from closed jobs, list and show them, sign and mend cards
 #[derive(clap::Subcommand, Clone, Debug)]
 pub enum DeckCommand {
     #[expect(missing_docs, reason = "its help is written at its arguments")]
@@ -61,6 +63,9 @@ pub enum DeckCommand {
         #[arg(long)]
         json: bool,
     },
+    #[command(flatten)]
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Lead(DeskCommand),
 }
 
 /// Build a deck from the closed jobs
@@ -93,17 +98,18 @@ pub fn run(
     around: &Around<'_>,
     out: &mut dyn Write,
 ) -> Result<Exit, Failure> {
-    let workbench = around.workbench()?;
+    let workbench = || around.workbench();
     match command {
-        DeckCommand::Build(args) => build(args, &workbench, around, out),
-        DeckCommand::Lint(args) => deck_files::lint(args, &workbench, out),
-        DeckCommand::Lend(args) => deck_files::lend(args, &workbench, around, out),
-        DeckCommand::Borrow(args) => deck_files::borrow(args, &workbench, around, out),
-        DeckCommand::List { json } => list(*json, &workbench, out),
+        DeckCommand::Build(args) => build(args, &workbench()?, around, out),
+        DeckCommand::Lint(args) => deck_files::lint(args, &workbench()?, out),
+        DeckCommand::Lend(args) => deck_files::lend(args, &workbench()?, around, out),
+        DeckCommand::Borrow(args) => deck_files::borrow(args, &workbench()?, around, out),
+        DeckCommand::List { json } => list(*json, &workbench()?, out),
         DeckCommand::Show { deck, card, json } => {
-            show(deck, card.as_deref(), *json, &workbench, out)
+            show(deck, card.as_deref(), *json, &workbench()?, out)
         }
-        DeckCommand::Add { deck, json } => add(deck, *json, &workbench, out),
+        DeckCommand::Add { deck, json } => add(deck, *json, &workbench()?, out),
+        DeckCommand::Lead(command) => desk::run(command, around, out),
     }
 }
 

@@ -9,6 +9,7 @@ pub mod clock;
 pub mod deck;
 pub mod deck_files;
 pub mod demo;
+pub mod desk;
 pub mod drill;
 pub mod drill_json;
 pub mod drill_plain;

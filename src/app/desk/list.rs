@@ -14,6 +14,7 @@ use crate::app::desk::words;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::desk::overlay::Signature;
 use crate::domain::edit::Edit;
 use crate::domain::edit::Field;
@@ -84,8 +85,12 @@ pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> De
     }
     if !is_retired(workbench, card) {
         let signed_on = workbench.edits.signed_at(card).map(|at| workbench.day(at));
-        found.extend(contradicted(gathered, card, signed_on, &jobs));
-        found.extend(signed_on.and_then(|day| bounced(gathered, card, day, &jobs)));
+        // Only a fix card says that its pattern means its answer; of a first repair that failed, every
+        // job like it ended in another one.
+        if card.kind == CardKind::Fix {
+            found.extend(contradicted(gathered, card, signed_on, &jobs));
+            found.extend(signed_on.and_then(|day| bounced(gathered, card, day, &jobs)));
+        }
         if let Some(missing) = gathered.missing.get(&card.id)
             && missing.is_surprising()
         {

@@ -41,6 +41,23 @@ pub enum Reason {
     Waits,
 }
 
+impl Reason {
+    /// Returns the word used in JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Doubted => "doubted",
+            Self::EditedApart => "edited-apart",
+            Self::Contradicted => "contradicted",
+            Self::BouncedSinceSigned => "bounced-since-signed",
+            Self::MissedMore => "missed-more",
+            Self::ChangedSinceSigned => "changed-since-signed",
+            Self::Seen => "seen",
+            Self::New => "new",
+            Self::Waits => "waits",
+        }
+    }
+}
+
 /// One card on the desk.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DeskRow {
