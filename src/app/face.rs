@@ -41,14 +41,19 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
         })
         .collect();
     let rule = card.kind == CardKind::Rule;
+    let across = card.is_across();
     let of_any_board = card.board.is_empty();
     Front {
-        board: if of_any_board {
+        board: if across {
+            "Board not known".to_owned()
+        } else if of_any_board {
             "Bench rule".to_owned()
         } else {
             clean(board.map_or(card.board.as_str(), |b| &b.name))
         },
-        revs: if of_any_board {
+        revs: if across {
+            "a pattern of several boards".to_owned()
+        } else if of_any_board {
             "for every board".to_owned()
         } else if rule && card.revs.is_empty() {
             "bench rule".to_owned()
@@ -59,7 +64,7 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
         },
         stem: clean(&card.stem),
         cautions: caution_lines(card, decided),
-        complaint: if card.complaint.is_empty() && (rule || !card.sides.is_empty()) {
+        complaint: if card.complaint.is_empty() && (rule || across || !card.sides.is_empty()) {
             String::new()
         } else {
             wording::complaint_text(&card.complaint)
@@ -198,6 +203,7 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         points: points(card, &shown.hits),
         boundary: shown.boundary.as_deref().map(clean),
         first_signs: first_family.map(signs_line),
+        boards: standings(card, sitting.boards()),
         ..answer_side(card, sitting.circuits())
     })
 }
@@ -210,7 +216,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         note: String::new(),
         danger: None,
         boundary: None,
-        circuit: if card.kind.asks_circuit() {
+        circuit: if card.asks_circuit() {
             circuit_line(circuits, card)
         } else {
             String::new()
@@ -227,6 +233,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
             })
             .collect(),
         source: source_line(card),
+        boards: standings(card, &[]),
         share: (share.k, share.n, share.low, share.high),
         share_text: match card.kind {
             _ if share.n == 0 => String::new(),
@@ -262,6 +269,18 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
     }
 }
 
+/// Returns how a pattern stands on each of its boards, by the names of those among `boards`.
+pub fn standings(card: &Card, boards: &[Board]) -> Vec<String> {
+    card.boards
+        .iter()
+        .map(|on| {
+            let known = boards.iter().find(|b| b.id == on.board);
+            let name = known.map_or(on.board.as_str(), |b| &b.name);
+            clean(&format!("{name}: {} of {}", on.k, on.n))
+        })
+        .collect()
+}
+
 /// Returns the points of a card; `hits` is empty where nothing was judged.
 fn points(card: &Card, hits: &[bool]) -> Vec<PointLine> {
     card.points
@@ -290,6 +309,7 @@ pub fn prompt(card: &Card) -> &'static str {
         CardKind::Caution if card.points.is_empty() => "Name the repair that was missed",
         CardKind::Caution => "Say what was missed",
         CardKind::Rule => "Say it in a few words",
+        CardKind::Next if card.is_across() => "Name the first measurement",
         _ => "Name the fix",
     }
 }

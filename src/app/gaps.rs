@@ -225,7 +225,7 @@ fn holdings(cards: &[&Card], history: &History, shares: &[f64], day: NaiveDate) 
 /// Returns the families with cards or answers, as id and name, in the shop's order; those that the
 /// shop no longer knows come last.
 fn families(workbench: &Workbench, cards: &[&Card], answers: &Answers) -> Vec<(String, String)> {
-    let of_a_circuit = cards.iter().filter(|card| card.kind.asks_circuit());
+    let of_a_circuit = cards.iter().filter(|card| card.asks_circuit());
     let mut there: BTreeSet<&str> = of_a_circuit.map(|card| card.family.as_str()).collect();
     let answered = answers.spots.iter().chain(&answers.cold);
     there.extend(answered.map(|spot| spot.family.as_str()));

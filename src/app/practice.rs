@@ -297,6 +297,10 @@ pub fn cards_for<'w>(
                     || for_all
                     || of_assigned.iter().any(|deck| deck.contains(id))
                     || assigned.boards.contains(&card.board)
+                    || card
+                        .boards
+                        .iter()
+                        .any(|on| assigned.boards.contains(&on.board))
                     || assigned.families.contains(&card.family))
         })
         .collect())

@@ -95,6 +95,8 @@ pub struct Back {
     pub looks: Vec<LookBack>,
     /// Where a bench rule comes from; empty on any other kind of card.
     pub source: String,
+    /// How the pattern stands on each of its boards; empty for a card of one board.
+    pub boards: Vec<String>,
     /// Share as (k, n, low, high); n is 0 where nothing was counted.
     pub share: (usize, usize, f64, f64),
     /// `7 of 9 jobs like this, 6 proved`.

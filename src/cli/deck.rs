@@ -8,6 +8,7 @@ use crate::app::archive;
 use crate::app::archive::BuildOptions;
 use crate::app::face;
 use crate::app::shipped;
+use crate::app::view::Back;
 use crate::app::workbench::Workbench;
 use crate::cli::deck_files;
 use crate::cli::deck_files::BorrowArgs;
@@ -229,7 +230,11 @@ fn show(
             let board = workbench.boards.iter().find(|b| b.id == shown.board);
             writeln!(out, "Card: {}", shown.id)?;
             drill_plain::write_front(out, &face::front(shown, board, "", true))?;
-            drill_plain::write_back(out, &face::answer_side(shown, &workbench.circuits))?;
+            let back = Back {
+                boards: face::standings(shown, &workbench.boards),
+                ..face::answer_side(shown, &workbench.circuits)
+            };
+            drill_plain::write_back(out, &back)?;
             writeln!(out)?;
         }
     }

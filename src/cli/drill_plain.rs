@@ -430,6 +430,9 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
             back.support
         )?;
     }
+    for board in &back.boards {
+        writeln!(out, "On {board}")?;
+    }
     for other in &back.others {
         writeln!(out, "Other jobs like this: {other}")?;
     }

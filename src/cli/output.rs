@@ -76,7 +76,7 @@ pub fn ask_answer(practice: &Practice) -> Value {
         "" => face::prompt(card),
         stem => stem,
     };
-    if card.kind.asks_circuit() {
+    if card.asks_circuit() {
         return json!({
             "ask": "answer",
             "card": card.id,
@@ -170,6 +170,9 @@ pub fn reveal(practice: &Practice) -> Value {
     }
     if !card.source.is_empty() {
         reveal["reveal"]["source"] = json!(card.source);
+    }
+    if !card.boards.is_empty() {
+        reveal["reveal"]["boards"] = whole["boards"].clone();
     }
     if !card.sides.is_empty() {
         reveal["reveal"]["sides"] = whole["sides"].clone();

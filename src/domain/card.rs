@@ -60,7 +60,8 @@ impl CardKind {
         Self::ALL.into_iter().find(|k| k.word() == word)
     }
 
-    /// Tells whether the drill asks for the circuit before the answer.
+    /// Tells whether the drill asks for the circuit before the answer of every card of the kind; see
+    /// [`Card::asks_circuit`].
     pub fn asks_circuit(self) -> bool {
         matches!(self, Self::Fix | Self::Caution)
     }
@@ -69,7 +70,7 @@ impl CardKind {
     pub fn is_asked(self) -> bool {
         matches!(
             self,
-            Self::Fix | Self::Contrast | Self::Stop | Self::Caution | Self::Rule
+            Self::Fix | Self::Next | Self::Contrast | Self::Stop | Self::Caution | Self::Rule
         )
     }
 }
@@ -316,6 +317,17 @@ pub struct Card {
 }
 
 impl Card {
+    /// Tells whether the drill asks for the circuit before the answer: by the kind, and where the board
+    /// is not known.
+    pub fn asks_circuit(&self) -> bool {
+        self.kind.asks_circuit() || self.is_across()
+    }
+
+    /// Tells whether it is a pattern over several boards, none of which is named in front.
+    pub fn is_across(&self) -> bool {
+        self.kind == CardKind::Next && self.board.is_empty()
+    }
+
     /// Returns the mark of what is asked (board, complaint, front), to tell a changed front.
     pub fn asked_mark(&self) -> String {
         let front = format!("{:?}", self.front);

@@ -238,6 +238,12 @@ fn add_wet(found: &mut Vec<&str>) {
     }
 }
 
+/// Returns the hazards of several boards as one card carries them, gravest first, at most three.
+pub fn together(found: &std::collections::BTreeSet<String>) -> Vec<String> {
+    let found: Vec<&str> = found.iter().map(String::as_str).collect();
+    ordered(&found)
+}
+
 /// Puts the gravest first and keeps three. The text on mains speaks of stored charge too, so that
 /// one gives way first when there are more.
 fn ordered(found: &[&str]) -> Vec<String> {

@@ -9,7 +9,8 @@
 //! Bench rules have no jobs. Each weighs as much as a card of the archive does on the mean, and of a
 //! day's new cards every fourth is a rule, those about a hazard first: they hold at every board, and
 //! nobody should have to wait for them until the archive is through, nor meet nothing else. What tells
-//! look-alikes apart, when to stop and what was missed wait until a fix of the board was met.
+//! look-alikes apart, when to stop and what was missed wait until a fix of the board was met; a pattern
+//! over several boards, until one of any of them was.
 //!
 //! The limits (new cards a day, rules among them, length of a block) are common practice, no source. Mixing look-alikes
 //! after a first block follows Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
@@ -113,7 +114,8 @@ pub fn job_shares(
             .iter()
             .filter(|j| recent.contains(j.as_str()))
             .count();
-        let looks = count(card.sides.len().max(1));
+        // The jobs of two look-alikes, or of several boards, weigh as much as those of one card.
+        let looks = count(card.sides.len().max(card.boards.len()).max(1));
         let raise = incoming.get(&card.board).copied().unwrap_or(1.0).max(0.0);
         (count(k) / looks + 0.5) * raise
     };
@@ -264,6 +266,7 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
         let card = &today.cards[i];
         card.kind == CardKind::Rule && !card.cautions.is_empty()
     };
+    let with_fixes = boards_with_fixes(today);
     let ready = ready_boards(today, known);
     let mut fresh: Vec<usize> = (0..today.cards.len())
         .filter(|&i| {
@@ -274,7 +277,9 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
         })
         .filter(|&i| {
             let card = today.cards[i];
-            !needs_a_fix_before(card) || ready.contains(card.board.as_str())
+            !needs_a_fix_before(card)
+                || boards_of(card).any(|board| ready.contains(board))
+                || !boards_of(card).any(|board| with_fixes.contains(board))
         })
         .collect();
     fresh.sort_by(|&a, &b| {
@@ -286,28 +291,40 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
     fresh
 }
 
-/// Tells whether a card makes sense only to someone who has met a fix of its board.
+/// Tells whether a card makes sense only to someone who has met a fix of its board, or of one of its
+/// boards.
 fn needs_a_fix_before(card: &Card) -> bool {
-    matches!(
-        card.kind,
-        CardKind::Contrast | CardKind::Stop | CardKind::Caution
-    )
+    card.is_across()
+        || matches!(
+            card.kind,
+            CardKind::Contrast | CardKind::Stop | CardKind::Caution
+        )
+}
+
+/// Returns the board of a card, or the boards whose jobs a pattern over several rests on.
+fn boards_of(card: &Card) -> impl Iterator<Item = &str> {
+    let across = card.boards.iter().filter(|s| 0 < s.k);
+    let own = Some(card.board.as_str()).filter(|_| !card.is_across());
+    own.into_iter().chain(across.map(|s| s.board.as_str()))
+}
+
+/// Returns the boards that have a fix to meet.
+fn boards_with_fixes<'a>(today: &Today<'a>) -> BTreeSet<&'a str> {
+    let fixes = today.cards.iter().filter(|c| c.kind == CardKind::Fix);
+    fixes.map(|card| card.board.as_str()).collect()
 }
 
 fn met(card: Option<&CardHistory>) -> bool {
     card.is_some_and(|card| card.seen_on.is_some())
 }
 
-/// Returns the boards of which the person has met a fix, and those that have none to meet.
+/// Returns the boards of which the person has met a fix.
 fn ready_boards<'a>(today: &Today<'a>, known: &Known<'_>) -> BTreeSet<&'a str> {
-    let cards = || today.cards.iter().zip(known);
-    let is_fix = |card: &Card| card.kind == CardKind::Fix;
-    let fixes = cards().filter(|(card, _)| is_fix(card));
-    let with_fixes: BTreeSet<&str> = fixes.map(|(card, _)| card.board.as_str()).collect();
-    cards()
-        .filter(|(card, known)| {
-            is_fix(card) && met(**known) || !with_fixes.contains(card.board.as_str())
-        })
+    today
+        .cards
+        .iter()
+        .zip(known)
+        .filter(|(card, known)| card.kind == CardKind::Fix && met(**known))
         .map(|(card, _)| card.board.as_str())
         .collect()
 }
@@ -332,7 +349,7 @@ fn draw_spot_checks(
     let mut pools: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
     for (i, card) in today.cards.iter().enumerate() {
         let met = known[i].is_some_and(|h| h.memory.is_some() && h.seen_on != Some(today.day));
-        if met && card.kind.asks_circuit() {
+        if met && card.asks_circuit() {
             pools.entry(&card.family).or_default().push(i);
         }
     }
@@ -373,12 +390,12 @@ fn arrange(
         .cards
         .iter()
         .zip(known)
-        .filter(|(card, known)| card.kind.asks_circuit() && met(**known))
+        .filter(|(card, known)| card.asks_circuit() && met(**known))
         .map(|(card, _)| card.family.as_str())
         .collect();
     let (of_known, of_new): (Vec<usize>, Vec<usize>) = fresh.iter().partition(|&&i| {
         let card = &today.cards[i];
-        !card.kind.asks_circuit() || known.contains(card.family.as_str())
+        !card.asks_circuit() || known.contains(card.family.as_str())
     });
     let (blocks, rest) = blocks(today, &of_new);
     let mut stream: VecDeque<Ask> = interleave(

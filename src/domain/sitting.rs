@@ -172,6 +172,11 @@ impl Sitting {
         self.setup.boards.iter().find(|b| b.id == card.board)
     }
 
+    /// Returns the boards that the shop describes.
+    pub fn boards(&self) -> &[Board] {
+        &self.setup.boards
+    }
+
     /// Returns the families.
     pub fn circuits(&self) -> &Circuits {
         &self.setup.circuits
@@ -431,7 +436,7 @@ impl Sitting {
         self.said_circuit = None;
         self.circuit_ms = 0;
         self.stage = match self.card() {
-            Some(card) if card.kind.asks_circuit() => Stage::Circuit,
+            Some(card) if card.asks_circuit() => Stage::Circuit,
             Some(_) => Stage::Fix,
             None => Stage::Over,
         };

@@ -185,6 +185,7 @@ pub(super) fn back() -> Back {
         jobs: vec!["W-0412".to_owned(), "W-0398".to_owned()],
         last: "2026-03-14".to_owned(),
         warn: Vec::new(),
+        boards: Vec::new(),
         first_signs: None,
     }
 }

@@ -17,6 +17,8 @@ use crate::domain::card::Step;
 use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
+use crate::domain::generate::across;
+use crate::domain::generate::across::patterns::Sheet;
 use crate::domain::generate::checks;
 use crate::domain::generate::contrast;
 use crate::domain::generate::evidence;
@@ -103,8 +105,8 @@ pub struct Built {
     pub warn: Vec<String>,
 }
 
-/// Makes the cards of an archive: the fix cards, then what tells look-alikes apart, when to stop, and
-/// what was missed.
+/// Makes the cards of an archive: the fix cards, then what tells look-alikes apart, when to stop, what
+/// was missed, and what holds on several boards.
 pub fn build(input: &BuildInput<'_>) -> Built {
     let mut jobs: Vec<&Job> = input.jobs.iter().collect();
     jobs.sort_by(|a, b| {
@@ -118,8 +120,10 @@ pub fn build(input: &BuildInput<'_>) -> Built {
         by_board.entry(&job.board).or_default().push(job);
     }
     let mut built = Built::default();
+    let mut sheets: Vec<Sheet<'_>> = Vec::new();
     for (id, jobs) in by_board {
         let shelf = shelf(input, &history, id, &jobs);
+        sheets.push(Sheet::of(&shelf));
         for group in &shelf.groups {
             match fix_card(input, &shelf, group) {
                 Ok(card) => built.cards.push(card),
@@ -136,6 +140,7 @@ pub fn build(input: &BuildInput<'_>) -> Built {
         built.cards.extend(cautions);
         built.skipped.extend(skipped);
     }
+    built.cards.extend(across::card::cards(input, &sheets));
     checks::mark(input, &mut built);
     built
 }

@@ -4,6 +4,7 @@
 //! the answer's words instead of comparing tokens, so that a fault in one is caught by the other.
 
 use crate::domain::card::Card;
+use crate::domain::circuit::Family;
 use crate::domain::generate::band;
 use crate::domain::generate::mask;
 use crate::domain::job::Board;
@@ -58,7 +59,7 @@ pub fn leak_of_sides(card: &Card, board: Option<&Board>) -> Option<String> {
 /// The circuit's own name does so only where the circuit is asked for.
 pub fn leak_of_text(text: &str, card: &Card, board: Option<&Board>) -> Option<String> {
     let faced = Card {
-        family: if card.kind.asks_circuit() {
+        family: if card.asks_circuit() {
             card.family.clone()
         } else {
             String::new()
@@ -74,6 +75,38 @@ pub fn leak_of_text(text: &str, card: &Card, board: Option<&Board>) -> Option<St
     let mut needles = needles(&faced, board).into_iter();
     let found = needles.find(|needle| holds(text, needle))?;
     Some(format!("{found} in the question"))
+}
+
+/// Returns what on a front without a board gives its circuit away, or means something on one board
+/// alone; none when nothing does.
+pub fn leak_across(card: &Card, family: &Family) -> Option<String> {
+    let own = format!("{} {}", family.id, family.name);
+    let own: Vec<&str> = own
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|w| !mask::is_generic(w))
+        .collect();
+    card.front.iter().find_map(|finding| {
+        if finding.when == When::AfterAction || finding.raw.is_some() {
+            return Some("what was taken after the repair, or words as entered".to_owned());
+        }
+        if finding.got.is_some() || finding.low.is_some() || finding.good.is_some() {
+            return Some("a number of one board".to_owned());
+        }
+        let texts = texts(finding);
+        let named = |word: &&str| {
+            let alone = mask::is_designator(word) || band::voltage_token(word).is_some();
+            alone || word.contains('_')
+        };
+        let words = texts
+            .iter()
+            .flat_map(|t| t.split([' ', '.', ',', '/', '-']));
+        if let Some(name) = words.into_iter().find(named) {
+            return Some(format!("{name} is of one board"));
+        }
+        own.iter()
+            .find(|word| texts.iter().any(|text| holds(text, word)))
+            .map(|word| format!("{word} on the front"))
+    })
 }
 
 /// Returns the texts of a finding that are free words; verdicts and states may stand.

@@ -8,11 +8,12 @@
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`contrast`] tells look-alikes apart, [`stop`] asks when to call it,
-//! [`missed`] what a repair that came back had missed; [`say`] words their points. [`checks`] looks
+//! [`missed`] what a repair that came back had missed, [`across`] what holds on several boards; [`say`] words their points. [`checks`] looks
 //! for the faults that make a card bad.
 //!
 //! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later).
 
+pub mod across;
 pub mod band;
 pub mod build;
 pub mod checks;

@@ -217,6 +217,30 @@ pub struct Table {
 }
 
 impl Table {
+    /// Codes jobs that are already in words: each name with its value in every job, where recorded.
+    ///
+    /// Names are taken in the order given, without any mask; values are numbered by the alphabet.
+    pub fn coded(columns: Vec<(Name, Vec<Option<&str>>)>) -> Self {
+        let mut table = Self {
+            names: Vec::new(),
+            values: Vec::new(),
+            columns: Vec::new(),
+            curtain: Curtain::default(),
+        };
+        for (name, column) in columns {
+            let words: BTreeSet<&str> = column.iter().flatten().copied().collect();
+            let places: BTreeMap<&str, usize> =
+                words.iter().enumerate().map(|(at, w)| (*w, at)).collect();
+            let code = |word: &Option<&str>| word.map_or(UNRECORDED, |word| places[word]);
+            table.columns.push(column.iter().map(code).collect());
+            table
+                .values
+                .push(words.into_iter().map(str::to_owned).collect());
+            table.names.push(name);
+        }
+        table
+    }
+
     /// Returns the names in their fixed order.
     pub fn names(&self) -> &[Name] {
         &self.names

@@ -101,7 +101,7 @@ fn write_card(card: &Card) -> Map<String, Value> {
     };
     put("id", json!(card.id));
     put("kind", json!(card.kind.word()));
-    let ask = if card.kind.asks_circuit() {
+    let ask = if card.asks_circuit() {
         "circuit-and-fix"
     } else {
         "answer"

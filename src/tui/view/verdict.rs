@@ -141,6 +141,9 @@ fn point_lines(point: &PointLine, table: Columns) -> Vec<Line<'static>> {
 fn evidence(back: &Back, table: Columns) -> Vec<Line<'static>> {
     let mut lines = row("Why", &back.why, table);
     lines.extend(share(back, table));
+    for (i, board) in back.boards.iter().enumerate() {
+        lines.extend(row(if i == 0 { "Boards" } else { "" }, board, table));
+    }
     for (i, other) in back.others.iter().enumerate() {
         lines.extend(row(if i == 0 { "Others" } else { "" }, other, table));
     }

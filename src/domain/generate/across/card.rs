@@ -1,0 +1,301 @@
+//! The card of a pattern over several boards.
+//!
+//! Its front says only what means the same everywhere; its back says which boards and how often. A
+//! hazard of any of its boards, or of the circuit, stands first: nobody knows which of them it is.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::KeyPoint;
+use crate::domain::card::Share;
+use crate::domain::card::Standing;
+use crate::domain::card::Support;
+use crate::domain::caution;
+use crate::domain::generate::across::first;
+use crate::domain::generate::across::general;
+use crate::domain::generate::across::general::Mark;
+use crate::domain::generate::across::patterns;
+use crate::domain::generate::across::patterns::Found;
+use crate::domain::generate::across::patterns::OnBoard;
+use crate::domain::generate::across::patterns::Sheet;
+use crate::domain::generate::build;
+use crate::domain::generate::build::BuildInput;
+use crate::domain::generate::build::Hazards;
+use crate::domain::generate::leak;
+use crate::domain::generate::remark;
+use crate::domain::generate::say;
+use crate::domain::generate::table::Name;
+use crate::domain::generate::tier;
+use crate::domain::ids;
+use crate::domain::job::Finding;
+use crate::domain::job::Job;
+use crate::domain::job::When;
+use crate::domain::units::count;
+use crate::domain::wording;
+
+/// The question of every card over several boards.
+pub const STEM: &str = "Board not known. Which circuit, and what do you measure first?";
+/// A board with this part of the jobs makes the pattern nearly its own.
+pub const NEARLY_ALL: f64 = 0.75;
+/// A board with so many jobs like it and few of the circuit is named as one where it does not hold.
+pub const AGAINST: usize = 2;
+
+/// Makes the cards of the patterns that hold on several boards.
+pub fn cards(input: &BuildInput<'_>, sheets: &[Sheet<'_>]) -> Vec<Card> {
+    let found = patterns::find(sheets);
+    let mut cards: Vec<Card> = found
+        .iter()
+        .filter_map(|found| {
+            let family = input.circuits.get(found.family)?;
+            let points = first::points(family);
+            if points.is_empty() {
+                return None;
+            }
+            let card = card(input, found, points);
+            leak::leak_across(&card, family).is_none().then_some(card)
+        })
+        .collect();
+    cards.sort_by(|a, b| a.family.cmp(&b.family).then_with(|| a.id.cmp(&b.id)));
+    cards
+}
+
+fn card(input: &BuildInput<'_>, found: &Found<'_>, mut points: Vec<KeyPoint>) -> Card {
+    let mut marks: Vec<(usize, (Mark<'_>, &str))> =
+        found.marks.iter().copied().enumerate().collect();
+    marks.sort_by_key(|(_, (mark, _))| *mark);
+    let shown: Vec<(usize, Finding)> = marks
+        .iter()
+        .filter_map(|(rank, (mark, value))| Some((*rank, general::shown(mark, value)?)))
+        .collect();
+    let mut deciding: Vec<usize> = (0..shown.len()).collect();
+    deciding.sort_by_key(|at| shown[*at].0);
+    deciding.truncate(2);
+    let spoken = marks.iter().filter(|(_, (mark, _))| mark.kind.is_none());
+    let mut complaint: Vec<String> = spoken.map(|(_, (m, _))| m.place.to_owned()).collect();
+    complaint.sort();
+
+    let jobs: Vec<&Job> = found.ended.iter().map(|row| row.job).collect();
+    let proved = found.ended.iter().filter(|row| row.proved).count();
+    let share = Share::counted(found.ended.len(), found.n(), proved);
+    let runner_up = found.others.first().map_or(0, |(_, n)| *n);
+    let support = match Support::of_jobs(share.n) {
+        Support::Supported if share.k <= 2 * runner_up => Support::Thin,
+        support => support,
+    };
+    let decided = decided(found);
+    points.extend(decided.iter().map(|d| d.point()));
+    let kind = CardKind::Next;
+    Card {
+        id: ids::long_mark([kind.word(), "", found.family, &found.key()]),
+        kind,
+        board: String::new(),
+        revs: Vec::new(),
+        family: found.family.to_owned(),
+        contributing: contributing(found),
+        complaint,
+        stem: STEM.to_owned(),
+        points,
+        source: String::new(),
+        sides: Vec::new(),
+        given: false,
+        tests: Vec::new(),
+        suspects: Vec::new(),
+        boards: found.boards.iter().map(standing).collect(),
+        sums: Vec::new(),
+        front: shown.into_iter().map(|(_, finding)| finding).collect(),
+        held_back: decided.iter().map(|d| d.finding.clone()).collect(),
+        deciding,
+        answers: Vec::new(),
+        support,
+        others: Vec::new(),
+        bounced: jobs.iter().filter(|job| tier::bounced(job)).count(),
+        jobs: jobs.iter().map(|job| job.job.clone()).collect(),
+        last: jobs.first().map(|job| job.closed_on),
+        why: why(input, found, decided.as_ref()),
+        cautions: cautions(input, found),
+        warn: warnings(input, found, &share),
+        signed: None,
+        share,
+    }
+}
+
+fn standing(board: &OnBoard<'_>) -> Standing {
+    Standing {
+        board: board.board.to_owned(),
+        k: board.k,
+        n: board.n,
+    }
+}
+
+/// Returns the other circuits that enough of the jobs had for them to be right as well.
+fn contributing(found: &Found<'_>) -> Vec<String> {
+    let n = count(found.n());
+    let right = |k: usize| build::ALSO_RIGHT_JOBS <= k && build::ALSO_RIGHT_SHARE * n <= count(k);
+    found
+        .others
+        .iter()
+        .filter(|(_, k)| right(*k))
+        .map(|(family, _)| (*family).to_owned())
+        .collect()
+}
+
+/// The reading of the circuit itself that its jobs were decided by: it cannot stand on the front.
+struct Decided {
+    finding: Finding,
+    name: Name,
+    k: usize,
+    n: usize,
+}
+
+impl Decided {
+    fn text(&self) -> String {
+        let line = wording::finding_line(&self.finding);
+        format!("{}: {}", line.name, line.value)
+    }
+
+    fn point(&self) -> KeyPoint {
+        let say = format!(
+            "here it was decided by {} ({} of {} jobs that read it)",
+            self.text(),
+            self.k,
+            self.n
+        );
+        KeyPoint {
+            needed: false,
+            ..say::reading(&say, &self.name, true)
+        }
+    }
+}
+
+/// Returns what of the circuit's own readings was wrong most often; none where too few jobs read any.
+fn decided(found: &Found<'_>) -> Option<Decided> {
+    let mut seen: BTreeMap<(Mark<'_>, &str), usize> = BTreeMap::new();
+    let mut read: BTreeMap<Mark<'_>, usize> = BTreeMap::new();
+    for row in &found.ended {
+        for (mark, value) in &row.sights {
+            if mark.kind.is_some() && mark.placed && mark.tells.contains(&found.family) {
+                *read.entry(*mark).or_default() += 1;
+                if general::is_wrong(mark, value) {
+                    *seen.entry((*mark, value)).or_default() += 1;
+                }
+            }
+        }
+    }
+    let best = seen
+        .into_iter()
+        .max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(&a.0)));
+    let ((mark, value), k) = best?;
+    let finding = general::shown(&mark, value)?;
+    let name = Name {
+        kind: finding.kind,
+        place: finding.place.clone(),
+        held: false,
+        state: None,
+        when: When::BeforeAction,
+        polarity: None,
+    };
+    let n = read.get(&mark).copied().unwrap_or(k);
+    (found.ended.len() <= 2 * k).then_some(Decided {
+        finding,
+        name,
+        k,
+        n,
+    })
+}
+
+fn name_of(input: &BuildInput<'_>, id: &str) -> String {
+    let board = input.boards.iter().find(|b| b.id == id);
+    let name = board.map_or(id, |b| b.name.trim());
+    if name.is_empty() { id } else { name }.to_owned()
+}
+
+/// Says which boards and how often, and how far each leans on the others.
+fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> String {
+    let on = |b: &OnBoard<'_>| format!("{} of {} on {}", b.k, b.n, name_of(input, b.board));
+    let (bearing, rest): (Vec<&OnBoard<'_>>, Vec<&OnBoard<'_>>) =
+        found.boards.iter().partition(|b| b.bears());
+    let list = |boards: &[&OnBoard<'_>]| {
+        let texts: Vec<String> = boards.iter().map(|b| on(b)).collect();
+        texts.join(", ")
+    };
+    let mut parts = vec![format!("{}: {}", found.family, list(&bearing))];
+    if !rest.is_empty() {
+        parts.push(format!("elsewhere {}", list(&rest)));
+    }
+    let least = bearing
+        .iter()
+        .min_by(|a, b| a.share.total_cmp(&b.share).then(a.board.cmp(b.board)));
+    if let Some(least) = least {
+        parts.push(format!(
+            "each board leaned on its kind and on all boards by {:.0} jobs: the lowest is {:.2}, on {}",
+            found.strength,
+            least.share,
+            name_of(input, least.board)
+        ));
+    }
+    parts.push(format!("{:.2} among all jobs", found.base));
+    if let Some(decided) = decided {
+        parts.push(format!(
+            "decided by {} in {} of {} that read it",
+            decided.text(),
+            decided.k,
+            decided.n
+        ));
+    }
+    if !found.others.is_empty() {
+        let others = found.others.iter().map(|(f, n)| format!("{f} in {n}"));
+        let others: Vec<String> = others.collect();
+        parts.push(format!("the rest was {}", others.join(", ")));
+    }
+    parts.join("; ")
+}
+
+/// Returns the hazards of the circuit on any of the boards, gravest first.
+fn cautions(input: &BuildInput<'_>, found: &Found<'_>) -> Vec<String> {
+    let environment = build::sorted(found.ended.iter().flat_map(|row| &row.job.environment));
+    let complaint = build::sorted(found.ended.iter().flat_map(|row| &row.job.complaint));
+    let mut all: BTreeSet<String> = BTreeSet::new();
+    for board in &found.boards {
+        all.extend((input.cautions)(&Hazards {
+            board: input.boards.iter().find(|b| b.id == board.board),
+            family: found.family,
+            complaint: &complaint,
+            environment: &environment,
+            acts: &[],
+        }));
+    }
+    caution::together(&all)
+}
+
+fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<String> {
+    let mut warn: Vec<String> = remark::small_evidence(share).into_iter().collect();
+    let thin = found.boards.iter().filter(|b| b.bears() && b.n < 3);
+    let thin: Vec<String> = thin.map(|b| name_of(input, b.board)).collect();
+    if !thin.is_empty() {
+        warn.push(format!("only 2 jobs on {}", thin.join(" and on ")));
+    }
+    let against = found
+        .boards
+        .iter()
+        .filter(|b| AGAINST <= b.n && 2 * b.k <= b.n);
+    for board in against {
+        warn.push(format!(
+            "does not hold on {}: {} of {}",
+            name_of(input, board.board),
+            board.k,
+            board.n
+        ));
+    }
+    let most = found.boards.iter().max_by_key(|b| b.k);
+    if let Some(most) = most.filter(|b| NEARLY_ALL * count(share.k) <= count(b.k)) {
+        warn.push(format!(
+            "{} of its {} jobs are of {}",
+            most.k,
+            share.k,
+            name_of(input, most.board)
+        ));
+    }
+    warn
+}

@@ -1,0 +1,505 @@
+//! The few findings that tell a circuit from the others on at least three boards, and how often.
+//!
+//! For each circuit, and for each way its parts failed, names are chosen forward over the jobs of all
+//! boards as [`pattern`] does it: by the leave-one-out loss with shrinkage, never for a job. What would
+//! give the circuit away is no candidate, so it neither chooses nor counts. Rails, looks and draws may
+//! each be said in general or in particular ("a rail", "the core rail"); every mixture is tried, and
+//! one pattern says a thing one way only.
+//!
+//! A pattern holds when at least [`BOARDS`] boards have [`JOBS`] or more of its jobs that ended in the
+//! circuit, most of those with the pattern, and the share of each of them is above a half after the
+//! chain; and when the circuit is likelier with it than without by more than chance. Jobs of tiers A
+//! and B speak; one that came back for its diagnosis never does. Names are chosen over the latest
+//! [`LATEST`] jobs, counts are of all. These limits are common practice, no source.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::domain::generate::across::chain;
+use crate::domain::generate::across::chain::Counted;
+use crate::domain::generate::across::chain::Counts;
+use crate::domain::generate::across::general;
+use crate::domain::generate::across::general::Mark;
+use crate::domain::generate::across::general::Places;
+use crate::domain::generate::across::general::Sights;
+use crate::domain::generate::band::Variant;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::pattern;
+use crate::domain::generate::pattern::Side;
+use crate::domain::generate::table::Name;
+use crate::domain::generate::table::Table;
+use crate::domain::interval;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::job::UNLOCATED;
+use crate::domain::job::When;
+use crate::domain::units::count;
+
+/// Boards that a pattern needs.
+pub const BOARDS: usize = 3;
+/// Jobs that each of them needs.
+pub const JOBS: usize = 2;
+/// The fewest findings of a pattern.
+pub const FEWEST: usize = 2;
+/// The most findings of a pattern.
+pub const MOST: usize = 3;
+/// Patterns of one circuit at most.
+pub const OF_A_CIRCUIT: usize = 3;
+/// Names are chosen over so many of the latest jobs.
+pub const LATEST: usize = 5_000;
+/// A further pattern of a circuit brings at least this part of jobs that none before it has.
+pub const FRESH: f64 = 0.5;
+
+/// One job, as far as patterns over several boards need it.
+#[derive(Clone, Debug)]
+pub struct Row<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its circuit.
+    pub family: &'a str,
+    /// How the part failed.
+    pub variant: Variant,
+    /// It may be counted in a share (tiers A and B).
+    pub evidence: bool,
+    /// An answer may stand on it.
+    pub speaks: bool,
+    /// It was proved.
+    pub proved: bool,
+    /// What it showed.
+    pub sights: Sights<'a>,
+}
+
+impl<'a> Row<'a> {
+    fn value(&self, mark: &Mark<'_>) -> Option<&'a str> {
+        let at = self.sights.binary_search_by(|(known, _)| known.cmp(mark));
+        at.ok().map(|at| self.sights[at].1)
+    }
+
+    fn has(&self, marks: &[(Mark<'_>, &str)]) -> bool {
+        marks.iter().all(|(m, v)| self.value(m) == Some(*v))
+    }
+}
+
+/// The jobs of one board in general words.
+#[derive(Clone, Debug)]
+pub struct Sheet<'a> {
+    /// Board id.
+    pub board: &'a str,
+    /// Kind of equipment; empty where the shop does not describe the board.
+    pub kind: &'a str,
+    /// Its jobs with a fix and a circuit.
+    pub rows: Vec<Row<'a>>,
+}
+
+impl<'a> Sheet<'a> {
+    /// Reads one board.
+    pub fn of(shelf: &Shelf<'a>) -> Self {
+        let places = Places::of(shelf.board);
+        let row = |case: &crate::domain::generate::evidence::Case<'a>| {
+            let family = case.job.family.as_deref()?;
+            (case.tier.counts() && family != UNLOCATED).then(|| Row {
+                job: case.job,
+                family,
+                variant: case.variant,
+                evidence: case.tier.is_evidence(),
+                speaks: case.speaks(),
+                proved: case.proved,
+                sights: general::sights(case.job, shelf.board, &places),
+            })
+        };
+        Self {
+            board: shelf.id,
+            kind: shelf.board.map_or("", |b| b.kind.trim()),
+            rows: shelf.cases.iter().filter_map(row).collect(),
+        }
+    }
+}
+
+/// How a pattern stands on one board.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OnBoard<'a> {
+    /// Board id.
+    pub board: &'a str,
+    /// Kind of equipment.
+    pub kind: &'a str,
+    /// Jobs with the pattern that ended in the circuit.
+    pub k: usize,
+    /// Jobs with the pattern.
+    pub n: usize,
+    /// The share after the chain.
+    pub share: f64,
+}
+
+impl OnBoard<'_> {
+    /// Tells whether the board bears the pattern out.
+    pub fn bears(&self) -> bool {
+        JOBS <= self.k && self.n < 2 * self.k && 0.5 < self.share
+    }
+}
+
+/// A pattern that holds on several boards.
+#[derive(Clone, Debug)]
+pub struct Found<'a> {
+    /// The circuit.
+    pub family: &'a str,
+    /// What is seen, as chosen: the first tells most.
+    pub marks: Vec<(Mark<'a>, &'a str)>,
+    /// Boards with jobs like it, those with most first.
+    pub boards: Vec<OnBoard<'a>>,
+    /// Strength of the chain, in jobs.
+    pub strength: f64,
+    /// Rate of the circuit among all jobs.
+    pub base: f64,
+    /// Jobs that ended in the circuit, latest first.
+    pub ended: Vec<&'a Row<'a>>,
+    /// Other circuits of jobs with the pattern, most frequent first.
+    pub others: Vec<(&'a str, usize)>,
+}
+
+impl Found<'_> {
+    /// Returns the pattern in words that stay the same as long as it does.
+    pub fn key(&self) -> String {
+        key(&self.marks)
+    }
+
+    /// Returns how many jobs have the pattern.
+    pub fn n(&self) -> usize {
+        self.boards.iter().map(|b| b.n).sum()
+    }
+}
+
+fn key(marks: &[(Mark<'_>, &str)]) -> String {
+    let mut words: Vec<String> = marks
+        .iter()
+        .map(|(mark, value)| {
+            let kind = mark.kind.map_or("complaint", FindingKind::word);
+            format!("{kind}|{}|{}|{value}", mark.place, mark.state)
+        })
+        .collect();
+    words.sort_unstable();
+    words.join(" + ")
+}
+
+/// How a table says things: in general, or in particular.
+#[derive(Clone, Copy, Debug)]
+struct Way {
+    rails: bool,
+    looks: bool,
+    states: bool,
+}
+
+impl Way {
+    fn all() -> impl Iterator<Item = Self> {
+        (0..8).map(|bits| Self {
+            rails: bits & 1 != 0,
+            looks: bits & 2 != 0,
+            states: bits & 4 != 0,
+        })
+    }
+
+    fn says(self, mark: &Mark<'_>) -> bool {
+        match mark.kind {
+            Some(FindingKind::Current) => mark.state.is_empty() != self.states,
+            Some(FindingKind::Visual | FindingKind::Heat) => mark.placed == self.looks,
+            Some(FindingKind::Other) | None => true,
+            Some(_) if mark.place == general::LINE => true,
+            Some(_) => mark.placed == self.rails,
+        }
+    }
+}
+
+/// All boards' jobs, oldest first.
+struct Bench<'a> {
+    sheets: &'a [Sheet<'a>],
+    rows: Vec<(usize, &'a Row<'a>)>,
+    latest: usize,
+    evidence: usize,
+}
+
+impl<'a> Bench<'a> {
+    fn of(sheets: &'a [Sheet<'a>]) -> Self {
+        let mut rows: Vec<(usize, &Row<'_>)> = Vec::new();
+        for (board, sheet) in sheets.iter().enumerate() {
+            rows.extend(sheet.rows.iter().map(|row| (board, row)));
+        }
+        rows.sort_by(|(_, a), (_, b)| {
+            let (a, b) = (a.job, b.job);
+            (a.closed_on, &a.board, &a.id, &a.job).cmp(&(b.closed_on, &b.board, &b.id, &b.job))
+        });
+        Self {
+            sheets,
+            latest: rows.len().saturating_sub(LATEST),
+            evidence: rows.iter().filter(|(_, r)| r.evidence).count(),
+            rows,
+        }
+    }
+
+    fn latest(&self) -> &[(usize, &'a Row<'a>)] {
+        &self.rows[self.latest..]
+    }
+
+    /// Returns the circuits that enough boards know, with the part of all jobs that each has.
+    fn families(&self) -> Vec<(&'a str, f64)> {
+        let mut per: BTreeMap<&str, BTreeMap<usize, usize>> = BTreeMap::new();
+        for (board, row) in self.rows.iter().filter(|(_, r)| r.speaks) {
+            *per.entry(row.family)
+                .or_default()
+                .entry(*board)
+                .or_default() += 1;
+        }
+        let all = per.len();
+        per.into_iter()
+            .filter(|(_, boards)| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
+            .map(|(family, boards)| {
+                let own: usize = boards.values().sum();
+                // As the prior of a cause: one more for each.
+                (family, (count(own) + 1.0) / count(self.evidence + all))
+            })
+            .collect()
+    }
+
+    fn table(&self, way: Way) -> (Vec<Mark<'a>>, Table) {
+        let rows = self.latest();
+        let mut marks: BTreeSet<Mark<'a>> = BTreeSet::new();
+        for (_, row) in rows {
+            marks.extend(row.sights.iter().map(|(m, _)| *m).filter(|m| way.says(m)));
+        }
+        let marks: Vec<Mark<'a>> = marks.into_iter().collect();
+        let places: BTreeMap<&Mark<'a>, usize> =
+            marks.iter().enumerate().map(|(at, m)| (m, at)).collect();
+        // A complaint that was not made is known not to have been; nothing else is.
+        let unsaid = |mark: &Mark<'_>| mark.kind.is_none().then_some("");
+        let mut columns: Vec<Vec<Option<&str>>> =
+            marks.iter().map(|m| vec![unsaid(m); rows.len()]).collect();
+        for (at, (_, row)) in rows.iter().enumerate() {
+            for (mark, value) in &row.sights {
+                if let Some(column) = places.get(mark) {
+                    columns[*column][at] = Some(value);
+                }
+            }
+        }
+        let columns = marks.iter().map(name).zip(columns).collect();
+        (marks, Table::coded(columns))
+    }
+
+    /// Returns the marks that enough boards of a circuit recorded, without those that name it.
+    fn candidates(&self, family: &str, marks: &[Mark<'a>]) -> Vec<usize> {
+        let mut per: BTreeMap<Mark<'a>, BTreeMap<usize, usize>> = BTreeMap::new();
+        let own = |row: &Row<'_>| row.speaks && row.family == family;
+        for (board, row) in self.latest().iter().filter(|(_, r)| own(r)) {
+            for (mark, _) in &row.sights {
+                *per.entry(*mark).or_default().entry(*board).or_default() += 1;
+            }
+        }
+        let known = |mark: &Mark<'a>| {
+            per.get(mark)
+                .is_some_and(|boards| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
+        };
+        (0..marks.len())
+            .filter(|at| known(&marks[*at]) && !marks[*at].tells.contains(&family))
+            .collect()
+    }
+
+    /// Counts a pattern on every board.
+    fn count(&self, family: &'a str, base: f64, marks: Vec<(Mark<'a>, &'a str)>) -> Found<'a> {
+        let mut tallies = vec![(0, 0); self.sheets.len()];
+        let mut ended: Vec<&Row<'_>> = Vec::new();
+        let mut others: BTreeMap<&str, usize> = BTreeMap::new();
+        let like = |row: &Row<'_>| row.evidence && row.has(&marks);
+        for (board, row) in self.rows.iter().filter(|(_, r)| like(r)) {
+            tallies[*board].1 += 1;
+            if row.family != family {
+                *others.entry(row.family).or_default() += 1;
+            } else if row.speaks {
+                tallies[*board].0 += 1;
+                ended.push(row);
+            }
+        }
+        ended.reverse();
+        let mut others: Vec<(&str, usize)> = others.into_iter().collect();
+        others.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+        let boards = self
+            .sheets
+            .iter()
+            .zip(tallies)
+            .filter(|(_, (_, n))| 0 < *n)
+            .map(|(sheet, (k, n))| OnBoard {
+                board: sheet.board,
+                kind: sheet.kind,
+                k,
+                n,
+                share: 0.0,
+            })
+            .collect();
+        Found {
+            family,
+            marks,
+            boards,
+            strength: chain::DEFAULT,
+            base,
+            ended,
+            others,
+        }
+    }
+}
+
+fn name(mark: &Mark<'_>) -> Name {
+    let place = match mark.kind {
+        None => format!("complaint {}", mark.place),
+        Some(_) => mark.place.to_owned(),
+    };
+    Name {
+        kind: mark.kind.unwrap_or(FindingKind::Other),
+        place,
+        held: false,
+        state: Some(mark.state.to_owned()).filter(|s| !s.is_empty()),
+        when: When::BeforeAction,
+        polarity: None,
+    }
+}
+
+/// Finds the patterns that hold on several boards, by circuit.
+pub fn find<'a>(sheets: &'a [Sheet<'a>]) -> Vec<Found<'a>> {
+    let bench = Bench::of(sheets);
+    let mut found: Vec<Found<'a>> = Vec::new();
+    let mut seen: BTreeSet<(&str, String)> = BTreeSet::new();
+    let families = bench.families();
+    for way in Way::all().filter(|_| !families.is_empty()) {
+        let (marks, table) = bench.table(way);
+        for (family, base) in &families {
+            let candidates = bench.candidates(family, &marks);
+            for variant in [
+                None,
+                Some(Variant::Short),
+                Some(Variant::Open),
+                Some(Variant::Other),
+            ] {
+                for pattern in patterns(&bench, (&marks, &table), family, variant, &candidates) {
+                    if seen.insert((family, key(&pattern))) {
+                        found.push(bench.count(family, *base, pattern));
+                    }
+                }
+            }
+        }
+    }
+    // The strength is of the shop's boards, so all patterns that might hold choose it together.
+    found.retain(may_hold);
+    let counts: Vec<Counts<'_>> = found.iter().map(counts).collect();
+    let strength = chain::strength(&counts);
+    for (found, counts) in found.iter_mut().zip(&counts) {
+        found.strength = strength;
+        for (board, share) in found.boards.iter_mut().zip(counts.shares(strength)) {
+            board.share = share;
+        }
+        found
+            .boards
+            .sort_by(|a, b| b.k.cmp(&a.k).then(a.n.cmp(&b.n)).then(a.board.cmp(b.board)));
+    }
+    drop(counts);
+    found.retain(holds);
+    chosen(found)
+}
+
+fn counts<'a>(found: &Found<'a>) -> Counts<'a> {
+    let counted = |b: &OnBoard<'a>| Counted {
+        kind: b.kind,
+        k: b.k,
+        n: b.n,
+    };
+    Counts {
+        boards: found.boards.iter().map(counted).collect(),
+        base: found.base,
+    }
+}
+
+/// Chooses the names for a circuit, whole or one way of failing, and returns what its jobs showed.
+fn patterns<'a>(
+    bench: &Bench<'a>,
+    (marks, table): (&[Mark<'a>], &Table),
+    family: &str,
+    variant: Option<Variant>,
+    candidates: &[usize],
+) -> Vec<Vec<(Mark<'a>, &'a str)>> {
+    let rows = bench.latest();
+    let own = |row: &Row<'_>| row.family == family;
+    let asked = |row: &Row<'_>| variant.is_none_or(|v| v == row.variant);
+    let sides: Vec<Side> = rows
+        .iter()
+        .map(|(_, row)| match (own(row), asked(row)) {
+            (false, _) => Side::Rest,
+            (true, true) => Side::Fix,
+            (true, false) => Side::Apart,
+        })
+        .collect();
+    let enough = sides.iter().filter(|s| **s == Side::Fix).count();
+    if enough < BOARDS * JOBS || candidates.len() < FEWEST {
+        return Vec::new();
+    }
+    let names = pattern::forward(table, &[sides], candidates, MOST, pattern::WORTH).names;
+    let mut found: Vec<Vec<(Mark<'a>, &'a str)>> = Vec::new();
+    for most in FEWEST..=names.len() {
+        for (_, row) in rows.iter().filter(|(_, r)| own(r) && asked(r) && r.speaks) {
+            let shown: Vec<(Mark<'a>, &'a str)> = names[..most]
+                .iter()
+                .filter_map(|name| Some((marks[*name], row.value(&marks[*name])?)))
+                .collect();
+            // A complaint that was not made is no finding; any other must be there to be seen.
+            let missing = names[..most]
+                .iter()
+                .any(|n| marks[*n].kind.is_some() && row.value(&marks[*n]).is_none());
+            let wrong = shown.iter().any(|(m, v)| general::is_wrong(m, v));
+            if !missing && wrong && FEWEST <= shown.len() && !found.contains(&shown) {
+                found.push(shown);
+            }
+        }
+    }
+    found
+}
+
+/// Tells whether enough boards have enough jobs, most of them of the circuit.
+fn may_hold(found: &Found<'_>) -> bool {
+    let bears = |b: &&OnBoard<'_>| JOBS <= b.k && b.n < 2 * b.k;
+    BOARDS <= found.boards.iter().filter(bears).count()
+        && found.ended.iter().any(|row| row.proved)
+        && found.n() < 2 * found.ended.len()
+}
+
+/// Tells whether the boards bear it out after the chain, and more often than by chance.
+fn holds(found: &Found<'_>) -> bool {
+    let bearing = found.boards.iter().filter(|b| b.bears()).count();
+    let low = interval::wilson(found.ended.len(), found.n()).map_or(0.0, |limits| limits.low);
+    BOARDS <= bearing && found.base < low
+}
+
+/// Chooses a few patterns of each circuit: the best borne out, and then those that bring other jobs.
+///
+/// The order goes by coarse steps of the evidence and then by the pattern's words, so that a job more
+/// or less rarely puts another pattern in a card's place.
+fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
+    found.sort_by_cached_key(|f| {
+        let low = interval::wilson(f.ended.len(), f.n()).map_or(0.0, |limits| limits.low);
+        let bearing = f.boards.iter().filter(|b| b.bears()).count();
+        let steps = (low * 10.0).floor() * 10.0 + 2.0 * count(bearing) + count(f.marks.len());
+        let worth = steps + libm::log2(count(f.ended.len())).floor() * 2.0;
+        (f.family, std::cmp::Reverse(worth.to_bits()), f.key())
+    });
+    let mut kept: Vec<Found<'_>> = Vec::new();
+    for one in found {
+        let of_circuit: Vec<&Found<'_>> = kept.iter().filter(|k| k.family == one.family).collect();
+        let known: BTreeSet<&str> = of_circuit
+            .iter()
+            .flat_map(|k| &k.ended)
+            .map(|row| row.job.id.as_str())
+            .collect();
+        let fresh = one
+            .ended
+            .iter()
+            .filter(|row| !known.contains(row.job.id.as_str()))
+            .count();
+        let brings = FRESH * count(one.ended.len()) <= count(fresh);
+        if of_circuit.len() < OF_A_CIRCUIT && (known.is_empty() || brings) {
+            kept.push(one);
+        }
+    }
+    kept
+}
