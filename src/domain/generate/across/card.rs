@@ -113,7 +113,7 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, mut points: Vec<KeyPoint>) ->
         bounced: jobs.iter().filter(|job| tier::bounced(job)).count(),
         jobs: jobs.iter().map(|job| job.job.clone()).collect(),
         last: jobs.first().map(|job| job.closed_on),
-        why: why(input, found, decided.as_ref()),
+        why: why(input, found),
         cautions: cautions(input, found),
         warn: warnings(input, found, &share),
         signed: None,
@@ -212,7 +212,7 @@ fn name_of(input: &BuildInput<'_>, id: &str) -> String {
 }
 
 /// Says which boards and how often, and how far each leans on the others.
-fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> String {
+fn why(input: &BuildInput<'_>, found: &Found<'_>) -> String {
     let on = |b: &OnBoard<'_>| format!("{} of {} on {}", b.k, b.n, name_of(input, b.board));
     let (bearing, rest): (Vec<&OnBoard<'_>>, Vec<&OnBoard<'_>>) =
         found.boards.iter().partition(|b| b.bears());
@@ -229,25 +229,21 @@ fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> 
         .min_by(|a, b| a.share.total_cmp(&b.share).then(a.board.cmp(b.board)));
     if let Some(least) = least {
         parts.push(format!(
-            "each board leaned on its kind and on all boards by {:.0} jobs: the lowest is {:.2}, on {}",
+            "with each board leaning on its kind and on all boards by {:.0} jobs the lowest share is {:.2}, on {}",
             found.strength,
             least.share,
             name_of(input, least.board)
         ));
     }
-    parts.push(format!("{:.2} among all jobs", found.base));
-    if let Some(decided) = decided {
-        parts.push(format!(
-            "decided by {} in {} of {} that read it",
-            decided.text(),
-            decided.k,
-            decided.n
-        ));
-    }
+    parts.push(format!("among all jobs it is {:.2}", found.base));
     if !found.others.is_empty() {
         let others = found.others.iter().map(|(f, n)| format!("{f} in {n}"));
         let others: Vec<String> = others.collect();
         parts.push(format!("the rest was {}", others.join(", ")));
+    }
+    if 0 < found.barred {
+        let jobs = build::jobs_text(found.barred);
+        parts.push(format!("in {jobs} more the recorded repair was unsafe"));
     }
     parts.join("; ")
 }

@@ -177,6 +177,12 @@ pub fn is_wrong(mark: &Mark<'_>, value: &str) -> bool {
     at.is_some_and(|at| at < list.len() - fine)
 }
 
+/// Tells whether a value may stand on a card: that the signals or lines read were all fine means
+/// something else on every board, since each has others to read.
+pub fn may_stand(mark: &Mark<'_>, value: &str) -> bool {
+    is_wrong(mark, value) || ![LINE, SIGNAL].contains(&mark.place)
+}
+
 /// What the board file says that makes a net mean something elsewhere.
 #[derive(Clone, Debug, Default)]
 pub struct Places<'a> {
@@ -391,11 +397,10 @@ fn marks<'a>(finding: &'a Finding, places: &Places<'a>, supplies: &[f64]) -> Vec
 pub fn shown(mark: &Mark<'_>, value: &str) -> Option<Finding> {
     let kind = mark.kind?;
     let fine = !is_wrong(mark, value);
-    let place = match mark.place {
-        RAIL if fine => "Every rail read",
-        LINE if fine => "Every line read",
-        SIGNAL if fine => "Every signal read",
-        place => place,
+    let place = match (mark.place, kind) {
+        (RAIL, FindingKind::Rail) if fine => "Every rail read",
+        (RAIL, _) if fine => "Rail ohms, all that were read",
+        (place, _) => place,
     };
     let mut finding = Finding::new(kind, place);
     finding.code = Some(value.to_owned());

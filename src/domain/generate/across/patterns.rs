@@ -4,11 +4,13 @@
 //! boards as [`pattern`] does it: by the leave-one-out loss with shrinkage, never for a job. What would
 //! give the circuit away is no candidate, so it neither chooses nor counts. Rails, looks and draws may
 //! each be said in general or in particular ("a rail", "the core rail"); every mixture is tried, and
-//! one pattern says a thing one way only.
+//! one pattern says a thing one way only. Of the names chosen, any two or three that one of the
+//! circuit's jobs recorded make a pattern, if one of them says that something is wrong.
 //!
 //! A pattern holds when at least [`BOARDS`] boards have [`JOBS`] or more of its jobs that ended in the
 //! circuit, most of those with the pattern, and the share of each of them is above a half after the
-//! chain; and when the circuit is likelier with it than without by more than chance. Jobs of tiers A
+//! chain; and when the whole share lies above a half and above the circuit's rate among all jobs, with
+//! its 95 % interval. Jobs of tiers A
 //! and B speak; one that came back for its diagnosis never does. Names are chosen over the latest
 //! [`LATEST`] jobs, counts are of all. These limits are common practice, no source.
 
@@ -47,6 +49,8 @@ pub const MOST: usize = 3;
 pub const OF_A_CIRCUIT: usize = 3;
 /// Names are chosen over so many of the latest jobs.
 pub const LATEST: usize = 5_000;
+/// The 95 % interval of a pattern's whole share lies above this, and above the circuit's own rate.
+pub const SURE: f64 = 0.5;
 /// A further pattern of a circuit brings at least this part of jobs that none before it has.
 pub const FRESH: f64 = 0.5;
 
@@ -152,6 +156,8 @@ pub struct Found<'a> {
     pub base: f64,
     /// Jobs that ended in the circuit, latest first.
     pub ended: Vec<&'a Row<'a>>,
+    /// Jobs of the circuit whose recorded repair was unsafe: they count in no share's `k`.
+    pub barred: usize,
     /// Other circuits of jobs with the pattern, most frequent first.
     pub others: Vec<(&'a str, usize)>,
 }
@@ -305,6 +311,7 @@ impl<'a> Bench<'a> {
         let mut tallies = vec![(0, 0); self.sheets.len()];
         let mut ended: Vec<&Row<'_>> = Vec::new();
         let mut others: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut barred = 0;
         let like = |row: &Row<'_>| row.evidence && row.has(&marks);
         for (board, row) in self.rows.iter().filter(|(_, r)| like(r)) {
             tallies[*board].1 += 1;
@@ -313,6 +320,8 @@ impl<'a> Bench<'a> {
             } else if row.speaks {
                 tallies[*board].0 += 1;
                 ended.push(row);
+            } else {
+                barred += 1;
             }
         }
         ended.reverse();
@@ -338,6 +347,7 @@ impl<'a> Bench<'a> {
             strength: chain::DEFAULT,
             base,
             ended,
+            barred,
             others,
         }
     }
@@ -435,25 +445,37 @@ fn patterns<'a>(
     if enough < BOARDS * JOBS || candidates.len() < FEWEST {
         return Vec::new();
     }
-    let names = pattern::forward(table, &[sides], candidates, MOST, pattern::WORTH).names;
-    let mut found: Vec<Vec<(Mark<'a>, &'a str)>> = Vec::new();
-    for most in FEWEST..=names.len() {
-        for (_, row) in rows.iter().filter(|(_, r)| own(r) && asked(r) && r.speaks) {
-            let shown: Vec<(Mark<'a>, &'a str)> = names[..most]
+    let (most, worth) = (pattern::MOST, pattern::WORTH);
+    let names = pattern::forward(table, &[sides], candidates, most, worth).names;
+    let mut found: BTreeSet<Vec<(Mark<'a>, &'a str)>> = BTreeSet::new();
+    for (_, row) in rows.iter().filter(|(_, r)| own(r) && asked(r) && r.speaks) {
+        let seen: Vec<(Mark<'a>, &'a str)> = names
+            .iter()
+            .filter_map(|name| Some((marks[*name], row.value(&marks[*name])?)))
+            .filter(|(mark, value)| general::may_stand(mark, value))
+            .collect();
+        for few in subsets(&seen) {
+            if few
                 .iter()
-                .filter_map(|name| Some((marks[*name], row.value(&marks[*name])?)))
-                .collect();
-            // A complaint that was not made is no finding; any other must be there to be seen.
-            let missing = names[..most]
-                .iter()
-                .any(|n| marks[*n].kind.is_some() && row.value(&marks[*n]).is_none());
-            let wrong = shown.iter().any(|(m, v)| general::is_wrong(m, v));
-            if !missing && wrong && FEWEST <= shown.len() && !found.contains(&shown) {
-                found.push(shown);
+                .any(|(mark, value)| general::is_wrong(mark, value))
+            {
+                found.insert(few);
             }
         }
     }
-    found
+    found.into_iter().collect()
+}
+
+/// Returns the parts of a list that are as long as a pattern may be, in the list's order.
+fn subsets<T: Copy>(list: &[T]) -> Vec<Vec<T>> {
+    (0_u32..1 << list.len())
+        .filter(|bits| (FEWEST..=MOST).contains(&(bits.count_ones() as usize)))
+        .map(|bits| {
+            let taken = list.iter().enumerate();
+            let taken = taken.filter(|(at, _)| bits >> at & 1 == 1);
+            taken.map(|(_, one)| *one).collect()
+        })
+        .collect()
 }
 
 /// Tells whether enough boards have enough jobs, most of them of the circuit.
@@ -468,7 +490,7 @@ fn may_hold(found: &Found<'_>) -> bool {
 fn holds(found: &Found<'_>) -> bool {
     let bearing = found.boards.iter().filter(|b| b.bears()).count();
     let low = interval::wilson(found.ended.len(), found.n()).map_or(0.0, |limits| limits.low);
-    BOARDS <= bearing && found.base < low
+    BOARDS <= bearing && found.base.max(SURE) < low
 }
 
 /// Chooses a few patterns of each circuit: the best borne out, and then those that bring other jobs.
@@ -479,7 +501,7 @@ fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
     found.sort_by_cached_key(|f| {
         let low = interval::wilson(f.ended.len(), f.n()).map_or(0.0, |limits| limits.low);
         let bearing = f.boards.iter().filter(|b| b.bears()).count();
-        let steps = (low * 10.0).floor() * 10.0 + 2.0 * count(bearing) + count(f.marks.len());
+        let steps = (low * 10.0).floor() * 10.0 + 5.0 * count(bearing) + count(f.marks.len());
         let worth = steps + libm::log2(count(f.ended.len())).floor() * 2.0;
         (f.family, std::cmp::Reverse(worth.to_bits()), f.key())
     });
