@@ -141,6 +141,7 @@ pub(crate) fn made_of(
         as_of: workbench.day(now),
         warranty_days: workbench.shop.warranty_days,
         rate_per_hour: workbench.shop.rate_per_hour,
+        minutes: &workbench.shop.minutes,
         unsafe_fix: &|fix: &Fix, job: &Job| {
             let board = workbench.boards.iter().find(|b| b.id == job.board);
             unsafe_acts::unsafe_fix(fix, job, board).is_some()

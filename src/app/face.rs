@@ -10,9 +10,13 @@ use crate::app::view::PointLine;
 use crate::app::view::Reading;
 use crate::app::view::Step;
 use crate::app::view::Summary;
+use crate::app::view::SuspectLine;
+use crate::app::view::TestLine;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::card::Suspect;
+use crate::domain::card::TestResult;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
@@ -78,8 +82,66 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
                 readings: side.front.iter().map(reading).collect(),
             })
             .collect(),
+        suspects: letters()
+            .zip(&card.suspects)
+            .map(|(letter, suspect)| SuspectLine {
+                letter,
+                what: clean(&suspect.what),
+                chance: chance_text(suspect),
+            })
+            .collect(),
         mark: mark.to_owned(),
     }
+}
+
+/// Returns `likely, 27 jobs`: a band, since no archive of a shop bears percents here.
+fn chance_text(suspect: &Suspect) -> String {
+    let jobs = if suspect.n == 1 { "job" } else { "jobs" };
+    format!(
+        "{}, {} {jobs}",
+        wording::chance_word(suspect.chance),
+        suspect.n
+    )
+}
+
+/// Returns the measurements of a card; `named` is empty where nothing was judged.
+fn tests(card: &Card, named: &[bool]) -> Vec<TestLine> {
+    card.tests
+        .iter()
+        .enumerate()
+        .map(|(i, test)| TestLine {
+            say: clean(&test.say),
+            rate: if 0.0 < test.minutes {
+                format!("{:.2}", test.bits / test.minutes)
+            } else {
+                String::new()
+            },
+            minutes: format!("{}", test.minutes),
+            right: test.right,
+            said: named.get(i).copied(),
+            results: test.results.iter().map(|r| meaning(card, r)).collect(),
+        })
+        .collect()
+}
+
+/// Returns `low: A likely, B possible`; a suspect that the front does not name stands in words.
+fn meaning(card: &Card, result: &TestResult) -> String {
+    let points: Vec<String> = result
+        .points_to
+        .iter()
+        .map(|suspect| {
+            let mut known = letters().zip(&card.suspects);
+            let known = known.find(|(_, s)| s.what == suspect.what);
+            let who = known.map_or_else(|| clean(&suspect.what), |(letter, _)| letter);
+            format!("{who} {}", wording::chance_word(suspect.chance))
+        })
+        .collect();
+    let points = if points.is_empty() {
+        "none of them more than before".to_owned()
+    } else {
+        points.join(", ")
+    };
+    format!("{}: {points}", clean(&result.say))
 }
 
 /// Returns the lines that stand first on a card: before the answer without those that would be it.
@@ -195,12 +257,20 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         .and_then(|_| sitting.circuits().get(&card.family));
     Some(Back {
         verdict: verdict_line(card, shown),
-        note: judgement.map_or_else(String::new, |j| clean(&j.note)),
+        note: judgement.map_or_else(|| clean(&shown.note), |j| clean(&j.note)),
         danger: shown.danger.as_ref().map(|danger| {
             let caution = caution::caution(danger.caution).map_or("", |c| c.text);
             format!("{} {caution}", danger.why).trim().to_owned()
         }),
         points: points(card, &shown.hits),
+        tests: tests(
+            card,
+            if card.points.is_empty() {
+                &shown.hits
+            } else {
+                &[]
+            },
+        ),
         boundary: shown.boundary.as_deref().map(clean),
         first_signs: first_family.map(signs_line),
         boards: standings(card, sitting.boards()),
@@ -232,6 +302,8 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
                 answer: wording::answer_text(&side.answer),
             })
             .collect(),
+        tests: tests(card, &[]),
+        sums: card.sums.iter().map(|line| clean(line)).collect(),
         source: source_line(card),
         boards: standings(card, &[]),
         share: (share.k, share.n, share.low, share.high),
@@ -239,6 +311,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
             _ if share.n == 0 => String::new(),
             CardKind::Stop => wording::ended_text(share),
             CardKind::Contrast => wording::separated_text(share),
+            CardKind::Next if card.points.is_empty() => wording::among_text(share),
             _ => wording::share_text(share),
         },
         support: if share.n == 0 {
@@ -306,6 +379,7 @@ pub fn prompt(card: &Card) -> &'static str {
     match card.kind {
         CardKind::Contrast => "Name the finding that separates A from B, and what fixed each",
         CardKind::Stop => "Go on or call it: say which, and why",
+        CardKind::Next => "Name one measurement: where, and of what kind",
         CardKind::Caution if card.points.is_empty() => "Name the repair that was missed",
         CardKind::Caution => "Say what was missed",
         CardKind::Rule => "Say it in a few words",
@@ -360,6 +434,12 @@ fn verdict_line(card: &Card, shown: &Shown) -> String {
         "fix said aloud: you judge it".to_owned()
     } else if draft.aloud {
         "said aloud: you judge it".to_owned()
+    } else if !shown.hits.is_empty() && card.points.is_empty() {
+        match draft.verdict.fix {
+            Some(true) => "right measurement",
+            _ => "other measurement",
+        }
+        .to_owned()
     } else if !shown.hits.is_empty() && named() == needed() {
         "every point needed".to_owned()
     } else if !shown.hits.is_empty() {

@@ -35,8 +35,38 @@ pub struct Front {
     pub readings: Vec<Reading>,
     /// The two look-alikes to tell apart; empty on any other kind of card.
     pub looks: Vec<Look>,
+    /// What the front leaves possible, each with its letter: `A  Replace U31; likely, 27 jobs`.
+    pub suspects: Vec<SuspectLine>,
     /// `spot check`, `asked again`, `new to you`; empty otherwise.
     pub mark: String,
+}
+
+/// One of the fixes that a front leaves possible.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SuspectLine {
+    /// `A`, `B` and so on.
+    pub letter: String,
+    /// The fix: `Replace U31, the standby switcher`.
+    pub what: String,
+    /// `likely, 27 jobs`.
+    pub chance: String,
+}
+
+/// One measurement that could be taken next, and what it would mean.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TestLine {
+    /// `ohms 3V3_SB to ground (source off)`.
+    pub say: String,
+    /// Bits a minute: `0.41`.
+    pub rate: String,
+    /// Minutes: `1`.
+    pub minutes: String,
+    /// A right answer.
+    pub right: bool,
+    /// The answer named it; none where nothing was judged.
+    pub said: Option<bool>,
+    /// Each result with what it would mean: `low: A likely, B possible`.
+    pub results: Vec<String>,
 }
 
 /// One of two look-alikes.
@@ -93,6 +123,10 @@ pub struct Back {
     pub points: Vec<PointLine>,
     /// The two look-alikes, told apart.
     pub looks: Vec<LookBack>,
+    /// What could be measured next, the best first.
+    pub tests: Vec<TestLine>,
+    /// The sum behind the answer, a line each.
+    pub sums: Vec<String>,
     /// Where a bench rule comes from; empty on any other kind of card.
     pub source: String,
     /// How the pattern stands on each of its boards; empty for a card of one board.

@@ -344,6 +344,10 @@ pub(crate) fn write_front(out: &mut dyn Write, front: &Front) -> Result<(), Fail
     for reading in &front.readings {
         write_reading(out, reading)?;
     }
+    for suspect in &front.suspects {
+        let (letter, what, chance) = (&suspect.letter, &suspect.what, &suspect.chance);
+        writeln!(out, "Suspect {letter}: {what}; {chance}")?;
+    }
     for look in &front.looks {
         writeln!(out, "{}, complaint: {}", look.letter, look.complaint)?;
         for reading in &look.readings {
@@ -403,6 +407,25 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
             "Point, extra"
         };
         writeln!(out, "{label}: {}{said}", point.say)?;
+    }
+    for test in &back.tests {
+        let right = if test.right { "Right" } else { "Measurement" };
+        let named = if test.said == Some(true) {
+            " (named)"
+        } else {
+            ""
+        };
+        let (say, rate, minutes) = (&test.say, &test.rate, &test.minutes);
+        writeln!(
+            out,
+            "{right}: {say}{named}; {rate} bits a minute, {minutes} min"
+        )?;
+        for result in &test.results {
+            writeln!(out, "  {result}")?;
+        }
+    }
+    for line in &back.sums {
+        writeln!(out, "Sum: {line}")?;
     }
     for look in &back.looks {
         for reading in &look.separates {

@@ -88,6 +88,9 @@ pub fn ask_answer(practice: &Practice) -> Value {
     let mut question = beginning(practice, card, ask, "answer");
     question["stem"] = json!(stem);
     question["sides"] = sides(card);
+    if !card.suspects.is_empty() {
+        question["suspects"] = record::to_value(card)["suspects"].clone();
+    }
     question["left"] = left(practice);
     question
 }
@@ -167,6 +170,18 @@ pub fn reveal(practice: &Practice) -> Value {
         reveal["reveal"]["points"] = points
             .map(|(i, p)| json!({ "say": p.say, "needed": p.needed, "said": said(i) }))
             .collect();
+    }
+    if !card.tests.is_empty() {
+        let mut tests = whole["tests"].clone();
+        let judged = card.points.is_empty();
+        for (i, test) in tests.as_array_mut().into_iter().flatten().enumerate() {
+            test["said"] = json!(shown.hits.get(i).filter(|_| judged));
+        }
+        reveal["reveal"]["tests"] = tests;
+        reveal["note"] = json!(shown.note);
+    }
+    if !card.sums.is_empty() {
+        reveal["reveal"]["sums"] = json!(card.sums);
     }
     if !card.source.is_empty() {
         reveal["reveal"]["source"] = json!(card.source);

@@ -211,7 +211,8 @@ pub struct TestResult {
 pub struct Test {
     /// As a person reads it: `3V3_SB to ground (source off)`.
     pub say: String,
-    /// Groups of words that name it, as in [`KeyPoint::words`].
+    /// Groups of words that name it, as in [`KeyPoint::words`]: its place where it has one, its kind
+    /// where that is more than the place, and its state where the card tells two states apart.
     pub words: Vec<Vec<String>>,
     /// Minutes it takes.
     pub minutes: f64,

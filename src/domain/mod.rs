@@ -10,6 +10,7 @@ pub mod card;
 pub mod caution;
 pub mod check;
 pub mod circuit;
+pub mod decide;
 pub mod desk;
 pub mod edit;
 pub mod families;

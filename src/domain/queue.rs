@@ -297,7 +297,7 @@ fn needs_a_fix_before(card: &Card) -> bool {
     card.is_across()
         || matches!(
             card.kind,
-            CardKind::Contrast | CardKind::Stop | CardKind::Caution
+            CardKind::Next | CardKind::Contrast | CardKind::Stop | CardKind::Caution
         )
 }
 

@@ -11,6 +11,7 @@ use crate::domain::job::Board;
 use crate::domain::judge::keypoints::Judgement;
 use crate::domain::judge::keypoints::judge;
 use crate::domain::judge::points::judge_points;
+use crate::domain::judge::tests_named::judge_tests;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::queue::Ask;
@@ -43,10 +44,13 @@ pub struct Shown {
     pub draft: Answered,
     /// Verdict on a typed repair; none when said aloud, and where the answer is judged by points.
     pub judgement: Option<Judgement>,
-    /// Which of the card's points a typed answer named; empty where no points were judged.
+    /// Which of the card's points, or else of its measurements, a typed answer named; empty where
+    /// nothing of the kind was judged.
     pub hits: Vec<bool>,
-    /// More than half of the needed points were named.
+    /// More than half of the needed points were named, or a right measurement among others.
     pub partly: bool,
+    /// What was noticed about a typed measurement; empty elsewhere.
+    pub note: String,
     /// What in a typed answer would hurt someone.
     pub danger: Option<UnsafeAct>,
     /// What tells the circuit asked from the one said, when they differ.
@@ -106,6 +110,7 @@ struct Heard {
     right: Option<bool>,
     partly: bool,
     hits: Vec<bool>,
+    note: String,
     judgement: Option<Judgement>,
     danger: Option<UnsafeAct>,
 }
@@ -286,14 +291,28 @@ impl Sitting {
             judgement: heard.judgement,
             hits: heard.hits,
             partly: heard.partly,
+            note: heard.note,
             danger: heard.danger,
             boundary,
             median_ms,
         }));
     }
 
-    /// Judges typed words: by the card's points where it has any, else as a repair.
+    /// Judges typed words: by the card's points where it has any, by its measurements where it has
+    /// those, else as a repair.
     fn hear(&self, typed: &str, card: &Card) -> Heard {
+        if card.points.is_empty() && !card.tests.is_empty() {
+            let verdict = judge_tests(typed, &card.tests, self.board(), &self.setup.words);
+            let danger = verdict.unsafe_answer;
+            return Heard {
+                right: Some(danger.is_none() && verdict.right),
+                partly: verdict.partly,
+                hits: verdict.named,
+                note: verdict.note,
+                danger,
+                judgement: None,
+            };
+        }
         if card.points.is_empty() {
             let judgement = judge(typed, card, self.board(), &self.setup.words);
             let danger = judgement.unsafe_answer.clone();
@@ -311,7 +330,7 @@ impl Sitting {
             partly: danger.is_none() && verdict.partly,
             hits: verdict.hits,
             danger,
-            judgement: None,
+            ..Heard::default()
         }
     }
 

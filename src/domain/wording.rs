@@ -483,6 +483,28 @@ pub fn separated_text(share: &Share) -> String {
     format!("{} of {} {jobs} told apart by it", share.k, share.n)
 }
 
+/// Returns the evidence of a next card: "9 of 10 jobs like this ended in one of these".
+pub fn among_text(share: &Share) -> String {
+    let jobs = if share.n == 1 { "job" } else { "jobs" };
+    format!(
+        "{} of {} {jobs} like this ended in one of these",
+        share.k, share.n
+    )
+}
+
+/// Returns a chance as a band: under a few hundred jobs percents would say more than is known.
+///
+/// The limits are common practice, no source.
+pub fn chance_word(chance: f64) -> &'static str {
+    if 0.6 <= chance {
+        "likely"
+    } else if 0.25 <= chance {
+        "possible"
+    } else {
+        "unlikely"
+    }
+}
+
 /// Returns an action of a job and what came of it: "Reflow L12: tried, no effect".
 pub fn action_text(action: &Action) -> String {
     let role = match action.role {

@@ -123,6 +123,7 @@ pub(super) fn front() -> Front {
                 "places are shown with the answer",
             ),
         ],
+        suspects: Vec::new(),
         looks: Vec::new(),
         mark: String::new(),
     }
@@ -168,6 +169,8 @@ pub(super) fn back() -> Back {
         circuit: "The circuit is standby, Always-on supply and wake.".to_owned(),
         answers: vec!["Replace U31, the standby switcher; check C88 before power.".to_owned()],
         points: Vec::new(),
+        tests: Vec::new(),
+        sums: Vec::new(),
         looks: Vec::new(),
         source: String::new(),
         share: (7, 9, 0.4526, 0.9368),

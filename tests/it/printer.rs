@@ -112,6 +112,7 @@ fn cards(jobs: &[Job]) -> Built {
         as_of: "2026-01-01".parse().expect("a day"),
         warranty_days: 90,
         rate_per_hour: None,
+        minutes: &std::collections::BTreeMap::new(),
         contradictory: &BTreeSet::new(),
         unsafe_fix: &|_, _| false,
         cautions: &|_| Vec::new(),

@@ -29,6 +29,7 @@ use crate::domain::generate::front;
 use crate::domain::generate::leak;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::missed;
+use crate::domain::generate::next;
 use crate::domain::generate::remark;
 use crate::domain::generate::stop;
 use crate::domain::generate::tier;
@@ -75,6 +76,8 @@ pub struct BuildInput<'a> {
     pub warranty_days: u32,
     /// What an hour at the bench costs, in the money of the jobs' values.
     pub rate_per_hour: Option<f64>,
+    /// Minutes that a measurement takes, by kind of finding, as the shop says.
+    pub minutes: &'a BTreeMap<String, f64>,
     /// Ids of job lines that contradict another line.
     pub contradictory: &'a BTreeSet<String>,
     /// Tells whether a recorded fix is unsafe in its job: it is then never an answer.
@@ -135,6 +138,7 @@ pub fn build(input: &BuildInput<'_>) -> Built {
             }
         }
         built.cards.extend(contrast::cards(input, &shelf));
+        built.cards.extend(next::cards(input, &shelf));
         built.cards.extend(stop::cards(input, &shelf, &jobs));
         let (cautions, skipped) = missed::cards(input, &shelf, &jobs);
         built.cards.extend(cautions);

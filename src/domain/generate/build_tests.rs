@@ -207,6 +207,7 @@ fn a_part_that_is_not_on_the_revision_is_reported() {
         as_of: sample::day_one(),
         warranty_days: 90,
         rate_per_hour: Some(60.0),
+        minutes: &std::collections::BTreeMap::new(),
         contradictory: &contradictory,
         unsafe_fix: &|_, _| false,
         cautions: &|h: &Hazards<'_>| vec![h.family.to_owned(), h.acts.join(",")],

@@ -447,6 +447,7 @@ mod tests {
                 as_of: sample::day_one(),
                 warranty_days: 90,
                 rate_per_hour: Some(60.0),
+                minutes: &BTreeMap::new(),
                 contradictory: &BTreeSet::new(),
                 unsafe_fix: &|_, _| false,
                 cautions: &|_| Vec::new(),

@@ -14,17 +14,21 @@
 //! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later).
 
 pub mod across;
+pub mod balance;
 pub mod band;
 pub mod build;
 pub mod checks;
 pub mod contrast;
 pub mod evidence;
+pub mod field;
 pub mod front;
 #[cfg(test)]
 mod laws;
 pub mod leak;
 pub mod mask;
+pub mod measure;
 pub mod missed;
+pub mod next;
 pub mod pattern;
 pub mod remark;
 #[cfg(test)]

@@ -148,6 +148,7 @@ pub(crate) fn built_with(
         as_of: day_one(),
         warranty_days: 90,
         rate_per_hour: Some(60.0),
+        minutes: &BTreeMap::new(),
         contradictory: &contradictory,
         unsafe_fix,
         cautions: &no_cautions,

@@ -15,6 +15,9 @@ use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Support;
+use crate::domain::generate::balance;
+use crate::domain::generate::balance::Balance;
+use crate::domain::generate::balance::Moment;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
@@ -294,13 +297,21 @@ impl Yard<'_> {
             pattern.like.len(),
             reason_words(reason).0
         );
-        self.card(
+        let card = self.card(
             pattern,
             spent,
             vec![call, reason_point(reason)],
             &why,
             "stop",
-        )
+        )?;
+        if balance::OF_MONEY.contains(&reason) {
+            Some(with_sums(card, self.balance(pattern, spent)))
+        } else {
+            Some(Card {
+                sums: balance::not_money(reason_words(reason).0),
+                ..card
+            })
+        }
     }
 
     fn go_on(&self, pattern: &Pattern) -> Option<Card> {
@@ -330,13 +341,21 @@ impl Yard<'_> {
             "{} of {n} jobs like this were fixed",
             n - self.n_ended(pattern)
         );
-        self.card(
-            pattern,
-            job.effort.minutes_to_find,
-            vec![go, usual],
-            &why,
-            "go on",
-        )
+        let spent = job.effort.minutes_to_find;
+        let card = self.card(pattern, spent, vec![go, usual], &why, GO_ON)?;
+        Some(with_sums(card, self.balance(pattern, spent)))
+    }
+
+    /// Returns the sum of going on against stopping, where the shown job's figures allow one.
+    fn balance(&self, pattern: &Pattern, spent: Option<f64>) -> Option<Balance> {
+        let like: Vec<&Job> = pattern.like.iter().map(|at| self.jobs[*at]).collect();
+        let moment = Moment {
+            like: &like,
+            spent,
+            value: self.jobs[pattern.shown].effort.value,
+            rate_per_hour: self.input.rate_per_hour,
+        };
+        balance::balance(self.shelf, &moment)
     }
 
     fn card(
@@ -428,6 +447,16 @@ impl Yard<'_> {
             family,
         })
     }
+}
+
+/// Lays the sum on a card; where it disagrees with the recorded end, a lead is told.
+fn with_sums(mut card: Card, balance: Option<Balance>) -> Card {
+    if let Some(balance) = balance {
+        let goes_on = card.points.first().is_some_and(|p| p.say == GO_ON);
+        card.warn.extend(balance::disagrees(&balance, goes_on));
+        card.sums = balance.lines;
+    }
+    card
 }
 
 /// Returns the question with what was known of time and money, as bands.

@@ -7,7 +7,7 @@
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
 //! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
-//! points it must name ([`denials`] says what it denies). [`hazards`] is the table of unsafe acts,
+//! points it must name ([`denials`] says what it denies), [`tests_named`] with the measurements of a card. [`hazards`] is the table of unsafe acts,
 //! [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`]
 //! answers. All word lists: common practice, no source.
 
@@ -29,6 +29,7 @@ pub mod scope;
 #[cfg(test)]
 mod sentences;
 pub mod situations;
+pub mod tests_named;
 pub mod tokens;
 pub mod unsafe_acts;
 pub mod words;

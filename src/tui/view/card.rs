@@ -95,7 +95,26 @@ pub(super) fn readings(front: &Front, table: Columns) -> Vec<Line<'static>> {
     for reading in &front.readings {
         lines.extend(parts::reading(reading, table));
     }
+    lines.extend(suspects(front, table));
     lines.extend(looks(front, table));
+    lines
+}
+
+/// Returns the fixes that the front leaves possible, each with its letter.
+fn suspects(front: &Front, table: Columns) -> Vec<Line<'static>> {
+    let mut lines = Vec::new();
+    for suspect in &front.suspects {
+        let label = format!("Suspect {}", suspect.letter);
+        let text = format!("{}   ({})", suspect.what, suspect.chance);
+        let width = table.label().max(label.len() + 2);
+        lines.extend(sheet::labelled(
+            &label,
+            &text,
+            width,
+            table.all,
+            theme::plain(),
+        ));
+    }
     lines
 }
 

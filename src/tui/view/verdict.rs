@@ -10,6 +10,7 @@ use crate::app::view::Back;
 use crate::app::view::Front;
 use crate::app::view::PointLine;
 use crate::app::view::Step;
+use crate::app::view::TestLine;
 use crate::domain::review::Grade;
 use crate::domain::units;
 use crate::tui::measure;
@@ -108,6 +109,10 @@ fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
     for point in &back.points {
         lines.extend(point_lines(point, table));
     }
+    lines.extend(tests(&back.tests, table));
+    for line in &back.sums {
+        lines.extend(sheet::labelled("", line, 2, table.all, theme::plain()));
+    }
     for (i, answer) in back.answers.iter().enumerate() {
         let label = if i == 0 { "Answer" } else { "or" };
         lines.extend(sheet::labelled(
@@ -123,6 +128,44 @@ fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
     }
     lines.extend(row("Note", &back.note, table));
     lines.extend(row("Source", &back.source, table));
+    lines
+}
+
+/// Columns before the measurement: whether it is right, bits a minute, minutes.
+const BEFORE_TEST: usize = 21;
+
+/// Returns the measurements as a table: right or not, bits a minute, minutes, and below each what its
+/// results would mean.
+fn tests(tests: &[TestLine], table: Columns) -> Vec<Line<'static>> {
+    let mut lines = Vec::new();
+    if !tests.is_empty() {
+        let head = "       bits/min  min  measurement, and what each result would mean";
+        lines.push(parts::line(
+            measure::shorten(head, table.all),
+            theme::quiet(),
+        ));
+    }
+    for test in tests {
+        let right = if test.right { "right" } else { "" };
+        let label = format!("{right:<7}{:>8}{:>5}", test.rate, test.minutes);
+        let style = if test.right {
+            theme::strong()
+        } else {
+            theme::plain()
+        };
+        let named = if test.said == Some(true) {
+            "   (named)"
+        } else {
+            ""
+        };
+        let text = format!("{}{named}", test.say);
+        let all = table.all;
+        lines.extend(sheet::labelled(&label, &text, BEFORE_TEST + 1, all, style));
+        for result in &test.results {
+            let style = theme::plain();
+            lines.extend(sheet::labelled("", result, BEFORE_TEST + 3, all, style));
+        }
+    }
     lines
 }
 

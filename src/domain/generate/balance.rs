@@ -1,0 +1,293 @@
+//! The arithmetic behind a stop card: what going on would bring and cost, against stopping now.
+//!
+//! Counted are the like jobs that were still open after the minutes spent: those without a fix, and
+//! those whose fault took at least as long to find. Each fix among them is a candidate with chance
+//! `k/(n+1)`: one job is kept in reserve for what no like job has shown. A try costs the bench time
+//! between finding and end, and parts (medians of the board's jobs with that fix); finding costs the
+//! median of what it took beyond the time spent, once. Whole plans that may end early are compared
+//! ([`crate::domain::decide::plan`]); what was spent is gone either way and does not enter.
+//!
+//! Money is written in hours at the bench, and as bands: a card shows no prices. Where money decides
+//! nothing (unsafe, the processor dead, …) one line says so. Limits: common practice, no source.
+
+use std::collections::BTreeMap;
+
+use crate::domain::card::Answer;
+use crate::domain::decide::plan;
+use crate::domain::decide::plan::Plan;
+use crate::domain::decide::plan::Try;
+use crate::domain::generate::build;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::job::Fix;
+use crate::domain::job::Job;
+use crate::domain::units::count;
+use crate::domain::wording;
+
+/// Reasons that are a sum of money or time.
+pub const OF_MONEY: [&str; 2] = ["value-exceeded", "not-located-in-time-box"];
+/// A net within this part of the board's value is even.
+pub const EVEN: f64 = 0.05;
+
+/// What the sum says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Says {
+    /// Go on.
+    GoOn,
+    /// Call it.
+    Stop,
+    /// It makes no difference that the figures could tell.
+    Even,
+}
+
+/// The sum of one card.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Balance {
+    /// Lines for the back of the card.
+    pub lines: Vec<String>,
+    /// What it says.
+    pub says: Says,
+    /// The best plan, in hours at the bench, its candidates in the order of the fixes.
+    pub plan: Plan,
+}
+
+/// What is known at the moment of the decision.
+#[derive(Clone, Debug)]
+pub struct Moment<'a> {
+    /// Jobs that look like this one, those without a fix among them.
+    pub like: &'a [&'a Job],
+    /// Minutes spent, where they were recorded.
+    pub spent: Option<f64>,
+    /// Board's value.
+    pub value: Option<f64>,
+    /// What an hour at the bench costs, in the same money.
+    pub rate_per_hour: Option<f64>,
+}
+
+/// Returns the line of a reason that is no sum.
+pub fn not_money(reason: &str) -> Vec<String> {
+    vec![format!("Money decides nothing here: {reason}.")]
+}
+
+/// Returns the sum; none where the board's value or the rate is not known, or no minutes are.
+pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
+    let rate = moment.rate_per_hour.filter(|r| 0.0 < *r)?;
+    let value = moment.value.filter(|v| 0.0 < *v)? / rate;
+    let spent = moment.spent.unwrap_or(0.0);
+    let fixed: Vec<&&Job> = moment.like.iter().filter(|j| !j.fix().is_empty()).collect();
+    let open_longer = |job: &&&&Job| job.effort.minutes_to_find.is_none_or(|m| spent <= m);
+    let late: Vec<&&Job> = fixed.iter().filter(open_longer).copied().collect();
+    let n = moment.like.len() - fixed.len() + late.len();
+    let barred = shelf.barred();
+    let mut of_fix: BTreeMap<Fix, usize> = BTreeMap::new();
+    for job in &late {
+        let fix = job.fix();
+        if !barred.contains(&fix) {
+            *of_fix.entry(fix).or_default() += 1;
+        }
+    }
+    let find = median(late.iter().filter_map(|j| j.effort.minutes_to_find))
+        .map_or(0.0, |minutes| (minutes - spent).max(0.0) / 60.0);
+    let candidates: Vec<(Fix, usize, Cost)> = of_fix
+        .into_iter()
+        .filter_map(|(fix, k)| {
+            let cost = cost(shelf, &fix, rate)?;
+            Some((fix, k, cost))
+        })
+        .collect();
+    if candidates.is_empty() && !late.is_empty() {
+        return None;
+    }
+    let tries: Vec<Try> = candidates
+        .iter()
+        .map(|(_, k, cost)| Try {
+            chance: count(*k) / count(n + 1),
+            cost: cost.bench + cost.parts,
+        })
+        .collect();
+    let plan = with_finding(&tries, value, find);
+    let says = says(&plan, value);
+    let lines = lines(
+        shelf,
+        moment,
+        &Sum {
+            value,
+            fixed: fixed.len(),
+            late: late.len(),
+            n,
+            find,
+            candidates: &candidates,
+            plan: &plan,
+            says,
+        },
+    );
+    Some(Balance { lines, says, plan })
+}
+
+/// Returns the best plan when finding costs `find` first; the empty one costs nothing.
+///
+/// Without a plan worth its cost, what trying everything would bring is returned, so that the card can
+/// say by how much it fails.
+fn with_finding(tries: &[Try], value: f64, find: f64) -> Plan {
+    let mut plan = plan::best(tries, value);
+    if plan.order.is_empty() {
+        let pairs: Vec<(f64, f64)> = tries.iter().map(|t| (t.chance, t.cost)).collect();
+        let order = crate::domain::decide::order::by_chance_over_cost(&pairs);
+        let chance = tries.iter().map(|t| t.chance).sum::<f64>();
+        let cost = plan::expected_cost(tries, &order);
+        plan = Plan {
+            order,
+            chance,
+            cost,
+            net: value * chance - cost,
+            found: plan.found,
+        };
+    }
+    if !plan.order.is_empty() {
+        plan.cost += find;
+        plan.net -= find;
+    }
+    plan
+}
+
+fn says(plan: &Plan, value: f64) -> Says {
+    if plan.order.is_empty() || plan.net < -EVEN * value {
+        Says::Stop
+    } else if plan.net <= EVEN * value {
+        Says::Even
+    } else {
+        Says::GoOn
+    }
+}
+
+/// Hours at the bench.
+struct Cost {
+    bench: f64,
+    parts: f64,
+    /// Nobody wrote what the parts cost.
+    unpriced: bool,
+}
+
+/// Returns what a try costs; none where no job of the board says how long the work takes.
+fn cost(shelf: &Shelf<'_>, fix: &Fix, rate: f64) -> Option<Cost> {
+    let own = || {
+        let cases = shelf.cases.iter().filter(|c| c.fix == *fix);
+        cases.map(|c| &c.job.effort)
+    };
+    let work = own().filter_map(|e| Some((e.minutes? - e.minutes_to_find?).max(0.0)));
+    let bench = median(work).or_else(|| median(own().filter_map(|e| e.minutes)))?;
+    let parts = median(own().filter_map(|e| e.parts_cost));
+    Some(Cost {
+        bench: bench / 60.0,
+        parts: parts.unwrap_or(0.0) / rate,
+        unpriced: parts.is_none(),
+    })
+}
+
+/// Returns the median of finite figures; of an even number the mean of the two in the middle.
+fn median(figures: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut all: Vec<f64> = figures.filter(|x| x.is_finite()).collect();
+    all.sort_by(f64::total_cmp);
+    let half = all.len() / 2;
+    match all.len() {
+        0 => None,
+        n if n % 2 == 1 => Some(all[half]),
+        _ => Some(f64::midpoint(all[half - 1], all[half])),
+    }
+}
+
+struct Sum<'a> {
+    value: f64,
+    fixed: usize,
+    late: usize,
+    n: usize,
+    find: f64,
+    candidates: &'a [(Fix, usize, Cost)],
+    plan: &'a Plan,
+    says: Says,
+}
+
+fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
+    let mut lines = vec![format!("Board: worth {} at the bench.", band(sum.value))];
+    if let Some(spent) = moment.spent {
+        lines.push(format!(
+            "Spent: {}; gone either way, so it does not enter.",
+            band(spent / 60.0)
+        ));
+    }
+    let open = build::jobs_text(sum.n);
+    lines.push(match (sum.fixed, sum.late) {
+        (0, _) => format!("Like jobs: {open}, none of them fixed: nothing is left to try."),
+        (fixed, 0) => format!(
+            "Like jobs: {fixed} were fixed, none of them after so long: nothing is left to try."
+        ),
+        (_, late) => format!(
+            "Like jobs still open after so long: {}, {late} of them fixed.",
+            sum.n
+        ),
+    });
+    let room = sum.n + 1;
+    for at in &sum.plan.order {
+        let (fix, k, cost) = &sum.candidates[*at];
+        let answer = Answer {
+            steps: build::steps(fix, shelf.board),
+            also: Vec::new(),
+        };
+        let parts = if cost.unpriced {
+            "parts not on record".to_owned()
+        } else {
+            format!("parts {}", band(cost.parts))
+        };
+        lines.push(format!(
+            "{}: {k} in {room}; work {}, {parts}.",
+            wording::answer_text(&answer),
+            band(cost.bench)
+        ));
+    }
+    if !sum.plan.order.is_empty() {
+        lines.push(format!("To find it: {} more.", band(sum.find)));
+        let brings = sum.value * sum.plan.chance;
+        let says = match sum.says {
+            Says::GoOn => "going on is worth it",
+            Says::Stop => "call it",
+            Says::Even => "no difference that these figures could tell",
+        };
+        lines.push(format!(
+            "Going on brings {} (value times chance) and costs {}: {says}.",
+            band(brings),
+            band(sum.plan.cost)
+        ));
+    } else {
+        lines.push("Going on brings nothing that the archive knows: call it.".to_owned());
+    }
+    lines
+}
+
+/// Returns hours at the bench as a band.
+pub fn band(hours: f64) -> &'static str {
+    match hours {
+        h if h <= 0.0 => "nothing",
+        h if h < 0.25 => "under a quarter of an hour",
+        h if h < 0.5 => "a quarter to half an hour",
+        h if h < 1.0 => "half an hour to an hour",
+        h if h < 2.0 => "one to two hours",
+        h if h < 3.0 => "two to three hours",
+        h if h < 5.0 => "three to five hours",
+        h if h < 8.0 => "five to eight hours",
+        _ => "more than a day",
+    }
+}
+
+/// Returns the warning of a card whose recorded end and whose sum disagree.
+pub fn disagrees(balance: &Balance, goes_on: bool) -> Option<String> {
+    match (balance.says, goes_on) {
+        (Says::GoOn, false) => Some(
+            "arithmetic: by the archive's figures going on was worth it, the jobs were called"
+                .to_owned(),
+        ),
+        (Says::Stop, true) => Some(
+            "arithmetic: by the archive's figures it was not worth going on, the jobs were fixed"
+                .to_owned(),
+        ),
+        _ => None,
+    }
+}

@@ -1,0 +1,603 @@
+//! Next cards: several suspects remain; which single measurement now?
+//!
+//! The front holds what is known early: the complaint and one or two cheap findings of a typical job,
+//! under which two to four fixes of the board keep a real chance ([`crate::domain::generate::field`]).
+//! The suspects are shown, since the question is the measurement and not the fix; so nothing of the
+//! front is masked but the places of signs. Every measurement that the board's jobs recorded often
+//! enough with each suspect is weighed: information expected, in bits, over its minutes. Right are
+//! those within 10 % of the best.
+//!
+//! Looks and heat are not weighed: what they find is a place, and a place that shows it is the answer
+//! itself. Never offered: a live reading where mains or more than [`TOUCHABLE`] volts may be, and any
+//! card of a safety-critical board. What a measurement costs is the shop's `minutes` by kind of
+//! finding; the minutes taken where it says nothing, and all limits, are common practice, no source.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::domain::card::Answer;
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::Share;
+use crate::domain::card::Support;
+use crate::domain::card::Suspect;
+use crate::domain::card::Test;
+use crate::domain::card::TestResult;
+use crate::domain::caution;
+use crate::domain::generate::build;
+use crate::domain::generate::build::BuildInput;
+use crate::domain::generate::build::Hazards;
+use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::field::Field;
+use crate::domain::generate::field::Prospect;
+use crate::domain::generate::front;
+use crate::domain::generate::mask::Mask;
+use crate::domain::generate::measure;
+use crate::domain::generate::measure::Place;
+use crate::domain::ids;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::words::Synonyms;
+use crate::domain::units::count;
+use crate::domain::wording;
+
+pub use crate::domain::generate::measure::TOUCHABLE;
+
+/// A fix is a suspect from this chance …
+pub const REAL: f64 = 0.1;
+/// … and this many jobs.
+pub const JOBS: usize = 3;
+/// Suspects of a card.
+pub const SUSPECTS: std::ops::RangeInclusive<usize> = 2..=4;
+/// Together they hold at least this chance.
+pub const COVER: f64 = 0.75;
+/// Jobs like the front that ended in one of the suspects.
+pub const LIKE: usize = 3;
+/// Jobs of each suspect that recorded a measurement.
+pub const RECORDED: usize = 2;
+/// Bits that the best measurement tells at least.
+pub const WORTH: f64 = 0.2;
+/// Right is what comes within this part of the best.
+pub const WITHIN: f64 = 0.1;
+/// Measurements of a card at most.
+pub const TESTS: usize = 6;
+/// Next cards of one board at most, the best founded.
+pub const MOST: usize = 4;
+/// Findings of a front at most, beside the complaint.
+const NAMES: usize = 2;
+/// Early findings of a job, among which the front is chosen.
+const CHOICE: usize = 4;
+/// Latest jobs of each fix that are looked at for fronts.
+const LATEST: usize = 40;
+/// A finding is early up to this many minutes.
+const EARLY: f64 = 2.0;
+
+/// A front: what is known, and the job that shows it.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Known {
+    complaint: usize,
+    front: Vec<(usize, usize)>,
+}
+
+/// A front with its suspects and measurements.
+struct Question {
+    known: Known,
+    /// Fix and its chance among all fixes, the likeliest first.
+    suspects: Vec<(usize, f64)>,
+    /// Cases like the front, oldest first.
+    like: Vec<usize>,
+    /// Of them, those that ended in a suspect.
+    among: Vec<usize>,
+    /// Measurements with their minutes, the best first.
+    tests: Vec<(Prospect, f64)>,
+}
+
+/// Makes the next cards of one board.
+pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
+    let field = Field::of(shelf);
+    let board = Bench {
+        input,
+        shelf,
+        field,
+    };
+    if board
+        .hazards("", &[])
+        .iter()
+        .any(|c| c == caution::SAFETY_CRITICAL)
+    {
+        return Vec::new();
+    }
+    let mut questions: Vec<Question> = board
+        .fronts()
+        .into_iter()
+        .filter_map(|known| board.question(known))
+        .collect();
+    questions.sort_by(|a, b| {
+        let bits = |q: &Question| q.tests[0].0.bits;
+        b.among
+            .len()
+            .cmp(&a.among.len())
+            .then(b.known.front.len().cmp(&a.known.front.len()))
+            .then(bits(b).total_cmp(&bits(a)))
+            .then_with(|| board.key(&a.known).cmp(&board.key(&b.known)))
+    });
+    let mut taken: Vec<BTreeSet<usize>> = Vec::new();
+    questions.retain(|question| {
+        let set: BTreeSet<usize> = question.suspects.iter().map(|(fix, _)| *fix).collect();
+        let alike = |other: &BTreeSet<usize>| set.is_subset(other) || other.is_subset(&set);
+        let fresh = !taken.iter().any(alike);
+        if fresh {
+            taken.push(set);
+        }
+        fresh
+    });
+    questions.truncate(MOST);
+    questions.iter().filter_map(|q| board.card(q)).collect()
+}
+
+struct Bench<'a> {
+    input: &'a BuildInput<'a>,
+    shelf: &'a Shelf<'a>,
+    field: Field,
+}
+
+impl Bench<'_> {
+    fn minutes(&self, kind: FindingKind) -> f64 {
+        measure::minutes(self.input.minutes, kind)
+    }
+
+    /// Returns the hazards of one circuit of the board.
+    fn hazards(&self, family: &str, complaint: &[String]) -> Vec<String> {
+        (self.input.cautions)(&Hazards {
+            board: self.shelf.board,
+            family,
+            complaint,
+            environment: &[],
+            acts: &[],
+        })
+    }
+
+    /// Returns the early findings of a case, draw and look first, then the most recorded.
+    fn early(&self, case: usize) -> Vec<usize> {
+        let table = &self.field.table;
+        let first = |kind: FindingKind| !matches!(kind, FindingKind::Current | FindingKind::Visual);
+        let mut names: Vec<usize> = (0..table.names().len())
+            .filter(|name| table.value(*name, case).is_some())
+            .filter(|name| {
+                let kind = table.names()[*name].kind;
+                !matches!(kind, FindingKind::Heat | FindingKind::Other)
+                    && self.minutes(kind) <= EARLY
+            })
+            .collect();
+        let recorded = |name: usize| {
+            let column = table.column(name).iter();
+            column
+                .filter(|v| **v != crate::domain::generate::table::UNRECORDED)
+                .count()
+        };
+        names.sort_by_cached_key(|name| {
+            let kind = table.names()[*name].kind;
+            (first(kind), std::cmp::Reverse(recorded(*name)), *name)
+        });
+        names.truncate(CHOICE);
+        names
+    }
+
+    /// Returns every front of the latest jobs of each fix.
+    fn fronts(&self) -> BTreeSet<Known> {
+        let mut fronts = BTreeSet::new();
+        for group in &self.shelf.groups {
+            for case in group.evidence.iter().rev().take(LATEST) {
+                let early = self.early(*case);
+                for (i, one) in early.iter().enumerate() {
+                    let with = |names: &[usize]| {
+                        let mut names = names.to_vec();
+                        names.sort_unstable();
+                        let value = |n: usize| Some((n, self.field.table.value(n, *case)?));
+                        Known {
+                            complaint: self.field.complaint[*case],
+                            front: names.into_iter().filter_map(value).collect(),
+                        }
+                    };
+                    fronts.insert(with(&[*one]));
+                    for other in &early[i + 1..] {
+                        fronts.insert(with(&[*one, *other]));
+                    }
+                }
+            }
+        }
+        debug_assert!(fronts.iter().all(|k| k.front.len() <= NAMES));
+        fronts
+    }
+
+    /// Returns the question of a front; none where it would teach nothing.
+    fn question(&self, known: Known) -> Option<Question> {
+        let chances = self.field.chances(known.complaint, &known.front);
+        let barred = self.shelf.barred();
+        let mut suspects: Vec<(usize, f64)> = chances
+            .iter()
+            .copied()
+            .enumerate()
+            .filter(|(fix, p)| REAL <= *p && JOBS <= self.field.jobs[*fix])
+            .filter(|(fix, _)| !barred.contains(&self.field.fixes[*fix]))
+            .collect();
+        suspects.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let sum: f64 = suspects.iter().map(|(_, p)| p).sum();
+        if !SUSPECTS.contains(&suspects.len()) || sum < COVER {
+            return None;
+        }
+        let like = self.like(&known);
+        let is = |case: &usize, fix: usize| self.field.of_case[*case] == Some(fix);
+        let among: Vec<usize> = like
+            .iter()
+            .copied()
+            .filter(|case| suspects.iter().any(|(fix, _)| is(case, *fix)))
+            .collect();
+        let met = suspects
+            .iter()
+            .filter(|(fix, _)| among.iter().any(|c| is(c, *fix)));
+        if among.len() < LIKE || met.count() < 2 {
+            return None;
+        }
+        let mut tests = self.tests(&known, &suspects, sum);
+        let best = tests
+            .first()
+            .map(|(p, minutes)| (p.bits, p.bits / minutes))?;
+        let right = |(p, minutes): &(Prospect, f64)| is_right(p.bits / minutes, best.1);
+        if best.0 < WORTH || tests.iter().all(right) {
+            return None;
+        }
+        let n_right = tests.iter().filter(|t| right(t)).count();
+        // A card that accepts most of what could be measured asks nothing.
+        if tests.len() < 2 * n_right {
+            return None;
+        }
+        tests.truncate(TESTS.max(n_right + 1));
+        Some(Question {
+            known,
+            suspects,
+            like,
+            among,
+            tests,
+        })
+    }
+
+    /// Returns the evidence jobs with this complaint and these values.
+    fn like(&self, known: &Known) -> Vec<usize> {
+        let table = &self.field.table;
+        (0..self.shelf.cases.len())
+            .filter(|case| self.shelf.cases[*case].tier.is_evidence())
+            .filter(|case| self.field.complaint[*case] == known.complaint)
+            .filter(|case| {
+                let same = |(name, value): &(usize, usize)| table.column(*name)[*case] == *value;
+                known.front.iter().all(same)
+            })
+            .collect()
+    }
+
+    /// Weighs every measurement that may be taken now, the most bits a minute first.
+    fn tests(&self, known: &Known, suspects: &[(usize, f64)], sum: f64) -> Vec<(Prospect, f64)> {
+        let fixes: Vec<usize> = suspects.iter().map(|(fix, _)| *fix).collect();
+        let chances: Vec<f64> = suspects.iter().map(|(_, p)| p / sum).collect();
+        let mut tests: Vec<(Prospect, f64)> = (0..self.field.table.names().len())
+            .filter(|name| !known.front.iter().any(|(n, _)| n == name))
+            .filter(|name| self.may_be_taken(*name))
+            .filter(|name| {
+                let recorded = self.field.recorded(*name, &fixes);
+                recorded.iter().all(|n| RECORDED <= *n)
+            })
+            .map(|name| {
+                let minutes = self.minutes(self.field.table.names()[name].kind);
+                (self.field.prospect(name, &fixes, &chances), minutes)
+            })
+            .collect();
+        tests.sort_by(|(a, am), (b, bm)| {
+            (b.bits / bm)
+                .total_cmp(&(a.bits / am))
+                .then(a.name.cmp(&b.name))
+        });
+        tests
+    }
+
+    fn may_be_taken(&self, name: usize) -> bool {
+        let name = &self.field.table.names()[name];
+        if name.held || matches!(name.kind, FindingKind::Visual | FindingKind::Heat) {
+            return false;
+        }
+        let mains = self.hazards("", &[]).iter().any(|c| c == "mains");
+        let place = Place {
+            name,
+            board: self.shelf.board,
+            mains,
+        };
+        let words = Synonyms::default();
+        let spoken = measure::say(name, false);
+        place.is_safe() && unsafe_acts::unsafe_in_text(&spoken, self.shelf.board, &words).is_none()
+    }
+
+    /// Returns what a front is known by.
+    fn key(&self, known: &Known) -> String {
+        let names = known.front.iter().map(|(name, value)| {
+            let word = self.field.table.word(*name, *value);
+            format!("{:?} {word}", self.field.table.names()[*name])
+        });
+        names.collect::<Vec<_>>().join(" | ")
+    }
+
+    fn names_key(&self, known: &Known) -> String {
+        let names = known.front.iter();
+        let names = names.map(|(name, _)| format!("{:?}", self.field.table.names()[*name]));
+        names.collect::<Vec<_>>().join(" | ")
+    }
+
+    fn answer(&self, fix: usize) -> Answer {
+        Answer {
+            steps: build::steps(&self.field.fixes[fix], self.shelf.board),
+            also: Vec::new(),
+        }
+    }
+
+    fn jobs_of(&self, cases: &[usize]) -> Vec<&Job> {
+        cases.iter().map(|at| self.shelf.cases[*at].job).collect()
+    }
+
+    fn card(&self, question: &Question) -> Option<Card> {
+        let first = question.suspects[0].0;
+        let is_first = |case: &&usize| self.field.of_case[**case] == Some(first);
+        let speaks = |case: &&usize| self.shelf.cases[**case].speaks();
+        let shown = *question
+            .among
+            .iter()
+            .rev()
+            .filter(speaks)
+            .find(is_first)
+            .or_else(|| question.among.iter().rev().find(speaks))?;
+        let job = self.shelf.cases[shown].job;
+        let draft = Draft {
+            table: self.field.table.clone(),
+            sides: Vec::new(),
+            names: question.known.front.iter().map(|(name, _)| *name).collect(),
+            shown,
+            matching: Vec::new(),
+        };
+        let (front, held_back) = front::faces(job, &draft, &Mask::default(), self.shelf.board);
+        if front.is_empty() {
+            return None;
+        }
+        let among = self.jobs_of(&question.among);
+        let families: BTreeMap<usize, Option<String>> = question
+            .suspects
+            .iter()
+            .map(|(fix, _)| (*fix, build::family_of(&self.cases_of(*fix))))
+            .collect();
+        let family = families[&first].clone()?;
+        let mut cautions: Vec<String> = Vec::new();
+        for family in question
+            .suspects
+            .iter()
+            .filter_map(|(f, _)| families[f].as_ref())
+        {
+            for caution in self.hazards(family, &job.complaint) {
+                if !cautions.contains(&caution) {
+                    cautions.push(caution);
+                }
+            }
+        }
+        let proved = question
+            .among
+            .iter()
+            .filter(|at| self.shelf.cases[**at].proved);
+        let share = Share::counted(among.len(), question.like.len(), proved.count());
+        let mut keys: Vec<String> = question
+            .suspects
+            .iter()
+            .map(|(fix, _)| self.field.fixes[*fix].key())
+            .collect();
+        keys.sort_unstable();
+        let names_key = self.names_key(&question.known);
+        let kind = CardKind::Next;
+        Some(Card {
+            id: ids::long_mark([kind.word(), self.shelf.id, &keys.join(" | "), &names_key]),
+            kind,
+            board: self.shelf.id.to_owned(),
+            revs: build::sorted(among.iter().filter_map(|j| j.rev.as_ref())),
+            family,
+            contributing: Vec::new(),
+            complaint: job.complaint.clone(),
+            stem: stem(question.suspects.len()),
+            points: Vec::new(),
+            source: String::new(),
+            sides: Vec::new(),
+            given: false,
+            tests: self.shown_tests(question, &cautions),
+            suspects: self.shown_suspects(question),
+            boards: Vec::new(),
+            sums: Vec::new(),
+            front: front.into_iter().map(|(_, finding)| finding).collect(),
+            held_back,
+            deciding: Vec::new(),
+            answers: Vec::new(),
+            share,
+            others: Vec::new(),
+            bounced: 0,
+            support: Support::of_jobs(
+                question.tests[0]
+                    .0
+                    .recorded
+                    .iter()
+                    .copied()
+                    .min()
+                    .unwrap_or(0),
+            ),
+            jobs: among.iter().rev().map(|j| j.job.clone()).collect(),
+            last: among.iter().map(|j| j.closed_on).max(),
+            why: self.why(question),
+            cautions,
+            warn: warnings(question),
+            signed: None,
+        })
+    }
+
+    fn cases_of(&self, fix: usize) -> Vec<&Job> {
+        let cases = 0..self.shelf.cases.len();
+        let own: Vec<usize> = cases
+            .filter(|case| self.field.of_case[*case] == Some(fix))
+            .collect();
+        self.jobs_of(&own)
+    }
+
+    fn shown_suspects(&self, question: &Question) -> Vec<Suspect> {
+        let all = question.suspects.iter();
+        all.map(|(fix, chance)| Suspect {
+            what: wording::answer_text(&self.answer(*fix)),
+            chance: rounded(*chance),
+            n: self.field.jobs[*fix],
+        })
+        .collect()
+    }
+
+    fn shown_tests(&self, question: &Question, cautions: &[String]) -> Vec<Test> {
+        let discharge = cautions
+            .iter()
+            .any(|c| c == "mains" || c == "stored-charge");
+        let (best, minutes) = &question.tests[0];
+        let best = best.bits / minutes;
+        let names = self.field.table.names();
+        let twins = |at: usize| {
+            let (one, _) = &question.tests[at];
+            let same = |other: usize| {
+                let (a, b) = (&names[one.name], &names[other]);
+                one.name != other && a.kind == b.kind && a.place == b.place
+            };
+            question.tests.iter().any(|(p, _)| same(p.name))
+                || question.known.front.iter().any(|(n, _)| same(*n))
+        };
+        (0..question.tests.len())
+            .map(|at| {
+                let (prospect, minutes) = &question.tests[at];
+                let name = &names[prospect.name];
+                Test {
+                    say: measure::say(name, discharge),
+                    words: measure::words(name, twins(at)),
+                    minutes: *minutes,
+                    bits: rounded(prospect.bits),
+                    right: is_right(prospect.bits / minutes, best),
+                    results: self.results(prospect, question),
+                }
+            })
+            .collect()
+    }
+
+    fn results(&self, prospect: &Prospect, question: &Question) -> Vec<TestResult> {
+        let outcomes = prospect.outcomes.iter();
+        // What no suspect has shown says nothing worth a line.
+        let outcomes = outcomes.filter_map(|o| Some((o.value?, o)));
+        outcomes
+            .map(|(value, outcome)| {
+                let word = self.field.table.word(prospect.name, value);
+                let mut points_to: Vec<Suspect> = question
+                    .suspects
+                    .iter()
+                    .zip(outcome.after.iter().zip(&outcome.seen))
+                    .filter(|(_, (after, _))| REAL <= **after)
+                    .map(|((fix, _), (after, seen))| Suspect {
+                        what: wording::answer_text(&self.answer(*fix)),
+                        chance: rounded(*after),
+                        n: *seen,
+                    })
+                    .collect();
+                points_to.sort_by(|a, b| b.chance.total_cmp(&a.chance));
+                TestResult {
+                    say: wording::phrase(word),
+                    chance: rounded(outcome.chance),
+                    points_to,
+                }
+            })
+            .collect()
+    }
+
+    fn why(&self, question: &Question) -> String {
+        let (best, minutes) = &question.tests[0];
+        let name = measure::say(&self.field.table.names()[best.name], false);
+        let of_suspects: Vec<String> = question
+            .suspects
+            .iter()
+            .enumerate()
+            .filter_map(|(s, (fix, _))| {
+                let most = best
+                    .outcomes
+                    .iter()
+                    .filter(|o| o.value.is_some())
+                    .max_by_key(|o| (o.seen[s], std::cmp::Reverse(o.value)))?;
+                let word = wording::phrase(self.field.table.word(best.name, most.value?));
+                let what = lower(&wording::answer_text(&self.answer(*fix)));
+                Some(format!(
+                    "{word} in {} of {} that ended in: {what}",
+                    most.seen[s], best.recorded[s]
+                ))
+            })
+            .collect();
+        let mut text = format!("{name}: {}", of_suspects.join("; "));
+        let rate = best.bits / minutes;
+        let next = question
+            .tests
+            .iter()
+            .find(|(p, m)| !is_right(p.bits / m, rate));
+        if let Some((next, m)) = next {
+            let other = measure::say(&self.field.table.names()[next.name], false);
+            text.push_str(&format!(
+                "; {rate:.2} bits a minute, {other} {:.2}",
+                next.bits / m
+            ));
+        }
+        text
+    }
+}
+
+/// Tells whether bits a minute come within 10 % of the best.
+pub fn is_right(rate: f64, best: f64) -> bool {
+    (1.0 - WITHIN) * best <= rate
+}
+
+/// Rounds for the file: four places say more than the counts behind them.
+fn rounded(x: f64) -> f64 {
+    libm::round(x * 1e4) / 1e4
+}
+
+fn lower(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(chars).collect()
+    })
+}
+
+fn stem(n: usize) -> String {
+    let words = ["Two", "Three", "Four"];
+    let n = words.get(n.saturating_sub(2)).copied().unwrap_or("Several");
+    format!("{n} suspects remain. Which single measurement now?")
+}
+
+fn warnings(question: &Question) -> Vec<String> {
+    let mut warn = Vec::new();
+    let best = &question.tests[0].0;
+    let fewest = best.recorded.iter().copied().min().unwrap_or(0);
+    if fewest < 3 {
+        warn.push(format!(
+            "small evidence: one suspect has the best measurement in only {} on record",
+            build::jobs_text(fewest)
+        ));
+    }
+    let held: f64 = question.suspects.iter().map(|(_, p)| p).sum();
+    let n = question.like.len();
+    if question.among.len() < n && count(question.among.len()) < COVER * count(n) {
+        warn.push(format!(
+            "suspects: {} of {n} like jobs ended in none of them",
+            n - question.among.len()
+        ));
+    } else if held < 0.8 {
+        warn.push("suspects: other fixes keep a fifth of the chance or more".to_owned());
+    }
+    warn
+}
