@@ -379,11 +379,11 @@ pub fn prompt(card: &Card) -> &'static str {
     match card.kind {
         CardKind::Contrast => "Name the finding that separates A from B, and what fixed each",
         CardKind::Stop => "Go on or call it: say which, and why",
+        CardKind::Next if card.is_across() => "Name the first measurement",
         CardKind::Next => "Name one measurement: where, and of what kind",
         CardKind::Caution if card.points.is_empty() => "Name the repair that was missed",
         CardKind::Caution => "Say what was missed",
         CardKind::Rule => "Say it in a few words",
-        CardKind::Next if card.is_across() => "Name the first measurement",
         _ => "Name the fix",
     }
 }

@@ -1,5 +1,6 @@
 //! Decks that go from shop to shop, as one file each.
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use chrono::DateTime;
@@ -78,8 +79,8 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
         });
     };
     let private = Private::of(&workbench.archive()?.jobs);
-    let in_use =
-        |c: &&Card| !workbench.retired.contains(&c.id) && !workbench.aliases.contains_key(&c.id);
+    let in_use: BTreeSet<&str> = workbench.cards().iter().map(|c| c.id.as_str()).collect();
+    let in_use = |c: &&Card| in_use.contains(c.id.as_str());
     let mut given = Given::default();
     let mut cards = Vec::new();
     for card in found.cards.iter().filter(in_use) {
@@ -262,6 +263,6 @@ fn add_boards(
 
 fn texts(cards: &[Card]) -> Vec<String> {
     let all = cards.iter().flat_map(lend::free_texts).map(|t| clean(&t));
-    let each: std::collections::BTreeSet<String> = all.collect();
+    let each: BTreeSet<String> = all.collect();
     each.into_iter().collect()
 }
