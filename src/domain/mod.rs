@@ -36,6 +36,7 @@ pub mod sitting;
 pub mod sitting_steps;
 pub mod spread;
 pub mod stamps;
+pub mod suspects;
 pub mod tape;
 pub mod text;
 pub mod unit_mark;

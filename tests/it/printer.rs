@@ -21,75 +21,19 @@ use benchlore::domain::generate::pattern::Side;
 use benchlore::domain::generate::pattern::Tally;
 use benchlore::domain::generate::table::Readings;
 use benchlore::domain::generate::tier::Tier;
-use benchlore::domain::job::Action;
-use benchlore::domain::job::Confidence;
-use benchlore::domain::job::Finding;
-use benchlore::domain::job::FindingKind;
 use benchlore::domain::job::Fix;
 use benchlore::domain::job::Job;
-use benchlore::domain::job::Outcome;
-use benchlore::domain::job::Role;
 use benchlore::domain::units::count;
 use serde_json::Value;
+
+use crate::printer_jobs;
+use crate::printer_jobs::text;
 
 const JOBS: &str = include_str!("../data/printer-jobs/train.jobs.jsonl");
 const SHOP: &str = include_str!("../data/printer-jobs/shop.json");
 
-fn text(value: &Value, field: &str) -> String {
-    value[field].as_str().expect("a word").to_owned()
-}
-
-fn job(line: &str) -> Job {
-    let value: Value = serde_json::from_str(line).expect("a JSON line");
-    let list = |field: &str| value[field].as_array().expect("a list").iter();
-    let finding = |f: &Value| {
-        assert_eq!(text(f, "kind"), "other");
-        let mut finding = Finding::new(FindingKind::Other, &text(f, "name"));
-        finding.code = Some(text(f, "value"));
-        finding
-    };
-    let action = |a: &Value| {
-        assert_eq!(text(a, "role"), "the-fix");
-        Action {
-            act: text(a, "act"),
-            part: text(a, "part"),
-            role: Role::TheFix,
-        }
-    };
-    assert_eq!(text(&value, "outcome"), "held");
-    assert_eq!(text(&value, "confidence"), "proved");
-    Job {
-        id: text(&value, "job"),
-        job: text(&value, "job"),
-        closed_on: text(&value, "closed_on").parse().expect("a day"),
-        closed_by: None,
-        board: text(&value, "board"),
-        rev: None,
-        unit: None,
-        follows: None,
-        corrects: None,
-        withdrawn: false,
-        complaint: list("complaint")
-            .map(|c| c.as_str().expect("a word").to_owned())
-            .collect(),
-        findings: list("findings").map(finding).collect(),
-        family: Some(text(&value, "family")),
-        contributing: Vec::new(),
-        actions: list("actions").map(action).collect(),
-        no_fix_reason: None,
-        outcome: Outcome::Held,
-        bounce_cause: None,
-        confidence: Some(Confidence::Proved),
-        proof: None,
-        environment: Vec::new(),
-        source: None,
-        flags: Vec::new(),
-        effort: benchlore::domain::job::Effort::default(),
-    }
-}
-
 fn archive() -> Vec<Job> {
-    JOBS.lines().map(job).collect()
+    printer_jobs::jobs(JOBS)
 }
 
 /// Returns the fix cards of an archive; this one has no returns and no job without a fix.
