@@ -2,7 +2,8 @@
 //!
 //! A trial is a board's jobs, of which some are learned from and others asked about. The names of a
 //! pattern are chosen by the builder's own forward selection; what it says of a job comes from these
-//! names alone: log odds before any finding, plus the weight of evidence of each.
+//! names alone: log odds before any finding, plus the weight of evidence of each. Bands are the
+//! builder's; where they come from the board's readings, those asked about are among them.
 //!
 //! - Share removed: over fixes with three or more jobs and all jobs asked about, the part of the loss
 //!   of the odds before any finding that the patterns remove. It is one question a fix: this, or
@@ -12,6 +13,7 @@
 
 use std::collections::BTreeMap;
 
+use benchlore::domain::generate::bands::Bands;
 use benchlore::domain::generate::evidence::Case;
 use benchlore::domain::generate::mask::Mask;
 use benchlore::domain::generate::pattern;
@@ -58,7 +60,7 @@ pub(crate) struct Pattern {
 /// The patterns that jobs taught.
 pub(crate) struct Patterns {
     /// One a group of enough jobs.
-    pub(crate) patterns: Vec<Pattern>,
+    pub(crate) own: Vec<Pattern>,
     tables: Vec<Table>,
     /// Chance of each fix by its share of the jobs alone.
     shares: Vec<f64>,
@@ -68,7 +70,7 @@ impl Trial {
     /// Takes the jobs of one board as the builder would; `board` describes it, if known.
     pub(crate) fn new(cases: &[Case<'_>], board: Option<&Board>) -> Self {
         let jobs: Vec<&Job> = cases.iter().map(|c| c.job).collect();
-        let readings = Readings::of(&jobs, board);
+        let readings = Readings::banded(&jobs, board, &Bands::of(&jobs, board));
         let mut fixes: Vec<Fix> = cases.iter().map(|c| c.fix.clone()).collect();
         fixes.sort();
         fixes.dedup();
@@ -153,7 +155,7 @@ impl Trial {
         }
         let all = count(learned.len() + self.fixes.len());
         let mut patterns = Patterns {
-            patterns: Vec::new(),
+            own: Vec::new(),
             tables: Vec::new(),
             shares: of_fix.iter().map(|n| (count(*n) + 1.0) / all).collect(),
         };
@@ -174,7 +176,7 @@ impl Trial {
             let question = std::slice::from_ref(&sides);
             let choice = pattern::forward(&table, question, &candidates, most, worth);
             let tally = |name: usize| (name, Tally::of(&table, name, &sides));
-            patterns.patterns.push(Pattern {
+            patterns.own.push(Pattern {
                 group,
                 table: patterns.tables.len(),
                 prior: pattern::prior(&sides, Side::Apart),
@@ -188,7 +190,7 @@ impl Trial {
     /// Returns the share of the loss of the odds before any finding that patterns remove.
     pub(crate) fn share_removed(&self, patterns: &Patterns, asked: &[usize]) -> f64 {
         let (mut before, mut after) = (0.0, 0.0);
-        for pattern in &patterns.patterns {
+        for pattern in &patterns.own {
             for job in asked {
                 let side = self.side(pattern.group, *job);
                 before += pattern::loss(pattern.prior, side);
@@ -201,7 +203,7 @@ impl Trial {
     /// Returns the chance of every fix from patterns alone.
     pub(crate) fn chances(&self, patterns: &Patterns, job: usize) -> Vec<f64> {
         let mut chances = vec![0.0; self.fixes.len()];
-        for pattern in &patterns.patterns {
+        for pattern in &patterns.own {
             let odds = patterns.odds(pattern, job);
             chances[self.groups[pattern.group]] += 1.0 / (1.0 + (-odds).exp());
         }
@@ -240,7 +242,7 @@ impl Patterns {
 
     /// Returns the mean number of findings.
     pub(crate) fn findings(&self) -> f64 {
-        let sum: usize = self.patterns.iter().map(|p| p.names.len()).sum();
-        count(sum) / count(self.patterns.len())
+        let sum: usize = self.own.iter().map(|p| p.names.len()).sum();
+        count(sum) / count(self.own.len())
     }
 }

@@ -115,8 +115,57 @@ pub fn band(finding: &Finding, board: Option<&Board>) -> Option<String> {
     }
 }
 
+/// Returns heat that was noted in words of [`HEAT`] and not in degrees.
+pub fn heat_word(finding: &Finding) -> Option<String> {
+    let degrees = finding.got.or(finding.low).or(finding.high);
+    let word = finding.code.as_deref()?.trim().to_lowercase();
+    (degrees.is_none() && HEAT.contains(&word.as_str())).then_some(word)
+}
+
+/// Tells whether a finding needs no cuts of its own: it is no number with a unit, a person gave a
+/// verdict, or there is something to compare it with.
+pub fn has_reference(finding: &Finding, board: Option<&Board>) -> bool {
+    let said = finding
+        .code
+        .as_deref()
+        .is_some_and(|c| !c.trim().is_empty());
+    let over = finding.qualifier == Some(Qualifier::OverRange);
+    match finding.kind {
+        FindingKind::Other | FindingKind::Visual => true,
+        FindingKind::Heat => finding.got.or(finding.low).or(finding.high).is_none(),
+        _ if said || over => true,
+        FindingKind::Current => false,
+        FindingKind::Rail => {
+            let expect = good_value(finding, board).or_else(|| named_volts(&finding.place));
+            expect.is_some_and(|e| e.abs() > 0.0)
+        }
+        FindingKind::Signal if !finding.in_hertz => false,
+        FindingKind::Resistance | FindingKind::Diode | FindingKind::Signal => {
+            good_value(finding, board).is_some_and(|g| g > 0.0)
+        }
+    }
+}
+
+/// Returns the value below which a reading has a meaning of its own: a short, no draw, no volts.
+pub fn least(finding: &Finding, board: Option<&Board>) -> Option<f64> {
+    match finding.kind {
+        FindingKind::Current => Some(0.001),
+        FindingKind::Rail => Some(0.1),
+        FindingKind::Signal => (!finding.in_hertz).then_some(0.1),
+        FindingKind::Resistance => (!is_on_core(&finding.place, board)).then_some(1.0),
+        FindingKind::Diode => Some(0.05),
+        FindingKind::Heat | FindingKind::Visual | FindingKind::Other => None,
+    }
+}
+
+/// Tells whether a number has a meaning of its own, whatever else the board shows.
+pub fn means_something(finding: &Finding, value: f64, board: Option<&Board>) -> bool {
+    let none = finding.kind != FindingKind::Heat && value <= 0.0;
+    none || least(finding, board).is_some_and(|least| value < least)
+}
+
 /// Returns the band of the value, or of both ends of a range.
-fn spread(finding: &Finding, word: impl Fn(f64) -> String) -> Option<String> {
+pub fn spread(finding: &Finding, word: impl Fn(f64) -> String) -> Option<String> {
     match (finding.got, finding.low, finding.high) {
         (Some(got), _, _) => Some(word(got)),
         (None, Some(low), Some(high)) => {

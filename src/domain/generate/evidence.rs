@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 
 use crate::domain::generate::band;
 use crate::domain::generate::band::Variant;
+use crate::domain::generate::bands::Bands;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::pattern;
 use crate::domain::generate::pattern::Side;
@@ -102,7 +103,7 @@ impl<'a> Shelf<'a> {
     /// Bands and groups the jobs of one board; `cases` are sorted, oldest first.
     pub fn new(id: &'a str, board: Option<&'a Board>, cases: Vec<Case<'a>>) -> Self {
         let jobs: Vec<&Job> = cases.iter().map(|c| c.job).collect();
-        let readings = Readings::of(&jobs, board);
+        let readings = Readings::banded(&jobs, board, &Bands::of(&jobs, board));
         let mut groups: BTreeMap<(Fix, Variant), Group> = BTreeMap::new();
         for (at, case) in cases.iter().enumerate() {
             let group = groups

@@ -1,7 +1,8 @@
 //! Cards from closed jobs.
 //!
 //! Reading order: [`tier`] says which jobs may speak for an answer, [`band`] turns numbers into
-//! words, [`mask`] says what would give an answer away, [`table`] codes a board's jobs under a mask,
+//! words ([`bands`]: by the board's own readings, where there is nothing to compare with), [`mask`]
+//! says what would give an answer away, [`table`] codes a board's jobs under a mask,
 //! [`pattern`] chooses the finding names that tell a fix from the others, [`evidence`] finds the
 //! typical job and the jobs like it, [`front`] lays
 //! out what is shown, [`remark`] writes the reason and what a lead should look at,
@@ -16,6 +17,7 @@
 pub mod across;
 pub mod balance;
 pub mod band;
+pub mod bands;
 pub mod build;
 pub mod checks;
 pub mod contrast;

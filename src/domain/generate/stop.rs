@@ -18,6 +18,7 @@ use crate::domain::card::Support;
 use crate::domain::generate::balance;
 use crate::domain::generate::balance::Balance;
 use crate::domain::generate::balance::Moment;
+use crate::domain::generate::bands::Bands;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
@@ -75,7 +76,8 @@ struct Pattern {
 pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Card> {
     let known = |j: &&&Job| !input.contradictory.contains(&j.id);
     let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
-    let table = Readings::of(&jobs, shelf.board).masked(&Mask::default());
+    let bands = Bands::of(&jobs, shelf.board);
+    let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
     let yard = Yard {
         input,
         shelf,

@@ -8,7 +8,8 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
-use crate::domain::generate::band;
+use crate::domain::generate::bands::Bands;
+use crate::domain::generate::bands::InBand;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::tier;
 use crate::domain::job::Board;
@@ -61,6 +62,8 @@ impl Name {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Atom {
     name: Name,
+    /// How hot, for heat.
+    heat: usize,
     band: String,
 }
 
@@ -72,17 +75,27 @@ pub struct Readings {
 }
 
 impl Readings {
-    /// Bands every finding taken before a repair.
+    /// Puts every finding taken before a repair into the fixed bands.
     pub fn of(jobs: &[&Job], board: Option<&Board>) -> Self {
+        Self::banded(jobs, board, &Bands::fixed())
+    }
+
+    /// The same in the bands of the board's own readings.
+    pub fn banded(jobs: &[&Job], board: Option<&Board>, bands: &Bands) -> Self {
         let mut known: BTreeMap<Atom, usize> = BTreeMap::new();
         let mut rows = Vec::with_capacity(jobs.len());
         for job in jobs {
             let mut row = Vec::new();
             for finding in job.findings.iter().filter(|f| tier::is_before_repair(f)) {
-                if let Some(band) = band::band(finding, board) {
+                if let Some(InBand { word, heat }) = bands.band(finding, board) {
                     let next = known.len();
                     let name = Name::of(finding);
-                    row.push(*known.entry(Atom { name, band }).or_insert(next));
+                    let atom = Atom {
+                        name,
+                        heat,
+                        band: word,
+                    };
+                    row.push(*known.entry(atom).or_insert(next));
                 }
             }
             rows.push(row);
@@ -116,15 +129,16 @@ impl Readings {
         let mut values: Vec<BTreeMap<Vec<&str>, usize>> = vec![BTreeMap::new(); names.len()];
         let mut columns = vec![vec![UNRECORDED; self.rows.len()]; names.len()];
         for (job, row) in self.rows.iter().enumerate() {
-            let mut cells: Vec<(usize, &str)> = row
-                .iter()
-                .filter_map(|atom| Some((codes[*atom]?, self.atoms[*atom].band.as_str())))
-                .collect();
+            let cell = |at: &usize| {
+                let atom = &self.atoms[*at];
+                Some((codes[*at]?, atom.heat, atom.band.as_str()))
+            };
+            let mut cells: Vec<(usize, usize, &str)> = row.iter().filter_map(cell).collect();
             cells.sort_unstable();
             cells.dedup();
             for cell in cells.chunk_by(|a, b| a.0 == b.0) {
                 let name = cell[0].0;
-                let bands = cell.iter().map(|(_, band)| *band).collect();
+                let bands = cell.iter().map(|(_, heat, band)| (*heat, *band)).collect();
                 let value = combined(names[name].kind, bands);
                 let next = values[name].len();
                 columns[name][job] = *values[name].entry(value).or_insert(next);
@@ -143,7 +157,7 @@ impl Readings {
     /// from all, since its absence would tell as well.
     fn curtain(&self, mask: &Mask) -> Curtain {
         let mut curtain = Curtain::default();
-        for Atom { name, band } in &self.atoms {
+        for Atom { name, band, .. } in &self.atoms {
             match name.kind {
                 FindingKind::Visual | FindingKind::Heat => {}
                 FindingKind::Other => {
@@ -162,16 +176,16 @@ impl Readings {
     }
 }
 
-/// Returns the one value that several bands of one name make.
-fn combined(kind: FindingKind, mut bands: Vec<&str>) -> Vec<&str> {
+/// Returns the one value that several bands of one name make; each comes with how hot it is.
+fn combined(kind: FindingKind, bands: Vec<(usize, &str)>) -> Vec<&str> {
+    let hottest = bands.iter().map(|(heat, _)| *heat).max().unwrap_or(0);
+    let mut bands: Vec<&str> = bands
+        .into_iter()
+        .filter(|(heat, _)| *heat == hottest)
+        .map(|(_, band)| band)
+        .collect();
     if kind == FindingKind::Visual && bands.len() > 1 {
         bands.retain(|b| *b != "none-seen");
-    }
-    if kind == FindingKind::Heat {
-        let hottest = band::HEAT.iter().rev().find(|h| bands.contains(h));
-        if let Some(hottest) = hottest {
-            return vec![hottest];
-        }
     }
     bands
 }
