@@ -6,7 +6,7 @@
 //! fall into the gaps of its own readings:
 //!
 //! - A name needs [`ENOUGH`] readings. A gap counts when the reading above it is [`RATIO`] times the
-//!   one below (volts: [`VOLTS_RATIO`]; heat: [`DEGREES`] above it).
+//!   one below (volts: [`VOLTS_RATIO`], and [`VOLTS`] above it; heat: [`DEGREES`] above it).
 //! - The gap that parts most comes first: its width (in logarithms of that ratio, or in
 //!   [`DEGREES`]) times the number of readings on its smaller side. At most [`CUTS`] are taken, and
 //!   only while at least [`FEW`] readings lie in every band.
@@ -41,7 +41,9 @@ pub const ENOUGH: usize = 8;
 pub const RATIO: f64 = 1.5;
 /// The same for volts, which are regulated or fall over a junction, and lie closer.
 pub const VOLTS_RATIO: f64 = 1.15;
-/// The same for heat, in °C.
+/// Volts that lie closer than this are one reading, whatever their ratio.
+pub const VOLTS: f64 = 0.05;
+/// How far above the reading below a gap the one above it must be for heat, in °C.
 pub const DEGREES: f64 = 10.0;
 /// The most cuts of a name.
 pub const CUTS: usize = 3;
@@ -162,6 +164,7 @@ impl Scale {
     fn width(self, below: f64, above: f64) -> f64 {
         match self {
             Self::Ratio => libm::log(above / below) / libm::log(RATIO),
+            Self::Volts if above - below < VOLTS - SLACK => 0.0,
             Self::Volts => libm::log(above / below) / libm::log(VOLTS_RATIO),
             Self::Degrees => (above - below) / DEGREES,
         }
@@ -364,6 +367,13 @@ mod tests {
             finding
         });
         check(&volts, &["0.1 to 10 V", "10 to 15 V", "over 15 V"]);
+        // Hundredths of a volt are the ground lead, not the circuit.
+        let low = [0.10, 0.10, 0.11, 0.13, 0.13, 0.14, 0.9, 0.9, 1.0].map(|v| {
+            let mut finding = Finding::new(FindingKind::Rail, "PGOOD");
+            finding.got = Some(v);
+            finding
+        });
+        check(&low, &["0.1 to 0.5 V", "over 0.5 V"]);
         let narrow = values.map(|v| sample::resistance("VX", 10.0 * v));
         check(&narrow, &["tens of ohms", "hundreds of ohms"]);
     }
