@@ -25,13 +25,10 @@ use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
 use crate::domain::generate::leak;
 use crate::domain::generate::remark;
-use crate::domain::generate::say;
-use crate::domain::generate::table::Name;
 use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::job::Finding;
 use crate::domain::job::Job;
-use crate::domain::job::When;
 use crate::domain::units::count;
 use crate::domain::wording;
 
@@ -61,7 +58,7 @@ pub fn cards(input: &BuildInput<'_>, sheets: &[Sheet<'_>]) -> Vec<Card> {
     cards
 }
 
-fn card(input: &BuildInput<'_>, found: &Found<'_>, mut points: Vec<KeyPoint>) -> Card {
+fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Card {
     let mut marks: Vec<(usize, (Mark<'_>, &str))> =
         found.marks.iter().copied().enumerate().collect();
     marks.sort_by_key(|(_, (mark, _))| *mark);
@@ -85,7 +82,6 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, mut points: Vec<KeyPoint>) ->
         support => support,
     };
     let decided = decided(found);
-    points.extend(decided.iter().map(|d| d.point()));
     let kind = CardKind::Next;
     Card {
         id: ids::long_mark([kind.word(), "", found.family, &found.key()]),
@@ -113,7 +109,7 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, mut points: Vec<KeyPoint>) ->
         bounced: jobs.iter().filter(|job| tier::bounced(job)).count(),
         jobs: jobs.iter().map(|job| job.job.clone()).collect(),
         last: jobs.first().map(|job| job.closed_on),
-        why: why(input, found),
+        why: why(input, found, decided.as_ref()),
         cautions: cautions(input, found),
         warn: warnings(input, found, &share),
         signed: None,
@@ -142,9 +138,10 @@ fn contributing(found: &Found<'_>) -> Vec<String> {
 }
 
 /// The reading of the circuit itself that its jobs were decided by: it cannot stand on the front.
+///
+/// It is told with the answer and is no part of what is accepted: that would change with every job.
 struct Decided {
     finding: Finding,
-    name: Name,
     k: usize,
     n: usize,
 }
@@ -153,19 +150,6 @@ impl Decided {
     fn text(&self) -> String {
         let line = wording::finding_line(&self.finding);
         format!("{}: {}", line.name, line.value)
-    }
-
-    fn point(&self) -> KeyPoint {
-        let say = format!(
-            "here it was decided by {} ({} of {} jobs that read it)",
-            self.text(),
-            self.k,
-            self.n
-        );
-        KeyPoint {
-            needed: false,
-            ..say::reading(&say, &self.name, true)
-        }
     }
 }
 
@@ -188,21 +172,8 @@ fn decided(found: &Found<'_>) -> Option<Decided> {
         .max_by(|a, b| a.1.cmp(&b.1).then_with(|| b.0.cmp(&a.0)));
     let ((mark, value), k) = best?;
     let finding = general::shown(&mark, value)?;
-    let name = Name {
-        kind: finding.kind,
-        place: finding.place.clone(),
-        held: false,
-        state: None,
-        when: When::BeforeAction,
-        polarity: None,
-    };
     let n = read.get(&mark).copied().unwrap_or(k);
-    (found.ended.len() <= 2 * k).then_some(Decided {
-        finding,
-        name,
-        k,
-        n,
-    })
+    (found.ended.len() <= 2 * k).then_some(Decided { finding, k, n })
 }
 
 fn name_of(input: &BuildInput<'_>, id: &str) -> String {
@@ -212,7 +183,7 @@ fn name_of(input: &BuildInput<'_>, id: &str) -> String {
 }
 
 /// Says which boards and how often, and how far each leans on the others.
-fn why(input: &BuildInput<'_>, found: &Found<'_>) -> String {
+fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> String {
     let on = |b: &OnBoard<'_>| format!("{} of {} on {}", b.k, b.n, name_of(input, b.board));
     let (bearing, rest): (Vec<&OnBoard<'_>>, Vec<&OnBoard<'_>>) =
         found.boards.iter().partition(|b| b.bears());
@@ -236,6 +207,14 @@ fn why(input: &BuildInput<'_>, found: &Found<'_>) -> String {
         ));
     }
     parts.push(format!("among all jobs it is {:.2}", found.base));
+    if let Some(decided) = decided {
+        parts.push(format!(
+            "decided by {} in {} of {} that read it",
+            decided.text(),
+            decided.k,
+            decided.n
+        ));
+    }
     if !found.others.is_empty() {
         let others = found.others.iter().map(|(f, n)| format!("{f} in {n}"));
         let others: Vec<String> = others.collect();
@@ -278,7 +257,7 @@ fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<Str
         .filter(|b| AGAINST <= b.n && 2 * b.k <= b.n);
     for board in against {
         warn.push(format!(
-            "does not hold on {}: {} of {}",
+            "not most of the jobs on {}: {} of {}",
             name_of(input, board.board),
             board.k,
             board.n

@@ -3,7 +3,8 @@
 //! A net becomes what its rail is for, a designator the kind of its part, a signal its sort; a number
 //! its verdict. What has no such meaning is left out: a decade of ohms, a range of volts, a test whose
 //! name holds a designator. Several readings of one mark make the worst of them, so "a rail absent"
-//! means that one of the rails read was absent, and "every rail in band" that none was not.
+//! means that one of the rails read was absent. That the rails read were all in band is no mark:
+//! which of them were read differs from board to board.
 //!
 //! A rail is for what its parts are for, the first of [`RAILS`] among their circuits; what carries the
 //! supply's own volts and nothing makes is the supply path. Signal sorts and part kinds go by whole
@@ -37,6 +38,18 @@ pub struct Mark<'a> {
     pub tells: &'static [&'static str],
 }
 
+impl<'a> Mark<'a> {
+    fn general(kind: FindingKind, place: &'a str) -> Self {
+        Self {
+            kind: Some(kind),
+            place,
+            state: "",
+            placed: false,
+            tells: &[],
+        }
+    }
+}
+
 /// The value of a complaint's word that the customer said.
 pub const SAID: &str = "said";
 /// Of the volts of the supply, a reading this far off is still the supply's.
@@ -44,6 +57,8 @@ pub const NEAR_SUPPLY: f64 = 0.05;
 
 /// A rail of which no more is said.
 pub const RAIL: &str = "A rail";
+/// The rail whose volts were not what they should be.
+pub const OUT_OF_BAND: &str = "The rail out of band";
 /// A net that is no rail.
 pub const LINE: &str = "A line";
 /// A signal of which no more is said.
@@ -177,10 +192,16 @@ pub fn is_wrong(mark: &Mark<'_>, value: &str) -> bool {
     at.is_some_and(|at| at < list.len() - fine)
 }
 
-/// Tells whether a value may stand on a card: that the signals or lines read were all fine means
-/// something else on every board, since each has others to read.
+/// Tells whether a value may stand on a card: that the rails, lines or signals read were all fine
+/// means something else on every board, since each has others to read.
 pub fn may_stand(mark: &Mark<'_>, value: &str) -> bool {
-    is_wrong(mark, value) || ![LINE, SIGNAL].contains(&mark.place)
+    is_wrong(mark, value) || ![RAIL, LINE, SIGNAL].contains(&mark.place)
+}
+
+/// Tells whether two marks are of one thing: the rail out of band is one of the rails.
+pub fn overlap(a: &Mark<'_>, b: &Mark<'_>) -> bool {
+    let rail = |m: &Mark<'_>| [RAIL, OUT_OF_BAND].contains(&m.place);
+    a.kind == b.kind && a != b && rail(a) && rail(b)
 }
 
 /// What the board file says that makes a net mean something elsewhere.
@@ -289,14 +310,27 @@ pub type Sights<'a> = Vec<(Mark<'a>, &'a str)>;
 pub fn sights<'a>(job: &'a Job, board: Option<&'a Board>, places: &Places<'a>) -> Sights<'a> {
     let mut found: BTreeMap<Mark<'a>, &'a str> = BTreeMap::new();
     let supplies: Vec<f64> = job.findings.iter().filter_map(|f| f.supply_v).collect();
-    for finding in job.findings.iter().filter(|f| tier::is_before_repair(f)) {
+    let before = || job.findings.iter().filter(|f| tier::is_before_repair(f));
+    let out_of_band: BTreeSet<&str> = before()
+        .filter(|f| f.kind == FindingKind::Rail)
+        .filter(|f| value(f, board).is_some_and(|v| v != "in-band"))
+        .map(|f| f.place.trim())
+        .collect();
+    for finding in before() {
         if finding.kind == FindingKind::Visual && finding.when == When::AfterCleaning {
             continue;
         }
         let Some(value) = value(finding, board) else {
             continue;
         };
-        for mark in marks(finding, places, &supplies) {
+        let place = finding.place.trim();
+        let here = match finding.kind {
+            FindingKind::Resistance | FindingKind::Diode if out_of_band.contains(place) => {
+                Some(Mark::general(finding.kind, OUT_OF_BAND))
+            }
+            _ => None,
+        };
+        for mark in marks(finding, places, &supplies).into_iter().chain(here) {
             let known = found.entry(mark).or_insert(value);
             if worse(finding.kind, value, known) {
                 *known = value;
@@ -343,13 +377,7 @@ fn is_net(token: &str) -> bool {
 
 fn marks<'a>(finding: &'a Finding, places: &Places<'a>, supplies: &[f64]) -> Vec<Mark<'a>> {
     let kind = finding.kind;
-    let general = |place: &'a str| Mark {
-        kind: Some(kind),
-        place,
-        state: "",
-        placed: false,
-        tells: &[],
-    };
+    let general = |place: &'a str| Mark::general(kind, place);
     let particular = |named: Option<(&'static str, &'static [&'static str])>| {
         named.map(|(place, tells)| Mark {
             kind: Some(kind),
@@ -396,13 +424,7 @@ fn marks<'a>(finding: &'a Finding, places: &Places<'a>, supplies: &[f64]) -> Vec
 /// Returns a mark and its value as a card shows them; none for a word of the complaint.
 pub fn shown(mark: &Mark<'_>, value: &str) -> Option<Finding> {
     let kind = mark.kind?;
-    let fine = !is_wrong(mark, value);
-    let place = match (mark.place, kind) {
-        (RAIL, FindingKind::Rail) if fine => "Every rail read",
-        (RAIL, _) if fine => "Rail ohms, all that were read",
-        (place, _) => place,
-    };
-    let mut finding = Finding::new(kind, place);
+    let mut finding = Finding::new(kind, mark.place);
     finding.code = Some(value.to_owned());
     finding.state = Some(mark.state.to_owned()).filter(|s| !s.is_empty());
     Some(finding)

@@ -45,6 +45,8 @@ pub const JOBS: usize = 2;
 pub const FEWEST: usize = 2;
 /// The most findings of a pattern.
 pub const MOST: usize = 3;
+/// Names chosen for a circuit, of which a pattern takes its few.
+pub const RANKED: usize = 6;
 /// Patterns of one circuit at most.
 pub const OF_A_CIRCUIT: usize = 3;
 /// Names are chosen over so many of the latest jobs.
@@ -52,7 +54,7 @@ pub const LATEST: usize = 5_000;
 /// The 95 % interval of a pattern's whole share lies above this, and above the circuit's own rate.
 pub const SURE: f64 = 0.5;
 /// A further pattern of a circuit brings at least this part of jobs that none before it has.
-pub const FRESH: f64 = 0.5;
+pub const FRESH: f64 = 1.0 / 3.0;
 
 /// One job, as far as patterns over several boards need it.
 #[derive(Clone, Debug)]
@@ -445,8 +447,8 @@ fn patterns<'a>(
     if enough < BOARDS * JOBS || candidates.len() < FEWEST {
         return Vec::new();
     }
-    let (most, worth) = (pattern::MOST, pattern::WORTH);
-    let names = pattern::forward(table, &[sides], candidates, most, worth).names;
+    // Weak names are kept: only parts of the list make a pattern, and those are judged by their jobs.
+    let names = pattern::forward(table, &[sides], candidates, RANKED, f64::NEG_INFINITY).names;
     let mut found: BTreeSet<Vec<(Mark<'a>, &'a str)>> = BTreeSet::new();
     for (_, row) in rows.iter().filter(|(_, r)| own(r) && asked(r) && r.speaks) {
         let seen: Vec<(Mark<'a>, &'a str)> = names
@@ -455,10 +457,9 @@ fn patterns<'a>(
             .filter(|(mark, value)| general::may_stand(mark, value))
             .collect();
         for few in subsets(&seen) {
-            if few
-                .iter()
-                .any(|(mark, value)| general::is_wrong(mark, value))
-            {
+            let twice = |(a, _): &(Mark<'_>, &str)| few.iter().any(|(b, _)| general::overlap(a, b));
+            let wrong = few.iter().any(|(m, v)| general::is_wrong(m, v));
+            if wrong && !few.iter().any(twice) {
                 found.insert(few);
             }
         }
@@ -501,7 +502,7 @@ fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
     found.sort_by_cached_key(|f| {
         let low = interval::wilson(f.ended.len(), f.n()).map_or(0.0, |limits| limits.low);
         let bearing = f.boards.iter().filter(|b| b.bears()).count();
-        let steps = (low * 10.0).floor() * 10.0 + 5.0 * count(bearing) + count(f.marks.len());
+        let steps = (low * 20.0).floor() * 5.0 + 5.0 * count(bearing) - count(f.marks.len());
         let worth = steps + libm::log2(count(f.ended.len())).floor() * 2.0;
         (f.family, std::cmp::Reverse(worth.to_bits()), f.key())
     });
