@@ -281,6 +281,44 @@ fn a_stop_card_waits_until_a_fix_of_its_board_was_met() {
 }
 
 #[test]
+fn a_pattern_over_boards_waits_until_a_fix_of_any_of_them_was_met() {
+    let mut cards = deck(3);
+    "tern-h3".clone_into(&mut cards[2].board);
+    cards.push(samples::across("x", &["petrel-p4", "tern-h3"]));
+    cards.push(samples::across("y", &["a board without fixes"]));
+    let new = |history: &History| {
+        with(&cards, history, 0, 15.0, |today: &Today<'_>| {
+            unmet_among(today, &today.history.of_cards(today.cards))
+        })
+    };
+    assert_eq!(new(&history(&cards, &[])), [0, 1, 2, 4]);
+    assert_eq!(
+        new(&history(&cards, &[(2, 0, Grade::Missed)])),
+        [0, 1, 3, 4]
+    );
+    assert_eq!(new(&history(&cards, &[(0, 0, Grade::Named)])), [1, 2, 3, 4]);
+}
+
+#[test]
+fn the_jobs_of_several_boards_weigh_as_much_as_those_of_one_card() {
+    let mut wide = samples::across("x", &["petrel-p4", "tern-h3"]);
+    wide.jobs = (0..4).map(|n| format!("W-{n}")).collect();
+    let mut one = samples::card("a", "standby", "U1");
+    one.jobs = (0..2).map(|n| format!("W-{n}")).collect();
+    let job = |n: i32| Job {
+        closed_on: day(-10),
+        ..Job::empty(
+            &format!("W-{n}"),
+            "petrel-p4",
+            crate::domain::job::Outcome::Held,
+        )
+    };
+    let jobs: Vec<Job> = (0..4).map(job).collect();
+    let shares = job_shares(&[&wide, &one], &jobs, day(0), &BTreeMap::new());
+    assert!((shares[0] - shares[1]).abs() < 1e-12, "{shares:?}");
+}
+
+#[test]
 fn where_only_rules_are_new_they_fill_the_day() {
     let cards = with_rules(Vec::new(), 20);
     let asks = with(&cards, &history(&cards, &[]), 0, 60.0, plan);

@@ -10,6 +10,7 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
+use crate::domain::card::Standing;
 use crate::domain::card::Step;
 use crate::domain::card::Support;
 use crate::domain::history::CardFacts;
@@ -90,6 +91,37 @@ pub(crate) fn point(say: &str, words: &[&[&str]]) -> KeyPoint {
         say: say.to_owned(),
         words: words.iter().map(group).collect(),
         needed: true,
+    }
+}
+
+/// A pattern over boards: the draw cycles, and there is residue at a small switcher.
+pub(crate) fn across(id: &str, boards: &[&str]) -> Card {
+    let mut draw = Finding::new(FindingKind::Current, "");
+    draw.code = Some("cycling".to_owned());
+    draw.state = Some("standby".to_owned());
+    let mut sign = Finding::new(FindingKind::Visual, "a small switcher");
+    sign.code = Some("residue".to_owned());
+    Card {
+        kind: CardKind::Next,
+        board: String::new(),
+        revs: Vec::new(),
+        complaint: Vec::new(),
+        stem: "Board not known. Which circuit, and what do you measure first?".to_owned(),
+        points: vec![point(
+            "The always-on rail, volts and ohms",
+            &[&["always-on", "standby"], &["volts", "ohms"]],
+        )],
+        boards: boards
+            .iter()
+            .map(|board| Standing {
+                board: (*board).to_owned(),
+                k: 2,
+                n: 3,
+            })
+            .collect(),
+        front: vec![draw, sign],
+        answers: Vec::new(),
+        ..card(id, "standby", "")
     }
 }
 

@@ -239,6 +239,47 @@ fn with_a_rule() -> Sitting {
 }
 
 #[test]
+fn a_pattern_over_boards_asks_for_any_circuit_of_the_shop_and_then_the_measurement() {
+    for (circuit, typed, sure, verdict, grade) in [
+        (
+            "standby",
+            "always-on rail volts",
+            Sure::High,
+            (true, true),
+            Grade::OnSight,
+        ),
+        (
+            "buck",
+            "always-on rail volts",
+            Sure::High,
+            (false, true),
+            Grade::Hunted,
+        ),
+        (
+            "standby",
+            "swap U31",
+            Sure::High,
+            (true, false),
+            Grade::Missed,
+        ),
+    ] {
+        let card = samples::across("x", &["petrel-p4", "tern-h3", "skua-e6"]);
+        let mut sitting = of(vec![card], 15.0);
+        assert_eq!(*sitting.stage(), Stage::Circuit);
+        assert_eq!(sitting.choices().len(), sitting.circuits().all().len());
+        sitting.say_circuit(circuit, 1000);
+        sitting.say_fix(&Said::Typed(typed.to_owned()), sure, 1000);
+        let draft = sitting.draft(0).expect("a verdict");
+        assert_eq!(
+            (draft.verdict.circuit, draft.verdict.fix),
+            (Some(verdict.0), Some(verdict.1)),
+            "{circuit} {typed}"
+        );
+        assert_eq!(draft.grade, grade, "{circuit} {typed}");
+    }
+}
+
+#[test]
 fn a_rule_is_asked_without_a_circuit_and_graded_by_its_points() {
     for (typed, sure, fix, grade) in [
         (

@@ -240,6 +240,16 @@ fn it_looked_fixed() {
 }
 
 #[test]
+fn a_pattern_of_several_boards() {
+    let card = Card {
+        why: "standby: 2 of 3 on Petrel P4 helm display; among all jobs it is 0.14".to_owned(),
+        cautions: vec!["mains".to_owned()],
+        ..samples::across("x", &["petrel-p4", "tern-h3", "skua-e6"])
+    };
+    check("across", card, "volts of the always-on rail");
+}
+
+#[test]
 fn escape_stops_where_no_circuit_was_asked_but_clears_the_line_first() {
     let mut state = state(&sitting(rule()), (80, 24));
     assert_eq!(state.place(), Place::Fix);

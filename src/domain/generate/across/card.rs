@@ -90,7 +90,6 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
         revs: Vec::new(),
         family: found.family.to_owned(),
         contributing: contributing(found),
-        complaint,
         stem: STEM.to_owned(),
         points,
         source: String::new(),
@@ -110,9 +109,10 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
         jobs: jobs.iter().map(|job| job.job.clone()).collect(),
         last: jobs.first().map(|job| job.closed_on),
         why: why(input, found, decided.as_ref()),
-        cautions: cautions(input, found),
+        cautions: cautions(input, found, &complaint),
         warn: warnings(input, found, &share),
         signed: None,
+        complaint,
         share,
     }
 }
@@ -228,15 +228,14 @@ fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> 
 }
 
 /// Returns the hazards of the circuit on any of the boards, gravest first.
-fn cautions(input: &BuildInput<'_>, found: &Found<'_>) -> Vec<String> {
+fn cautions(input: &BuildInput<'_>, found: &Found<'_>, complaint: &[String]) -> Vec<String> {
     let environment = build::sorted(found.ended.iter().flat_map(|row| &row.job.environment));
-    let complaint = build::sorted(found.ended.iter().flat_map(|row| &row.job.complaint));
     let mut all: BTreeSet<String> = BTreeSet::new();
     for board in &found.boards {
         all.extend((input.cautions)(&Hazards {
             board: input.boards.iter().find(|b| b.id == board.board),
             family: found.family,
-            complaint: &complaint,
+            complaint,
             environment: &environment,
             acts: &[],
         }));

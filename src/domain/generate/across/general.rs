@@ -24,7 +24,7 @@ use crate::domain::job::Job;
 use crate::domain::job::When;
 
 /// What is looked at, without the board it is on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Mark<'a> {
     /// Kind of finding; none for a word of the customer's complaint.
     pub kind: Option<FindingKind>,
@@ -424,7 +424,11 @@ fn marks<'a>(finding: &'a Finding, places: &Places<'a>, supplies: &[f64]) -> Vec
 /// Returns a mark and its value as a card shows them; none for a word of the complaint.
 pub fn shown(mark: &Mark<'_>, value: &str) -> Option<Finding> {
     let kind = mark.kind?;
-    let mut finding = Finding::new(kind, mark.place);
+    let place = match (mark.place, kind) {
+        (OUT_OF_BAND, FindingKind::Resistance) => "Ohms of the rail out of band",
+        (place, _) => place,
+    };
+    let mut finding = Finding::new(kind, place);
     finding.code = Some(value.to_owned());
     finding.state = Some(mark.state.to_owned()).filter(|s| !s.is_empty());
     Some(finding)

@@ -16,6 +16,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use crate::domain::generate::across::chain;
 use crate::domain::generate::across::chain::Counted;
@@ -50,7 +51,7 @@ pub const RANKED: usize = 6;
 /// Patterns of one circuit at most.
 pub const OF_A_CIRCUIT: usize = 3;
 /// Names are chosen over so many of the latest jobs.
-pub const LATEST: usize = 5_000;
+pub const LATEST: usize = 3_000;
 /// The 95 % interval of a pattern's whole share lies above this, and above the circuit's own rate.
 pub const SURE: f64 = 0.5;
 /// A further pattern of a circuit brings at least this part of jobs that none before it has.
@@ -79,10 +80,6 @@ impl<'a> Row<'a> {
     fn value(&self, mark: &Mark<'_>) -> Option<&'a str> {
         let at = self.sights.binary_search_by(|(known, _)| known.cmp(mark));
         at.ok().map(|at| self.sights[at].1)
-    }
-
-    fn has(&self, marks: &[(Mark<'_>, &str)]) -> bool {
-        marks.iter().all(|(m, v)| self.value(m) == Some(*v))
     }
 }
 
@@ -170,6 +167,10 @@ impl Found<'_> {
         key(&self.marks)
     }
 
+    fn is_part_of(&self, other: &Self) -> bool {
+        self.marks.iter().all(|fact| other.marks.contains(fact))
+    }
+
     /// Returns how many jobs have the pattern.
     pub fn n(&self) -> usize {
         self.boards.iter().map(|b| b.n).sum()
@@ -187,6 +188,14 @@ fn key(marks: &[(Mark<'_>, &str)]) -> String {
     words.sort_unstable();
     words.join(" + ")
 }
+
+/// The questions asked of a circuit: as a whole, and by how its parts failed.
+const VARIANTS: [Option<Variant>; 4] = [
+    None,
+    Some(Variant::Short),
+    Some(Variant::Open),
+    Some(Variant::Other),
+];
 
 /// How a table says things: in general, or in particular.
 #[derive(Clone, Copy, Debug)]
@@ -222,6 +231,10 @@ struct Bench<'a> {
     rows: Vec<(usize, &'a Row<'a>)>,
     latest: usize,
     evidence: usize,
+    /// What was seen in any job, numbered.
+    facts: HashMap<(Mark<'a>, &'a str), u32>,
+    /// The numbers of what each job showed, in their order: counting compares these alone.
+    seen: Vec<Vec<u32>>,
 }
 
 impl<'a> Bench<'a> {
@@ -234,11 +247,27 @@ impl<'a> Bench<'a> {
             let (a, b) = (a.job, b.job);
             (a.closed_on, &a.board, &a.id, &a.job).cmp(&(b.closed_on, &b.board, &b.id, &b.job))
         });
+        let mut facts: HashMap<(Mark<'_>, &str), u32> = HashMap::new();
+        let mut seen: Vec<Vec<u32>> = Vec::with_capacity(rows.len());
+        let mut next = 0;
+        for (_, row) in &rows {
+            let mut of_job: Vec<u32> = Vec::with_capacity(row.sights.len());
+            for fact in &row.sights {
+                of_job.push(*facts.entry(*fact).or_insert_with(|| {
+                    next += 1;
+                    next
+                }));
+            }
+            of_job.sort_unstable();
+            seen.push(of_job);
+        }
         Self {
             sheets,
             latest: rows.len().saturating_sub(LATEST),
             evidence: rows.iter().filter(|(_, r)| r.evidence).count(),
             rows,
+            facts,
+            seen,
         }
     }
 
@@ -291,7 +320,7 @@ impl<'a> Bench<'a> {
     }
 
     /// Returns the marks that enough boards of a circuit recorded, without those that name it.
-    fn candidates(&self, family: &str, marks: &[Mark<'a>]) -> Vec<usize> {
+    fn candidates(&self, family: &str) -> BTreeSet<Mark<'a>> {
         let mut per: BTreeMap<Mark<'a>, BTreeMap<usize, usize>> = BTreeMap::new();
         let own = |row: &Row<'_>| row.speaks && row.family == family;
         for (board, row) in self.latest().iter().filter(|(_, r)| own(r)) {
@@ -299,12 +328,10 @@ impl<'a> Bench<'a> {
                 *per.entry(*mark).or_default().entry(*board).or_default() += 1;
             }
         }
-        let known = |mark: &Mark<'a>| {
-            per.get(mark)
-                .is_some_and(|boards| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
-        };
-        (0..marks.len())
-            .filter(|at| known(&marks[*at]) && !marks[*at].tells.contains(&family))
+        per.into_iter()
+            .filter(|(_, boards)| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
+            .map(|(mark, _)| mark)
+            .filter(|mark| !mark.tells.contains(&family))
             .collect()
     }
 
@@ -314,8 +341,14 @@ impl<'a> Bench<'a> {
         let mut ended: Vec<&Row<'_>> = Vec::new();
         let mut others: BTreeMap<&str, usize> = BTreeMap::new();
         let mut barred = 0;
-        let like = |row: &Row<'_>| row.evidence && row.has(&marks);
-        for (board, row) in self.rows.iter().filter(|(_, r)| like(r)) {
+        let wanted: Vec<Option<&u32>> = marks.iter().map(|fact| self.facts.get(fact)).collect();
+        let has = |seen: &[u32]| {
+            let known = |fact: &Option<&u32>| fact.is_some_and(|f| seen.binary_search(f).is_ok());
+            wanted.iter().all(known)
+        };
+        let rows = self.rows.iter().zip(&self.seen);
+        let like = rows.filter(|((_, row), seen)| row.evidence && has(seen));
+        for ((board, row), _) in like {
             tallies[*board].1 += 1;
             if row.family != family {
                 *others.entry(row.family).or_default() += 1;
@@ -375,17 +408,24 @@ pub fn find<'a>(sheets: &'a [Sheet<'a>]) -> Vec<Found<'a>> {
     let bench = Bench::of(sheets);
     let mut found: Vec<Found<'a>> = Vec::new();
     let mut seen: BTreeSet<(&str, String)> = BTreeSet::new();
-    let families = bench.families();
+    let families: Vec<(&str, f64, BTreeSet<Mark<'_>>)> = bench
+        .families()
+        .into_iter()
+        .map(|(family, base)| (family, base, bench.candidates(family)))
+        .collect();
+    let mut tried: BTreeSet<(&str, Vec<Mark<'_>>)> = BTreeSet::new();
     for way in Way::all().filter(|_| !families.is_empty()) {
         let (marks, table) = bench.table(way);
-        for (family, base) in &families {
-            let candidates = bench.candidates(family, &marks);
-            for variant in [
-                None,
-                Some(Variant::Short),
-                Some(Variant::Open),
-                Some(Variant::Other),
-            ] {
+        for (family, base, known) in &families {
+            let candidates: Vec<usize> = (0..marks.len())
+                .filter(|at| known.contains(&marks[*at]))
+                .collect();
+            // Where a circuit's jobs say a thing one way only, another way chooses the same.
+            let said = candidates.iter().map(|at| marks[*at]).collect();
+            if !tried.insert((family, said)) {
+                continue;
+            }
+            for variant in VARIANTS {
                 for pattern in patterns(&bench, (&marks, &table), family, variant, &candidates) {
                     if seen.insert((family, key(&pattern))) {
                         found.push(bench.count(family, *base, pattern));
@@ -494,7 +534,8 @@ fn holds(found: &Found<'_>) -> bool {
     BOARDS <= bearing && found.base.max(SURE) < low
 }
 
-/// Chooses a few patterns of each circuit: the best borne out, and then those that bring other jobs.
+/// Chooses a few patterns of each circuit: the best borne out, and then those that bring other jobs
+/// and say neither a part of one before nor the same and more.
 ///
 /// The order goes by coarse steps of the evidence and then by the pattern's words, so that a job more
 /// or less rarely puts another pattern in a card's place.
@@ -520,7 +561,10 @@ fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
             .filter(|row| !known.contains(row.job.id.as_str()))
             .count();
         let brings = FRESH * count(one.ended.len()) <= count(fresh);
-        if of_circuit.len() < OF_A_CIRCUIT && (known.is_empty() || brings) {
+        let within = of_circuit
+            .iter()
+            .any(|k| one.is_part_of(k) || k.is_part_of(&one));
+        if of_circuit.len() < OF_A_CIRCUIT && brings && !within {
             kept.push(one);
         }
     }
