@@ -1,5 +1,6 @@
 //! What the cards over several boards must be, on invented boards and jobs.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use super::patterns;
@@ -101,6 +102,7 @@ fn across(jobs: &[Job]) -> Vec<Card> {
         as_of: sample::day_one(),
         warranty_days: 90,
         rate_per_hour: Some(60.0),
+        minutes: &BTreeMap::new(),
         contradictory: &BTreeSet::new(),
         unsafe_fix: &|_, _| false,
         cautions: &hazards,
