@@ -12,7 +12,6 @@ use crate::app::view::Step;
 use crate::app::view::Summary;
 use crate::app::view::SuspectLine;
 use crate::app::view::TestLine;
-use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Suspect;
@@ -20,7 +19,6 @@ use crate::domain::card::TestResult;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
-use crate::domain::desk::overlay::Signature;
 use crate::domain::job::Board;
 use crate::domain::judge::points::judge_points;
 use crate::domain::judge::words::Synonyms;
@@ -227,23 +225,27 @@ pub fn reading(finding: &crate::domain::job::Finding) -> Reading {
 pub const NOT_SIGNED: &str = "not yet signed";
 
 /// Returns what stands on a card about its signature; nothing where someone vouches for it.
-pub fn signature_mark(workbench: &Workbench, card: &Card) -> &'static str {
-    match workbench.edits.signature(card) {
-        Signature::Signed(_) => "",
-        _ => NOT_SIGNED,
+pub fn signature_mark(card: &Card) -> &'static str {
+    if card.is_vouched_for() {
+        ""
+    } else {
+        NOT_SIGNED
     }
 }
 
 /// Returns what stands beside the board's name for the card under way.
-pub fn mark(sitting: &Sitting) -> &'static str {
-    match sitting.ask() {
+pub fn mark(sitting: &Sitting) -> String {
+    let asked = match sitting.ask() {
         Some(ask) if ask.again => "asked again",
         Some(_) if sitting.is_corrected() => "corrected since you saw it",
         Some(ask) if ask.mode == Mode::SpotCheck => "spot check",
         Some(ask) if ask.mode == Mode::Brief => "before a board",
         Some(_) if sitting.is_new() => "new to you",
         _ => "",
-    }
+    };
+    let signed = sitting.card().map_or("", signature_mark);
+    let said = [asked, signed].into_iter().filter(|mark| !mark.is_empty());
+    said.collect::<Vec<_>>().join("; ")
 }
 
 /// Returns the back of the card under way, once its verdict is shown.
@@ -337,7 +339,12 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         last: card
             .last
             .map_or_else(String::new, |day| day.format("%-d %B %Y").to_string()),
-        warn: card.warn.iter().map(|w| clean(w)).collect(),
+        warn: card
+            .warn
+            .iter()
+            .map(|w| clean(w))
+            .chain((!card.is_vouched_for()).then(|| NOT_SIGNED.to_owned()))
+            .collect(),
         first_signs: None,
     }
 }
@@ -492,7 +499,7 @@ pub fn drill_view(sitting: &Sitting, read_only: Option<&str>, notice: &str) -> D
     DrillView {
         front: sitting
             .card()
-            .map(|card| front(card, sitting.board(), mark(sitting), decided)),
+            .map(|card| front(card, sitting.board(), &mark(sitting), decided)),
         family: sitting
             .card()
             .map_or_else(String::new, |c| c.family.clone()),

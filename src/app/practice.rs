@@ -286,6 +286,7 @@ pub fn cards_for<'w>(
             // A bench rule may hold for every board and circuit; then nobody is without it.
             let for_all = card.board.is_empty() && card.family.is_empty();
             card.kind.is_asked()
+                && (workbench.shop.drill_unsigned || card.is_vouched_for())
                 && !record.doubtful.contains(id)
                 && !record.is_not_for(id)
                 && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
@@ -412,7 +413,10 @@ impl Practice {
         let measure = options
             .only_spot_checks
             .map(|_| gaps::measurement(workbench, &record, options, asks.len(), day));
-        let notice = opening_notice(corrected, measure.as_ref());
+        let mut notice = opening_notice(corrected, measure.as_ref());
+        if cards.is_empty() && !workbench.shop.drill_unsigned {
+            notice.push_str("This shop drills signed cards only, and none of these is signed.");
+        }
         let (cards, asks) = only_asked(&cards, asks);
         let known = |id: &&String| record.history.cards.contains_key(*id);
         let corrected = |id: &&String| record.history.cards[*id].corrected;

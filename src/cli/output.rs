@@ -108,6 +108,7 @@ fn beginning(practice: &Practice, card: &Card, ask: &Ask, question: &str) -> Val
         "again": ask.again,
         "first_meeting": sitting.is_new(),
         "corrected": sitting.is_corrected(),
+        "signed": card.is_vouched_for(),
         "board": card.board,
         "revs": card.revs,
         "complaint": card.complaint,

@@ -375,6 +375,11 @@ impl Card {
         ids::short_mark([self.family.as_str(), &answers.join(" | ")])
     }
 
+    /// Tells whether someone vouches for it: a lead, or the source of a bench rule.
+    pub fn is_vouched_for(&self) -> bool {
+        self.signed.is_some() || self.kind == CardKind::Rule
+    }
+
     /// Returns a key shared by all cards of one fix on one board, whatever their variant; a card
     /// whose answer is no repair has a key of its own.
     pub fn fix_key(&self) -> String {

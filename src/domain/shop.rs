@@ -55,6 +55,8 @@ pub struct Shop {
     pub minutes: BTreeMap<String, f64>,
     /// Boards per week that come in, by board.
     pub incoming: BTreeMap<String, f64>,
+    /// Cards that no lead signed are drilled too, and say so.
+    pub drill_unsigned: bool,
 }
 
 impl Shop {
@@ -75,6 +77,7 @@ impl Shop {
             unit_key: None,
             minutes: BTreeMap::new(),
             incoming: BTreeMap::new(),
+            drill_unsigned: true,
         }
     }
 

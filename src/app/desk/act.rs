@@ -206,7 +206,7 @@ impl Desk<'_> {
             .collect();
         if !waits.is_empty() {
             return Err(self.refused(
-                format!("{} were edited apart", waits.join(" and ")),
+                format!("edited apart and not settled yet: {}", waits.join(", ")),
                 "take one of the values first, then sign the card as it stands",
             ));
         }
@@ -257,6 +257,10 @@ impl Desk<'_> {
             let why = "both must be of one kind and one board";
             return Err(self.refused(why, todo));
         }
+        if !page::is_near(self.card, into) {
+            let why = "they have neither an answer nor the circuit in common";
+            return Err(self.refused(why, todo));
+        }
         if self.workbench.edits.out().contains(&into.id) {
             let why = format!("{} is out of use", clean(&into.id));
             return Err(self.refused(why, "bring that one back first"));
@@ -301,7 +305,7 @@ impl Desk<'_> {
             .flat_map(|(_, all)| all);
         let waits: Vec<&EditEntry> = waits.collect();
         if waits.is_empty() {
-            let why = format!("{} were not edited apart", field.label());
+            let why = format!("{}: nobody edited it apart", field.label());
             return Err(self.refused(why, "there is nothing to settle"));
         }
         let Some(taken) = waits.iter().find(|entry| entry.id == edit) else {
@@ -309,7 +313,8 @@ impl Desk<'_> {
             let why = format!("{} is none of the values that wait", clean(edit));
             return Err(self.refused(why, format!("take one of {}", clean(&ids.join(", ")))));
         };
-        let said = vec![format!("Settled: {}.", words::value(&taken.edit))];
+        let value = words::value(&taken.edit);
+        let said = vec![format!("Settled: {}.", value.trim_end_matches('.'))];
         let own = |entry: &EditEntry| edits.is_of(entry, &self.card.id);
         let others: BTreeSet<&str> = waits
             .iter()
@@ -345,7 +350,7 @@ impl Desk<'_> {
             Field::Why => (self.why(text)?, Vec::new()),
             Field::Cautions => (self.cautions(text)?, Vec::new()),
             Field::Use | Field::Signature => {
-                let why = format!("{} are not typed", field.label());
+                let why = format!("{}: that is not typed", field.label());
                 return Err(self.refused(why, "sign it, tag it out, bring it back or retire it"));
             }
         };
@@ -358,6 +363,11 @@ impl Desk<'_> {
             // Wordings of the old answer must not count for the new one.
             edits.push((self.card.id.clone(), Edit::Wording { also: Vec::new() }));
             said.push("The other wordings of the old answer no longer count.".to_owned());
+        }
+        if field == Field::Answers && self.changes_own_answer(&edits[0].1) {
+            let left_out = "Counts and the why-line were of the old answer and are left out: type the \
+                            why-line anew.";
+            said.push(left_out.to_owned());
         }
         said.insert(0, format!("Changed: {}.", field.label()));
         if field == Field::Answers {
@@ -472,6 +482,7 @@ impl Desk<'_> {
             self.refused(clean(&error.to_string()), todo)
         })?;
         self.safe_answers(&typed)?;
+        self.fits_the_circuit(&typed)?;
         let card = Card {
             answers: typed.clone(),
             ..self.card.clone()
@@ -491,6 +502,37 @@ impl Desk<'_> {
             None => Vec::new(),
         };
         Ok((Edit::Answers { answers: typed }, said))
+    }
+
+    /// The first question stays: an answer whose parts all belong to other circuits would make it wrong.
+    fn fits_the_circuit(&self, typed: &[Answer]) -> Result<(), AppError> {
+        let (Some(board), Some(own)) = (self.board, typed.first()) else {
+            return Ok(());
+        };
+        let right = |family: &String| {
+            *family == self.card.family || self.card.contributing.contains(family)
+        };
+        let of_part = |part: &str| board.parts.get(part)?.family.as_ref();
+        let families: Vec<Option<&String>> = own.steps.iter().map(|s| of_part(&s.part)).collect();
+        let elsewhere = families
+            .iter()
+            .all(|family| family.is_some_and(|f| !right(f)));
+        if !self.card.kind.asks_circuit() || !elsewhere {
+            return Ok(());
+        }
+        let other = families
+            .into_iter()
+            .flatten()
+            .next()
+            .map_or("", String::as_str);
+        Err(self.refused(
+            format!(
+                "its question asks for the circuit {}, and that answer lies in {}",
+                clean(&self.card.family),
+                clean(other)
+            ),
+            "tag the card out; a job with the right fix makes a card of its own",
+        ))
     }
 
     fn safe_answers(&self, typed: &[Answer]) -> Result<(), AppError> {
@@ -572,7 +614,11 @@ impl Desk<'_> {
                     "the caution {} comes from the board and its jobs and stays on the card",
                     clean(gone)
                 ),
-                "cautions can be added here; one that is wrong is mended in the board's file",
+                format!(
+                    "cautions are only added: write {} before what you add; a wrong one is mended in \
+                     the board's file",
+                    clean(&built.cautions.join(", "))
+                ),
             ));
         }
         if caution::MOST_ON_A_CARD < cautions.len() {

@@ -78,7 +78,7 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
     let card = card(workbench, id)?;
     let gathered = Gathered::of(workbench, &[card], now)?;
     let board = workbench.boards.iter().find(|b| b.id == card.board);
-    let mark = face::signature_mark(workbench, card);
+    let mark = face::signature_mark(card);
     let doubts = gathered.doubts.get(&card.id).into_iter().flatten();
     let evidence = evidence(card, &gathered.archive.jobs);
     Ok(DeskPage {
@@ -171,25 +171,33 @@ fn apart(workbench: &Workbench, card: &Card) -> Vec<Apart> {
 /// Returns cards of the same kind and board that it could go into: those with an answer in common
 /// first, then those of the same circuit.
 fn like(workbench: &Workbench, card: &Card) -> Vec<(String, String)> {
-    let steps = |card: &Card| -> BTreeSet<(String, String)> {
-        let steps = card.answers.iter().flat_map(|answer| &answer.steps);
-        steps.map(|s| (s.act.clone(), s.part.clone())).collect()
-    };
-    let own = steps(card);
     let mut found: Vec<(bool, String, String)> = workbench
         .cards()
         .into_iter()
         .filter(|other| other.id != card.id && other.kind == card.kind && other.board == card.board)
-        .filter_map(|other| {
-            let shares = !own.is_disjoint(&steps(other));
-            let near = shares || (other.family == card.family && !card.family.is_empty());
-            near.then(|| (!shares, words::title(other), other.id.clone()))
+        .filter(|other| is_near(card, other))
+        .map(|other| {
+            let shares = share_an_answer(card, other);
+            (!shares, words::title(other), other.id.clone())
         })
         .collect();
     found.sort();
     found.truncate(LIKE);
     let found = found.into_iter();
     found.map(|(_, title, id)| (id, title)).collect()
+}
+
+/// Tells whether two cards have an answer or the circuit in common.
+pub(crate) fn is_near(card: &Card, other: &Card) -> bool {
+    share_an_answer(card, other) || (other.family == card.family && !card.family.is_empty())
+}
+
+fn share_an_answer(card: &Card, other: &Card) -> bool {
+    let steps = |card: &Card| -> BTreeSet<(String, String)> {
+        let steps = card.answers.iter().flat_map(|answer| &answer.steps);
+        steps.map(|s| (s.act.clone(), s.part.clone())).collect()
+    };
+    !steps(card).is_disjoint(&steps(other))
 }
 
 /// Returns who missed the card and what they said, latest first.

@@ -16,6 +16,9 @@ use chrono::Utc;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
+use crate::domain::card::OtherFix;
+use crate::domain::card::Share;
+use crate::domain::card::Support;
 use crate::domain::desk::heads;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
@@ -241,13 +244,17 @@ impl Overlay {
                 self.built.insert(card.id.clone(), card.clone());
             }
             let force = |field| fields.get(field).and_then(|stand| stand.force.last());
-            let own = |card: &Card| card.answers.first().map(|answer| answer.steps.clone());
-            let before = own(card);
-            for field in fields.keys() {
+            let answers = force(&Field::Answers);
+            let mut other_answer = false;
+            if let Some((at, built)) = answers.zip(self.built.get(&card.id)) {
+                word(card, &self.edits[*at].entry.edit);
+                other_answer = answered_anew(card, built);
+            }
+            for field in fields.keys().filter(|f| **f != Field::Answers) {
                 let Some(at) = force(field) else { continue };
-                // Wordings of an answer that is the card's own no longer must not stand for the new one.
-                let old = *field == Field::Also && force(&Field::Answers).is_some_and(|a| at < a);
-                if !(old && before != own(card)) {
+                // What was said of another answer must not stand for the new one.
+                let of_old = matches!(field, Field::Also | Field::Why);
+                if !(other_answer && of_old && answers.is_some_and(|a| at < a)) {
                     word(card, &self.edits[*at].entry.edit);
                 }
             }
@@ -401,6 +408,35 @@ impl Marks {
         (asked.is_empty() || asked == now_asked)
             && (accepted.is_empty() || accepted == now_accepted)
     }
+}
+
+/// Where a lead typed another answer than the builder found, leaves out what was counted and said of
+/// that one, and returns that it is so.
+fn answered_anew(card: &mut Card, built: &Card) -> bool {
+    let (Some(new), Some(old)) = (card.answers.first(), built.answers.first()) else {
+        return false;
+    };
+    if new.steps == old.steps {
+        return false;
+    }
+    let new = new.steps.clone();
+    card.others.retain(|other| other.steps != new);
+    if 0 < built.share.k {
+        card.others.push(OtherFix {
+            steps: old.steps.clone(),
+            k: built.share.k,
+        });
+        card.others.sort_by_key(|other| std::cmp::Reverse(other.k));
+    }
+    card.share = Share::counted(0, 0, 0);
+    card.support = Support::Single;
+    card.bounced = 0;
+    card.deciding = Vec::new();
+    card.why = String::new();
+    card.warn = vec![
+        "a lead typed its answer: what was counted was of another one and is left out".to_owned(),
+    ];
+    true
 }
 
 /// Changes the wording of a card.

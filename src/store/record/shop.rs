@@ -33,7 +33,7 @@ pub const SAFETY: [&str; 7] = [
     "safety-critical",
 ];
 
-const KNOWN: [&str; 15] = [
+const KNOWN: [&str; 16] = [
     "v",
     "name",
     "zone",
@@ -49,6 +49,7 @@ const KNOWN: [&str; 15] = [
     "unit_key",
     "minutes",
     "incoming",
+    "drill_unsigned",
 ];
 const BOARD_FIELDS: [&str; 5] = ["id", "name", "kind", "revisions", "safety"];
 const FAMILY_FIELDS: [&str; 6] = [
@@ -178,6 +179,9 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
             from.number(key)
         }),
         incoming: from.entries("incoming", amount),
+        drill_unsigned: from
+            .flag("drill_unsigned")
+            .unwrap_or(standard.drill_unsigned),
         boards,
         name,
     })
@@ -295,6 +299,9 @@ fn write(shop: &Shop, written: &Map<String, Value>) -> Map<String, Value> {
     }
     if !shop.minutes.is_empty() {
         put("minutes", json!(shop.minutes));
+    }
+    if !shop.drill_unsigned || written.contains_key("drill_unsigned") {
+        put("drill_unsigned", json!(shop.drill_unsigned));
     }
     if !shop.incoming.is_empty() {
         put("incoming", json!(shop.incoming));
