@@ -481,3 +481,7 @@ pub fn current<'a>(aliases: &'a BTreeMap<String, String>, card: &'a str) -> &'a 
     }
     now
 }
+
+#[cfg(test)]
+#[path = "overlay_tests.rs"]
+mod tests;
