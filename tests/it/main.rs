@@ -11,6 +11,7 @@ mod brief;
 mod cells;
 mod common;
 mod damage;
+mod desk;
 mod drill;
 mod export;
 mod fuzz_intake;

@@ -19,6 +19,9 @@ use std::sync::OnceLock;
 use benchlore::app::archive;
 use benchlore::app::archive::BuildOptions;
 use benchlore::app::demo;
+use benchlore::app::desk::act;
+use benchlore::app::desk::view::Act;
+use benchlore::app::desk::view::Field as CardField;
 use benchlore::app::entry::open as open_jobs;
 use benchlore::app::entry::open::NewOpen;
 use benchlore::app::entry::save;
@@ -51,6 +54,7 @@ use benchlore::store::disk::About;
 use benchlore::store::disk::Disk;
 use benchlore::store::disk::DiskFile;
 use benchlore::store::disk::Locking;
+use benchlore::store::edits;
 use benchlore::store::intake::rows_file;
 use benchlore::store::intake::rows_file::Head;
 use benchlore::store::intake::rows_file::WaitingRow;
@@ -322,6 +326,74 @@ fn check_deck(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
     let healthy: Arc<dyn Disk> = Arc::new(model.clone());
     if play_deck(&healthy, model, &mut Acks::default()).is_err() {
         wrong.push("the deck cannot be built again".to_owned());
+    }
+    wrong
+}
+
+fn edits_path() -> PathBuf {
+    damage::shop().edits_of("b7").expect("a safe name")
+}
+
+/// A card tagged out, brought back, reworded, signed, retired.
+fn play_lead(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result<(), AppError> {
+    let mut workbench = open(disk)?;
+    let mk = workbench.person(Some("mk"))?;
+    let cards = workbench.cards().into_iter();
+    let card = cards.map(|card| card.id.clone()).next().expect("a card");
+    let acts = [
+        Act::TagOut("two values".to_owned()),
+        Act::BringBack(String::new()),
+        Act::Type(CardField::Why, "Salt creeps under it.".to_owned()),
+        Act::Type(CardField::Also, "the usual".to_owned()),
+        Act::Sign,
+        Act::Retire("seen enough".to_owned()),
+    ];
+    for (n, done) in (0_i64..).zip(acts) {
+        let before = model.syncs();
+        let at = now() + TimeDelta::minutes(n);
+        let done = act::act(&workbench, &mk, &card, done, at)?;
+        workbench = done.workbench;
+        if !done.edits.is_empty() {
+            acks.note("an edit", model, before);
+        }
+    }
+    Ok(())
+}
+
+fn check_lead(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
+    let mut wrong = others_changed(model, base, &|path| *path == edits_path());
+    let own = |model: &ModelDisk| -> Vec<String> {
+        let (all, _) = edits::load_edits(model, &damage::shop()).expect("edits are read");
+        let own = all.into_iter().filter(|entry| entry.bench == "b7");
+        own.map(|entry| entry.id).collect()
+    };
+    let there = own(model);
+    if there.len() < acks.done.len() {
+        let (kept, lost) = (acks.done.len(), acks.done.len() - there.len());
+        wrong.push(format!("{lost} of {kept} edits are lost"));
+    }
+    if acks.done.len() + 1 < there.len() {
+        wrong.push("more edits than were acknowledged or under way".to_owned());
+    }
+    let before = model.read(&edits_path()).unwrap_or_default();
+    let healthy: Arc<dyn Disk> = Arc::new(model.clone());
+    if let Err(error) = play_lead(&healthy, model, &mut Acks::default()) {
+        wrong.push(format!("the next edits fail: {error}"));
+    }
+    let after = model.read(&edits_path()).unwrap_or_default();
+    if !after.starts_with(&before) {
+        wrong.push("lines that were there were changed".to_owned());
+    }
+    if there.iter().any(|id| !own(model).contains(id)) {
+        wrong.push("an edit is lost after the next ones".to_owned());
+    }
+    let workbench = open(&healthy).expect("the shop opens");
+    let cards = workbench.all_cards().into_iter();
+    if cards
+        .map(|card| workbench.edits.apart(&card.id))
+        .any(|apart| !apart.is_empty())
+    {
+        wrong.push("one lead's own edits stand apart".to_owned());
     }
     wrong
 }
@@ -768,6 +840,12 @@ const PERSON: Work = Work {
     play: play_person,
     check: check_person,
 };
+const LEAD: Work = Work {
+    name: "a lead's edits",
+    play: play_lead,
+    check: check_lead,
+};
+
 const DECK: Work = Work {
     name: "a deck saved",
     play: play_deck,
@@ -963,6 +1041,11 @@ fn a_person_or_a_deck_being_saved_is_there_or_not() {
 }
 
 #[test]
+fn what_a_lead_did_to_a_card_is_there_and_one_leads_edits_never_stand_apart() {
+    holds(&LEAD, &shop(), 8);
+}
+
+#[test]
 fn a_row_is_decided_about_or_waits_and_is_never_half_a_job() {
     holds(&INTAKE, &shop_with_rows(), 12);
 }
@@ -1074,6 +1157,8 @@ fn wrong_programs_are_caught() {
         (&SITTING, Wrong::NoFolderSync),
         (&PERSON, Wrong::NoSync),
         (&PERSON, Wrong::NoFolderSync),
+        (&LEAD, Wrong::NoSync),
+        (&LEAD, Wrong::NoFolderSync),
         (&DECK, Wrong::NoSync),
         (&DECK, Wrong::WritesThrough),
         (&BACKUP, Wrong::NoSync),
@@ -1090,7 +1175,7 @@ fn wrong_programs_are_caught() {
 #[test]
 fn a_sync_that_lies_is_caught_though_every_acknowledgement_had_one() {
     let start = shop();
-    for work in [&SITTING, &PERSON, &DECK, &BACKUP, &FORGET] {
+    for work in [&SITTING, &PERSON, &LEAD, &DECK, &BACKUP, &FORGET] {
         let whole = start.fork();
         whole.lie_about_syncs();
         assert_eq!(play(work, &whole, Wrong::No, 0).hasty, Vec::<String>::new());

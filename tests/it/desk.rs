@@ -1,0 +1,436 @@
+//! The lead's desk, as a lead and the people around use it.
+
+use std::sync::Arc;
+
+use benchlore::app::practice;
+use benchlore::app::practice::Options;
+use benchlore::app::workbench::Workbench;
+use benchlore::domain::review::Event;
+use benchlore::domain::review::TagReason;
+use benchlore::store::disk::Disk;
+use benchlore::store::disk::RealDisk;
+use benchlore::store::journal::Journal;
+use benchlore::store::lock::Holder;
+use benchlore::store::paths::ShopFolder;
+use chrono::DateTime;
+use chrono::Utc;
+use serde_json::Value;
+use serde_json::json;
+
+use crate::common::Bench;
+use crate::common::Drill;
+use crate::common::text;
+
+/// A card of the practice shop whose answer is to clean J8, which people have answered.
+fn card(bench: &Bench) -> String {
+    let all = bench.run(&["deck", "show", "shop", "--json"]);
+    let cards = text(&all.stdout);
+    let cards = cards
+        .lines()
+        .map(|l| serde_json::from_str::<Value>(l).expect("JSON"));
+    let clean = |c: &Value| {
+        let step = &c["answers"][0];
+        c["kind"] == "fix" && step["act"] == "clean" && step["part"] == "J8"
+    };
+    let found = cards.into_iter().find(clean).expect("a card for J8");
+    found["id"].as_str().expect("an id").to_owned()
+}
+
+/// The practice shop with two leads, TL and RS.
+fn with_leads() -> Bench {
+    let bench = Bench::shipped();
+    for lead in ["TL", "RS"] {
+        let done = bench.run(&["people", "add", lead, "--role", "lead"]);
+        assert!(done.status.success(), "{}", text(&done.stderr));
+    }
+    bench
+}
+
+/// Runs a command of the lead's desk at `minute` past nine on `on`'s journals; returns code and words.
+#[track_caller]
+fn at(bench: &Bench, on: &str, minute: u32, args: &[&str]) -> (i32, String) {
+    let moment = format!("2026-11-20T09:{minute:02}:00Z");
+    let mut all = vec!["deck"];
+    all.extend(args);
+    all.extend(["--as-of", &moment]);
+    let mut command = bench.command(&all);
+    let done = command
+        .env("BENCHLORE_BENCH", on)
+        .output()
+        .expect("it runs");
+    let words = format!("{}{}", text(&done.stdout), text(&done.stderr));
+    (done.status.code().expect("a code"), words)
+}
+
+#[track_caller]
+fn done(bench: &Bench, on: &str, minute: u32, args: &[&str]) -> String {
+    let (code, words) = at(bench, on, minute, args);
+    assert_eq!(code, 0, "{args:?}: {words}");
+    words
+}
+
+#[track_caller]
+fn refused(bench: &Bench, args: &[&str], why: &str) {
+    let before = std::fs::read(bench.shop().join("edits/b7.jsonl")).ok();
+    let (code, words) = at(bench, "b7", 50, args);
+    assert_eq!(code, 1, "{args:?}: {words}");
+    assert!(words.contains(why), "{args:?}: {words}");
+    let after = std::fs::read(bench.shop().join("edits/b7.jsonl")).ok();
+    assert_eq!(before, after, "{args:?} wrote something");
+}
+
+#[track_caller]
+fn page(bench: &Bench, card: &str, minute: u32) -> Value {
+    let words = done(bench, "b7", minute, &["desk", card, "--json"]);
+    serde_json::from_str(&words).expect("JSON")
+}
+
+#[test]
+fn the_desk_lists_what_wants_a_look_and_shows_a_card_as_people_see_it() {
+    let bench = Bench::shipped();
+    let words = done(&bench, "b7", 0, &["desk", "--json", "--all"]);
+    let lines: Vec<Value> = words
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("JSON"))
+        .collect();
+    let (whole, rows) = lines.split_last().expect("the counts come last");
+    assert_eq!(whole["desk"]["waiting"], rows.len(), "{whole}");
+    assert!(rows.len() > 100, "{}", rows.len());
+    let weights = [
+        "doubted",
+        "edited-apart",
+        "contradicted",
+        "bounced-since-signed",
+        "missed-more",
+        "changed-since-signed",
+        "seen",
+        "new",
+        "waits",
+    ];
+    let weight = |row: &Value| {
+        let first = row["reasons"][0].as_str().expect("a reason");
+        weights
+            .iter()
+            .position(|word| *word == first)
+            .expect("a reason there is")
+    };
+    assert!(
+        rows.is_sorted_by_key(weight),
+        "in the order of their weight"
+    );
+    let limited = done(&bench, "b7", 0, &["desk", "--json", "--limit", "3"]);
+    assert_eq!(limited.lines().count(), 4);
+    let card = card(&bench);
+    let shown = page(&bench, &card[..8], 0);
+    assert_eq!(shown["card"]["id"], json!(card));
+    assert_eq!(shown["mark"], "not yet signed");
+    assert_eq!(shown["now"]["answers"], "clean J8");
+    let plain = done(&bench, "b7", 0, &["desk", &card]);
+    for part in [
+        "This card: not yet signed",
+        "Answer: Clean J8",
+        "Missed: ",
+        "Could be split by ",
+    ] {
+        assert!(plain.contains(part), "{part}: {plain}");
+    }
+    refused(
+        &bench,
+        &["desk", "zz"],
+        "no deck has a card whose id begins so",
+    );
+}
+
+#[test]
+fn a_lead_signs_and_mends_and_others_are_told_whom_to_ask() {
+    let bench = Bench::shipped();
+    let card = card(&bench);
+    let words = done(
+        &bench,
+        "b7",
+        0,
+        &["evidence", &card, "more", "--person", "jo"],
+    );
+    assert!(
+        words.contains("This shop has no lead, so anyone may do this."),
+        "{words}"
+    );
+    let bench = with_leads();
+    refused(&bench, &["sign", &card, "--person", "jo"], "JO is no lead");
+    done(&bench, "b7", 1, &["sign", &card, "--person", "tl"]);
+    let shown = page(&bench, &card, 2);
+    assert_eq!(
+        (&shown["row"]["signed"], &shown["mark"]),
+        (&json!("TL"), &json!(""))
+    );
+    done(
+        &bench,
+        "b7",
+        3,
+        &["why", &card, "Salt", "creeps", "in.", "--person", "tl"],
+    );
+    assert_eq!(
+        page(&bench, &card, 4)["row"]["signed"],
+        "TL",
+        "words are not the answer"
+    );
+    let words = done(
+        &bench,
+        "b7",
+        5,
+        &["answers", &card, "clean J8; replace j8", "--person", "tl"],
+    );
+    assert!(words.contains("sign it again"), "{words}");
+    let shown = page(&bench, &card, 6);
+    assert_eq!(shown["now"]["answers"], "clean J8; replace J8");
+    assert_eq!(shown["row"]["reasons"][0], "changed-since-signed");
+    assert_eq!(shown["row"]["signed"], "");
+    done(&bench, "b7", 7, &["sign", &card, "--person", "rs"]);
+    let shown = page(&bench, &card, 8);
+    assert_eq!(
+        (&shown["row"]["signed"], &shown["row"]["reasons"]),
+        (&json!("RS"), &json!([]))
+    );
+    assert_eq!(shown["history"].as_array().map(Vec::len), Some(4));
+}
+
+#[test]
+fn what_would_teach_harm_or_give_the_answer_away_is_refused() {
+    let bench = with_leads();
+    let card = card(&bench);
+    for (args, why) in [
+        (["answers", "hammer J8"], "is no act of the shop's jobs"),
+        (["answers", "clean"], "clean what?"),
+        (["answers", ";"], "a card needs a right answer"),
+        (
+            ["answers", "clean J8; bridge-or-jumper F1"],
+            "that is unsafe",
+        ),
+        (
+            ["answers", "replace U40"],
+            "asks for the circuit display, and that answer lies in",
+        ),
+        (
+            ["stem", "Look at J8. What now?"],
+            "give the answer away: J8",
+        ),
+        (["stem", "Which flex socket is it?"], "give the answer away"),
+        (["also", "wash J9"], "J9 is another part than the answer's"),
+        (["also", "bridge the fuse"], "that is unsafe"),
+        (["why", "  "], "a card says why"),
+        (["why", "Bridge the fuse F1 and see."], "that is unsafe"),
+        (["cautions", "mainz"], "no hazard is called mainz"),
+        (["cautions", "esd"], "stays on the card"),
+        (["merge", &card], "it cannot go into itself"),
+    ] {
+        refused(&bench, &[args[0], &card, args[1], "--person", "tl"], why);
+    }
+    done(
+        &bench,
+        "b7",
+        1,
+        &["cautions", &card, "cell-first, esd", "--person", "tl"],
+    );
+    assert_eq!(
+        page(&bench, &card, 2)["card"]["cautions"],
+        json!(["cell-first", "esd"])
+    );
+}
+
+#[test]
+fn what_two_benches_typed_apart_is_shown_and_not_chosen_between() {
+    let bench = with_leads();
+    let card = card(&bench);
+    let built = page(&bench, &card, 0)["now"]["why"].clone();
+    let other = Bench::empty();
+    bench.copy_shop(&other.shop());
+    done(&bench, "b7", 1, &["why", &card, "Salt.", "--person", "tl"]);
+    done(&other, "c1", 2, &["why", &card, "Flux.", "--person", "rs"]);
+    other.put("edits/b7.jsonl", &bench.read("edits/b7.jsonl"));
+    bench.put("edits/c1.jsonl", &other.read("edits/c1.jsonl"));
+    let shown = page(&bench, &card, 3);
+    assert_eq!(shown, page(&other, &card, 3), "both benches see the same");
+    assert_eq!(shown["now"]["why"], built, "as both had found it");
+    assert_eq!(shown["row"]["reasons"][0], "edited-apart");
+    let values: Vec<&str> = shown["apart"][0]["values"]
+        .as_array()
+        .expect("the values")
+        .iter()
+        .map(|value| value["value"].as_str().expect("words"))
+        .collect();
+    assert_eq!(values, ["Salt.", "Flux."]);
+    refused(
+        &bench,
+        &["sign", &card, "--person", "tl"],
+        "edited apart and not settled yet",
+    );
+    refused(
+        &bench,
+        &["settle", &card, "why", "edit-b7-9", "--person", "tl"],
+        "none of the values",
+    );
+    refused(
+        &bench,
+        &["settle", &card, "stem", "edit-b7-1", "--person", "tl"],
+        "nobody edited it apart",
+    );
+    done(
+        &bench,
+        "b7",
+        4,
+        &["settle", &card, "why", "edit-c1-1", "--person", "tl"],
+    );
+    let shown = page(&bench, &card, 5);
+    assert_eq!(
+        (&shown["now"]["why"], &shown["apart"]),
+        (&json!("Flux."), &json!([]))
+    );
+    // The other bench goes on without having heard of it, and nobody's words are lost.
+    done(&other, "c1", 6, &["why", &card, "Both.", "--person", "rs"]);
+    bench.put("edits/c1.jsonl", &other.read("edits/c1.jsonl"));
+    let apart = page(&bench, &card, 7)["apart"][0]["values"].clone();
+    assert_eq!(apart.as_array().map(Vec::len), Some(2), "{apart}");
+}
+
+#[test]
+fn a_card_is_retired_brought_back_and_goes_into_another() {
+    let bench = with_leads();
+    let card = card(&bench);
+    let in_use = |minute| {
+        let words = done(&bench, "b7", minute, &["desk", "--json", "--all"]);
+        let last = words.lines().last().expect("the counts").to_owned();
+        let whole: Value = serde_json::from_str(&last).expect("JSON");
+        whole["desk"]["cards"].as_u64().expect("a count")
+    };
+    let all = in_use(0);
+    done(
+        &bench,
+        "b7",
+        1,
+        &["retire", &card, "not seen any more", "--person", "tl"],
+    );
+    assert_eq!(in_use(2), all - 1);
+    done(&bench, "b7", 3, &["untag", &card, "--person", "tl"]);
+    assert_eq!(in_use(4), all);
+    let like = page(&bench, &card, 5)["like"][0]["card"].clone();
+    let like = like.as_str().expect("a card of its circuit").to_owned();
+    done(&bench, "b7", 6, &["merge", &card, &like, "--person", "tl"]);
+    assert_eq!(in_use(7), all - 1);
+    assert_eq!(
+        page(&bench, &card, 8)["card"]["id"],
+        json!(like),
+        "it goes on as the other"
+    );
+    done(&bench, "b7", 9, &["untag", &card, "--person", "tl"]);
+    assert_eq!(in_use(10), all);
+    assert_eq!(page(&bench, &card, 11)["card"]["id"], json!(card));
+    let words = done(
+        &bench,
+        "b7",
+        12,
+        &["split", &card, "--by", "revision", "--person", "tl"],
+    );
+    assert!(words.contains("with the next build"), "{words}");
+    assert_eq!(in_use(13), all);
+}
+
+/// Tells whether `person` may be asked `card` at `minute` past nine.
+fn is_drilled(bench: &Bench, person: &str, card: &str) -> bool {
+    let disk: Arc<dyn Disk> = Arc::new(RealDisk);
+    let folder = ShopFolder::new(bench.shop());
+    let workbench = Workbench::open(disk, folder, "b7".to_owned()).expect("the shop opens");
+    let person = workbench.person(Some(person)).expect("the person is there");
+    let now: DateTime<Utc> = "2026-11-20T12:00:00Z".parse().expect("a moment");
+    let record = practice::record(&workbench, &person.id, now).expect("the journals are read");
+    let cards = practice::cards_for(&workbench, &record, &person, &Options::default());
+    cards.expect("cards").iter().any(|c| c.id == card)
+}
+
+/// Tags the first card that `person` is asked out as doubtful, at `minute` past nine, and returns it.
+fn tag_first(bench: &Bench, person: &str, minute: u32) -> String {
+    let moment = format!("2026-11-20T09:{minute:02}:00Z");
+    let command = bench.command(&["drill", "--json", "--person", person, "--as-of", &moment]);
+    let mut drill = Drill::start(command);
+    let card = drill.hear()["card"].as_str().expect("a card").to_owned();
+    drill.say(&json!({"tag": "two values"}));
+    drill.finish();
+    card
+}
+
+#[test]
+fn one_doubt_is_ones_own_and_a_second_or_a_leads_is_everyones_until_a_lead_rules() {
+    let bench = with_leads();
+    let card = tag_first(&bench, "jo", 1);
+    assert!(
+        !is_drilled(&bench, "jo", &card),
+        "at once for the one who doubts"
+    );
+    assert!(is_drilled(&bench, "pd", &card), "and nobody else");
+    let shown = page(&bench, &card, 2);
+    assert_eq!(
+        (&shown["row"]["reasons"][0], &shown["row"]["out"]),
+        (&json!("doubted"), &json!(false))
+    );
+    assert_eq!(shown["doubts"][0]["who"], "JO");
+    assert_eq!(shown["doubts"][0]["why"], "two values");
+    // A second person doubts it as well: its line is written as the drill writes it.
+    doubt(&bench, "pd", &card, 3);
+    for person in ["jo", "pd", "sv", "tl"] {
+        assert!(!is_drilled(&bench, person, &card), "{person}");
+    }
+    assert_eq!(page(&bench, &card, 4)["row"]["out"], json!(true));
+    done(
+        &bench,
+        "b7",
+        5,
+        &["untag", &card, "looked at it", "--person", "tl"],
+    );
+    for person in ["jo", "pd", "sv", "tl"] {
+        assert!(is_drilled(&bench, person, &card), "{person}");
+    }
+    doubt(&bench, "jo", &card, 6);
+    assert!(!is_drilled(&bench, "jo", &card) && is_drilled(&bench, "sv", &card));
+    doubt(&bench, "rs", &card, 7);
+    assert!(
+        !is_drilled(&bench, "sv", &card),
+        "a lead's doubt is everyone's"
+    );
+}
+
+/// Writes that `person` tags `card` out as doubtful.
+fn doubt(bench: &Bench, person: &str, card: &str, minute: u32) {
+    let disk: Arc<dyn Disk> = Arc::new(RealDisk);
+    let now: DateTime<Utc> = format!("2026-11-20T09:{minute:02}:00Z")
+        .parse()
+        .expect("a moment");
+    let holder = Holder {
+        who: person.to_owned(),
+        since: now,
+    };
+    let folder = ShopFolder::new(bench.shop());
+    let opened = Journal::open(&disk, &folder, person, "b7", &holder);
+    let (mut journal, ..) = opened.expect("the journal opens");
+    let event = Event::Tag {
+        card: card.to_owned(),
+        reason: TagReason::Doubtful,
+        note: "me too".to_owned(),
+    };
+    journal
+        .append(event, now, now.date_naive())
+        .expect("it is kept");
+}
+
+#[test]
+fn a_shop_may_drill_signed_cards_only() {
+    let bench = with_leads();
+    let card = card(&bench);
+    assert!(is_drilled(&bench, "jo", &card));
+    let shop = bench.read("shop.json");
+    bench.put(
+        "shop.json",
+        &shop.replacen('{', "{\"drill_unsigned\":false,", 1),
+    );
+    assert!(!is_drilled(&bench, "jo", &card));
+    done(&bench, "b7", 1, &["sign", &card, "--person", "tl"]);
+    assert!(is_drilled(&bench, "jo", &card));
+}
