@@ -124,7 +124,7 @@ fn the_desk_lists_what_wants_a_look_and_shows_a_card_as_people_see_it() {
     let shown = page(&bench, &card[..8], 0);
     assert_eq!(shown["card"]["id"], json!(card));
     assert_eq!(shown["mark"], "not yet signed");
-    assert_eq!(shown["now"]["answers"], "clean J8");
+    assert!(shown["now"]["answers"].as_str().is_some_and(|a| a.starts_with("clean J8")));
     let plain = done(&bench, "b7", 0, &["desk", &card]);
     for part in [
         "This card: not yet signed",
@@ -207,8 +207,8 @@ fn what_would_teach_harm_or_give_the_answer_away_is_refused() {
             "that is unsafe",
         ),
         (
-            ["answers", "replace U40"],
-            "asks for the circuit display, and that answer lies in",
+            ["answers", "replace U31"],
+            "asks for the circuit display, and that answer lies in standby",
         ),
         (
             ["stem", "Look at J8. What now?"],
