@@ -4,6 +4,9 @@
 
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
+use crate::app::desk::view::Act;
+use crate::app::desk::view::DeskList;
+use crate::app::desk::view::DeskPage;
 use crate::app::entry::look::FormView;
 use crate::app::entry::save::Written;
 use crate::app::entry::session::Begun;
@@ -35,6 +38,8 @@ use crate::tui::msg::Effect;
 
 /// What a desk says at which no jobs are entered.
 const NO_ENTRY: &str = "no jobs are entered here";
+/// What a desk says at which no cards are signed.
+const NO_SIGNING: &str = "no cards are signed here";
 
 /// The program as the screen sees it; every answer comes back as a message.
 pub trait Desk {
@@ -203,6 +208,28 @@ pub trait Desk {
     fn hand_open(&mut self, person: &str, number: &str, to: &str) -> Result<String, String> {
         let _ = (person, number, to);
         Err(NO_ENTRY.to_owned())
+    }
+
+    /// Returns the cards that want a lead, the most worth it first.
+    fn signing(&mut self) -> Result<DeskList, String> {
+        Err(NO_SIGNING.to_owned())
+    }
+
+    /// Returns a card as it lies on the lead's desk; none if it is no card any more.
+    fn signing_card(&mut self, card: &str) -> Result<Option<DeskPage>, String> {
+        let _ = card;
+        Err(NO_SIGNING.to_owned())
+    }
+
+    /// Does something to a card and says what was written; an error means that nothing was.
+    fn signing_act(&mut self, person: &str, card: &str, act: &Act) -> Result<String, String> {
+        let _ = (person, card, act);
+        Err(NO_SIGNING.to_owned())
+    }
+
+    /// Returns these jobs whole, in their order.
+    fn whole_jobs(&self, numbers: &[String]) -> Vec<JobPage> {
+        numbers.iter().filter_map(|n| self.whole_job(n)).collect()
     }
 
     /// Does what can wait until no key waits: keeps a form that changed. Says what went wrong, once.

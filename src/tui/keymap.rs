@@ -18,6 +18,8 @@ use crate::tui::state::Page;
 use crate::tui::state::Place;
 use crate::tui::state::State;
 
+mod signing;
+
 /// One key of one place.
 #[derive(Clone, Copy, Debug)]
 pub struct Binding {
@@ -213,6 +215,10 @@ static HOME: &[Binding] = &[
         .means("works through rows of old sheets that need a person"),
     letter('n', Act::NewJob, "n", "new job", 5).means("enters a closed job"),
     letter('o', Act::OpenJobs, "o", "open jobs", 2).means("lists the jobs still on a bench"),
+    letter('l', Act::LeadsDesk, "l", "lead's desk", 6)
+        .means("lays out the cards that want a lead: to sign, mend or retire")
+        .when(signing::is_lead),
+    also(KeyCode::Char('l'), Act::LeadsDesk),
     letter('d', Act::Faults, "d", "damage found", 6)
         .means("lists the damage found while reading the shop")
         .when(has_faults),
@@ -727,6 +733,12 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::Written => WRITTEN,
         Place::OpenJobs => OPEN_JOBS,
         Place::OpenLine => OPEN_LINE,
+        Place::Signing => signing::LIST,
+        Place::SigningCard => signing::CARD,
+        Place::SigningField => signing::FIELD,
+        Place::SigningLine => signing::LINE,
+        Place::SigningPick => signing::PICK,
+        Place::SigningApart => signing::APART,
     }
 }
 
@@ -794,7 +806,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 31] = [
+    const PLACES: [Place; 37] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -826,6 +838,12 @@ mod tests {
         Place::Written,
         Place::OpenJobs,
         Place::OpenLine,
+        Place::Signing,
+        Place::SigningCard,
+        Place::SigningField,
+        Place::SigningLine,
+        Place::SigningPick,
+        Place::SigningApart,
     ];
 
     #[test]

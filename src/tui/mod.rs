@@ -18,6 +18,7 @@ pub mod open;
 pub mod perform;
 pub mod run;
 pub mod sheet;
+pub mod signing;
 pub mod state;
 pub mod theme;
 pub mod update;
@@ -28,6 +29,10 @@ mod sample;
 #[cfg(test)]
 mod sample_intake;
 #[cfg(test)]
+mod sample_signing;
+#[cfg(test)]
 mod script;
+#[cfg(test)]
+mod signing_tests;
 #[cfg(test)]
 mod update_tests;

@@ -2,6 +2,10 @@
 
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
+use crate::app::desk;
+use crate::app::desk::view::DeskList;
+use crate::app::desk::view::DeskPage;
+use crate::app::desk::view::Field;
 use crate::app::entry::look::FormView;
 use crate::app::entry::save::Written;
 use crate::app::entry::session::Begun;
@@ -114,7 +118,7 @@ pub enum Act {
     Suggestion,
     /// … in every field.
     AllSuggestions,
-    /// The row holds two jobs.
+    /// The row holds two jobs; the card is to become several.
     Split,
     /// The row is a job that is in the archive.
     SameJob,
@@ -146,6 +150,24 @@ pub enum Act {
     HandOn,
     /// The open job is closed.
     CloseJob,
+    /// The cards that want a lead.
+    LeadsDesk,
+    /// A lead vouches for the card.
+    Sign,
+    /// Something of the card is to be typed over.
+    Change,
+    /// … this thing.
+    Over(Field),
+    /// The card goes into another.
+    Merge,
+    /// More jobs are wanted before anyone vouches for the card.
+    MoreJobs,
+    /// The card returns to use.
+    BringBack,
+    /// The card is finished with.
+    Retire,
+    /// What two leads changed apart from each other is decided.
+    Decide,
 }
 
 /// What a person decides about a row at the intake desk.
@@ -244,6 +266,12 @@ pub enum Msg {
     OpenJobs(Result<Vec<OpenJob>, String>),
     /// Something was written about an open job: what, or why not.
     OpenSaid(Result<String, String>),
+    /// The cards that want a lead, or why not.
+    Signing(Result<DeskList, String>),
+    /// A card of theirs; none if it is no card any more; or why not.
+    SigningCard(Result<Option<Box<DeskPage>>, String>),
+    /// What was written about a card, or why not.
+    SigningDone(Result<String, String>),
 }
 
 /// One thing to be done outside.
@@ -437,4 +465,19 @@ pub enum Effect {
         /// Which jobs.
         numbers: Vec<String>,
     },
+    /// List the cards that want a lead.
+    Signing,
+    /// Open a card of theirs.
+    SigningCard(String),
+    /// Do something to a card.
+    SigningAct {
+        /// Who does it.
+        person: String,
+        /// Card id.
+        card: String,
+        /// What.
+        act: Box<desk::view::Act>,
+    },
+    /// Open these jobs, whole.
+    WholeJobs(Vec<String>),
 }

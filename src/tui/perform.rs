@@ -122,6 +122,14 @@ pub fn perform(
         Effect::TakeJobsBack { person, numbers } => {
             Msg::JobsTakenBack(desk.take_jobs_back(person, numbers))
         }
+        Effect::Signing => Msg::Signing(desk.signing()),
+        Effect::SigningCard(card) => {
+            Msg::SigningCard(desk.signing_card(card).map(|page| page.map(Box::new)))
+        }
+        Effect::SigningAct { person, card, act } => {
+            Msg::SigningDone(desk.signing_act(person, card, act))
+        }
+        Effect::WholeJobs(numbers) => Msg::Evidence(desk.whole_jobs(numbers)),
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
     if matches!(answer, Msg::Drill(Ok(_))) && !same_step {

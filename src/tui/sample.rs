@@ -4,6 +4,9 @@ use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
 use crate::app::brief::CardMatch;
 use crate::app::brief::JobMatch;
+use crate::app::desk::view::Act;
+use crate::app::desk::view::DeskList;
+use crate::app::desk::view::DeskPage;
 use crate::app::entry::look::At;
 use crate::app::entry::look::FormLine;
 use crate::app::entry::look::FormView;
@@ -72,6 +75,7 @@ use crate::domain::units;
 use crate::tui::desk::Desk;
 use crate::tui::msg::Decision;
 use crate::tui::sample_intake;
+use crate::tui::sample_signing;
 
 /// The names of sixteen circuits, for lists of the usual length.
 const CIRCUITS: [(&str, &str); 16] = [
@@ -815,6 +819,30 @@ impl Desk for Bench {
     fn hand_open(&mut self, person: &str, number: &str, to: &str) -> Result<String, String> {
         self.calls.push(format!("hand_open {person} {number} {to}"));
         Ok(format!("{number} is with {to} now."))
+    }
+
+    fn signing(&mut self) -> Result<DeskList, String> {
+        self.calls.push("signing".to_owned());
+        Ok(sample_signing::list(12))
+    }
+
+    fn signing_card(&mut self, card: &str) -> Result<Option<DeskPage>, String> {
+        self.calls.push(format!("signing_card {card}"));
+        let n = card.strip_prefix("card").and_then(|n| n.parse().ok());
+        Ok(n.map(sample_signing::page))
+    }
+
+    fn signing_act(&mut self, person: &str, card: &str, act: &Act) -> Result<String, String> {
+        self.calls
+            .push(format!("signing_act {person} {card} {act:?}"));
+        if self.disk_full {
+            return Err("the disk is full".to_owned());
+        }
+        Ok(format!("Written about {card}."))
+    }
+
+    fn whole_jobs(&self, _numbers: &[String]) -> Vec<JobPage> {
+        jobs()
     }
 
     fn take_jobs_back(&mut self, person: &str, numbers: &[String]) -> Result<Noted, String> {

@@ -26,6 +26,8 @@ use crate::tui::jobs::ArchiveList;
 use crate::tui::jobs::FollowList;
 use crate::tui::jobs::ReturnForm;
 use crate::tui::open::OpenList;
+use crate::tui::signing::CardWork;
+use crate::tui::signing::SigningList;
 
 /// Letters of initials that the greeting takes.
 pub const INITIALS: usize = 4;
@@ -99,6 +101,18 @@ pub enum Place {
     OpenJobs,
     /// The same, with a line about one of them.
     OpenLine,
+    /// The cards that want a lead.
+    Signing,
+    /// One of them.
+    SigningCard,
+    /// Which thing of it is typed over?
+    SigningField,
+    /// A line about it.
+    SigningLine,
+    /// Which other card, or by what is it split?
+    SigningPick,
+    /// Which of the values that two leads typed apart?
+    SigningApart,
 }
 
 impl Place {
@@ -119,6 +133,7 @@ impl Place {
                 | Self::IntakeSkip
                 | Self::Form
                 | Self::OpenLine
+                | Self::SigningLine
         )
     }
 }
@@ -272,6 +287,10 @@ pub enum Page {
     Written(Box<Written>),
     /// The jobs still on a bench.
     OpenJobs(Box<OpenList>),
+    /// The cards that want a lead.
+    Signing(Box<SigningList>),
+    /// One of them.
+    SigningCard(Box<CardWork>),
 }
 
 /// A line that the program says until the next key.
@@ -349,6 +368,8 @@ impl State {
             Some(Page::Form(_)) => return Place::Form,
             Some(Page::Written(_)) => return Place::Written,
             Some(Page::OpenJobs(list)) => return list.place(),
+            Some(Page::Signing(_)) => return Place::Signing,
+            Some(Page::SigningCard(work)) => return work.place(),
             Some(_) => return Place::Reading,
             None => {}
         }

@@ -16,6 +16,7 @@ use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
 use crate::tui::msg::Msg;
 use crate::tui::open as open_jobs;
+use crate::tui::signing;
 use crate::tui::state::Base;
 use crate::tui::state::Drill;
 use crate::tui::state::Greeting;
@@ -121,6 +122,9 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         | Msg::FormLeft(_)
         | Msg::DraftNotKept(_) => return add::on_answer(state, msg),
         Msg::OpenJobs(_) | Msg::OpenSaid(_) => return open_jobs::on_answer(state, msg),
+        Msg::Signing(_) | Msg::SigningCard(_) | Msg::SigningDone(_) => {
+            return signing::on_answer(state, msg);
+        }
     }
     Vec::new()
 }
@@ -174,11 +178,17 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
         Place::Form => add::on_form(state, act),
         Place::Written => add::on_written(state, act),
         Place::OpenJobs | Place::OpenLine => open_jobs::on_act(state, act),
+        Place::Signing
+        | Place::SigningCard
+        | Place::SigningField
+        | Place::SigningLine
+        | Place::SigningPick
+        | Place::SigningApart => signing::on_act(state, act),
     }
 }
 
 fn on_type(state: &mut State, c: char) {
-    if jobs::on_type(state, c) || open_jobs::on_type(state, c) {
+    if jobs::on_type(state, c) || open_jobs::on_type(state, c) || signing::on_type(state, c) {
         return;
     }
     if let Base::Greeting(greeting) = &mut state.base {
@@ -295,6 +305,7 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
         Act::Intake => return vec![Effect::Intake(state.person.clone())],
         Act::NewJob => return new_job(state),
         Act::OpenJobs => return vec![Effect::OpenJobs],
+        Act::LeadsDesk => return vec![Effect::Signing],
         _ => {}
     }
     Vec::new()

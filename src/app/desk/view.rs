@@ -90,6 +90,8 @@ pub struct DeskPage {
     pub row: DeskRow,
     /// The front, as a trainee sees it before answering.
     pub front: Front,
+    /// The front as it stands above the answer: deciding readings marked, every caution.
+    pub above: Front,
     /// The back, as a trainee sees it after answering.
     pub back: Back,
     /// Numbers of the jobs behind it, latest first.

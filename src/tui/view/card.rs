@@ -46,19 +46,23 @@ pub(super) fn sheet(drill: &Drill, columns: usize, height: u16) -> Sheet {
 }
 
 fn front_sheet(front: &Front, minutes_left: f64, columns: usize) -> Sheet {
-    let table = table(front, columns);
+    Sheet {
+        title: title(front),
+        aside: time_left(minutes_left),
+        top: cautions(front, columns),
+        body: readings(front, table(front, columns)),
+        ..Sheet::default()
+    }
+}
+
+/// Returns board, revisions and why the card comes now.
+pub(super) fn title(front: &Front) -> String {
     let mut title = format!("{}   {}", front.board, front.revs);
     if !front.mark.is_empty() {
         title.push_str("   ");
         title.push_str(&front.mark);
     }
-    Sheet {
-        title,
-        aside: time_left(minutes_left),
-        top: cautions(front, columns),
-        body: readings(front, table),
-        ..Sheet::default()
-    }
+    title
 }
 
 /// Returns the cautions, with a blank line after them.

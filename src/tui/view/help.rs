@@ -46,6 +46,12 @@ fn heading(place: Place) -> &'static str {
         Place::Written => "A job that was written",
         Place::OpenJobs => "Jobs on the bench",
         Place::OpenLine => "A line about an open job",
+        Place::Signing => "The lead's desk",
+        Place::SigningCard => "A card on the lead's desk",
+        Place::SigningField => "Which thing is typed over",
+        Place::SigningLine => "A line about a card",
+        Place::SigningPick => "Merging or splitting a card",
+        Place::SigningApart => "What was changed twice",
     }
 }
 
@@ -69,6 +75,8 @@ pub(super) fn sheet(place: Place, columns: usize) -> Sheet {
         Place::FollowUp,
         Place::Intake,
         Place::IntakeRow,
+        Place::Signing,
+        Place::SigningCard,
     ] {
         if other != place {
             body.push(Line::default());

@@ -24,4 +24,7 @@ mod parts;
 pub mod screen;
 #[cfg(test)]
 mod screen_tests;
+mod signing;
+#[cfg(test)]
+mod signing_tests;
 mod verdict;

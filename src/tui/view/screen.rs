@@ -26,6 +26,7 @@ use crate::tui::view::help;
 use crate::tui::view::home;
 use crate::tui::view::intake;
 use crate::tui::view::jobs;
+use crate::tui::view::signing;
 
 /// Draws the state.
 pub fn draw(state: &State, frame: &mut Frame<'_>) {
@@ -79,6 +80,8 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::Form(page)) => add::form(page, columns),
         Some(Page::Written(written)) => add::written(written, columns),
         Some(Page::OpenJobs(list)) => add::open_jobs(list, columns),
+        Some(Page::Signing(list)) => signing::list(state, list, columns),
+        Some(Page::SigningCard(work)) => signing::card(work, columns, state.size.1),
         None => match &state.base {
             Base::Greeting(greeting) => greeting::sheet(state, greeting, columns),
             Base::Home(mark) => home::sheet(state, *mark, columns),

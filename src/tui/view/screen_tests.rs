@@ -29,11 +29,11 @@ fn shown(state: &State) -> TestBackend {
     terminal.backend().clone()
 }
 
-fn buffer(state: &State) -> Buffer {
+pub(super) fn buffer(state: &State) -> Buffer {
     shown(state).buffer().clone()
 }
 
-fn text(state: &State) -> String {
+pub(super) fn text(state: &State) -> String {
     let buffer = buffer(state);
     let mut text = String::new();
     for y in 0..buffer.area.height {
@@ -45,7 +45,7 @@ fn text(state: &State) -> String {
     text
 }
 
-fn resized(state: &State, columns: u16, rows: u16) -> State {
+pub(super) fn resized(state: &State, columns: u16, rows: u16) -> State {
     told(state.clone(), vec![Msg::Resize(columns, rows)])
 }
 
@@ -413,7 +413,7 @@ fn the_gaps_tell_their_numbers_without_colour_and_in_a_small_window() {
 }
 
 /// Plays `script` from home with a bench behind the screen.
-fn archive_after(script: &str) -> (State, Bench) {
+pub(super) fn archive_after(script: &str) -> (State, Bench) {
     let (mut state, mut bench) = (at_home(), Bench::new());
     play(&mut state, &mut bench, script);
     (state, bench)

@@ -33,7 +33,6 @@ pub(super) fn sheet(front: &Front, drill: &Drill, columns: usize) -> Sheet {
     else {
         return Sheet::default();
     };
-    let table = card::table(front, columns);
     let mut top = Vec::new();
     if let Some(danger) = &back.danger {
         top.extend(sheet::prose(
@@ -44,19 +43,7 @@ pub(super) fn sheet(front: &Front, drill: &Drill, columns: usize) -> Sheet {
         top.push(Line::default());
     }
     top.extend(card::cautions(front, columns));
-    let mut body = card::readings(front, table);
-    if front.readings.iter().any(|r| r.decides) {
-        body.push(Line::from(vec![
-            Span::raw(" ".repeat(table.name)),
-            Span::styled("▸", theme::sign()),
-            Span::styled(" marks what decides it", theme::quiet()),
-        ]));
-    }
-    body.push(Line::default());
-    let from = body.len();
-    body.extend(answer(back, table));
-    let must = (from, body.len());
-    body.extend(evidence(back, table));
+    let (body, must) = told(front, back, columns);
     Sheet {
         title: format!("{}   {}", grade.label(), back.verdict),
         aside: front.board.clone(),
@@ -72,6 +59,29 @@ pub(super) fn sheet(front: &Front, drill: &Drill, columns: usize) -> Sheet {
         }],
         ..Sheet::default()
     }
+}
+
+/// Returns the front, the answer and its evidence below it, and which lines the answer takes.
+pub(super) fn told(
+    front: &Front,
+    back: &Back,
+    columns: usize,
+) -> (Vec<Line<'static>>, (usize, usize)) {
+    let table = card::table(front, columns);
+    let mut body = card::readings(front, table);
+    if front.readings.iter().any(|r| r.decides) {
+        body.push(Line::from(vec![
+            Span::raw(" ".repeat(table.name)),
+            Span::styled("▸", theme::sign()),
+            Span::styled(" marks what decides it", theme::quiet()),
+        ]));
+    }
+    body.push(Line::default());
+    let from = body.len();
+    body.extend(answer(back, table));
+    let must = (from, body.len());
+    body.extend(evidence(back, table));
+    (body, must)
 }
 
 fn row(label: &str, text: &str, table: Columns) -> Vec<Line<'static>> {
