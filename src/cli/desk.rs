@@ -21,6 +21,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
+use crate::cli::screen;
 use crate::domain::edit::Divide;
 use crate::domain::text::number_of;
 
@@ -132,6 +133,9 @@ pub struct DeskArgs {
     /// List this many cards at most
     #[arg(long, value_name = "N", default_value_t = LISTED, value_parser = at_least_one)]
     pub limit: usize,
+    /// Work at the desk on the screen as this person, where there is a terminal
+    #[arg(long, value_name = "PERSON", conflicts_with_all = ["card", "all", "limit", "json"])]
+    pub person: Option<String>,
     /// Print JSON
     #[arg(long)]
     pub json: bool,
@@ -260,6 +264,11 @@ fn carry_out(
 }
 
 fn desk(args: &DeskArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
+    if let Some(person) = &args.person
+        && around.environment.output_is_terminal
+    {
+        return screen::desk(person, around);
+    }
     let workbench = around.workbench()?;
     let now = around.clock.now();
     if let Some(card) = &args.card {

@@ -7,6 +7,10 @@ use crate::app::archive;
 use crate::app::brief;
 use crate::app::brief::BoardChoice;
 use crate::app::brief::Brief;
+use crate::app::desk;
+use crate::app::desk::list;
+use crate::app::desk::view::DeskList;
+use crate::app::desk::view::DeskPage;
 use crate::app::entry::look;
 use crate::app::entry::look::FormView;
 use crate::app::entry::open;
@@ -48,6 +52,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::intake::Intake;
+use crate::domain::card::Card;
 use crate::domain::circuit::Family;
 use crate::domain::intake::form::Form;
 use crate::domain::intake::form::Purpose;
@@ -131,6 +136,16 @@ pub fn form(person: Option<&str>, purpose: Purpose, around: &Around<'_>) -> Resu
         person: person.id.clone(),
         purpose,
     });
+    crate::tui::run::run(&mut counter, Some(&person.id))?;
+    Ok(Exit::Done)
+}
+
+/// Opens the screen at the lead's desk.
+pub fn desk(person: &str, around: &Around<'_>) -> Result<Exit, Failure> {
+    let workbench = around.workbench_for_drill()?;
+    let person = workbench.person(Some(person))?;
+    let mut counter = Counter::new(workbench, Options::default(), around);
+    counter.opens_with = Some(Effect::Signing);
     crate::tui::run::run(&mut counter, Some(&person.id))?;
     Ok(Exit::Done)
 }
@@ -236,9 +251,10 @@ impl Counter {
     }
 }
 
-/// Returns an error about a row without the row's name, which the screen shows already.
+/// Returns an error about a row or a card without its name, which the screen shows already.
 fn told(error: &AppError) -> String {
     match error {
+        AppError::NotOfCard { why, todo, .. } => format!("{why}; {todo}"),
         AppError::NotOfRow { why, todo, .. } if !todo.is_empty() => format!("{why}; {todo}"),
         AppError::NotOfRow { why, .. } => why.clone(),
         error => sentence(error),
@@ -477,6 +493,33 @@ impl Desk for Counter {
         let who = self.workbench.person(Some(person));
         let job = who.and_then(hand).map_err(|error| sentence(&error))?;
         Ok(clean(&format!("{} is with {} now.", job.number, job.with)))
+    }
+
+    fn signing(&mut self) -> Answer<DeskList> {
+        list::list(&self.workbench, self.clock.now()).map_err(|error| sentence(&error))
+    }
+
+    fn signing_card(&mut self, card: &str) -> Answer<Option<DeskPage>> {
+        let stands = |one: &&Card| one.id == card;
+        if !self.workbench.all_cards().iter().any(stands) {
+            return Ok(None);
+        }
+        let page = desk::page::page(&self.workbench, card, self.clock.now());
+        page.map(Some).map_err(|error| told(&error))
+    }
+
+    fn signing_act(&mut self, person: &str, card: &str, act: &desk::view::Act) -> Answer<String> {
+        let now = self.clock.now();
+        let person = self.workbench.person(Some(person));
+        let done =
+            person.and_then(|who| desk::act::act(&self.workbench, &who, card, act.clone(), now));
+        let done = done.map_err(|error| told(&error))?;
+        self.workbench = done.workbench;
+        Ok(done.said)
+    }
+
+    fn whole_jobs(&self, numbers: &[String]) -> Vec<JobPage> {
+        archive::pages(&self.workbench, numbers).unwrap_or_default()
     }
 
     fn rest(&mut self) -> Option<String> {
