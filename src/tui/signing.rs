@@ -125,7 +125,7 @@ pub enum Doing {
     Merge(usize),
     /// By what is it split? The one marked among what its jobs differ in.
     Split(usize),
-    /// Which value is taken? The one marked of the first thing changed apart.
+    /// Which value is taken? The one marked of the first thing edited apart.
     Apart(usize),
 }
 
@@ -163,7 +163,7 @@ impl CardWork {
         self.page.row.out || !self.page.doubts.is_empty()
     }
 
-    /// Returns what is to be decided first of what was changed apart.
+    /// Returns what is to be decided first of what was edited apart.
     pub fn apart(&self) -> Option<&Apart> {
         self.page.apart.first()
     }

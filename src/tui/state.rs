@@ -111,7 +111,7 @@ pub enum Place {
     SigningLine,
     /// Which other card, or by what is it split?
     SigningPick,
-    /// Which of the values that two leads typed apart?
+    /// Which of the values that two leads edited apart?
     SigningApart,
 }
 

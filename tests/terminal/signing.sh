@@ -17,7 +17,7 @@ has_edits() { [ "$(edits)" -eq "$1" ]; }
 wrote() { tail -n 1 "$shop/edits/$bench.jsonl" 2>/dev/null | grep "\"ev\":\"$1\"" | grep -qF -- "$2"; }
 # The id of the card that was edited last.
 edited() { tail -n 1 "$shop/edits/$bench.jsonl" | grep -o '"card":"[^"]*"' | cut -d'"' -f4; }
-at() { screen | head -n 1 | grep -oE '[0-9]+ of [0-9]+' | cut -d' ' -f1; }
+at() { screen | grep -oE '^ [0-9]+ of [0-9]+ ' | cut -d' ' -f2; }
 is_at() { [ "$(at)" = "$1" ]; }
 
 whole_desk() {
@@ -40,7 +40,7 @@ whole_desk() {
     text l
     needs "$size: l opens the lead's desk" "The lead's desk"
     sees "$size: it counts what is signed and what wants a look" '0 of [0-9]+ cards signed; [0-9]+ want a look'
-    sees "$size: it says why the marked card lies here" '[Nn]ot yet signed'
+    sees "$size: it says why the marked card lies here" 'Here because: '
     text '?'
     sees "$size: ? shows the keys" "Keys   The lead's desk"
     press Escape
@@ -123,11 +123,8 @@ whole_desk() {
     needs "$size: leaving ends well" '^rc=0'
     ask deck desk --json >"$work/desk.json"
     holds "$size: deck desk --json has the card that is out" grep -qF -- "$out" "$work/desk.json"
-    if grep -qF -- "\"$signed\"" "$work/desk.json"; then
-        no "$size: the signed card has left the desk"
-    else
-        ok "$size: the signed card has left the desk"
-    fi
+    ask deck desk "$signed" --json >"$work/card.json"
+    holds "$size: and says who signed the other" grep -q '"signed":"LK"' "$work/card.json"
     press C-l
 }
 

@@ -78,7 +78,7 @@ pub(super) static CARD: &[Binding] = &[
     also(KeyCode::BackTab, Act::Previous),
     also(KeyCode::Enter, Act::Next),
     letter('d', Act::Decide, "d", "decide", 8)
-        .means("shows what two leads changed apart from each other, to take one of it")
+        .means("shows what two leads edited apart from each other, to take one of it")
         .when(edited_apart),
     letter('c', Act::Change, "c", "change", 6).means(
         "types over the question, the answers, other wordings, the why-line or the cautions",

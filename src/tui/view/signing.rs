@@ -3,6 +3,7 @@
 //!
 //! Front and back are drawn by the files that draw them in a drill, so a lead signs what is asked.
 
+use ratatui::style::Style;
 use ratatui::text::Line;
 use ratatui::text::Span;
 
@@ -10,6 +11,7 @@ use crate::app::desk::view::Apart;
 use crate::app::desk::view::DeskPage;
 use crate::app::desk::view::DeskRow;
 use crate::app::desk::view::Field;
+use crate::app::desk::view::Reason;
 use crate::domain::caution;
 use crate::domain::text::clean;
 use crate::domain::text::number_of;
@@ -55,10 +57,12 @@ const SIGNED: usize = 6;
 
 impl Widths {
     fn of(columns: usize) -> Self {
-        let wide = 70 <= columns;
-        let why = if wide { columns * 2 / 7 } else { 20 };
-        let (board, people) = if wide { (columns * 2 / 13, 6) } else { (0, 0) };
-        let jobs = 5;
+        let (board, people) = if 70 <= columns {
+            (columns * 2 / 13, 6)
+        } else {
+            (0, 0)
+        };
+        let (why, jobs) = (17, 5);
         let rest = board + why + people + jobs + SIGNED;
         Self {
             card: columns.saturating_sub(rest).max(12),
@@ -160,7 +164,7 @@ fn list_line(row: &DeskRow, marked: bool, widths: &Widths) -> Line<'static> {
     if 0 < widths.board {
         rest.push_str(&cell(&clean(&row.board), widths.board));
     }
-    rest.push_str(&cell(&why_here(row), widths.why));
+    rest.push_str(&cell(&in_short(row), widths.why));
     if 0 < widths.people {
         rest.push_str(&cell(&row.people.to_string(), widths.people));
     }
@@ -177,6 +181,27 @@ fn why_here(row: &DeskRow) -> String {
     clean(&row.said.join("; "))
 }
 
+/// The weightiest reason in a word or two, and how many more there are.
+fn in_short(row: &DeskRow) -> String {
+    let first = match row.reasons.first() {
+        Some(Reason::Doubted) => "doubted",
+        Some(Reason::EditedApart) => "edited apart",
+        Some(Reason::Contradicted) => "contradicted",
+        Some(Reason::BouncedSinceSigned) => "came back",
+        Some(Reason::MissedMore) => "missed more",
+        Some(Reason::ChangedSinceSigned) => "changed since",
+        Some(Reason::Seen) => "not signed",
+        Some(Reason::New) => "new",
+        Some(Reason::Waits) => "wants jobs",
+        None => "",
+    };
+    let own = |reason: &&Reason| !matches!(reason, Reason::Seen | Reason::New);
+    match row.reasons.iter().skip(1).filter(own).count() {
+        0 => first.to_owned(),
+        n => format!("{first} +{n}"),
+    }
+}
+
 /// The marked card whole, in three lines at most.
 fn marked_words(row: &DeskRow, columns: usize) -> Vec<Line<'static>> {
     let title = if row.board.is_empty() {
@@ -184,33 +209,34 @@ fn marked_words(row: &DeskRow, columns: usize) -> Vec<Line<'static>> {
     } else {
         clean(&format!("{}: {}", row.board, row.title))
     };
-    let why = measure::wrap(&why_here(row), columns);
-    let more = measure::shorten(&why[1..].join(" "), columns);
-    let mut lines = vec![
-        parts::line(measure::shorten(&title, columns), theme::strong()),
-        parts::line(why[0].clone(), theme::plain()),
-        parts::line(more, theme::plain()),
-    ];
-    if lines[2].width() == 0 {
-        lines[2] = parts::line(measure::shorten(&facts(row), columns), theme::plain());
+    let mut lines = vec![parts::line(
+        measure::shorten(&title, columns),
+        theme::strong(),
+    )];
+    lines.extend(in_two(&standing_words(row), columns, theme::plain()));
+    lines
+}
+
+/// Returns a text in two lines at most.
+fn in_two(text: &str, columns: usize, style: Style) -> Vec<Line<'static>> {
+    let wrapped = measure::wrap(text, columns);
+    let mut lines = vec![parts::line(wrapped[0].clone(), style)];
+    if 1 < wrapped.len() {
+        let second = measure::shorten(&wrapped[1..].join(" "), columns);
+        lines.push(parts::line(second, style));
     }
     lines
 }
 
-/// Returns whom it is asked, what stands behind it, and how it stands.
-fn facts(row: &DeskRow) -> String {
-    let asked = match row.people {
-        0 => "nobody was asked it yet".to_owned(),
-        1 => "1 person was asked it".to_owned(),
-        n => format!("{n} people were asked it"),
+/// Returns how a card stands, why it lies here, and what stands behind it.
+fn standing_words(row: &DeskRow) -> String {
+    let standing = match (row.out, row.signed.is_empty()) {
+        (true, _) => "OUT OF USE for everyone. ".to_owned(),
+        (false, true) => String::new(),
+        (false, false) => format!("Signed by {}. ", clean(&row.signed)),
     };
     let jobs = format!("{} in 24 months", number_of(row.jobs, "job"));
-    let standing = match (row.out, row.signed.is_empty()) {
-        (true, _) => "OUT OF USE for everyone".to_owned(),
-        (false, true) => "Not yet signed".to_owned(),
-        (false, false) => format!("Signed by {}", clean(&row.signed)),
-    };
-    format!("{standing}; {asked}; {jobs}.")
+    format!("{standing}Here because: {}; {jobs}.", why_here(row))
 }
 
 /// Returns one card.
@@ -219,7 +245,6 @@ pub(super) fn card(work: &CardWork, columns: usize, height: u16) -> Sheet {
     let (low, cursor) = low(work, columns, height);
     let mut sheet = Sheet {
         title: card::title(&page.front),
-        aside: format!("{} of {}", (work.at + 1).min(work.of.max(1)), work.of),
         low,
         cursor,
         ..Sheet::default()
@@ -256,7 +281,7 @@ fn apart_top(page: &DeskPage, apart: &Apart, columns: usize) -> Vec<Line<'static
         n => format!(" ({} more after this)", n - 1),
     };
     let text = format!(
-        "Changed apart: the {}{left}. Neither saw the other's; until one is taken, the card stands as \
+        "Edited apart: the {}{left}. Neither saw the other's; until one is taken, the card stands as \
          before both.",
         signing::label(apart.field)
     );
@@ -350,7 +375,7 @@ fn why_lines(page: &DeskPage, columns: usize) -> Vec<Line<'static>> {
         let label = signing::label(apart.field);
         format!("{label}: {}; d shows them", who.join(", "))
     });
-    part("Changed apart from each other", apart.collect());
+    part("Edited apart from each other", apart.collect());
     part("To check, says the program", page.warnings.clone());
     let doubts = page.doubts.iter().map(|doubt| {
         let why = if doubt.why.trim().is_empty() {
@@ -383,12 +408,22 @@ fn why_lines(page: &DeskPage, columns: usize) -> Vec<Line<'static>> {
         vec![format!("{}; e opens them", page.jobs.join(", "))]
     };
     part("Jobs behind it, latest first", jobs);
-    let mut about = vec![facts(&page.row)];
-    about.push(format!(
-        "kind {}, known as {}",
-        page.row.kind, page.row.card
-    ));
-    part("The card", about);
+    let signed = if page.row.signed.is_empty() {
+        "not yet signed".to_owned()
+    } else {
+        format!("signed by {}", page.row.signed)
+    };
+    let asked = match page.row.people {
+        0 => "nobody yet".to_owned(),
+        1 => "1 person".to_owned(),
+        n => format!("{n} people"),
+    };
+    let jobs = number_of(page.row.jobs, "job");
+    let about = [
+        format!("{signed}; asked of {asked}; {jobs} like it in 24 months"),
+        format!("kind {}, known as {}", page.row.kind, page.row.card),
+    ];
+    part("The card", about.to_vec());
     lines
 }
 
@@ -398,16 +433,16 @@ type Low = (Vec<Line<'static>>, Option<(usize, usize)>);
 fn low(work: &CardWork, columns: usize, height: u16) -> Low {
     let page = &work.page;
     match &work.doing {
-        None => (standing(work, columns, height), None),
+        None => (standing(work, columns), None),
         Some(Doing::Field(mark)) => (fields(page, *mark, columns), None),
         Some(Doing::Line(what, entry)) => typing(work, *what, entry, (columns, height)),
         Some(Doing::Merge(mark)) => {
-            let names: Vec<&str> = page.like.iter().map(|(_, title)| title.as_str()).collect();
+            let names: Vec<String> = page.like.iter().map(|like| name_of(page, like)).collect();
             let ask = "Merge: into which card of this board does this one go?";
             (picks(ask, &names, *mark, columns), None)
         }
         Some(Doing::Split(mark)) => {
-            let names: Vec<&str> = page.divides.iter().map(|(_, text)| text.as_str()).collect();
+            let names: Vec<String> = page.divides.iter().map(|(_, text)| text.clone()).collect();
             let ask = "Split by what? The cards that it makes stand beside.";
             (picks(ask, &names, *mark, columns), None)
         }
@@ -415,31 +450,37 @@ fn low(work: &CardWork, columns: usize, height: u16) -> Low {
     }
 }
 
+/// Characters of an id that tell cards of one title apart.
+const ID: usize = 6;
+
+/// Returns what a card is called among those like it: with its id where another is called the same.
+fn name_of(page: &DeskPage, (card, title): &(String, String)) -> String {
+    let same = page.like.iter().filter(|(_, other)| other == title).count();
+    if same < 2 && *title != page.row.title {
+        return title.clone();
+    }
+    let id: String = card.chars().take(ID).collect();
+    format!("{title}   (card {id})")
+}
+
 /// Why it lies here in short, how it stands, and its sides.
-fn standing(work: &CardWork, columns: usize, height: u16) -> Vec<Line<'static>> {
+fn standing(work: &CardWork, columns: usize) -> Vec<Line<'static>> {
     let row = &work.page.row;
     let mut lines = Vec::new();
     if work.side != Side::Why {
-        let text = format!("Here because: {}", why_here(row));
-        let wrapped = measure::wrap(&text, columns);
-        lines.push(parts::line(wrapped[0].clone(), theme::strong()));
-        if 1 < wrapped.len() {
-            let second = measure::shorten(&wrapped[1..].join(" "), columns);
-            lines.push(parts::line(second, theme::strong()));
-        }
-    }
-    if row.out || ROOMY <= height && work.side != Side::Why {
-        let facts = measure::shorten(&facts(row), columns);
-        lines.push(parts::line(facts, theme::plain()));
+        lines.extend(in_two(&standing_words(row), columns, theme::strong()));
+    } else if row.out {
+        lines.push(parts::line("OUT OF USE for everyone.", theme::strong()));
     }
     lines.push(sides(work, columns));
     lines
 }
 
-/// The sides of the card, the one that is shown in brackets.
+/// Its place on the desk, and its sides, the one that is shown in brackets.
 fn sides(work: &CardWork, columns: usize) -> Line<'static> {
     let page = &work.page;
-    let mut spans = Vec::new();
+    let place = format!("{} of {}  ", work.at + 1, work.of);
+    let mut spans = vec![Span::styled(place, theme::quiet())];
     for side in Side::ALL {
         let name = match side {
             Side::Front => "front",
@@ -449,7 +490,7 @@ fn sides(work: &CardWork, columns: usize) -> Line<'static> {
         spans.push(parts::choice(name, side == work.side));
     }
     let more = [
-        (page.apart.len(), "changed apart"),
+        (page.apart.len(), "edited apart"),
         (page.doubts.len(), "doubts"),
         (page.warnings.len(), "to check"),
         (page.missed.len(), "missed"),
@@ -507,7 +548,7 @@ fn letter_of(field: Field) -> &'static str {
     }
 }
 
-fn picks(ask: &str, names: &[&str], mark: usize, columns: usize) -> Vec<Line<'static>> {
+fn picks(ask: &str, names: &[String], mark: usize, columns: usize) -> Vec<Line<'static>> {
     let mut lines = sheet::prose(ask, columns, theme::strong());
     let (from, n) = window(names.len(), mark, CHOICES);
     for (i, name) in names.iter().enumerate().skip(from).take(n) {

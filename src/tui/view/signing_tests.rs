@@ -99,7 +99,7 @@ fn what_a_lead_must_know_is_told_without_colour() {
         assert!(list.contains(words), "{words}\n{list}");
     }
     let card = text(&desk("enter"));
-    for words in ["Here because: doubted by 2", "1 doubt", "Not yet signed"] {
+    for words in ["Here because: doubted by 2", "1 doubt", "1 to check"] {
         assert!(card.contains(words), "{words}\n{card}");
     }
     let out = text(&resized(&desk("down down enter"), 60, 20));
