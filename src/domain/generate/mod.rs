@@ -9,8 +9,8 @@
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`contrast`] tells look-alikes apart, [`stop`] asks when to call it,
-//! [`missed`] what a repair that came back had missed, [`across`] what holds on several boards; [`say`] words their points. [`checks`] looks
-//! for the faults that make a card bad.
+//! [`missed`] what a repair that came back had missed, [`across`] what holds on several boards;
+//! [`say`] words their points. [`checks`] looks for the faults that make a card bad.
 //!
 //! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later).
 
