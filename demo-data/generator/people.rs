@@ -350,7 +350,9 @@ impl Life {
         let mut sitting = Sitting::new(Setup {
             id: format!("{at}-{}-{}", self.mind.id, start.format("%Y%m%dT%H%M%S%3f")),
             met: record.history.cards.keys().cloned().collect(),
-            corrected: corrected.map(|(id, _)| id.clone()).collect(),
+            corrected: corrected
+                .map(|(id, _)| (id.clone(), String::new()))
+                .collect(),
             pace: record.history.pace.clone(),
             boards: workbench.boards.clone(),
             circuits: workbench.circuits.clone(),

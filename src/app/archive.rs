@@ -5,6 +5,9 @@ use std::collections::BTreeSet;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::rebuild;
+use crate::app::rebuild::MadeFrom;
+use crate::app::rebuild::Rebuild;
 use crate::app::shipped;
 use crate::app::view::JobPage;
 use crate::app::workbench::AppError;
@@ -17,6 +20,7 @@ use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::judge::unsafe_acts;
+use crate::domain::lineage::Lineage;
 use crate::domain::text::clean;
 use crate::domain::wording;
 use crate::store::error::StoreError;
@@ -35,6 +39,10 @@ pub struct BuildOptions {
     pub boards: Vec<String>,
     /// Only these families; all if empty.
     pub families: Vec<String>,
+    /// Write also where that changes or takes away what someone has learned.
+    pub apply: bool,
+    /// Who says so; the only lead if none.
+    pub person: Option<String>,
 }
 
 /// What a build came to.
@@ -54,9 +62,16 @@ pub struct Built {
     pub warn: Vec<String>,
     /// Damage found while reading.
     pub faults: Vec<String>,
+    /// What changed since the deck was built before.
+    pub rebuild: Rebuild,
+    /// Nothing was written, because that waits for a person's word.
+    pub waits: bool,
 }
 
 /// Builds a deck from the shop's jobs as of `now` and saves it if it differs.
+///
+/// Where someone has learned a card that would vanish or accept something else, it is saved only when
+/// the options say so; what such cards accepted is then kept for those who learned it.
 pub fn build(
     workbench: &Workbench,
     options: &BuildOptions,
@@ -106,8 +121,13 @@ pub fn build(
         from: from.clone(),
         cards,
     };
-    let changed =
-        crate::store::decks::save_deck(workbench.disk.as_ref(), &workbench.folder, &deck)?;
+    let made_from = MadeFrom {
+        jobs: &archive.jobs,
+        skipped: &built.skipped,
+    };
+    let rebuild = rebuild::compare(workbench, &deck, made_from, now)?;
+    let waits = !options.apply && rebuild.losses.iter().any(|loss| !loss.kept);
+    let changed = !waits && write(workbench, options, (&deck, &rebuild), now)?;
     let mut faults = workbench.fault_lines(&workbench.faults);
     faults.extend(workbench.fault_lines(&archive.faults));
     Ok(Built {
@@ -123,7 +143,27 @@ pub fn build(
             .collect(),
         warn: built.warn,
         faults,
+        rebuild,
+        waits,
     })
+}
+
+/// Writes the corrections that people are told of, then the deck; tells whether the deck differed.
+///
+/// A computer that stops between the two has told nobody anything: a correction counts only once the
+/// card accepts something else.
+fn write(
+    workbench: &Workbench,
+    options: &BuildOptions,
+    (deck, rebuild): (&Deck, &Rebuild),
+    now: DateTime<Utc>,
+) -> Result<bool, AppError> {
+    let (disk, folder) = (workbench.disk.as_ref(), &workbench.folder);
+    if !rebuild.losses.is_empty() {
+        let by = rebuild::signer(workbench, options.person.as_deref())?;
+        rebuild::keep_corrections(workbench, &rebuild.losses, &by, now)?;
+    }
+    Ok(crate::store::decks::save_deck(disk, folder, deck)?)
 }
 
 /// Makes the cards of these jobs, as a build of the whole archive would.
@@ -147,6 +187,7 @@ pub(crate) fn made_of(
             unsafe_acts::unsafe_fix(fix, job, board).is_some()
         },
         cautions: &|about: &Hazards<'_>| hazards.cautions(about),
+        lineage: &Lineage::standing(&workbench.edits),
     })
 }
 

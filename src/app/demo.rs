@@ -57,5 +57,7 @@ pub fn deck() -> BuildOptions {
         name: None,
         boards: Vec::new(),
         families: Vec::new(),
+        apply: false,
+        person: None,
     }
 }

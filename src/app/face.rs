@@ -258,6 +258,7 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         .filter(|ask| ask.opens_family)
         .and_then(|_| sitting.circuits().get(&card.family));
     Some(Back {
+        corrected: sitting.correction().map(str::to_owned),
         verdict: verdict_line(card, shown),
         note: judgement.map_or_else(|| clean(&shown.note), |j| clean(&j.note)),
         danger: shown.danger.as_ref().map(|danger| {
@@ -284,6 +285,7 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
 pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
     let share = &card.share;
     Back {
+        corrected: None,
         verdict: String::new(),
         note: String::new(),
         danger: None,

@@ -306,7 +306,11 @@ impl Look<'_> {
         for entry in edits {
             let leaves = matches!(
                 entry.edit,
-                Edit::Merge { .. } | Edit::Split { .. } | Edit::Retire { .. } | Edit::Alias { .. }
+                Edit::Merge { .. }
+                    | Edit::Split { .. }
+                    | Edit::Retire { .. }
+                    | Edit::Alias { .. }
+                    | Edit::Corrected { .. }
             );
             if leaves
                 || cards.contains(entry.card.as_str())

@@ -18,6 +18,9 @@ pub mod lend;
 pub mod lint;
 pub mod people;
 pub mod practice;
+pub mod rebuild;
+#[cfg(test)]
+mod rebuild_laws;
 pub mod shipped;
 pub mod trace;
 pub mod view;

@@ -18,6 +18,7 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
+use crate::domain::corrections;
 use crate::domain::desk::doubts;
 use crate::domain::desk::doubts::Doubt;
 use crate::domain::gaps::spots;
@@ -419,12 +420,20 @@ impl Practice {
         }
         let (cards, asks) = only_asked(&cards, asks);
         let known = |id: &&String| record.history.cards.contains_key(*id);
-        let corrected = |id: &&String| record.history.cards[*id].corrected;
+        let corrected = |id: &String| {
+            let known = &record.history.cards[id];
+            if !known.corrected {
+                return None;
+            }
+            let card = cards.iter().find(|c| c.id == *id)?;
+            let was = workbench.corrections.was(id, &known.accepted);
+            Some((id.clone(), corrections::line(was, card)))
+        };
         let ids = cards.iter().map(|card| &card.id).filter(known);
         let sitting = Sitting::new(Setup {
             id: sitting_id(workbench, person, &record, now),
             met: ids.clone().cloned().collect(),
-            corrected: ids.filter(corrected).cloned().collect(),
+            corrected: ids.filter_map(corrected).collect(),
             pace: record.history.pace.clone(),
             boards: workbench.boards.clone(),
             circuits: workbench.circuits.clone(),

@@ -107,6 +107,8 @@ pub struct PointLine {
 /// The back of a card after an answer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Back {
+    /// `corrected: was replace U31, now reflow L12`; where the person had learned it otherwise.
+    pub corrected: Option<String>,
     /// `right circuit, right part; 8 s, fair`.
     pub verdict: String,
     /// What the judge noticed about a typed answer.

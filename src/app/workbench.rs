@@ -16,6 +16,7 @@ use crate::domain::calendar::Calendar;
 use crate::domain::card::Card;
 use crate::domain::card::Deck;
 use crate::domain::circuit::Circuits;
+use crate::domain::corrections::Corrections;
 use crate::domain::desk::overlay;
 use crate::domain::desk::overlay::Overlay;
 use crate::domain::edit::EditEntry;
@@ -195,6 +196,8 @@ pub struct Workbench {
     pub decks: Arc<Vec<Deck>>,
     /// What leads did to cards, as it stands: also which are out of use and which go on as another.
     pub edits: Arc<Overlay>,
+    /// What cards accepted before, for those who had learned them so.
+    pub corrections: Corrections,
     /// Damage found so far.
     pub faults: Vec<Fault>,
     /// What was read of the journals so far; reading again reads what is new.
@@ -243,7 +246,7 @@ impl Workbench {
             day_starts: shop.day_starts,
         };
         let words = Synonyms::with_shop(&shop.synonyms);
-        let edits = lay_over(&mut decks, edits);
+        let (edits, corrections) = lay_over(&mut decks, edits);
         Ok(Self {
             disk,
             folder,
@@ -255,9 +258,23 @@ impl Workbench {
             boards,
             decks: Arc::new(decks),
             edits: Arc::new(edits),
+            corrections,
             faults,
             tapes: Arc::default(),
         })
+    }
+
+    /// Returns the shop as it would be with these decks, on which no edits lie yet.
+    #[must_use]
+    pub fn with_decks(&self, mut decks: Vec<Deck>) -> Self {
+        let edits = self.edits.all().cloned().collect();
+        let (edits, corrections) = lay_over(&mut decks, edits);
+        Self {
+            decks: Arc::new(decks),
+            edits: Arc::new(edits),
+            corrections,
+            ..self.clone()
+        }
     }
 
     /// Opens the shop like [`Self::open`] and reads everyone's journals meanwhile, for what asks for a
@@ -466,16 +483,17 @@ impl CardFacts for Facts<'_> {
     }
 }
 
-/// Lays the leads' edits over the cards and returns how they stand.
-fn lay_over(decks: &mut [Deck], edits: Vec<EditEntry>) -> Overlay {
+/// Lays the leads' edits over the cards and returns how they stand, and what cards accepted before.
+fn lay_over(decks: &mut [Deck], edits: Vec<EditEntry>) -> (Overlay, Corrections) {
     if edits.is_empty() {
-        return Overlay::default();
+        return (Overlay::default(), Corrections::default());
     }
     let ids: HashSet<String> = decks
         .iter()
         .flat_map(|deck| deck.cards.iter().map(|card| card.id.clone()))
         .collect();
     let mut overlay = Overlay::fold(edits, &|id| ids.contains(id));
+    let corrections = Corrections::of(decks, &overlay);
     overlay.apply(decks);
-    overlay
+    (overlay, corrections)
 }

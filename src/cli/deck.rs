@@ -22,6 +22,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
+use crate::cli::rebuilt;
 use crate::domain::text::clean;
 
 /// Build decks of cards from closed jobs, list and show them, sign and mend cards
@@ -74,6 +75,11 @@ pub enum DeckCommand {
 /// Jobs are grouped by board, by what fixed it, and by how the part had failed. A card shows the fewest
 /// findings that tell its fix from the board's other fixes. The same jobs give the same deck, byte for
 /// byte.
+///
+/// Of a deck that was there before, what changed is listed card by card. Where someone has learned a
+/// card whose answer would change, or that would no longer be made, nothing is written until you say
+/// --apply, and the command ends with 3. Everyone who had learned such a card is then shown it first,
+/// with what it was and what it is now; their memory of it starts again, and the reviews stay.
 #[derive(clap::Args, Clone, Debug)]
 pub struct BuildArgs {
     /// File name of the deck, without ending; an existing deck of that name is built anew
@@ -88,6 +94,13 @@ pub struct BuildArgs {
     /// Take only jobs of this circuit family; may be given several times
     #[arg(long, value_name = "FAMILY")]
     pub family: Vec<String>,
+    /// Write the deck also where that changes the answer of a card that someone has learned, or takes
+    /// the card away
+    #[arg(long)]
+    pub apply: bool,
+    /// Put these initials under the corrections that people are shown; the only lead's unless given
+    #[arg(long, value_name = "PERSON")]
+    pub person: Option<String>,
     /// Print what was built as JSON
     #[arg(long)]
     pub json: bool,
@@ -125,40 +138,30 @@ fn build(
         name: args.name.clone(),
         boards: args.board.clone(),
         families: args.family.clone(),
+        apply: args.apply,
+        person: args.person.clone(),
     };
     let built = archive::build(workbench, &options, around.clock.now())?;
-    let exit = environment::mend(&built.faults);
-    if args.json {
-        let left_out: Vec<_> = built
-            .left_out
-            .iter()
-            .map(|(what, why)| json!({ "what": what, "why": why }))
-            .collect();
-        output::line(
-            out,
-            &json!({
-                "v": 1, "deck": args.deck, "jobs": built.jobs, "cards": built.cards,
-                "changed": built.changed, "from": built.from, "left_out": left_out, "warn": built.warn,
-            }),
-        )?;
-    } else {
-        writeln!(
-            out,
-            "{}: {} cards from {} jobs",
-            clean(&args.deck),
-            built.cards,
-            built.jobs
-        )?;
-        if !built.changed {
-            writeln!(out, "The deck is as it was; nothing was written.")?;
-        }
-        for warning in &built.warn {
-            writeln!(out, "Mind: {}", clean(warning))?;
-        }
-        for (what, why) in &built.left_out {
-            writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
-        }
+    let mut exit = environment::mend(&built.faults);
+    if built.waits {
+        exit = Exit::ToMend;
     }
+    if args.json {
+        output::line(out, &rebuilt::as_json(workbench, args, &built)?)?;
+        return Ok(exit);
+    }
+    let (deck, cards, jobs) = (clean(&args.deck), built.cards, built.jobs);
+    writeln!(out, "{deck}: {cards} cards from {jobs} jobs")?;
+    if !built.changed && !built.waits {
+        writeln!(out, "The deck is as it was; nothing was written.")?;
+    }
+    for warning in &built.warn {
+        writeln!(out, "Mind: {}", clean(warning))?;
+    }
+    for (what, why) in &built.left_out {
+        writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
+    }
+    rebuilt::write(workbench, args, &built, out)?;
     Ok(exit)
 }
 

@@ -380,6 +380,9 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     if let Some(danger) = &back.danger {
         writeln!(out, "Danger: {danger}")?;
     }
+    if let Some(corrected) = &back.corrected {
+        writeln!(out, "{corrected}")?;
+    }
     if !back.verdict.is_empty() {
         writeln!(out, "Verdict: {}", back.verdict)?;
     }

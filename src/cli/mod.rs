@@ -27,6 +27,7 @@ pub mod jobs_export;
 pub mod open;
 pub mod output;
 pub mod people;
+pub mod rebuilt;
 pub mod screen;
 pub mod trace;
 

@@ -165,6 +165,9 @@ pub fn reveal(practice: &Practice) -> Value {
         "note": shown.judgement.as_ref().map(|j| &j.note),
         "proposed": draft.proposed.word(),
     });
+    if let Some(line) = sitting.correction() {
+        reveal["reveal"]["corrected"] = json!(line);
+    }
     if !card.points.is_empty() {
         let said = |i: usize| shown.hits.get(i).copied();
         let points = card.points.iter().enumerate();

@@ -350,9 +350,14 @@ impl Card {
     }
 
     /// Returns the mark of what is accepted (circuit, acts and parts), to tell a corrected card.
+    pub fn accepted_mark(&self) -> String {
+        ids::short_mark([self.family.as_str(), &self.accepted().join(" | ")])
+    }
+
+    /// Returns everything that is accepted beside the circuit, a text each, in a fixed order.
     ///
     /// Names and other wordings do not enter: a synonym is no correction.
-    pub fn accepted_mark(&self) -> String {
+    pub(crate) fn accepted(&self) -> Vec<String> {
         let mut answers: Vec<String> = self
             .answers
             .iter()
@@ -372,7 +377,7 @@ impl Card {
         );
         answers.extend(self.tests.iter().filter(|t| t.right).map(|t| t.say.clone()));
         answers.sort();
-        ids::short_mark([self.family.as_str(), &answers.join(" | ")])
+        answers
     }
 
     /// Tells whether someone vouches for it: a lead, or the source of a bench rule.

@@ -158,6 +158,16 @@ pub enum Edit {
         /// In the lead's words.
         note: String,
     },
+    /// A rebuild changed what the card accepts, and people had learned it: what it was, for them.
+    Corrected {
+        /// What it accepted before, in words.
+        was: String,
+        /// Mark of that.
+        accepted: String,
+        /// The card that is no longer made and whose place it took: what people remember of that one
+        /// comes here for as long as it is in no deck. None where it is the card itself.
+        from: Option<String>,
+    },
     /// The card is known by another id now; memory follows.
     Alias {
         /// Card id.
@@ -180,7 +190,9 @@ impl Edit {
             | Self::Tag { .. }
             | Self::Untag { .. }
             | Self::Retire { .. }
-            | Self::Alias { .. } => Field::Use,
+            | Self::Alias { .. }
+            // Nothing of the card: it only tells people what was.
+            | Self::Corrected { .. } => Field::Use,
         }
     }
 

@@ -178,7 +178,13 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
         .take(room)
         .take_while(|_| fits(pace * NEW_CARD_COST))
         .collect();
-    arrange(today, &known, &due, &spots, &fresh)
+    // What someone learned otherwise is put right before anything else is asked.
+    let was_corrected = |card: &usize| known[*card].is_some_and(|h| h.corrected);
+    let (corrected, due): (Vec<usize>, Vec<usize>) = due.into_iter().partition(was_corrected);
+    let first = corrected.into_iter().map(|card| ask(card, Mode::Drill));
+    first
+        .chain(arrange(today, &known, &due, &spots, &fresh))
+        .collect()
 }
 
 /// Returns the asks of a refresh before a board: the cards called `ids`, in that order.
@@ -196,8 +202,10 @@ pub fn exactly(cards: &[&Card], ids: &[String]) -> Vec<Ask> {
 /// What the person did with each card of today, in their order.
 type Known<'a> = [Option<&'a CardHistory>];
 
+/// Returns the cards that are due: first those that were corrected since the person learned them, then
+/// by how far recall has fallen below the target, times the card's share of the jobs.
 fn due_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
-    let mut due: Vec<(f64, usize)> = (0..today.cards.len())
+    let mut due: Vec<(bool, f64, usize)> = (0..today.cards.len())
         .filter_map(|i| {
             let card = today.cards[i];
             let history = known[i]?;
@@ -214,14 +222,16 @@ fn due_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
             } else {
                 return None;
             };
-            Some(((today.target - recall).max(0.0) * today.shares[i], i))
+            let worth = (today.target - recall).max(0.0) * today.shares[i];
+            Some((history.corrected, worth, i))
         })
         .collect();
     due.sort_by(|a, b| {
-        b.0.total_cmp(&a.0)
-            .then_with(|| today.cards[a.1].id.cmp(&today.cards[b.1].id))
+        b.0.cmp(&a.0)
+            .then_with(|| b.1.total_cmp(&a.1))
+            .then_with(|| today.cards[a.2].id.cmp(&today.cards[b.2].id))
     });
-    due.into_iter().map(|(_, i)| i).collect()
+    due.into_iter().map(|(_, _, i)| i).collect()
 }
 
 /// Puts a rule after every three other new cards, up to the day's number; what is left of them comes

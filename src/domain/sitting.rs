@@ -89,8 +89,8 @@ pub struct Setup {
     pub pace: Pace,
     /// Ids of cards met before this sitting.
     pub met: std::collections::BTreeSet<String>,
-    /// Ids of cards whose answers changed since the person last saw them.
-    pub corrected: std::collections::BTreeSet<String>,
+    /// Cards whose answers changed since the person last saw them, by id, with what is said of it.
+    pub corrected: std::collections::BTreeMap<String, String>,
 }
 
 /// One sitting.
@@ -161,9 +161,15 @@ impl Sitting {
 
     /// Tells whether what the card under way accepts has changed since the person last saw it.
     pub fn is_corrected(&self) -> bool {
-        self.card()
-            .is_some_and(|c| self.setup.corrected.contains(&c.id))
-            && self.course.ask.as_ref().is_some_and(|a| !a.again)
+        self.correction().is_some()
+    }
+
+    /// Returns what the card under way accepted when the person last saw it, and what it accepts now;
+    /// none where that is the same. It tells the answer.
+    pub fn correction(&self) -> Option<&str> {
+        let said = self.setup.corrected.get(&self.card()?.id)?;
+        let first = self.course.ask.as_ref().is_some_and(|a| !a.again);
+        first.then_some(said.as_str())
     }
 
     /// Returns the circuit said to the card under way.

@@ -36,7 +36,7 @@ fn of(cards: Vec<Card>, minutes: f64) -> Sitting {
         minutes,
         pace: Pace::default(),
         met: BTreeSet::new(),
-        corrected: BTreeSet::new(),
+        corrected: BTreeMap::new(),
     })
 }
 

@@ -166,6 +166,7 @@ pub(super) fn fix() -> DrillView {
 
 pub(super) fn back() -> Back {
     Back {
+        corrected: None,
         verdict: "right circuit, right part; 8 s, fair".to_owned(),
         note: String::new(),
         danger: None,

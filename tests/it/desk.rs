@@ -124,7 +124,11 @@ fn the_desk_lists_what_wants_a_look_and_shows_a_card_as_people_see_it() {
     let shown = page(&bench, &card[..8], 0);
     assert_eq!(shown["card"]["id"], json!(card));
     assert_eq!(shown["mark"], "not yet signed");
-    assert!(shown["now"]["answers"].as_str().is_some_and(|a| a.starts_with("clean J8")));
+    assert!(
+        shown["now"]["answers"]
+            .as_str()
+            .is_some_and(|a| a.starts_with("clean J8"))
+    );
     let plain = done(&bench, "b7", 0, &["desk", &card]);
     for part in [
         "This card: not yet signed",

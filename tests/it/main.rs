@@ -33,6 +33,7 @@ mod practice_shop;
 mod printer;
 mod printer_jobs;
 mod read_only;
+mod rebuild;
 mod rule_answers;
 mod rule_decks;
 mod screen;

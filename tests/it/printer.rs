@@ -23,6 +23,7 @@ use benchlore::domain::generate::table::Readings;
 use benchlore::domain::generate::tier::Tier;
 use benchlore::domain::job::Fix;
 use benchlore::domain::job::Job;
+use benchlore::domain::lineage::Lineage;
 use benchlore::domain::units::count;
 use serde_json::Value;
 
@@ -50,6 +51,7 @@ fn cards(jobs: &[Job]) -> Built {
         })
         .collect();
     let mut built = build::build(&BuildInput {
+        lineage: &Lineage::default(),
         jobs,
         boards: &[],
         circuits: &Circuits::with_shop(&families, true),

@@ -53,6 +53,7 @@ pub fn value(edit: &Edit) -> String {
         Edit::Untag { note } => noted("in use", note),
         Edit::Retire { note } => noted("retired", note),
         Edit::Alias { to } => format!("goes on as {to}"),
+        Edit::Corrected { was, .. } => format!("corrected by a rebuild; was {was}"),
     };
     clean(&text)
 }

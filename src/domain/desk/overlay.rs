@@ -150,7 +150,7 @@ impl Overlay {
             let entry = &placed.entry;
             let card = current(&self.aliases, &entry.card).to_owned();
             self.logs.entry(card.clone()).or_default().push(at);
-            if !matches!(entry.edit, Edit::Alias { .. }) {
+            if !matches!(entry.edit, Edit::Alias { .. } | Edit::Corrected { .. }) {
                 let of_card = places.entry(card).or_default();
                 of_card.entry(entry.edit.field()).or_default().push(at);
             }
@@ -193,11 +193,57 @@ impl Overlay {
         }
         self.aliases.extend(goes);
         self.break_rings();
+        self.follow_successors(is_card);
         // What goes on as another card is not out of use by that: its own id is merely an old one.
         let merged = |card: &String| self.aliases.contains_key(card);
         let rings = &self.rings;
         self.out
             .retain(|card| !merged(card) && !rings.contains_key(card));
+    }
+
+    /// What people remember of a card that is no longer made goes on with the one in its place, until
+    /// it is made again.
+    fn follow_successors(&mut self, is_card: &dyn Fn(&str) -> bool) {
+        for placed in &self.edits {
+            let Edit::Corrected {
+                from: Some(from), ..
+            } = &placed.entry.edit
+            else {
+                continue;
+            };
+            let to = current(&self.aliases, &placed.entry.card);
+            if is_card(to) && !is_card(from) && to != from && !self.aliases.contains_key(from) {
+                let to = to.to_owned();
+                self.aliases.insert(from.clone(), to);
+            }
+        }
+    }
+
+    /// Tells whether nothing was done to any card.
+    pub fn is_empty(&self) -> bool {
+        self.edits.is_empty()
+    }
+
+    /// Returns every edit, in merged order.
+    pub fn all(&self) -> impl DoubleEndedIterator<Item = &EditEntry> {
+        self.edits.iter().map(|placed| &placed.entry)
+    }
+
+    /// Returns the edits in force that send a card elsewhere, whether or not that one is built yet; of
+    /// cards that go into each other none does.
+    pub fn moves(&self) -> Vec<&EditEntry> {
+        let of_use = self.cards.values().filter_map(|f| f.get(&Field::Use));
+        let force = self.names.values().chain(of_use).flat_map(|s| &s.force);
+        let places: BTreeSet<usize> = force.copied().collect();
+        let mut moves = self.entries(places.iter());
+        moves.retain(|entry| {
+            let goes = matches!(
+                entry.edit,
+                Edit::Merge { .. } | Edit::Split { .. } | Edit::Alias { .. }
+            );
+            goes && !self.rings.contains_key(&entry.card)
+        });
+        moves
     }
 
     /// Cards that go into each other would all be lost: none of them goes, and a lead is asked.

@@ -35,11 +35,11 @@ use crate::domain::generate::stop;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
-use crate::domain::ids;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::lineage::Lineage;
 use crate::domain::units::count;
 
 /// Another fix is a right answer too from this many matching jobs …
@@ -84,6 +84,8 @@ pub struct BuildInput<'a> {
     pub unsafe_fix: &'a dyn Fn(&Fix, &Job) -> bool,
     /// Returns the hazards whose caution stands first on the card.
     pub cautions: &'a dyn Fn(&Hazards<'_>) -> Vec<String>,
+    /// Which cards leads merged and split.
+    pub lineage: &'a Lineage,
 }
 
 /// A fix without a card.
@@ -137,6 +139,7 @@ pub fn build(input: &BuildInput<'_>) -> Built {
                 }),
             }
         }
+        built.skipped.extend(unplaced(&shelf));
         built.cards.extend(contrast::cards(input, &shelf));
         built.cards.extend(next::cards(input, &shelf));
         built.cards.extend(stop::cards(input, &shelf, &jobs));
@@ -162,7 +165,7 @@ fn shelf<'a>(
         let barred = (input.unsafe_fix)(&job.fix(), job);
         evidence::case(job, board, tier, barred)
     });
-    Shelf::new(id, board, cases.collect())
+    Shelf::led(id, board, cases.collect(), input.lineage)
 }
 
 /// Makes the card of one fix and variant, or says why there is none.
@@ -187,10 +190,15 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     let (front, held_back) = front::faces(shown, &draft, &mask, shelf.board);
     let others = shelf.others(group, &draft.matching);
     let share = share_of(shelf, group, &draft);
-    let answers: Vec<Answer> = std::iter::once(&group.fix)
-        .chain(&also)
+    let own = own_fixes(shelf, group);
+    if own.is_empty() {
+        return Err("the recorded act is unsafe and never an answer".to_owned());
+    }
+    let answers: Vec<Answer> = own
+        .into_iter()
+        .chain(also.iter().cloned())
         .map(|fix| Answer {
-            steps: steps(fix, shelf.board),
+            steps: steps(&fix, shelf.board),
             also: Vec::new(),
         })
         .collect();
@@ -200,14 +208,12 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }
-    let fix_key = group.fix.key();
-    let kind = CardKind::Fix;
     let card = Card {
-        id: ids::long_mark([kind.word(), shelf.id, &fix_key, group.variant.word()]),
-        kind,
+        id: group.id.clone(),
+        kind: CardKind::Fix,
         board: shelf.id.to_owned(),
         revs: sorted(jobs.iter().filter_map(|j| j.rev.as_ref())),
-        contributing: contributing(shelf, &jobs, &draft, &also, &family),
+        contributing: contributing(shelf, group, &draft, &also, &family),
         complaint: shown.complaint.clone(),
         stem: String::new(),
         points: Vec::new(),
@@ -234,7 +240,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         bounced: shelf
             .cases
             .iter()
-            .filter(|c| c.fix == group.fix && tier::bounced(c.job))
+            .filter(|c| group.has_fix(&c.fix) && tier::bounced(c.job))
             .count(),
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.last().map(|j| j.closed_on),
@@ -253,10 +259,47 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     leak::unless_it_leaks(card, shelf.board)
 }
 
+/// Returns the fixes that a card answers with by itself: its own, then those merged into it, most
+/// frequent first. One that no job speaks for is none; a merged one is none where it was ever unsafe.
+fn own_fixes(shelf: &Shelf<'_>, group: &Group) -> Vec<Fix> {
+    let jobs = |fix: &Fix| {
+        let own = group.evidence.iter().map(|at| &shelf.cases[*at]);
+        own.filter(|c| c.fix == *fix).count()
+    };
+    let barred = shelf.barred();
+    let mut merged: Vec<(usize, &Fix)> = group
+        .joined
+        .iter()
+        .filter(|fix| !barred.contains(fix))
+        .map(|fix| (jobs(fix), fix))
+        .filter(|(n, _)| 0 < *n)
+        .collect();
+    merged.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    let own = (0 < jobs(&group.fix)).then_some(&group.fix);
+    own.into_iter()
+        .chain(merged.into_iter().map(|(_, fix)| fix))
+        .cloned()
+        .collect()
+}
+
+/// Says which jobs have no card because they do not say what their card was split by.
+fn unplaced(shelf: &Shelf<'_>) -> Option<Skipped> {
+    let numbers: Vec<&str> = shelf
+        .unplaced
+        .iter()
+        .map(|at| shelf.cases[*at].job.job.as_str())
+        .collect();
+    (!numbers.is_empty()).then(|| Skipped {
+        board: shelf.id.to_owned(),
+        what: format!("{}: {}", shelf.id, numbers.join(", ")),
+        why: "a lead split the card by something that these jobs do not say".to_owned(),
+    })
+}
+
 /// Returns the jobs a card cites, oldest first: its own, and those counted in its share that the same
 /// fix mended though the part had failed otherwise.
 fn cited<'a>(shelf: &Shelf<'a>, group: &Group, draft: &Draft) -> Vec<&'a Job> {
-    let same_fix = |at: &&usize| shelf.cases[**at].fix == group.fix;
+    let same_fix = |at: &&usize| group.has_fix(&shelf.cases[**at].fix);
     let counted = draft.matching.iter().filter(same_fix);
     let all: BTreeSet<usize> = group.evidence.iter().chain(counted).copied().collect();
     all.into_iter().map(|at| shelf.cases[at].job).collect()
@@ -265,7 +308,7 @@ fn cited<'a>(shelf: &Shelf<'a>, group: &Group, draft: &Draft) -> Vec<&'a Job> {
 fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {
     let own = || {
         let cases = shelf.cases.iter();
-        cases.filter(|c| c.fix == group.fix && c.variant == group.variant)
+        cases.filter(|c| group.has_fix(&c.fix) && c.variant == group.variant)
     };
     if own().any(|c| c.barred) {
         return "the recorded act is unsafe and never an answer".to_owned();
@@ -298,7 +341,7 @@ fn settled(
     group: &Group,
     family: &str,
 ) -> Result<(Draft, Mask, Vec<Fix>), String> {
-    let mut masked: BTreeSet<Fix> = BTreeSet::from([group.fix.clone()]);
+    let mut masked: BTreeSet<Fix> = group.fixes().cloned().collect();
     let mut mask = Mask::of(&masked, Some(family), shelf.board);
     loop {
         let draft = shelf
@@ -329,7 +372,7 @@ fn also_right(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Fix> {
 fn share_of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Share {
     let own = || {
         let cases = draft.matching.iter().map(|at| &shelf.cases[*at]);
-        cases.filter(|c| c.fix == group.fix && c.speaks())
+        cases.filter(|c| group.has_fix(&c.fix) && c.speaks())
     };
     let proved = own().filter(|c| c.proved).count();
     Share::counted(own().count(), draft.matching.len(), proved)
@@ -361,17 +404,19 @@ pub(super) fn steps(fix: &Fix, board: Option<&Board>) -> Vec<Step> {
 /// those of the other right answers.
 fn contributing(
     shelf: &Shelf<'_>,
-    jobs: &[&Job],
+    group: &Group,
     draft: &Draft,
     also: &[Fix],
     family: &str,
 ) -> Vec<FamilyId> {
     let matching = draft.matching.iter().map(|at| &shelf.cases[*at]);
     let right = matching.filter(|c| also.contains(&c.fix));
+    let own = || group.evidence.iter().map(|at| &shelf.cases[*at]);
+    let merged = own().filter(|c| group.joined.contains(&c.fix));
     let mut families = sorted(
-        jobs.iter()
-            .flat_map(|j| &j.contributing)
-            .chain(right.filter_map(|c| c.job.family.as_ref())),
+        own()
+            .flat_map(|c| &c.job.contributing)
+            .chain(right.chain(merged).filter_map(|c| c.job.family.as_ref())),
     );
     families.retain(|f| f != family);
     families

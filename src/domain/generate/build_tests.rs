@@ -4,6 +4,7 @@ use super::*;
 use crate::domain::generate::sample;
 use crate::domain::generate::sample::built;
 use crate::domain::generate::sample::built_with;
+use crate::domain::ids;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Confidence;
 use crate::domain::job::FindingKind;
@@ -201,6 +202,7 @@ fn a_part_that_is_not_on_the_revision_is_reported() {
     board.parts.get_mut("U31").unwrap().revs = vec!["A".to_owned()];
     let contradictory = BTreeSet::new();
     let built = build(&BuildInput {
+        lineage: &Lineage::default(),
         jobs: &all,
         boards: &[board],
         circuits: &Circuits::with_shop(&[], false),

@@ -268,6 +268,7 @@ mod tests {
     use crate::domain::generate::leak;
     use crate::domain::generate::sample;
     use crate::domain::job::Confidence;
+    use crate::domain::lineage::Lineage;
 
     /// `n` jobs replacing `part` with these findings.
     fn jobs(part: &str, n: u64, findings: &[Finding]) -> Vec<Job> {
@@ -441,6 +442,7 @@ mod tests {
             let part = board.parts.get_mut("U31").expect("a part");
             part.revs = revs.iter().map(|r| (*r).to_owned()).collect();
             crate::domain::generate::build::build(&BuildInput {
+                lineage: &Lineage::default(),
                 jobs: &all,
                 boards: &[board],
                 circuits: &crate::domain::circuit::Circuits::with_shop(&[], false),

@@ -8,6 +8,9 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
+use crate::domain::card::CardKind;
+use crate::domain::desk::divide;
+use crate::domain::edit::Divide;
 use crate::domain::generate::band;
 use crate::domain::generate::band::Variant;
 use crate::domain::generate::bands::Bands;
@@ -20,9 +23,13 @@ use crate::domain::generate::table::Table;
 use crate::domain::generate::table::UNRECORDED;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::Tier;
+use crate::domain::ids;
 use crate::domain::job::Board;
+use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::lineage::Lineage;
+use crate::domain::lineage::Place;
 use crate::domain::units::count;
 
 /// A fix with fewer jobs uses its board's best names.
@@ -56,17 +63,43 @@ impl Case<'_> {
     }
 }
 
-/// The jobs of one fix and variant: indices of cases.
+/// The jobs of one card: those of one fix and variant, unless leads merged or split cards; as indices
+/// of cases.
 #[derive(Clone, Debug)]
 pub struct Group {
-    /// The fix.
+    /// Id of the card.
+    pub id: String,
+    /// The fix; of merged cards, that of the card the others went into.
     pub fix: Fix,
     /// How the part failed.
     pub variant: Variant,
+    /// Fixes of the cards that were merged into it, other than its own.
+    pub joined: BTreeSet<Fix>,
+    /// What its card was split by, and the values that its jobs have of it.
+    pub part: Option<(Divide, BTreeSet<String>)>,
     /// Jobs that count, oldest first.
     pub members: Vec<usize>,
     /// Those of them that an answer may stand on.
     pub evidence: Vec<usize>,
+}
+
+impl Group {
+    /// Tells whether its card answers with this fix, or has been merged with one that did.
+    pub fn has_fix(&self, fix: &Fix) -> bool {
+        self.fix == *fix || self.joined.contains(fix)
+    }
+
+    /// Returns its own fix and those merged into it.
+    pub fn fixes(&self) -> impl Iterator<Item = &Fix> {
+        std::iter::once(&self.fix).chain(&self.joined)
+    }
+
+    /// Tells whether its card is one of several that a card was split into, and `job` is not of it.
+    fn leaves_out(&self, job: &Job) -> bool {
+        self.part.as_ref().is_some_and(|(by, values)| {
+            divide::value(job, *by).is_none_or(|value| !values.contains(&value))
+        })
+    }
 }
 
 /// The jobs with a fix of one board, oldest first.
@@ -80,6 +113,8 @@ pub struct Shelf<'a> {
     pub cases: Vec<Case<'a>>,
     /// The groups, by fix and variant.
     pub groups: Vec<Group>,
+    /// Indices of cases whose card was split by something that they do not say.
+    pub unplaced: Vec<usize>,
     readings: Readings,
     ranking: Vec<Name>,
 }
@@ -102,30 +137,25 @@ pub struct Draft {
 impl<'a> Shelf<'a> {
     /// Bands and groups the jobs of one board; `cases` are sorted, oldest first.
     pub fn new(id: &'a str, board: Option<&'a Board>, cases: Vec<Case<'a>>) -> Self {
+        Self::led(id, board, cases, &Lineage::default())
+    }
+
+    /// The same, grouped by the cards that leads merged and split.
+    pub fn led(
+        id: &'a str,
+        board: Option<&'a Board>,
+        cases: Vec<Case<'a>>,
+        lineage: &Lineage,
+    ) -> Self {
         let jobs: Vec<&Job> = cases.iter().map(|c| c.job).collect();
         let readings = Readings::banded(&jobs, board, &Bands::of(&jobs, board));
-        let mut groups: BTreeMap<(Fix, Variant), Group> = BTreeMap::new();
-        for (at, case) in cases.iter().enumerate() {
-            let group = groups
-                .entry((case.fix.clone(), case.variant))
-                .or_insert_with(|| Group {
-                    fix: case.fix.clone(),
-                    variant: case.variant,
-                    members: Vec::new(),
-                    evidence: Vec::new(),
-                });
-            if case.tier.counts() {
-                group.members.push(at);
-            }
-            if case.speaks() {
-                group.evidence.push(at);
-            }
-        }
+        let (groups, unplaced) = grouped(id, &cases, lineage);
         let mut shelf = Self {
             id,
             board,
             cases,
-            groups: groups.into_values().collect(),
+            groups,
+            unplaced,
             readings,
             ranking: Vec::new(),
         };
@@ -143,12 +173,13 @@ impl<'a> Shelf<'a> {
 
     /// Returns the side of every case in the question "this group's fix, or another?".
     pub fn sides(&self, group: &Group) -> Vec<Side> {
-        let side = |case: &Case<'_>| match (case.tier.counts(), case.fix == group.fix) {
-            (true, false) => Side::Rest,
-            (true, true) if case.variant == group.variant => Side::Fix,
-            (false, _) | (true, true) => Side::Apart,
-        };
-        self.cases.iter().map(side).collect()
+        let side =
+            |(at, case): (usize, &Case<'_>)| match (case.tier.counts(), group.has_fix(&case.fix)) {
+                (true, false) => Side::Rest,
+                (true, true) if group.members.binary_search(&at).is_ok() => Side::Fix,
+                (false, _) | (true, true) => Side::Apart,
+            };
+        self.cases.iter().enumerate().map(side).collect()
     }
 
     /// Ranks the board's names by the leave-one-out loss summed over its fixes of two jobs or more.
@@ -212,20 +243,26 @@ impl<'a> Shelf<'a> {
     pub fn draft(&self, group: &Group, mask: &Mask) -> Option<Draft> {
         let table = self.readings.masked(mask);
         let sides = self.sides(group);
-        let chosen = self.choose(group, &table, &sides);
+        let mut chosen = self.choose(group, &table, &sides);
+        if let Some((Divide::Draw, _)) = &group.part {
+            // What the parts differ in has to be seen.
+            chosen.extend(draw_name(&table, &group.evidence).filter(|n| !chosen.contains(n)));
+        }
         let mut order = typical(&table, &chosen, &group.evidence);
         let proves = |case: usize| self.cases[case].proved;
         let look = |shown: usize| {
             let mut names = chosen.clone();
             names.retain(|name| table.value(*name, shown).is_some());
             names.sort_unstable();
-            let matching = self.matching(&table, &names, shown);
+            let mut matching = self.matching(&table, &names, shown);
+            matching.retain(|at| !group.leaves_out(self.cases[*at].job));
             (names, matching)
         };
         // The most typical job, unless nobody proved the fix in jobs like it.
         let first = *order.first()?;
         let (mut shown, (mut names, mut matching)) = (first, look(first));
-        let own = |case: &usize| self.cases[*case].fix == group.fix && self.cases[*case].speaks();
+        let own =
+            |case: &usize| group.has_fix(&self.cases[*case].fix) && self.cases[*case].speaks();
         if !matching.iter().any(|case| own(case) && proves(*case)) {
             order.retain(|case| proves(*case));
             shown = *order.first()?;
@@ -260,7 +297,7 @@ impl<'a> Shelf<'a> {
     pub fn others(&self, group: &Group, matching: &[usize]) -> Vec<(Fix, usize)> {
         let mut counts: BTreeMap<&Fix, usize> = BTreeMap::new();
         for case in matching.iter().map(|at| &self.cases[*at]) {
-            if case.fix != group.fix && !case.barred {
+            if !group.has_fix(&case.fix) && !case.barred {
                 *counts.entry(&case.fix).or_default() += 1;
             }
         }
@@ -277,6 +314,108 @@ impl<'a> Shelf<'a> {
         let barred = self.cases.iter().filter(|c| c.barred);
         barred.map(|c| &c.fix).collect()
     }
+}
+
+/// Groups the cases of a board by the card they stand for; the second list holds those that stand for
+/// none, because their card was split by something they do not say.
+fn grouped(id: &str, cases: &[Case<'_>], lineage: &Lineage) -> (Vec<Group>, Vec<usize>) {
+    let mut by_fix: BTreeMap<(&Fix, Variant), Vec<usize>> = BTreeMap::new();
+    for (at, case) in cases.iter().enumerate() {
+        by_fix
+            .entry((&case.fix, case.variant))
+            .or_default()
+            .push(at);
+    }
+    let mut groups: Vec<Group> = Vec::new();
+    // Merges and splits on the way to a group, the fewest; by its place in `groups`.
+    let mut ways: Vec<usize> = Vec::new();
+    let mut places: BTreeMap<String, usize> = BTreeMap::new();
+    let mut unplaced = Vec::new();
+    for ((fix, variant), members) in by_fix {
+        let own = group_id(id, fix, variant);
+        let moved = lineage.moves(&own);
+        for at in members {
+            let place = if moved {
+                let value = |by| divide::value(cases[at].job, by);
+                lineage.place(&own, &value)
+            } else {
+                let card = own.clone();
+                Some(Place {
+                    card,
+                    steps: 0,
+                    part: None,
+                })
+            };
+            let Some(place) = place else {
+                unplaced.push(at);
+                continue;
+            };
+            let number = *places.entry(place.card.clone()).or_insert_with(|| {
+                groups.push(Group {
+                    id: place.card.clone(),
+                    fix: fix.clone(),
+                    variant,
+                    joined: BTreeSet::new(),
+                    part: place.part.as_ref().map(|(by, _)| (*by, BTreeSet::new())),
+                    members: Vec::new(),
+                    evidence: Vec::new(),
+                });
+                ways.push(place.steps);
+                groups.len() - 1
+            });
+            let group = &mut groups[number];
+            group.joined.insert(fix.clone());
+            if place.steps < ways[number] {
+                (group.fix, group.variant) = (fix.clone(), variant);
+                ways[number] = place.steps;
+            }
+            group.part = match (group.part.take(), place.part) {
+                (Some((by, mut values)), Some((other, value))) if by == other => {
+                    values.insert(value);
+                    Some((by, values))
+                }
+                _ => None,
+            };
+            if cases[at].tier.counts() {
+                group.members.push(at);
+            }
+            if cases[at].speaks() {
+                group.evidence.push(at);
+            }
+        }
+    }
+    for group in &mut groups {
+        group.joined.remove(&group.fix);
+        group.members.sort_unstable();
+        group.evidence.sort_unstable();
+    }
+    groups.sort_by(|a, b| {
+        (&a.fix, a.variant, &a.part, &a.id).cmp(&(&b.fix, b.variant, &b.part, &b.id))
+    });
+    unplaced.sort_unstable();
+    (groups, unplaced)
+}
+
+/// Returns the id of the card of one fix and variant of a board.
+pub fn group_id(board: &str, fix: &Fix, variant: Variant) -> String {
+    ids::long_mark([CardKind::Fix.word(), board, &fix.key(), variant.word()])
+}
+
+/// Returns the name of the supply draw that most of these cases recorded.
+fn draw_name(table: &Table, evidence: &[usize]) -> Option<usize> {
+    let recorded = |name: &usize| {
+        let cases = evidence.iter();
+        cases
+            .filter(|at| table.value(*name, **at).is_some())
+            .count()
+    };
+    (0..table.names().len())
+        .filter(|name| {
+            let name = &table.names()[*name];
+            name.kind == FindingKind::Current && name.place.is_empty() && !name.held
+        })
+        .filter(|name| 0 < recorded(name))
+        .max_by_key(|name| (recorded(name), std::cmp::Reverse(*name)))
 }
 
 /// Orders evidence jobs, the most typical first.

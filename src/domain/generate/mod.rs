@@ -12,7 +12,9 @@
 //! [`missed`] what a repair that came back had missed, [`across`] what holds on several boards;
 //! [`say`] words their points. [`checks`] looks for the faults that make a card bad.
 //!
-//! Left out on purpose: shop synonyms, edits by leads and tags (they are laid over the cards later).
+//! Of what leads did to cards only merges and splits enter here, since they change whose jobs stand
+//! together. Left out on purpose: shop synonyms, all
+//! other edits, tags (they are laid over the cards later).
 
 pub mod across;
 pub mod balance;
@@ -27,6 +29,8 @@ pub mod front;
 #[cfg(test)]
 mod laws;
 pub mod leak;
+#[cfg(test)]
+mod led_tests;
 pub mod mask;
 pub mod measure;
 pub mod missed;

@@ -188,7 +188,7 @@ fn matching(n: usize) -> String {
 }
 
 fn of_returns(shelf: &Shelf<'_>, group: &Group) -> Vec<String> {
-    let own = || shelf.cases.iter().filter(|c| c.fix == group.fix);
+    let own = || shelf.cases.iter().filter(|c| group.has_fix(&c.fix));
     let returned = own().filter(|c| tier::bounced(c.job)).count();
     let unexplained = own().filter(|c| tier::bounced_unexplained(c.job)).count();
     let all = own().count();
@@ -227,7 +227,7 @@ fn of_revisions(shelf: &Shelf<'_>, group: &Group) -> Vec<String> {
         return Vec::new();
     };
     let mut warn = Vec::new();
-    for (_, designator) in group.fix.pairs() {
+    for (_, designator) in group.fixes().flat_map(Fix::pairs) {
         let Some(part) = board.parts.get(designator).filter(|p| !p.revs.is_empty()) else {
             continue;
         };

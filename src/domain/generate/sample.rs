@@ -20,6 +20,7 @@ use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Part;
 use crate::domain::job::Role;
+use crate::domain::lineage::Lineage;
 
 /// The first day of the invented archive.
 pub(crate) fn day_one() -> NaiveDate {
@@ -140,8 +141,23 @@ pub(crate) fn built_with(
     contradictory: &[&str],
     unsafe_fix: &dyn Fn(&Fix, &Job) -> bool,
 ) -> Built {
+    built_as(jobs, contradictory, unsafe_fix, &Lineage::default())
+}
+
+/// The same with cards that leads merged and split.
+pub(crate) fn led(jobs: &[Job], lineage: &Lineage) -> Built {
+    built_as(jobs, &[], &|_, _| false, lineage)
+}
+
+fn built_as(
+    jobs: &[Job],
+    contradictory: &[&str],
+    unsafe_fix: &dyn Fn(&Fix, &Job) -> bool,
+    lineage: &Lineage,
+) -> Built {
     let contradictory = contradictory.iter().map(|id| (*id).to_owned()).collect();
     build::build(&BuildInput {
+        lineage,
         jobs,
         boards: &[board()],
         circuits: &Circuits::with_shop(&[], false),

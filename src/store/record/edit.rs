@@ -21,9 +21,20 @@ use crate::store::record::strict;
 /// The newest format this program writes.
 pub const VERSION: u64 = 2;
 
-const KINDS: [&str; 12] = [
-    "sign", "wording", "answers", "why", "cautions", "merge", "split", "tag", "untag", "retire",
-    "alias", "evidence",
+const KINDS: [&str; 13] = [
+    "sign",
+    "wording",
+    "answers",
+    "why",
+    "cautions",
+    "merge",
+    "split",
+    "tag",
+    "untag",
+    "retire",
+    "alias",
+    "evidence",
+    "corrected",
 ];
 
 /// Reads one line whose check sum was found right; the entry is there unless a problem costs it.
@@ -82,6 +93,11 @@ fn edit(from: &mut Reader<'_, '_>, kind: &str) -> Option<Edit> {
         },
         "merge" => Edit::Merge {
             into: from.need_text("into", LOST)?,
+        },
+        "corrected" => Edit::Corrected {
+            was: from.need_text("was", LOST)?,
+            accepted: from.need_text("accepted", LOST)?,
+            from: from.text("from"),
         },
         "evidence" => Edit::Evidence { note: note(from) },
         "split" => Edit::Split {
@@ -154,6 +170,15 @@ fn values(edit: &Edit) -> (&'static str, Vec<(&'static str, Value)>) {
             vec![("asked", json!(asked)), ("accepted", json!(accepted))],
         ),
         Edit::Stem { stem } => ("wording", vec![("stem", json!(stem))]),
+        Edit::Corrected {
+            was,
+            accepted,
+            from,
+        } => {
+            let mut values = vec![("was", json!(was)), ("accepted", json!(accepted))];
+            values.extend(from.iter().map(|from| ("from", json!(from))));
+            ("corrected", values)
+        }
         Edit::Evidence { note } => ("evidence", vec![("note", json!(note))]),
         Edit::Wording { also } => ("wording", vec![("also", json!(also))]),
         Edit::Answers { answers } => {

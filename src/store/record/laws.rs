@@ -241,6 +241,13 @@ fn an_edit() -> impl Strategy<Value = Edit> {
         (select(&TagReason::ALL[..]), text()).prop_map(|(reason, note)| Edit::Tag { reason, note }),
         text().prop_map(|note| Edit::Untag { note }),
         text().prop_map(|note| Edit::Retire { note }),
+        (text(), text(), proptest::option::of(text())).prop_map(|(was, accepted, from)| {
+            Edit::Corrected {
+                was,
+                accepted,
+                from,
+            }
+        }),
         text().prop_map(|to| Edit::Alias { to }),
     ]
 }

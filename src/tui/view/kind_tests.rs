@@ -50,7 +50,7 @@ fn sitting(card: Card) -> Sitting {
         minutes: 9.0,
         pace: Pace::default(),
         met: BTreeSet::new(),
-        corrected: BTreeSet::new(),
+        corrected: BTreeMap::new(),
     })
 }
 

@@ -43,6 +43,10 @@ pub(super) fn sheet(front: &Front, drill: &Drill, columns: usize) -> Sheet {
         top.push(Line::default());
     }
     top.extend(card::cautions(front, columns));
+    if let Some(corrected) = &back.corrected {
+        top.extend(sheet::prose(corrected, columns, theme::strong()));
+        top.push(Line::default());
+    }
     let (body, must) = told(front, back, columns);
     Sheet {
         title: format!("{}   {}", grade.label(), back.verdict),
