@@ -6,15 +6,18 @@
 //!
 //! - prior: `P(c) = (n(c)+1)/(n+C)`;
 //! - overall rate of a value: `P0(v) = (n(f,v)+1/2)/(n(f)+K/2)`;
-//! - value given a fix: `P(v|c) = (n(c,f,v)+s·P0(v))/(n(c,f)+s)`, `s` =
-//!   [`crate::domain::generate::pattern::STRENGTH`];
-//! - chance after a front: `P(c) Π P(v|c)` over its findings, made to sum to 1.
+//! - value given a fix: `P(v|c) = (n(c,f,v)+s·P0(v))/(n(c,f)+s)`, `s` = [`STRENGTH`];
+//! - by single findings: `P1(c) = P(c) Π P(v|c)` over those of the front, made to sum to 1;
+//! - chance after a front: `(k(c)+t·P1(c))/(k+t)`, `k` the jobs with all of the front, `k(c)` those of
+//!   them that ended in `c`, `t` = [`LOCAL`]: jobs just like this one outweigh what single findings
+//!   say as soon as there are a few.
 //!
 //! The complaint is one more finding, whose value is all its words. Jobs of one fix count together,
 //! however the part failed. Left out: dependence between findings, and that a measurement is often
 //! taken only where it promises something.
 //!
-//! Sources, from memory: shrinkage, D. `MacKay` & L. Peto (1995). The constants are ours.
+//! Source, from memory: shrinkage in a chain, D. `MacKay` & L. Peto (1995). The constants are ours, set on
+//! the invented archive that ships with the program.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -22,12 +25,16 @@ use std::collections::BTreeSet;
 use crate::domain::decide::information::Probe;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::mask::Mask;
-use crate::domain::generate::pattern::STRENGTH;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::table::UNRECORDED;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::units::count;
+
+/// Strength of the shrinkage of a value to its overall rate, in jobs.
+pub const STRENGTH: f64 = 2.0;
+/// Weight of single findings beside the jobs that look just like the front, in jobs.
+pub const LOCAL: f64 = 2.0;
 
 /// How often each value of one finding was seen with each fix.
 #[derive(Clone, Debug)]
@@ -142,8 +149,14 @@ impl Field {
         }
     }
 
-    /// Returns the chance of every fix after a complaint and some findings with their values.
-    pub fn chances(&self, complaint: usize, front: &[(usize, usize)]) -> Vec<f64> {
+    /// Returns the chance of every fix after a complaint and some findings with their values, `like`
+    /// being the cases that look just so.
+    pub fn chances(
+        &self,
+        complaint: usize,
+        front: &[(usize, usize)],
+        like: &[usize],
+    ) -> Vec<f64> {
         let n = count(self.jobs.iter().sum()) + count(self.jobs.len());
         let logs: Vec<f64> = (0..self.fixes.len())
             .map(|fix| {
@@ -158,7 +171,15 @@ impl Field {
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let raw: Vec<f64> = logs.iter().map(|l| libm::exp(l - most)).collect();
         let sum: f64 = raw.iter().sum();
-        raw.into_iter().map(|p| p / sum).collect()
+        let mut ended = vec![0; self.fixes.len()];
+        for fix in like.iter().filter_map(|case| self.of_case[*case]) {
+            ended[fix] += 1;
+        }
+        let k: usize = ended.iter().sum();
+        let all = count(k) + LOCAL;
+        let single = raw.into_iter().map(|p| p / sum);
+        let both = ended.into_iter().zip(single);
+        both.map(|(k, p)| (count(k) + LOCAL * p) / all).collect()
     }
 
     /// Returns how many jobs of each suspect recorded a name.

@@ -1,9 +1,10 @@
 //! Next cards: several suspects remain; which single measurement now?
 //!
-//! The front holds what is known early: the complaint and one or two cheap findings of a typical job,
+//! The front holds what is known early: the complaint and one to three cheap findings of a typical job,
 //! under which two to four fixes of the board keep a real chance ([`crate::domain::generate::field`]).
 //! The suspects are shown, since the question is the measurement and not the fix; so nothing of the
-//! front is masked but the places of signs. Every measurement that the board's jobs recorded often
+//! front is masked but the places of signs. Whoever has read a rail has seen the draw: a front with a
+//! live reading shows the draw that its job recorded, and no draw is asked for after it. Every measurement that the board's jobs recorded often
 //! enough with each suspect is weighed: information expected, in bits, over its minutes. Right are
 //! those within 10 % of the best.
 //!
@@ -35,6 +36,7 @@ use crate::domain::generate::front;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::measure;
 use crate::domain::generate::measure::Place;
+use crate::domain::generate::stop;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
@@ -48,11 +50,11 @@ pub use crate::domain::generate::measure::TOUCHABLE;
 /// A fix is a suspect from this chance …
 pub const REAL: f64 = 0.1;
 /// … and this many jobs.
-pub const JOBS: usize = 3;
+pub const JOBS: usize = 2;
 /// Suspects of a card.
 pub const SUSPECTS: std::ops::RangeInclusive<usize> = 2..=4;
 /// Together they hold at least this chance.
-pub const COVER: f64 = 0.75;
+pub const COVER: f64 = 0.7;
 /// Jobs like the front that ended in one of the suspects.
 pub const LIKE: usize = 3;
 /// Jobs of each suspect that recorded a measurement.
@@ -66,9 +68,9 @@ pub const TESTS: usize = 6;
 /// Next cards of one board at most, the best founded.
 pub const MOST: usize = 4;
 /// Findings of a front at most, beside the complaint.
-const NAMES: usize = 2;
+const NAMES: usize = 3;
 /// Early findings of a job, among which the front is chosen.
-const CHOICE: usize = 4;
+const CHOICE: usize = 5;
 /// Latest jobs of each fix that are looked at for fronts.
 const LATEST: usize = 40;
 /// A finding is early up to this many minutes.
@@ -191,30 +193,47 @@ impl Bench<'_> {
         for group in &self.shelf.groups {
             for case in group.evidence.iter().rev().take(LATEST) {
                 let early = self.early(*case);
-                for (i, one) in early.iter().enumerate() {
-                    let with = |names: &[usize]| {
-                        let mut names = names.to_vec();
+                for n in 1..=NAMES {
+                    for mut names in stop::subsets(&early, n) {
+                        if self.hides_a_draw(*case, &names) {
+                            continue;
+                        }
                         names.sort_unstable();
                         let value = |n: usize| Some((n, self.field.table.value(n, *case)?));
-                        Known {
+                        fronts.insert(Known {
                             complaint: self.field.complaint[*case],
                             front: names.into_iter().filter_map(value).collect(),
-                        }
-                    };
-                    fronts.insert(with(&[*one]));
-                    for other in &early[i + 1..] {
-                        fronts.insert(with(&[*one, *other]));
+                        });
                     }
                 }
             }
         }
-        debug_assert!(fronts.iter().all(|k| k.front.len() <= NAMES));
         fronts
+    }
+
+    /// Tells whether the case recorded a draw in the state of a live reading, and the draw is not
+    /// among the names.
+    fn hides_a_draw(&self, case: usize, chosen: &[usize]) -> bool {
+        let table = &self.field.table;
+        let names = table.names();
+        let seen = |state: &Option<String>| {
+            (0..names.len()).find(|at| {
+                names[*at].kind == FindingKind::Current
+                    && names[*at].state == *state
+                    && table.value(*at, case).is_some()
+            })
+        };
+        chosen.iter().any(|name| {
+            let name = &names[*name];
+            let live = is_powered(name.kind) && name.kind != FindingKind::Current;
+            live && seen(&name.state).is_some_and(|draw| !chosen.contains(&draw))
+        })
     }
 
     /// Returns the question of a front; none where it would teach nothing.
     fn question(&self, known: Known) -> Option<Question> {
-        let chances = self.field.chances(known.complaint, &known.front);
+        let like = self.like(&known);
+        let chances = self.field.chances(known.complaint, &known.front, &like);
         let barred = self.shelf.barred();
         let mut suspects: Vec<(usize, f64)> = chances
             .iter()
@@ -228,7 +247,6 @@ impl Bench<'_> {
         if !SUSPECTS.contains(&suspects.len()) || sum < COVER {
             return None;
         }
-        let like = self.like(&known);
         let is = |case: &usize, fix: usize| self.field.of_case[*case] == Some(fix);
         let among: Vec<usize> = like
             .iter()
@@ -283,7 +301,7 @@ impl Bench<'_> {
         let chances: Vec<f64> = suspects.iter().map(|(_, p)| p / sum).collect();
         let mut tests: Vec<(Prospect, f64)> = (0..self.field.table.names().len())
             .filter(|name| !known.front.iter().any(|(n, _)| n == name))
-            .filter(|name| self.may_be_taken(*name))
+            .filter(|name| self.may_be_taken(*name) && !self.is_known_already(*name, known))
             .filter(|name| {
                 let recorded = self.field.recorded(*name, &fixes);
                 recorded.iter().all(|n| RECORDED <= *n)
@@ -299,6 +317,17 @@ impl Bench<'_> {
                 .then(a.name.cmp(&b.name))
         });
         tests
+    }
+
+    /// Tells whether a draw was seen while something else of the front was read.
+    fn is_known_already(&self, name: usize, known: &Known) -> bool {
+        let names = self.field.table.names();
+        let draw = &names[name];
+        draw.kind == FindingKind::Current
+            && known.front.iter().any(|(other, _)| {
+                let other = &names[*other];
+                is_powered(other.kind) && other.state == draw.state
+            })
     }
 
     fn may_be_taken(&self, name: usize) -> bool {
@@ -571,6 +600,14 @@ fn lower(text: &str) -> String {
     chars.next().map_or_else(String::new, |first| {
         first.to_lowercase().chain(chars).collect()
     })
+}
+
+/// Tells whether such a reading is taken with the supply on, so that its draw is seen.
+fn is_powered(kind: FindingKind) -> bool {
+    matches!(
+        kind,
+        FindingKind::Current | FindingKind::Rail | FindingKind::Signal
+    )
 }
 
 fn stem(n: usize) -> String {

@@ -121,7 +121,7 @@ fn ended(job: &Job) -> bool {
 }
 
 /// Returns the choices of `n` out of `all`, in the order of `all`.
-fn subsets(all: &[usize], n: usize) -> Vec<Vec<usize>> {
+pub(super) fn subsets(all: &[usize], n: usize) -> Vec<Vec<usize>> {
     if n == 0 {
         return vec![Vec::new()];
     }
