@@ -18,6 +18,7 @@ use crate::domain::decide::plan::Plan;
 use crate::domain::decide::plan::Try;
 use crate::domain::generate::build;
 use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::stop;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::units::count;
@@ -209,22 +210,15 @@ struct Sum<'a> {
 fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
     let mut lines = vec![format!("Board: worth {} at the bench.", band(sum.value))];
     if let Some(spent) = moment.spent {
+        let so_far = stop::time_band(spent);
+        let so_far = so_far
+            .strip_suffix(" on the bench so far")
+            .unwrap_or(so_far);
         lines.push(format!(
-            "Spent: {}; gone either way, so it does not enter.",
-            band(spent / 60.0)
+            "Spent: {so_far}; gone either way, it does not enter."
         ));
     }
-    let open = build::jobs_text(sum.n);
-    lines.push(match (sum.fixed, sum.late) {
-        (0, _) => format!("Like jobs: {open}, none of them fixed: nothing is left to try."),
-        (fixed, 0) => format!(
-            "Like jobs: {fixed} were fixed, none of them after so long: nothing is left to try."
-        ),
-        (_, late) => format!(
-            "Like jobs still open after so long: {}, {late} of them fixed.",
-            sum.n
-        ),
-    });
+    lines.push(like_jobs(sum));
     let room = sum.n + 1;
     for at in &sum.plan.order {
         let (fix, k, cost) = &sum.candidates[*at];
@@ -243,8 +237,17 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
             band(cost.bench)
         ));
     }
-    if !sum.plan.order.is_empty() {
-        lines.push(format!("To find it: {} more.", band(sum.find)));
+    if sum.plan.order.is_empty() {
+        // What the archive has never seen keeps the one job in reserve.
+        lines.push(format!(
+            "A repair that no like job has shown: 1 in {room} at best, so worth {} in all, parts \
+             included. Beyond that: call it.",
+            band(sum.value / count(room))
+        ));
+    } else {
+        if 0.0 < sum.find {
+            lines.push(format!("To find it: {} more.", band(sum.find)));
+        }
         let brings = sum.value * sum.plan.chance;
         let says = match sum.says {
             Says::GoOn => "going on is worth it",
@@ -256,10 +259,19 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
             band(brings),
             band(sum.plan.cost)
         ));
-    } else {
-        lines.push("Going on brings nothing that the archive knows: call it.".to_owned());
     }
     lines
+}
+
+fn like_jobs(sum: &Sum<'_>) -> String {
+    let jobs = build::jobs_text(sum.n);
+    match (sum.fixed, sum.late) {
+        (0, _) => format!("Like jobs: {jobs}, none of them fixed."),
+        (1, 0) => "Like jobs: 1 was fixed, but none that took so long.".to_owned(),
+        (fixed, 0) => format!("Like jobs: {fixed} were fixed, but none that took so long."),
+        (_, late) if late == sum.n => format!("Like jobs that took so long: {jobs}, all fixed."),
+        (_, late) => format!("Like jobs that took so long: {jobs}, {late} of them fixed."),
+    }
 }
 
 /// Returns hours at the bench as a band.
@@ -289,5 +301,173 @@ pub fn disagrees(balance: &Balance, goes_on: bool) -> Option<String> {
                 .to_owned(),
         ),
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::card::Card;
+    use crate::domain::card::CardKind;
+    use crate::domain::generate::sample;
+    use crate::domain::job::Effort;
+    use crate::domain::job::Outcome;
+
+    /// A job whose core rail is low: found after `find` minutes, 30 more to mend, parts for 12.
+    fn fixed(part: &str, at: u64, find: f64) -> Job {
+        let findings = vec![
+            sample::rail("VSYS", "in-band"),
+            sample::rail("VCORE", "low"),
+        ];
+        Job {
+            effort: Effort {
+                minutes_to_find: Some(find),
+                minutes: Some(find + 30.0),
+                value: Some(240.0),
+                parts_cost: Some(12.0),
+            },
+            ..sample::job_with(&format!("{part}-{at}"), part, at, findings)
+        }
+    }
+
+    fn unfixed(at: u64, reason: &str, minutes: f64, value: f64) -> Job {
+        Job {
+            outcome: Outcome::NoFix,
+            no_fix_reason: Some(reason.to_owned()),
+            actions: Vec::new(),
+            effort: Effort {
+                minutes: Some(minutes),
+                value: Some(value),
+                ..Effort::default()
+            },
+            ..fixed(&format!("none-{reason}"), at, 1.0)
+        }
+    }
+
+    fn stop_card(jobs: &[Job]) -> Card {
+        let built = sample::built(jobs);
+        let mut stops = built.cards.into_iter().filter(|c| c.kind == CardKind::Stop);
+        let card = stops.next().expect("one stop card");
+        assert!(stops.next().is_none());
+        card
+    }
+
+    fn said(card: &Card, words: &str) -> bool {
+        card.sums.iter().any(|line| line.contains(words))
+    }
+
+    #[test]
+    fn a_board_that_no_like_job_saved_is_called_and_says_up_to_what_it_would_be_worth() {
+        let jobs: Vec<Job> = (1..=3)
+            .map(|at| unfixed(at, "value-exceeded", 90.0, 240.0))
+            .collect();
+        let card = stop_card(&jobs);
+        assert_eq!(
+            card.sums,
+            [
+                "Board: worth three to five hours at the bench.",
+                "Spent: between one and two hours; gone either way, it does not enter.",
+                "Like jobs: 3 jobs, none of them fixed.",
+                // 240 at 60 an hour is four hours; a quarter of it is one.
+                "A repair that no like job has shown: 1 in 4 at best, so worth one to two hours in all, \
+                 parts included. Beyond that: call it.",
+            ]
+        );
+        assert!(card.warn.iter().all(|w| !w.starts_with("arithmetic")));
+    }
+
+    #[test]
+    fn a_fix_that_was_always_found_sooner_is_no_reason_to_go_on() {
+        let mut jobs = vec![
+            unfixed(1, "not-located-in-time-box", 120.0, 240.0),
+            unfixed(2, "not-located-in-time-box", 120.0, 240.0),
+        ];
+        jobs.push(fixed("U5", 3, 20.0));
+        let card = stop_card(&jobs);
+        assert!(
+            said(&card, "1 was fixed, but none that took so long"),
+            "{:?}",
+            card.sums
+        );
+        assert!(card.warn.iter().all(|w| !w.starts_with("arithmetic")));
+    }
+
+    #[test]
+    fn where_the_sum_says_go_on_the_recorded_end_stands_and_a_lead_is_told() {
+        let mut jobs = vec![
+            unfixed(1, "value-exceeded", 60.0, 600.0),
+            unfixed(2, "value-exceeded", 60.0, 600.0),
+        ];
+        jobs.extend([fixed("U5", 3, 90.0), fixed("U5", 4, 90.0)]);
+        let card = stop_card(&jobs);
+        assert!(card.points[0].say.contains("call it"));
+        // Two of five, ten hours, against half an hour to find and 0.7 to mend.
+        assert!(
+            said(&card, "Replace U5, the core phase driver: 2 in 5"),
+            "{:?}",
+            card.sums
+        );
+        assert!(said(
+            &card,
+            "three to five hours (value times chance) and costs one to two hours"
+        ));
+        assert!(said(&card, "going on is worth it"));
+        let told = card.warn.iter().filter(|w| w.starts_with("arithmetic"));
+        assert_eq!(told.count(), 1);
+    }
+
+    #[test]
+    fn a_board_worth_little_is_called_though_it_could_be_mended() {
+        let cheap = |mut job: Job| {
+            job.effort.value = Some(20.0);
+            job
+        };
+        let mut jobs: Vec<Job> = (1..=5).map(|at| cheap(fixed("L12", at, 60.0))).collect();
+        jobs.push(unfixed(6, "value-exceeded", 60.0, 20.0));
+        let card = stop_card(&jobs);
+        assert_eq!(card.points[0].say, "go on");
+        assert!(said(&card, "call it"), "{:?}", card.sums);
+        assert!(card.warn.iter().any(|w| w.starts_with("arithmetic")));
+    }
+
+    #[test]
+    fn no_sum_without_value_or_rate_and_none_where_money_decides_nothing() {
+        let mut jobs: Vec<Job> = (1..=2)
+            .map(|at| unfixed(at, "value-exceeded", 60.0, 240.0))
+            .collect();
+        for job in &mut jobs {
+            job.effort.value = None;
+        }
+        assert!(stop_card(&jobs).sums.is_empty());
+        let dead: Vec<Job> = (1..=2)
+            .map(|at| unfixed(at, "processor-or-memory-dead", 60.0, 240.0))
+            .collect();
+        let card = stop_card(&dead);
+        assert_eq!(
+            card.sums,
+            ["Money decides nothing here: the processor or its memory is dead."]
+        );
+    }
+
+    #[test]
+    fn sums_hold_bands_and_no_prices() {
+        let mut jobs = vec![
+            unfixed(1, "value-exceeded", 60.0, 617.0),
+            unfixed(2, "value-exceeded", 60.0, 617.0),
+        ];
+        jobs.extend([fixed("U5", 3, 95.0), fixed("U5", 4, 95.0)]);
+        for line in stop_card(&jobs).sums {
+            for figure in ["617", "12", "60", "95", "125"] {
+                let told = line
+                    .split(|c: char| !c.is_ascii_digit())
+                    .any(|w| w == figure);
+                assert!(!told, "{line}");
+            }
+        }
+        let bands: Vec<&str> = [0.0, 0.1, 0.3, 0.7, 1.5, 2.5, 4.0, 6.0, 9.0]
+            .map(band)
+            .into();
+        let different: std::collections::BTreeSet<&str> = bands.iter().copied().collect();
+        assert_eq!(different.len(), bands.len());
     }
 }

@@ -151,12 +151,7 @@ impl Field {
 
     /// Returns the chance of every fix after a complaint and some findings with their values, `like`
     /// being the cases that look just so.
-    pub fn chances(
-        &self,
-        complaint: usize,
-        front: &[(usize, usize)],
-        like: &[usize],
-    ) -> Vec<f64> {
+    pub fn chances(&self, complaint: usize, front: &[(usize, usize)], like: &[usize]) -> Vec<f64> {
         let n = count(self.jobs.iter().sum()) + count(self.jobs.len());
         let logs: Vec<f64> = (0..self.fixes.len())
             .map(|fix| {

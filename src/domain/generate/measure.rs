@@ -189,3 +189,106 @@ impl Place<'_> {
             .reduce(f64::max)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::sample;
+    use crate::domain::job::Finding;
+    use crate::domain::job::Part;
+
+    fn name(kind: FindingKind, place: &str) -> Name {
+        Name::of(&Finding::new(kind, place))
+    }
+
+    #[test]
+    fn what_the_shop_says_of_minutes_goes_before_what_is_usual() {
+        let shop = BTreeMap::from([("rail".to_owned(), 5.0), ("diode".to_owned(), 0.0)]);
+        assert!((minutes(&shop, FindingKind::Rail) - 5.0).abs() < 1e-12);
+        assert!(
+            (minutes(&shop, FindingKind::Diode) - 2.0).abs() < 1e-12,
+            "no time is no time"
+        );
+        assert!((minutes(&BTreeMap::new(), FindingKind::Signal) - 4.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_measurement_says_that_the_source_is_off() {
+        let ohms = name(FindingKind::Resistance, "3V3_SB");
+        assert_eq!(say(&ohms, false), "ohms 3V3_SB to ground (source off)");
+        let diode = name(FindingKind::Diode, "SDA");
+        assert_eq!(
+            say(&diode, true),
+            "diode mode at SDA (source off, proved discharged)"
+        );
+        let between = name(FindingKind::Resistance, "CANH-CANL");
+        assert_eq!(say(&between, false), "ohms CANH-CANL (source off)");
+    }
+
+    /// A mains board: the bulk capacitor and the primary controller on one side, the output on the other.
+    fn charger() -> Board {
+        let part = |name: &str, rail: &str, family: &str| Part {
+            name: name.to_owned(),
+            rail: Some(rail.to_owned()),
+            family: Some(family.to_owned()),
+            revs: Vec::new(),
+        };
+        let mut bulk = Finding::new(FindingKind::Rail, "BULK");
+        bulk.got = Some(325.0);
+        Board {
+            parts: BTreeMap::from([
+                ("C5".to_owned(), part("bulk capacitor", "BULK", "isolated")),
+                (
+                    "U1".to_owned(),
+                    part("primary controller", "VCC", "isolated"),
+                ),
+                (
+                    "C20".to_owned(),
+                    part("output capacitor", "VOUT", "isolated"),
+                ),
+                ("U11".to_owned(), part("5 V buck", "5V0", "buck")),
+            ]),
+            good: vec![bulk],
+            ..sample::board()
+        }
+    }
+
+    #[test]
+    fn no_live_probe_is_asked_for_where_mains_may_be() {
+        let board = charger();
+        for (kind, place, on_mains, elsewhere) in [
+            (FindingKind::Rail, "BULK", false, false),
+            (FindingKind::Rail, "VCC", false, true),
+            (FindingKind::Rail, "VOUT", true, true),
+            (FindingKind::Rail, "5V0", true, true),
+            (FindingKind::Signal, "FB", false, true),
+            (FindingKind::Current, "", false, true),
+            (FindingKind::Other, "lamp test", false, true),
+            (FindingKind::Resistance, "BULK", true, true),
+            (FindingKind::Diode, "VCC", true, true),
+        ] {
+            let name = name(kind, place);
+            let safe = |mains| {
+                let board = Some(&board);
+                Place {
+                    name: &name,
+                    board,
+                    mains,
+                }
+                .is_safe()
+            };
+            assert_eq!(
+                (safe(true), safe(false)),
+                (on_mains, elsewhere),
+                "{kind:?} {place}"
+            );
+        }
+        let unknown = name(FindingKind::Rail, "5V0");
+        let place = Place {
+            name: &unknown,
+            board: None,
+            mains: true,
+        };
+        assert!(!place.is_safe(), "a board that nobody described");
+    }
+}

@@ -638,3 +638,7 @@ fn warnings(question: &Question) -> Vec<String> {
     }
     warn
 }
+
+#[cfg(test)]
+#[path = "next_tests.rs"]
+mod tests;

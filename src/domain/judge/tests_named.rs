@@ -392,3 +392,160 @@ fn state_words(test: &Test) -> &[String] {
     let at = usize::from(place_of(test).is_some()) + usize::from(kind_of(test).is_some());
     test.words.get(at).map_or(&[], Vec::as_slice)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::generate::sample;
+    use crate::domain::generate::table::Name;
+    use crate::domain::job::Finding;
+
+    fn test(kind: FindingKind, place: &str, state: Option<&str>, right: bool) -> Test {
+        let mut finding = Finding::new(kind, place);
+        finding.state = state.map(str::to_owned);
+        let name = Name::of(&finding);
+        Test {
+            say: measure::say(&name, false),
+            words: measure::words(&name, place == "VGATE"),
+            minutes: 1.0,
+            bits: if right { 0.5 } else { 0.1 },
+            right,
+            results: Vec::new(),
+        }
+    }
+
+    /// Right: ohms of the standby rail, and the gate supply under load.
+    fn tests() -> Vec<Test> {
+        use FindingKind::Current;
+        use FindingKind::Diode;
+        use FindingKind::Other;
+        use FindingKind::Rail;
+        use FindingKind::Resistance;
+        use FindingKind::Signal;
+        vec![
+            test(Resistance, "3V3_SB", None, true),
+            test(Rail, "VGATE", Some("loaded"), true),
+            test(Rail, "3V3_SB", Some("standby"), false),
+            test(Rail, "VGATE", Some("running"), false),
+            test(Signal, "WAKE_N", Some("standby"), false),
+            test(Current, "", Some("pressed"), false),
+            test(Resistance, "CANH-CANL", None, false),
+            test(Signal, "CANH", None, false),
+            test(Diode, "SDA", None, false),
+            test(Other, "flex test", None, false),
+        ]
+    }
+
+    #[track_caller]
+    fn check(typed: &str, right: bool, partly: bool) {
+        let verdict = judge_tests(
+            typed,
+            &tests(),
+            Some(&sample::board()),
+            &Synonyms::default(),
+        );
+        assert_eq!(
+            (verdict.right, verdict.partly),
+            (right, partly),
+            "{typed:?}: {:?} {}",
+            verdict.named,
+            verdict.note
+        );
+    }
+
+    #[test]
+    fn a_place_with_its_kind_is_a_measurement() {
+        for typed in [
+            "ohms of 3V3_SB to ground",
+            "resistance 3v3_sb to ground, source off",
+            "3V3_SB ohms",
+            "source off, measure resistance at 3V3_SB",
+            "3V3_SB to ground with the meter, power off",
+            "I would measure the resistance of the 3V3_SB rail",
+            "check 3V3_SB for a short to ground",
+            "continuity 3V3_SB to ground",
+            "3V3_SB: ohms to ground because a short means L12",
+            "ohms on 3V3_SB since the draw cycles",
+            "ohms at 3V3_SB, low means the capacitor, as good means U31",
+            "not the volts but the ohms of 3V3_SB",
+            "volts at VGATE under load",
+            "VGATE voltage, loaded",
+            "measure VGATE, volts",
+            "VGATE",
+            "VGATE under load",
+        ] {
+            check(typed, true, false);
+        }
+    }
+
+    #[test]
+    fn another_measurement_is_not_right() {
+        for typed in [
+            "volts at 3V3_SB",
+            "voltage on the 3V3_SB rail in standby",
+            "3V3_SB rail",
+            "WAKE_N signal",
+            "scope WAKE_N",
+            "draw with the button pressed",
+            "current",
+            "SDA in diode mode",
+            "flex test",
+            "do a flex test",
+            "resistance between CANH and CANL",
+            "CANH-CANL ohms",
+            "volts at VGATE running",
+            "ohms at VGATE",
+            "VSYS volts",
+            "replace U31",
+            "3V3 ohms",
+            "3V3_SBX ohms",
+            "",
+            "no idea",
+            "measure something",
+        ] {
+            check(typed, false, false);
+        }
+    }
+
+    #[test]
+    fn a_right_one_among_others_or_a_place_without_its_kind_is_partly_right() {
+        for typed in [
+            "3V3_SB",
+            "measure at 3V3_SB",
+            "3V3_SB ohms and WAKE_N signal",
+            "ohms of 3V3_SB, then volts of VSYS",
+            "3V3_SB ohms, then SDA diode mode, then a flex test",
+        ] {
+            check(typed, false, true);
+        }
+        // One measurement, not a list.
+        check(
+            "ohms of 3V3_SB, WAKE_N signal, SDA diode, flex test",
+            false,
+            false,
+        );
+        // Two that are both right may both be named.
+        check("ohms of 3V3_SB and volts of VGATE under load", true, false);
+    }
+
+    #[test]
+    fn what_would_hurt_is_wrong_whatever_it_names() {
+        let typed = "bridge the fuse and measure ohms at 3V3_SB";
+        let verdict = judge_tests(typed, &tests(), None, &Synonyms::default());
+        assert!(verdict.unsafe_answer.is_some() && !verdict.right && !verdict.partly);
+    }
+
+    #[test]
+    fn the_longer_place_is_meant() {
+        let named = |typed: &str| {
+            let verdict = judge_tests(typed, &tests(), None, &Synonyms::default());
+            (0..tests().len())
+                .filter(|at| verdict.named[*at])
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(named("ohms CANH-CANL"), [6]);
+        assert_eq!(named("resistance between CANH and CANL"), [6]);
+        assert_eq!(named("CANH signal"), [7]);
+        assert_eq!(named("ohms 3V3_SB; it tells U31 from CANH"), [0]);
+    }
+}
