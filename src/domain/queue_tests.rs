@@ -256,10 +256,16 @@ fn every_fourth_new_card_is_a_rule_and_a_hazard_comes_first() {
 }
 
 #[test]
-fn a_stop_card_waits_until_a_fix_of_its_board_was_met() {
+fn a_stop_or_next_card_waits_until_a_fix_of_its_board_was_met() {
+    for kind in [CardKind::Stop, CardKind::Next] {
+        waits_until_a_fix_was_met(kind);
+    }
+}
+
+fn waits_until_a_fix_was_met(kind: CardKind) {
     let mut cards = deck(3);
     let stop = |id: &str, board: &str| Card {
-        kind: CardKind::Stop,
+        kind,
         board: board.to_owned(),
         ..samples::card(id, "standby", "U1")
     };

@@ -13,6 +13,10 @@ use crate::domain::card::Share;
 use crate::domain::card::Standing;
 use crate::domain::card::Step;
 use crate::domain::card::Support;
+use crate::domain::card::Suspect;
+use crate::domain::card::Test;
+use crate::domain::card::TestResult;
+use crate::domain::generate::measure;
 use crate::domain::history::CardFacts;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
@@ -155,6 +159,63 @@ pub(crate) fn rule(id: &str) -> Card {
         jobs: Vec::new(),
         last: None,
         ..card(id, "", "")
+    }
+}
+
+/// Returns a card that asks for the next measurement: two suspects, ohms of the standby rail tell them apart.
+pub(crate) fn next(id: &str) -> Card {
+    let suspect = |what: &str, chance: f64, n: usize| Suspect {
+        what: what.to_owned(),
+        chance,
+        n,
+    };
+    let coil = |chance: f64, n: usize| suspect("Replace L12, the system coil", chance, n);
+    let chip = |chance: f64, n: usize| suspect("Replace U31, the standby switcher", chance, n);
+    let result = |say: &str, chance: f64, points_to: Vec<Suspect>| TestResult {
+        say: say.to_owned(),
+        chance,
+        points_to,
+    };
+    let words = |groups: &[&[&str]]| -> Vec<Vec<String>> {
+        let group = |g: &&[&str]| g.iter().map(|w| (*w).to_owned()).collect();
+        groups.iter().map(group).collect()
+    };
+    let kind = |kind: FindingKind| measure::kind_words(kind);
+    Card {
+        kind: CardKind::Next,
+        stem: "Two suspects remain. Which single measurement now?".to_owned(),
+        answers: Vec::new(),
+        suspects: vec![chip(0.62, 9), coil(0.31, 5)],
+        tests: vec![
+            Test {
+                say: "ohms 3V3_SB to ground (source off)".to_owned(),
+                words: words(&[&["3V3_SB"], kind(FindingKind::Resistance)]),
+                minutes: 1.0,
+                bits: 0.41,
+                right: true,
+                results: vec![
+                    result("low", 0.66, vec![chip(0.9, 9), coil(0.1, 1)]),
+                    result("as on a good board", 0.3, vec![coil(0.8, 4)]),
+                ],
+            },
+            Test {
+                say: "volts at 3V3_SB (standby)".to_owned(),
+                words: words(&[&["3V3_SB"], kind(FindingKind::Rail)]),
+                minutes: 2.0,
+                bits: 0.3,
+                right: false,
+                results: vec![result("low", 0.9, vec![chip(0.7, 9), coil(0.3, 5)])],
+            },
+            Test {
+                say: "signal at PGOOD (standby)".to_owned(),
+                words: words(&[&["PGOOD"], kind(FindingKind::Signal)]),
+                minutes: 4.0,
+                bits: 0.02,
+                right: false,
+                results: vec![result("missing", 1.0, vec![chip(0.66, 9), coil(0.33, 5)])],
+            },
+        ],
+        ..card(id, "standby", "U31")
     }
 }
 

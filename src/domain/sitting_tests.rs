@@ -318,6 +318,54 @@ fn a_rule_is_asked_without_a_circuit_and_graded_by_its_points() {
 }
 
 #[test]
+fn a_measurement_is_asked_without_a_circuit_and_judged_by_what_it_tells() {
+    for (typed, sure, fix, grade) in [
+        ("ohms of 3V3_SB to ground", Sure::High, true, Grade::OnSight),
+        ("resistance 3V3_SB", Sure::Fair, true, Grade::Named),
+        ("3V3_SB", Sure::High, false, Grade::Hunted),
+        ("volts at 3V3_SB", Sure::High, false, Grade::Missed),
+        ("replace U31", Sure::High, false, Grade::Missed),
+    ] {
+        let mut sitting = of(vec![samples::next("n")], 15.0);
+        assert_eq!(*sitting.stage(), Stage::Fix);
+        sitting.say_fix(&Said::Typed(typed.to_owned()), sure, 4000);
+        let shown = sitting.shown().expect("a verdict");
+        assert_eq!(
+            (shown.draft.verdict.fix, shown.draft.proposed),
+            (Some(fix), grade),
+            "{typed}: {}",
+            shown.note
+        );
+        assert_eq!(shown.hits.len(), 3, "one for each measurement");
+        assert!(shown.judgement.is_none() && !shown.note.is_empty());
+    }
+    let mut sitting = of(vec![samples::next("n")], 15.0);
+    let typed = "ohms of 3V3_SB with the fuse bridged";
+    sitting.say_fix(&Said::Typed(typed.to_owned()), Sure::High, 4000);
+    assert!(sitting.shown().expect("a verdict").danger.is_some());
+    assert!(!sitting.overrule());
+}
+
+#[test]
+fn a_card_over_several_boards_asks_for_the_next_step_by_its_points() {
+    let mut card = samples::next("n");
+    card.tests.clear();
+    card.suspects.clear();
+    card.points = vec![samples::point("the standby rail", &[&["standby"]])];
+    let mut sitting = of(vec![card], 15.0);
+    sitting.say_fix(
+        &Said::Typed("the standby rail".to_owned()),
+        Sure::Fair,
+        4000,
+    );
+    let shown = sitting.shown().expect("a verdict");
+    assert_eq!(
+        (shown.draft.verdict.fix, shown.hits.as_slice()),
+        (Some(true), &[true][..])
+    );
+}
+
+#[test]
 fn the_points_named_are_shown() {
     let mut sitting = with_a_rule();
     sitting.say_fix(&Said::Typed("pictures of it".to_owned()), Sure::Fair, 4000);

@@ -8,9 +8,11 @@
 //! out what is shown, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
-//! Beside the fix cards: [`contrast`] tells look-alikes apart, [`stop`] asks when to call it,
-//! [`missed`] what a repair that came back had missed, [`across`] what holds on several boards;
-//! [`say`] words their points. [`checks`] looks for the faults that make a card bad.
+//! Beside the fix cards: [`contrast`] tells look-alikes apart, [`next`] asks which measurement now
+//! ([`field`] holds its suspects, [`measure`] what can be measured), [`stop`] when to call it
+//! ([`balance`] is its sum), [`missed`] what a repair that came back had missed, [`across`] what
+//! holds on several boards; [`say`] words their points. [`checks`] looks
+//! for the faults that make a card bad.
 //!
 //! Of what leads did to cards only merges and splits enter here, since they change whose jobs stand
 //! together. Left out on purpose: shop synonyms, all

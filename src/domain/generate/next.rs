@@ -37,6 +37,7 @@ use crate::domain::generate::mask::Mask;
 use crate::domain::generate::measure;
 use crate::domain::generate::measure::Place;
 use crate::domain::generate::stop;
+use crate::domain::generate::table::UNRECORDED;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
@@ -98,19 +99,9 @@ struct Question {
 
 /// Makes the next cards of one board.
 pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
-    let field = Field::of(shelf);
-    let board = Bench {
-        input,
-        shelf,
-        field,
-    };
-    if board
-        .hazards("", &[])
-        .iter()
-        .any(|c| c == caution::SAFETY_CRITICAL)
-    {
+    let Some(board) = Bench::of(input, shelf) else {
         return Vec::new();
-    }
+    };
     let mut questions: Vec<Question> = board
         .fronts()
         .into_iter()
@@ -139,13 +130,63 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
     questions.iter().filter_map(|q| board.card(q)).collect()
 }
 
+/// One board's fixes, and what may be asked of it.
 struct Bench<'a> {
     input: &'a BuildInput<'a>,
     shelf: &'a Shelf<'a>,
     field: Field,
+    /// Fixes that are unsafe in any job.
+    barred: BTreeSet<usize>,
+    /// Evidence cases by complaint, oldest first.
+    by_complaint: BTreeMap<usize, Vec<usize>>,
+    /// Cases that recorded each name.
+    recorded: Vec<usize>,
+    /// Names that may be measured at all.
+    allowed: Vec<usize>,
 }
 
-impl Bench<'_> {
+impl<'a> Bench<'a> {
+    /// Lays out a board; none whose repair belongs to its maker or a licensed person.
+    fn of(input: &'a BuildInput<'a>, shelf: &'a Shelf<'a>) -> Option<Self> {
+        let field = Field::of(shelf);
+        let unsafe_fixes = shelf.barred();
+        let fixes = field.fixes.iter().enumerate();
+        let barred = fixes.filter(|(_, f)| unsafe_fixes.contains(f));
+        let barred = barred.map(|(at, _)| at).collect();
+        let mut by_complaint: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+        for (at, case) in shelf.cases.iter().enumerate() {
+            if case.tier.is_evidence() {
+                by_complaint
+                    .entry(field.complaint[at])
+                    .or_default()
+                    .push(at);
+            }
+        }
+        let names = 0..field.table.names().len();
+        let recorded = names.map(|name| {
+            let column = field.table.column(name).iter();
+            column.filter(|v| **v != UNRECORDED).count()
+        });
+        let mut bench = Self {
+            input,
+            shelf,
+            barred,
+            by_complaint,
+            recorded: recorded.collect(),
+            allowed: Vec::new(),
+            field,
+        };
+        let hazards = bench.hazards("", &[]);
+        if hazards.iter().any(|c| c == caution::SAFETY_CRITICAL) {
+            return None;
+        }
+        let mains = hazards.iter().any(|c| c == "mains");
+        bench.allowed = (0..bench.recorded.len())
+            .filter(|name| bench.may_be_taken(*name, mains))
+            .collect();
+        Some(bench)
+    }
+
     fn minutes(&self, kind: FindingKind) -> f64 {
         measure::minutes(self.input.minutes, kind)
     }
@@ -173,15 +214,9 @@ impl Bench<'_> {
                     && self.minutes(kind) <= EARLY
             })
             .collect();
-        let recorded = |name: usize| {
-            let column = table.column(name).iter();
-            column
-                .filter(|v| **v != crate::domain::generate::table::UNRECORDED)
-                .count()
-        };
         names.sort_by_cached_key(|name| {
             let kind = table.names()[*name].kind;
-            (first(kind), std::cmp::Reverse(recorded(*name)), *name)
+            (first(kind), std::cmp::Reverse(self.recorded[*name]), *name)
         });
         names.truncate(CHOICE);
         names
@@ -234,13 +269,12 @@ impl Bench<'_> {
     fn question(&self, known: Known) -> Option<Question> {
         let like = self.like(&known);
         let chances = self.field.chances(known.complaint, &known.front, &like);
-        let barred = self.shelf.barred();
         let mut suspects: Vec<(usize, f64)> = chances
             .iter()
             .copied()
             .enumerate()
             .filter(|(fix, p)| REAL <= *p && JOBS <= self.field.jobs[*fix])
-            .filter(|(fix, _)| !barred.contains(&self.field.fixes[*fix]))
+            .filter(|(fix, _)| !self.barred.contains(fix))
             .collect();
         suspects.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         let sum: f64 = suspects.iter().map(|(_, p)| p).sum();
@@ -285,9 +319,11 @@ impl Bench<'_> {
     /// Returns the evidence jobs with this complaint and these values.
     fn like(&self, known: &Known) -> Vec<usize> {
         let table = &self.field.table;
-        (0..self.shelf.cases.len())
-            .filter(|case| self.shelf.cases[*case].tier.is_evidence())
-            .filter(|case| self.field.complaint[*case] == known.complaint)
+        let cases = self.by_complaint.get(&known.complaint);
+        cases
+            .into_iter()
+            .flatten()
+            .copied()
             .filter(|case| {
                 let same = |(name, value): &(usize, usize)| table.column(*name)[*case] == *value;
                 known.front.iter().all(same)
@@ -299,9 +335,10 @@ impl Bench<'_> {
     fn tests(&self, known: &Known, suspects: &[(usize, f64)], sum: f64) -> Vec<(Prospect, f64)> {
         let fixes: Vec<usize> = suspects.iter().map(|(fix, _)| *fix).collect();
         let chances: Vec<f64> = suspects.iter().map(|(_, p)| p / sum).collect();
-        let mut tests: Vec<(Prospect, f64)> = (0..self.field.table.names().len())
+        let allowed = self.allowed.iter().copied();
+        let mut tests: Vec<(Prospect, f64)> = allowed
             .filter(|name| !known.front.iter().any(|(n, _)| n == name))
-            .filter(|name| self.may_be_taken(*name) && !self.is_known_already(*name, known))
+            .filter(|name| !self.is_known_already(*name, known))
             .filter(|name| {
                 let recorded = self.field.recorded(*name, &fixes);
                 recorded.iter().all(|n| RECORDED <= *n)
@@ -330,12 +367,11 @@ impl Bench<'_> {
             })
     }
 
-    fn may_be_taken(&self, name: usize) -> bool {
+    fn may_be_taken(&self, name: usize, mains: bool) -> bool {
         let name = &self.field.table.names()[name];
         if name.held || matches!(name.kind, FindingKind::Visual | FindingKind::Heat) {
             return false;
         }
-        let mains = self.hazards("", &[]).iter().any(|c| c == "mains");
         let place = Place {
             name,
             board: self.shelf.board,

@@ -7,6 +7,7 @@
 //! band on three readings of the job, or on two, those that most jobs without a fix share. Named tests are held back, since their words tell the end; so are the
 //! places of signs and heat. Time and money are bands. The limits are common practice, no source.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
 
@@ -32,6 +33,7 @@ use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
+use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::UNLOCATED;
@@ -318,7 +320,7 @@ impl Yard<'_> {
 
     fn go_on(&self, pattern: &Pattern) -> Option<Card> {
         let job = self.jobs[pattern.shown];
-        let steps = build::steps(&job.fix(), self.shelf.board);
+        let steps = build::steps(&self.usual_fix(pattern)?, self.shelf.board);
         let go = say::one_of(
             "go on",
             &[
@@ -346,6 +348,22 @@ impl Yard<'_> {
         let spent = job.effort.minutes_to_find;
         let card = self.card(pattern, spent, vec![go, usual], &why, GO_ON)?;
         Some(with_sums(card, self.balance(pattern, spent)))
+    }
+
+    /// Returns the fix that most like jobs ended in, the first of equals; none that is unsafe.
+    fn usual_fix(&self, pattern: &Pattern) -> Option<Fix> {
+        let barred = self.shelf.barred();
+        let mut counts: BTreeMap<Fix, usize> = BTreeMap::new();
+        for at in &pattern.like {
+            let fix = self.jobs[*at].fix();
+            if !fix.is_empty() && !barred.contains(&fix) {
+                *counts.entry(fix).or_default() += 1;
+            }
+        }
+        let most = counts
+            .into_iter()
+            .min_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        most.map(|(fix, _)| fix)
     }
 
     /// Returns the sum of going on against stopping, where the shown job's figures allow one.

@@ -105,7 +105,7 @@ pub(super) fn readings(front: &Front, table: Columns) -> Vec<Line<'static>> {
 }
 
 /// Returns the fixes that the front leaves possible, each with its letter.
-fn suspects(front: &Front, table: Columns) -> Vec<Line<'static>> {
+pub(super) fn suspects(front: &Front, table: Columns) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     for suspect in &front.suspects {
         let label = format!("Suspect {}", suspect.letter);

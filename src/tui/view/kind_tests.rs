@@ -197,6 +197,17 @@ fn stop() -> Card {
         ],
         deciding: vec![2],
         answers: Vec::new(),
+        sums: [
+            "Board: worth three to five hours at the bench.",
+            "Spent: more than two hours; gone either way, it does not enter.",
+            "Like jobs that took so long: 5 jobs, 1 of them fixed.",
+            "Replace U5, the core phase driver: 1 in 6; work half an hour to an hour, parts under a \
+             quarter of an hour.",
+            "Going on brings half an hour to an hour (value times chance) and costs one to two hours: \
+             call it.",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
         share: share(4, 6, 0.3, 0.9032),
         ..samples::card("s", "processor", "U1")
     }
@@ -232,6 +243,20 @@ fn two_look_alikes() {
 #[test]
 fn go_on_or_call_it() {
     check("stop", stop(), "stop, the cpu is dead");
+}
+
+#[test]
+fn which_measurement_now() {
+    let card = Card {
+        front: vec![draw_of("cycling", 0.118)],
+        deciding: Vec::new(),
+        share: share(14, 15, 0.7018, 0.9881),
+        why: "ohms 3V3_SB to ground (source off): low in 9 of 9 that ended in: replace U31"
+            .to_owned(),
+        cautions: vec!["lithium".to_owned()],
+        ..samples::next("n")
+    };
+    check("next", card, "volts at 3V3_SB");
 }
 
 #[test]

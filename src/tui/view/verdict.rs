@@ -80,8 +80,14 @@ pub(super) fn told(
             Span::styled(" marks what decides it", theme::quiet()),
         ]));
     }
+    // The results speak of suspects by their letters: those stay in sight.
+    let suspects = card::suspects(front, table).len();
     body.push(Line::default());
-    let from = body.len();
+    let from = if suspects == 0 {
+        body.len()
+    } else {
+        body.len() - 1 - suspects
+    };
     body.extend(answer(back, table));
     let must = (from, body.len());
     body.extend(evidence(back, table));
@@ -123,6 +129,9 @@ fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
     for point in &back.points {
         lines.extend(point_lines(point, table));
     }
+    if !back.tests.is_empty() {
+        lines.extend(row("Note", &back.note, table));
+    }
     lines.extend(tests(&back.tests, table));
     for line in &back.sums {
         lines.extend(sheet::labelled("", line, 2, table.all, theme::plain()));
@@ -140,7 +149,9 @@ fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
     if let Some(rule) = &back.boundary {
         lines.extend(row("Told apart", rule, table));
     }
-    lines.extend(row("Note", &back.note, table));
+    if back.tests.is_empty() {
+        lines.extend(row("Note", &back.note, table));
+    }
     lines.extend(row("Source", &back.source, table));
     lines
 }
@@ -153,7 +164,7 @@ const BEFORE_TEST: usize = 21;
 fn tests(tests: &[TestLine], table: Columns) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
     if !tests.is_empty() {
-        let head = "       bits/min  min  measurement, and what each result would mean";
+        let head = "       bits/min  min  measurement, what results mean";
         lines.push(parts::line(
             measure::shorten(head, table.all),
             theme::quiet(),
