@@ -376,6 +376,30 @@ fn write_reading(out: &mut dyn Write, reading: &Reading) -> Result<(), Failure> 
     Ok(())
 }
 
+/// Writes what could be measured next, and the sum behind a decision.
+fn write_tests(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
+    for test in &back.tests {
+        let right = if test.right { "Right" } else { "Measurement" };
+        let named = if test.said == Some(true) {
+            " (named)"
+        } else {
+            ""
+        };
+        let (say, rate, minutes) = (&test.say, &test.rate, &test.minutes);
+        writeln!(
+            out,
+            "{right}: {say}{named}; {rate} bits a minute, {minutes} min"
+        )?;
+        for result in &test.results {
+            writeln!(out, "  {result}")?;
+        }
+    }
+    for line in &back.sums {
+        writeln!(out, "Sum: {line}")?;
+    }
+    Ok(())
+}
+
 pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
     if let Some(danger) = &back.danger {
         writeln!(out, "Danger: {danger}")?;
@@ -411,25 +435,7 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
         };
         writeln!(out, "{label}: {}{said}", point.say)?;
     }
-    for test in &back.tests {
-        let right = if test.right { "Right" } else { "Measurement" };
-        let named = if test.said == Some(true) {
-            " (named)"
-        } else {
-            ""
-        };
-        let (say, rate, minutes) = (&test.say, &test.rate, &test.minutes);
-        writeln!(
-            out,
-            "{right}: {say}{named}; {rate} bits a minute, {minutes} min"
-        )?;
-        for result in &test.results {
-            writeln!(out, "  {result}")?;
-        }
-    }
-    for line in &back.sums {
-        writeln!(out, "Sum: {line}")?;
-    }
+    write_tests(out, back)?;
     for look in &back.looks {
         for reading in &look.separates {
             write!(out, "{} has ", look.letter)?;

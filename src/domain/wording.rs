@@ -109,7 +109,11 @@ fn rail(finding: &Finding) -> Line {
 fn resistance(finding: &Finding) -> Line {
     let mut value = with_code(finding, |v| units::si(v, "Ω"), &[]);
     if !value.is_empty() {
-        value.push_str(" to ground");
+        value.push_str(if between_points(&finding.place) {
+            " across it"
+        } else {
+            " to ground"
+        });
     }
     match finding.source_off {
         Some(true) => add(&mut value, "off"),
@@ -130,6 +134,18 @@ fn resistance(finding: &Finding) -> Line {
     }
     held_back(finding, &mut line.reference);
     line
+}
+
+/// Tells whether a place names two points, as `CANH-CANL` or `IGN to WAKE`: a resistance is then read
+/// across them, not to ground.
+pub fn between_points(place: &str) -> bool {
+    let lower = place.to_lowercase();
+    let joined = [" to ", " through ", " across "];
+    let names = |half: &str| half.trim().starts_with(|c: char| c.is_ascii_alphabetic());
+    joined.iter().any(|word| lower.contains(word))
+        || place
+            .split_once('-')
+            .is_some_and(|(a, b)| names(a) && names(b))
 }
 
 fn diode(finding: &Finding) -> Line {

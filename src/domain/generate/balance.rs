@@ -160,6 +160,9 @@ fn says(plan: &Plan, value: f64) -> Says {
     }
 }
 
+/// Acts for which a part is bought.
+const BUYING: [&str; 4] = ["replace", "replace-connector", "bridge-or-jumper", "other"];
+
 /// Hours at the bench.
 struct Cost {
     bench: f64,
@@ -176,7 +179,11 @@ fn cost(shelf: &Shelf<'_>, fix: &Fix, rate: f64) -> Option<Cost> {
     };
     let work = own().filter_map(|e| Some((e.minutes? - e.minutes_to_find?).max(0.0)));
     let bench = median(work).or_else(|| median(own().filter_map(|e| e.minutes)))?;
-    let parts = median(own().filter_map(|e| e.parts_cost));
+    let buys = fix
+        .pairs()
+        .iter()
+        .any(|(act, _)| BUYING.contains(&act.as_str()));
+    let parts = median(own().filter_map(|e| e.parts_cost)).or((!buys).then_some(0.0));
     Some(Cost {
         bench: bench / 60.0,
         parts: parts.unwrap_or(0.0) / rate,
@@ -228,8 +235,10 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
         };
         let parts = if cost.unpriced {
             "parts not on record".to_owned()
+        } else if cost.parts <= 0.0 {
+            "no parts".to_owned()
         } else {
-            format!("parts {}", band(cost.parts))
+            format!("parts worth {}", band(cost.parts))
         };
         lines.push(format!(
             "{}: {k} in {room}; work {}, {parts}.",
@@ -238,10 +247,11 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
         ));
     }
     if sum.plan.order.is_empty() {
+        lines.push("None of them leaves a repair to go on to: call it.".to_owned());
         // What the archive has never seen keeps the one job in reserve.
         lines.push(format!(
-            "A repair that no like job has shown: 1 in {room} at best, so worth {} in all, parts \
-             included. Beyond that: call it.",
+            "Only a lead that none of them had could change that: at 1 in {room} at best, it is worth \
+             {} more, parts included.",
             band(sum.value / count(room))
         ));
     } else {
@@ -267,10 +277,24 @@ fn like_jobs(sum: &Sum<'_>) -> String {
     let jobs = build::jobs_text(sum.n);
     match (sum.fixed, sum.late) {
         (0, _) => format!("Like jobs: {jobs}, none of them fixed."),
-        (1, 0) => "Like jobs: 1 was fixed, but none that took so long.".to_owned(),
-        (fixed, 0) => format!("Like jobs: {fixed} were fixed, but none that took so long."),
-        (_, late) if late == sum.n => format!("Like jobs that took so long: {jobs}, all fixed."),
-        (_, late) => format!("Like jobs that took so long: {jobs}, {late} of them fixed."),
+        (1, 0) => format!(
+            "Like jobs: 1 was fixed, but sooner than this; {} not.",
+            sum.n
+        ),
+        (fixed, 0) => {
+            format!(
+                "Like jobs: {fixed} were fixed, all sooner than this; {} not.",
+                sum.n
+            )
+        }
+        (_, late) => {
+            let all = if late == sum.n {
+                "all fixed".to_owned()
+            } else {
+                format!("{late} of them fixed")
+            };
+            format!("Like jobs that took so long: {jobs}, {all}; one more is counted as lost.")
+        }
     }
 }
 
@@ -362,15 +386,16 @@ mod tests {
             .map(|at| unfixed(at, "value-exceeded", 90.0, 240.0))
             .collect();
         let card = stop_card(&jobs);
+        // 240 at 60 an hour is four hours; a quarter of it is one.
         assert_eq!(
             card.sums,
             [
                 "Board: worth three to five hours at the bench.",
                 "Spent: between one and two hours; gone either way, it does not enter.",
                 "Like jobs: 3 jobs, none of them fixed.",
-                // 240 at 60 an hour is four hours; a quarter of it is one.
-                "A repair that no like job has shown: 1 in 4 at best, so worth one to two hours in all, \
-                 parts included. Beyond that: call it.",
+                "None of them leaves a repair to go on to: call it.",
+                "Only a lead that none of them had could change that: at 1 in 4 at best, it is worth \
+                 one to two hours more, parts included.",
             ]
         );
         assert!(card.warn.iter().all(|w| !w.starts_with("arithmetic")));
@@ -385,7 +410,7 @@ mod tests {
         jobs.push(fixed("U5", 3, 20.0));
         let card = stop_card(&jobs);
         assert!(
-            said(&card, "1 was fixed, but none that took so long"),
+            said(&card, "1 was fixed, but sooner than this; 2 not."),
             "{:?}",
             card.sums
         );

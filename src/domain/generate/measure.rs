@@ -11,6 +11,7 @@ use crate::domain::generate::band;
 use crate::domain::generate::table::Name;
 use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
+use crate::domain::wording;
 
 /// Volts above which no live reading is asked for: 60 V d.c. is the usual limit of extra-low voltage
 /// (IEC 61140, from memory).
@@ -38,7 +39,7 @@ pub fn say(name: &Name, discharge: bool) -> String {
     } else {
         "source off"
     };
-    let state = name.state.as_deref().map(crate::domain::wording::phrase);
+    let state = name.state.as_deref().map(wording::phrase);
     let live = |what: String| match &state {
         Some(state) => format!("{what} ({state})"),
         None => what,
@@ -48,18 +49,15 @@ pub fn say(name: &Name, discharge: bool) -> String {
         FindingKind::Current => live(format!("draw at {place}")),
         FindingKind::Rail => live(format!("volts at {place}")),
         FindingKind::Signal => live(format!("signal at {place}")),
-        FindingKind::Resistance if between(place) => format!("ohms {place} ({off})"),
+        FindingKind::Resistance if wording::between_points(place) => {
+            format!("ohms {place} ({off})")
+        }
         FindingKind::Resistance => format!("ohms {place} to ground ({off})"),
         FindingKind::Diode => format!("diode mode at {place} ({off})"),
         FindingKind::Heat => live("heat".to_owned()),
         FindingKind::Visual => "looks".to_owned(),
         FindingKind::Other => live(place.to_owned()),
     }
-}
-
-/// Tells whether a place is two points rather than one against ground.
-fn between(place: &str) -> bool {
-    place.contains(' ') || place.contains('-')
 }
 
 /// Words for a kind of reading, each alone enough.

@@ -604,20 +604,17 @@ impl<'a> Bench<'a> {
                 ))
             })
             .collect();
-        let mut text = format!("{name}: {}", of_suspects.join("; "));
         let rate = best.bits / minutes;
         let next = question
             .tests
             .iter()
             .find(|(p, m)| !is_right(p.bits / m, rate));
-        if let Some((next, m)) = next {
+        let against = next.map_or_else(String::new, |(next, m)| {
             let other = measure::say(&self.field.table.names()[next.name], false);
-            text.push_str(&format!(
-                "; {rate:.2} bits a minute, {other} {:.2}",
-                next.bits / m
-            ));
-        }
-        text
+            let bits = next.bits / m;
+            format!("; {rate:.2} bits a minute, {other} {bits:.2}")
+        });
+        format!("{name}: {}{against}", of_suspects.join("; "))
     }
 }
 

@@ -201,8 +201,8 @@ fn stop() -> Card {
             "Board: worth three to five hours at the bench.",
             "Spent: more than two hours; gone either way, it does not enter.",
             "Like jobs that took so long: 5 jobs, 1 of them fixed.",
-            "Replace U5, the core phase driver: 1 in 6; work half an hour to an hour, parts under a \
-             quarter of an hour.",
+            "Replace U5, the core phase driver: 1 in 6; work half an hour to an hour, parts worth \
+             under a quarter of an hour.",
             "Going on brings half an hour to an hour (value times chance) and costs one to two hours: \
              call it.",
         ]

@@ -133,8 +133,8 @@ fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
         lines.extend(row("Note", &back.note, table));
     }
     lines.extend(tests(&back.tests, table));
-    for line in &back.sums {
-        lines.extend(sheet::labelled("", line, 2, table.all, theme::plain()));
+    for (i, line) in back.sums.iter().enumerate() {
+        lines.extend(row(if i == 0 { "Sum" } else { "" }, line, table));
     }
     for (i, answer) in back.answers.iter().enumerate() {
         let label = if i == 0 { "Answer" } else { "or" };
