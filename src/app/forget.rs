@@ -61,7 +61,7 @@ pub struct Plan {
     pub given: Vec<(String, usize)>,
     /// Moves of sittings to this person that now lead to nobody.
     pub moves: usize,
-    /// Cards out of use only because this person held them for doubtful: they come back into use.
+    /// Cards out of everyone's drill that too few doubt without this person: they come back into use.
     pub freed: Vec<String>,
     /// Places where the initials still stand as a word, in notes or raw text: not touched.
     pub mentions: Vec<String>,

@@ -285,7 +285,7 @@ fn say_what_goes(plan: &forget::Plan, initials: &str, out: &mut dyn Write) -> Re
         let cards = clean(&plan.freed.join(", "));
         writeln!(
             out,
-            "Back in use, since only {initials} held them for doubtful: {cards}"
+            "Back in use, since too few hold them for doubtful without {initials}: {cards}"
         )?;
     }
     if !plan.mentions.is_empty() {

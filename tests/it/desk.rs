@@ -229,16 +229,19 @@ fn what_would_teach_harm_or_give_the_answer_away_is_refused() {
     ] {
         refused(&bench, &[args[0], &card, args[1], "--person", "tl"], why);
     }
+    let more = format!(
+        "{}, esd",
+        page(&bench, &card, 0)["now"]["cautions"]
+            .as_str()
+            .expect("ids")
+    );
     done(
         &bench,
         "b7",
         1,
-        &["cautions", &card, "cell-first, esd", "--person", "tl"],
+        &["cautions", &card, &more, "--person", "tl"],
     );
-    assert_eq!(
-        page(&bench, &card, 2)["card"]["cautions"],
-        json!(["cell-first", "esd"])
-    );
+    assert_eq!(page(&bench, &card, 2)["now"]["cautions"], json!(more));
 }
 
 #[test]

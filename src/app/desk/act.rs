@@ -621,15 +621,6 @@ impl Desk<'_> {
                 ),
             ));
         }
-        if caution::MOST_ON_A_CARD < cautions.len() {
-            return Err(self.refused(
-                format!(
-                    "a card carries {} cautions at most, so that they are read",
-                    caution::MOST_ON_A_CARD
-                ),
-                "keep the gravest",
-            ));
-        }
         Ok(Edit::Cautions { cautions })
     }
 }
