@@ -397,6 +397,12 @@ pub fn prompt(card: &Card) -> &'static str {
     }
 }
 
+/// Returns what is asked of a card, one question after the other.
+pub fn asks(card: &Card) -> Vec<&'static str> {
+    let circuit = card.asks_circuit().then_some("Which circuit?");
+    circuit.into_iter().chain([prompt(card)]).collect()
+}
+
 fn circuit_line(circuits: &Circuits, card: &Card) -> String {
     let name = circuits
         .get(&card.family)

@@ -93,6 +93,7 @@ pub(super) fn page(n: usize) -> DeskPage {
     let mut page = DeskPage {
         row: row(n),
         front,
+        asks: vec!["Which circuit?", "Name the fix"],
         above,
         jobs: back.jobs.clone(),
         back,

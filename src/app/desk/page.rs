@@ -84,6 +84,7 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
     Ok(DeskPage {
         row: list::row(workbench, &gathered, card),
         front: face::front(card, board, mark, false),
+        asks: face::asks(card),
         above: face::front(card, board, mark, true),
         back: face::answer_side(card, &workbench.circuits),
         jobs: card.jobs.iter().map(|job| clean(job)).collect(),

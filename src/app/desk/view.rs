@@ -90,6 +90,8 @@ pub struct DeskPage {
     pub row: DeskRow,
     /// The front, as a trainee sees it before answering.
     pub front: Front,
+    /// What is asked below the front, one question after the other.
+    pub asks: Vec<&'static str>,
     /// The front as it stands above the answer: deciding readings marked, every caution.
     pub above: Front,
     /// The back, as a trainee sees it after answering.

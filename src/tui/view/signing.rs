@@ -257,7 +257,18 @@ pub(super) fn card(work: &CardWork, columns: usize, height: u16) -> Sheet {
     match work.side {
         Side::Front => {
             sheet.top = card::cautions(&page.front, columns);
-            sheet.body = card::readings(&page.front, card::table(&page.front, columns));
+            let table = card::table(&page.front, columns);
+            sheet.body = card::readings(&page.front, table);
+            sheet.body.push(Line::default());
+            let asks = page.asks.join("  Then: ");
+            let label = table.label();
+            sheet.body.extend(sheet::labelled(
+                "Asked",
+                &asks,
+                label,
+                columns,
+                theme::strong(),
+            ));
         }
         Side::Back => {
             sheet.top = card::cautions(&page.above, columns);
