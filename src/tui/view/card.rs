@@ -46,23 +46,36 @@ pub(super) fn sheet(drill: &Drill, columns: usize, height: u16) -> Sheet {
 }
 
 fn front_sheet(front: &Front, minutes_left: f64, columns: usize) -> Sheet {
+    let aside = time_left(minutes_left);
+    let (title, mut body) = heading(front, &aside, columns);
+    body.extend(readings(front, table(front, columns)));
     Sheet {
-        title: title(front),
-        aside: time_left(minutes_left),
+        title,
+        aside,
         top: cautions(front, columns),
-        body: readings(front, table(front, columns)),
+        body,
         ..Sheet::default()
     }
 }
 
-/// Returns board, revisions and why the card comes now.
-pub(super) fn title(front: &Front) -> String {
-    let mut title = format!("{}   {}", front.board, front.revs);
-    if !front.mark.is_empty() {
-        title.push_str("   ");
-        title.push_str(&front.mark);
+/// Returns board, revisions and why the card comes now; that is a line of its own where it does not fit
+/// beside what stands on the right.
+pub(super) fn heading(front: &Front, aside: &str, columns: usize) -> (String, Vec<Line<'static>>) {
+    let title = format!("{}   {}", front.board, front.revs);
+    if front.mark.is_empty() {
+        return (title, Vec::new());
     }
-    title
+    let whole = format!("{title}   {}", front.mark);
+    let beside = if aside.is_empty() {
+        0
+    } else {
+        measure::width(aside) + 2
+    };
+    if measure::width(&whole) + beside <= columns {
+        (whole, Vec::new())
+    } else {
+        (title, sheet::prose(&front.mark, columns, theme::quiet()))
+    }
 }
 
 /// Returns the cautions, with a blank line after them.

@@ -536,3 +536,16 @@ fn what_is_missing_and_doubtful_is_told_without_colour() {
         assert!(text.contains(words), "{words}\n{text}");
     }
 }
+
+#[test]
+fn why_a_card_comes_now_and_the_time_left_stand_whole_at_every_size() {
+    let mut view = sample::circuit();
+    let front = view.front.as_mut().expect("a front");
+    front.mark = "new to you; not yet signed".to_owned();
+    for (columns, rows) in [(80, 24), (60, 20), (200, 60)] {
+        let text = text(&resized(&drilling(view.clone()), columns, rows));
+        assert!(text.contains("new to you; not yet signed"), "{text}");
+        assert!(text.contains("about 9 min left"), "{text}");
+    }
+    check("circuit_not_signed", &drilling(view));
+}

@@ -243,8 +243,9 @@ fn standing_words(row: &DeskRow) -> String {
 pub(super) fn card(work: &CardWork, columns: usize, height: u16) -> Sheet {
     let page = &work.page;
     let (low, cursor) = low(work, columns, height);
+    let (title, mark) = card::heading(&page.front, "", columns);
     let mut sheet = Sheet {
-        title: card::title(&page.front),
+        title,
         low,
         cursor,
         ..Sheet::default()
@@ -258,7 +259,8 @@ pub(super) fn card(work: &CardWork, columns: usize, height: u16) -> Sheet {
         Side::Front => {
             sheet.top = card::cautions(&page.front, columns);
             let table = card::table(&page.front, columns);
-            sheet.body = card::readings(&page.front, table);
+            sheet.body = mark;
+            sheet.body.extend(card::readings(&page.front, table));
             sheet.body.push(Line::default());
             let asks = page.asks.join("  Then: ");
             let label = table.label();
