@@ -14,6 +14,7 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Deck;
 use crate::domain::caution;
+use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
 use crate::domain::job::Board;
@@ -24,6 +25,7 @@ use crate::domain::lineage::Lineage;
 use crate::domain::text::clean;
 use crate::domain::wording;
 use crate::store::error::StoreError;
+use crate::store::side_by_side;
 
 /// The deck that is built unless another is named.
 pub const DEFAULT_DECK: &str = "shop";
@@ -167,13 +169,10 @@ fn write(
 }
 
 /// Makes the cards of these jobs, as a build of the whole archive would.
-pub(crate) fn made_of(
-    workbench: &Workbench,
-    jobs: &[Job],
-    now: DateTime<Utc>,
-) -> crate::domain::generate::build::Built {
+pub(crate) fn made_of(workbench: &Workbench, jobs: &[Job], now: DateTime<Utc>) -> build::Built {
     let hazards = BoardHazards::of(jobs, &workbench.boards);
-    crate::domain::generate::build::build(&BuildInput {
+    let lineage = Lineage::standing(&workbench.edits);
+    let input = BuildInput {
         jobs,
         boards: &workbench.boards,
         circuits: &workbench.circuits,
@@ -187,8 +186,9 @@ pub(crate) fn made_of(
             unsafe_acts::unsafe_fix(fix, job, board).is_some()
         },
         cautions: &|about: &Hazards<'_>| hazards.cautions(about),
-        lineage: &Lineage::standing(&workbench.edits),
-    })
+        lineage: &lineage,
+    };
+    build::build_on(&input, side_by_side::threads(), &|_| {})
 }
 
 /// Hazards of whole boards: those of the board file, and what its jobs' circuits bring.

@@ -35,6 +35,7 @@ pub mod rebuild;
 pub mod review;
 pub mod search;
 pub mod shop;
+pub mod side_by_side;
 pub mod sitting;
 pub mod sitting_steps;
 pub mod spread;

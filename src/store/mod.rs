@@ -40,7 +40,7 @@ mod settle;
 pub mod sheet;
 pub mod shipped_decks;
 pub mod shop;
-mod side_by_side;
+pub(crate) mod side_by_side;
 mod sources;
 pub mod staged;
 pub mod tapes;

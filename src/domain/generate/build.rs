@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use chrono::NaiveDate;
 
@@ -35,11 +36,13 @@ use crate::domain::generate::stop;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
+use crate::domain::job::Action;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::lineage::Lineage;
+use crate::domain::side_by_side;
 use crate::domain::units::count;
 
 /// Another fix is a right answer too from this many matching jobs …
@@ -80,10 +83,11 @@ pub struct BuildInput<'a> {
     pub minutes: &'a BTreeMap<String, f64>,
     /// Ids of job lines that contradict another line.
     pub contradictory: &'a BTreeSet<String>,
-    /// Tells whether a recorded fix is unsafe in its job: it is then never an answer.
-    pub unsafe_fix: &'a dyn Fn(&Fix, &Job) -> bool,
+    /// Tells whether a recorded fix is unsafe in its job: it is then never an answer. Of the job it looks
+    /// at the board and the actions alone.
+    pub unsafe_fix: &'a (dyn Fn(&Fix, &Job) -> bool + Sync),
     /// Returns the hazards whose caution stands first on the card.
-    pub cautions: &'a dyn Fn(&Hazards<'_>) -> Vec<String>,
+    pub cautions: &'a (dyn Fn(&Hazards<'_>) -> Vec<String> + Sync),
     /// Which cards leads merged and split.
     pub lineage: &'a Lineage,
 }
@@ -110,59 +114,114 @@ pub struct Built {
     pub warn: Vec<String>,
 }
 
+/// What the cards of one board need to know of the jobs of all boards.
+pub struct Outside<'a> {
+    /// Tells whether the repair is known to have held.
+    pub held: &'a (dyn Fn(&Job) -> bool + Sync),
+    /// The warning of an archive that holds mostly what could be mended.
+    pub survivors: Option<&'a str>,
+}
+
 /// Makes the cards of an archive: the fix cards, then what tells look-alikes apart, when to stop, what
 /// was missed, and what holds on several boards.
 pub fn build(input: &BuildInput<'_>) -> Built {
-    let mut jobs: Vec<&Job> = input.jobs.iter().collect();
+    build_on(input, 1, &|_| {})
+}
+
+/// Makes the same cards, several boards at a time; `done` is told how many jobs each board had that is
+/// done.
+pub fn build_on(input: &BuildInput<'_>, threads: usize, done: &(dyn Fn(usize) + Sync)) -> Built {
+    let jobs: Vec<&Job> = input.jobs.iter().collect();
+    let history = History::of(&jobs);
+    let survivors = checks::survivors(input.jobs, None);
+    let outside = Outside {
+        held: &|job| history.held(job, input.as_of, input.warranty_days),
+        survivors: survivors.as_deref(),
+    };
+    let mut by_board: BTreeMap<&str, Vec<&Job>> = BTreeMap::new();
+    for job in jobs.iter().copied() {
+        by_board.entry(&job.board).or_default().push(job);
+    }
+    // The longest work comes first, so that no thread begins it last; the order of cards is that of
+    // the boards all the same.
+    let mut boards: Vec<(&str, Vec<&Job>)> = by_board.into_iter().collect();
+    boards.sort_by_key(|(_, jobs)| std::cmp::Reverse(jobs.len()));
+    let mut made = side_by_side::map(threads, boards, |(id, jobs)| {
+        let n = jobs.len();
+        let made = board(input, &outside, id, jobs);
+        done(n);
+        (id, made)
+    });
+    made.sort_by_key(|(id, _)| *id);
+    let mut built = Built::default();
+    let mut sheets: Vec<Sheet<'_>> = Vec::new();
+    for (_, (of_board, sheet)) in made {
+        built.cards.extend(of_board.cards);
+        built.skipped.extend(of_board.skipped);
+        sheets.push(sheet);
+    }
+    let mut over_boards = across::card::cards(input, &sheets);
+    checks::mark(None, &jobs, survivors.as_deref(), &mut over_boards);
+    built.cards.extend(over_boards);
+    built.warn.extend(survivors);
+    built
+}
+
+/// Makes the cards of one board from all its jobs, in any order, and the sheet that patterns over several
+/// boards are sought in; `warn` stays empty.
+///
+/// Of `input` the other boards' jobs are not looked at.
+pub fn board<'a>(
+    input: &BuildInput<'a>,
+    outside: &Outside<'_>,
+    id: &'a str,
+    mut jobs: Vec<&'a Job>,
+) -> (Built, Sheet<'a>) {
     jobs.sort_by(|a, b| {
         let (left, right) = ((a.closed_on, &a.id, &a.job), (b.closed_on, &b.id, &b.job));
         left.cmp(&right)
             .then_with(|| format!("{a:?}").cmp(&format!("{b:?}")))
     });
-    let history = History::of(&jobs);
-    let mut by_board: BTreeMap<&str, Vec<&Job>> = BTreeMap::new();
-    for job in &jobs {
-        by_board.entry(&job.board).or_default().push(job);
-    }
     let mut built = Built::default();
-    let mut sheets: Vec<Sheet<'_>> = Vec::new();
-    for (id, jobs) in by_board {
-        let shelf = shelf(input, &history, id, &jobs);
-        sheets.push(Sheet::of(&shelf));
-        for group in &shelf.groups {
-            match fix_card(input, &shelf, group) {
-                Ok(card) => built.cards.push(card),
-                Err(why) => built.skipped.push(Skipped {
-                    board: id.to_owned(),
-                    what: format!("{id}: {} ({})", group.fix.key(), group.variant.word()),
-                    why,
-                }),
-            }
+    let shelf = shelf(input, outside, id, &jobs);
+    for group in &shelf.groups {
+        match fix_card(input, &shelf, group) {
+            Ok(card) => built.cards.push(card),
+            Err(why) => built.skipped.push(Skipped {
+                board: id.to_owned(),
+                what: format!("{id}: {} ({})", group.fix.key(), group.variant.word()),
+                why,
+            }),
         }
-        built.skipped.extend(unplaced(&shelf));
-        built.cards.extend(contrast::cards(input, &shelf));
-        built.cards.extend(next::cards(input, &shelf));
-        built.cards.extend(stop::cards(input, &shelf, &jobs));
-        let (cautions, skipped) = missed::cards(input, &shelf, &jobs);
-        built.cards.extend(cautions);
-        built.skipped.extend(skipped);
     }
-    built.cards.extend(across::card::cards(input, &sheets));
-    checks::mark(input, &mut built);
-    built
+    built.skipped.extend(unplaced(&shelf));
+    built.cards.extend(contrast::cards(input, &shelf));
+    built.cards.extend(next::cards(input, &shelf));
+    built.cards.extend(stop::cards(input, &shelf, &jobs));
+    let (cautions, skipped) = missed::cards(input, &shelf, &jobs);
+    built.cards.extend(cautions);
+    built.skipped.extend(skipped);
+    checks::mark(shelf.board, &jobs, outside.survivors, &mut built.cards);
+    (built, Sheet::of(&shelf))
 }
 
 fn shelf<'a>(
     input: &BuildInput<'a>,
-    history: &History<'_>,
+    outside: &Outside<'_>,
     id: &'a str,
     jobs: &[&'a Job],
 ) -> Shelf<'a> {
     let board = input.boards.iter().find(|b| b.id == id);
+    // Whether a fix is unsafe hangs on the fix and on what else was done; most jobs did the same.
+    let mut barred: HashMap<&[Action], bool> = HashMap::new();
     let cases = jobs.iter().filter_map(|job| {
-        let held = history.held(job, input.as_of, input.warranty_days);
-        let tier = tier::tier(job, held, input.contradictory.contains(&job.id));
-        let barred = (input.unsafe_fix)(&job.fix(), job);
+        let tier = tier::tier(
+            job,
+            (outside.held)(job),
+            input.contradictory.contains(&job.id),
+        );
+        let barred = barred.entry(&job.actions);
+        let barred = *barred.or_insert_with(|| (input.unsafe_fix)(&job.fix(), job));
         evidence::case(job, board, tier, barred)
     });
     Shelf::led(id, board, cases.collect(), input.lineage)

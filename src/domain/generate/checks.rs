@@ -14,8 +14,6 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Step;
 use crate::domain::generate::band;
-use crate::domain::generate::build::BuildInput;
-use crate::domain::generate::build::Built;
 use crate::domain::job::Board;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Finding;
@@ -61,11 +59,12 @@ pub fn words(card: &Card, board: Option<&Board>) -> BTreeSet<String> {
 
 /// Returns how alike two fronts are: the words in common over all words (Jaccard 1901), 0 to 1.
 pub fn alike(a: &BTreeSet<String>, b: &BTreeSet<String>) -> f64 {
-    let all = a.union(b).count();
+    let common = a.intersection(b).count();
+    let all = a.len() + b.len() - common;
     if all == 0 {
         return 0.0;
     }
-    count(a.intersection(b).count()) / count(all)
+    count(common) / count(all)
 }
 
 /// Tells how two fix cards of one board stand to each other; none where they are well apart.
@@ -163,8 +162,12 @@ pub fn no_fix(card: &Card, jobs: &BTreeMap<&str, &Job>) -> Option<String> {
 /// Returns the warning of an archive that holds mostly what could be mended: none without a fix among
 /// twenty jobs or more, or far fewer than the ledger's share.
 pub fn survivors(jobs: &[Job], ledger: Option<f64>) -> Option<String> {
-    let n = jobs.len();
     let unfixed = jobs.iter().filter(|j| j.outcome == Outcome::NoFix).count();
+    survivors_of(jobs.len(), unfixed, ledger)
+}
+
+/// Returns the same of `n` jobs of which `unfixed` ended without a fix.
+pub fn survivors_of(n: usize, unfixed: usize, ledger: Option<f64>) -> Option<String> {
     if n < ENOUGH_JOBS {
         return None;
     }
@@ -182,31 +185,26 @@ pub fn survivors(jobs: &[Job], ledger: Option<f64>) -> Option<String> {
     }
 }
 
-/// Writes what is found on the cards and on the deck.
-pub fn mark(input: &BuildInput<'_>, built: &mut Built) {
-    let jobs: BTreeMap<&str, &Job> = input.jobs.iter().map(|j| (j.job.as_str(), j)).collect();
-    let kin = kin(input, &built.cards);
-    let survivors = survivors(input.jobs, None);
-    for (i, card) in built.cards.iter_mut().enumerate() {
+/// Writes what is found on the cards of one board; `jobs` are all of that board, and `survivors` the
+/// warning of the whole archive.
+pub fn mark(board: Option<&Board>, jobs: &[&Job], survivors: Option<&str>, cards: &mut [Card]) {
+    let jobs: BTreeMap<&str, &Job> = jobs.iter().map(|j| (j.job.as_str(), *j)).collect();
+    let kin = kin(board, cards);
+    for (i, card) in cards.iter_mut().enumerate() {
         card.warn.extend(kin.get(&i).into_iter().flatten().cloned());
         card.warn.extend(post_hoc(card));
         card.warn.extend(bounced(card, &jobs));
         card.warn.extend(no_fix(card, &jobs));
         if 0 < card.share.n {
-            card.warn.extend(survivors.clone());
+            card.warn.extend(survivors.map(str::to_owned));
         }
     }
-    built.warn.extend(survivors);
 }
 
 /// Returns what to write on each card about the cards like it.
-fn kin(input: &BuildInput<'_>, cards: &[Card]) -> BTreeMap<usize, Vec<String>> {
-    let mut by_board: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for (i, card) in cards.iter().enumerate() {
-        if card.kind == CardKind::Fix {
-            by_board.entry(&card.board).or_default().push(i);
-        }
-    }
+fn kin(board: Option<&Board>, cards: &[Card]) -> BTreeMap<usize, Vec<String>> {
+    let fixes = |(_, card): &(usize, &Card)| card.kind == CardKind::Fix;
+    let members: Vec<(usize, &Card)> = cards.iter().enumerate().filter(fixes).collect();
     let separated: BTreeSet<BTreeSet<(&str, &str)>> = cards
         .iter()
         .filter(|c| c.kind == CardKind::Contrast)
@@ -217,46 +215,47 @@ fn kin(input: &BuildInput<'_>, cards: &[Card]) -> BTreeMap<usize, Vec<String>> {
                 .collect()
         })
         .collect();
+    let words: Vec<BTreeSet<String>> = members.iter().map(|(_, c)| words(c, board)).collect();
     let mut marks: BTreeMap<usize, Vec<String>> = BTreeMap::new();
-    for (board, members) in by_board {
-        let board = input.boards.iter().find(|b| b.id == board);
-        let words: Vec<BTreeSet<String>> =
-            members.iter().map(|i| words(&cards[*i], board)).collect();
-        for (x, a) in members.iter().enumerate() {
-            for (y, b) in members.iter().enumerate() {
-                let (one, other) = (&cards[*a], &cards[*b]);
-                if x == y {
-                    continue;
-                }
-                let Some(kinship) = between((one, &words[x]), (other, &words[y])) else {
-                    continue;
-                };
-                let name = other
-                    .answers
-                    .first()
-                    .map_or(String::new(), wording::answer_text);
-                let text = match kinship {
-                    Kinship::Twins => {
-                        format!("twins: card {} has this front and this fix", other.id)
-                    }
-                    Kinship::OnePattern => format!("many fixes: {name} has this very front"),
-                    Kinship::Interfering => {
-                        let first = [one, other].into_iter().filter_map(|c| c.answers.first());
-                        let both: BTreeSet<(&str, &str)> =
-                            first.flat_map(|a| pairs(&a.steps)).collect();
-                        let told = if separated.contains(&both) {
-                            "a contrast card tells them apart"
-                        } else {
-                            "no card tells them apart"
-                        };
-                        format!("near-duplicate: {name} looks much like it; {told}")
-                    }
-                };
-                marks.entry(*a).or_default().push(text);
+    for (x, (at, one)) in members.iter().enumerate() {
+        for (y, (_, other)) in members.iter().enumerate() {
+            if x == y {
+                continue;
+            }
+            if let Some(kinship) = between((one, &words[x]), (other, &words[y])) {
+                let text = kin_text(kinship, one, other, &separated);
+                marks.entry(*at).or_default().push(text);
             }
         }
     }
     marks
+}
+
+/// Says on card `one` how `other` stands to it; `separated` are the fixes that contrast cards tell apart.
+fn kin_text(
+    kinship: Kinship,
+    one: &Card,
+    other: &Card,
+    separated: &BTreeSet<BTreeSet<(&str, &str)>>,
+) -> String {
+    let name = other
+        .answers
+        .first()
+        .map_or(String::new(), wording::answer_text);
+    match kinship {
+        Kinship::Twins => format!("twins: card {} has this front and this fix", other.id),
+        Kinship::OnePattern => format!("many fixes: {name} has this very front"),
+        Kinship::Interfering => {
+            let first = [one, other].into_iter().filter_map(|c| c.answers.first());
+            let both: BTreeSet<(&str, &str)> = first.flat_map(|a| pairs(&a.steps)).collect();
+            let told = if separated.contains(&both) {
+                "a contrast card tells them apart"
+            } else {
+                "no card tells them apart"
+            };
+            format!("near-duplicate: {name} looks much like it; {told}")
+        }
+    }
 }
 
 /// One failing and one passing example for every fault of a card from cases; faults and treatments are
@@ -265,6 +264,8 @@ fn kin(input: &BuildInput<'_>, cards: &[Card]) -> BTreeMap<usize, Vec<String>> {
 mod tests {
     use super::*;
     use crate::domain::card::CardKind;
+    use crate::domain::generate::build::BuildInput;
+    use crate::domain::generate::build::Built;
     use crate::domain::generate::leak;
     use crate::domain::generate::sample;
     use crate::domain::job::Confidence;

@@ -6,6 +6,7 @@
 //! The limits are common practice, no source; that look-alikes are best learned side by side follows
 //! Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::card::Answer;
@@ -96,19 +97,19 @@ fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
 
 /// Returns the value that a fix's jobs agree on for a name.
 fn settled(table: &Table, group: &Group, name: usize) -> Option<usize> {
-    let seen: Vec<usize> = group
+    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+    for value in group
         .evidence
         .iter()
         .filter_map(|at| table.value(name, *at))
-        .collect();
-    let common = seen.iter().copied().max_by_key(|v| {
-        (
-            seen.iter().filter(|s| *s == v).count(),
-            std::cmp::Reverse(*v),
-        )
-    })?;
-    let n = seen.iter().filter(|s| **s == common).count();
-    (JOBS <= seen.len() && AGREED * count(seen.len()) <= count(n)).then_some(common)
+    {
+        *counts.entry(value).or_default() += 1;
+    }
+    let seen: usize = counts.values().sum();
+    // The commonest, and of several the first that the board saw.
+    let by_count = |(value, n): &(usize, usize)| (*n, std::cmp::Reverse(*value));
+    let (common, n) = counts.into_iter().max_by_key(by_count)?;
+    (JOBS <= seen && AGREED * count(seen) <= count(n)).then_some(common)
 }
 
 fn card(input: &BuildInput<'_>, shelf: &Shelf<'_>, groups: [&Group; 2]) -> Option<Card> {

@@ -283,14 +283,9 @@ impl<'a> Shelf<'a> {
     }
 
     fn matching(&self, table: &Table, names: &[usize], shown: usize) -> Vec<usize> {
-        (0..self.cases.len())
-            .filter(|case| self.cases[*case].tier.is_evidence())
-            .filter(|case| {
-                names
-                    .iter()
-                    .all(|name| table.value(*name, *case) == table.value(*name, shown))
-            })
-            .collect()
+        let mut like = table.like(shown, names);
+        like.retain(|case| self.cases[*case].tier.is_evidence());
+        like
     }
 
     /// Returns the other fixes of the matching jobs, most frequent first; unsafe ones are left out.

@@ -161,16 +161,42 @@ impl Mask {
 
     /// Tells whether a place, a test's name or its value would give the answer away.
     pub fn tells(&self, text: &str) -> bool {
-        if text.is_empty() {
-            return false;
-        }
-        let found: Vec<String> = tokens(text).collect();
+        !text.is_empty() && self.tells_of(&Words::of(text))
+    }
+
+    /// Tells the same of a text that was taken apart before.
+    pub fn tells_of(&self, text: &Words) -> bool {
+        let Words {
+            tokens,
+            whole,
+            empty,
+        } = text;
         let tells_circuit = |family: &Vec<String>| {
-            !family.is_empty() && found.windows(family.len()).any(|w| w == family.as_slice())
+            !family.is_empty() && tokens.windows(family.len()).any(|w| w == family.as_slice())
         };
-        found.iter().any(|t| self.tokens.contains(t))
-            || self.whole.contains(&whole(text))
-            || self.families.iter().any(tells_circuit)
+        !*empty
+            && (tokens.iter().any(|t| self.tokens.contains(t))
+                || self.whole.contains(whole)
+                || self.families.iter().any(tells_circuit))
+    }
+}
+
+/// A text taken apart, for one that many masks are asked about.
+#[derive(Clone, Debug)]
+pub struct Words {
+    tokens: Vec<String>,
+    whole: String,
+    empty: bool,
+}
+
+impl Words {
+    /// Takes a text apart.
+    pub fn of(text: &str) -> Self {
+        Self {
+            tokens: tokens(text).collect(),
+            whole: whole(text),
+            empty: text.is_empty(),
+        }
     }
 }
 

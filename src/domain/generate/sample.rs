@@ -139,7 +139,7 @@ fn no_cautions(_: &Hazards<'_>) -> Vec<String> {
 pub(crate) fn built_with(
     jobs: &[Job],
     contradictory: &[&str],
-    unsafe_fix: &dyn Fn(&Fix, &Job) -> bool,
+    unsafe_fix: &(dyn Fn(&Fix, &Job) -> bool + Sync),
 ) -> Built {
     built_as(jobs, contradictory, unsafe_fix, &Lineage::default())
 }
@@ -152,7 +152,7 @@ pub(crate) fn led(jobs: &[Job], lineage: &Lineage) -> Built {
 fn built_as(
     jobs: &[Job],
     contradictory: &[&str],
-    unsafe_fix: &dyn Fn(&Fix, &Job) -> bool,
+    unsafe_fix: &(dyn Fn(&Fix, &Job) -> bool + Sync),
     lineage: &Lineage,
 ) -> Built {
     let contradictory = contradictory.iter().map(|id| (*id).to_owned()).collect();

@@ -64,6 +64,8 @@ struct Yard<'a> {
     input: &'a BuildInput<'a>,
     shelf: &'a Shelf<'a>,
     jobs: Vec<&'a Job>,
+    /// Which of them say something about how such jobs end.
+    counts: Vec<bool>,
     table: Table,
 }
 
@@ -80,9 +82,11 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
     let bands = Bands::of(&jobs, shelf.board);
     let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
+    let counts = jobs.iter().map(|job| ended(job) || !job.fix().is_empty());
     let yard = Yard {
         input,
         shelf,
+        counts: counts.collect(),
         jobs,
         table,
     };
@@ -144,30 +148,22 @@ fn measured(kind: FindingKind) -> bool {
 impl Yard<'_> {
     /// Returns the names that a job recorded, the most recorded of the board first.
     fn names(&self, at: usize) -> Vec<usize> {
-        let recorded = |name: usize| {
-            let rows = 0..self.jobs.len();
-            rows.filter(|row| self.table.value(name, *row).is_some())
-                .count()
-        };
         let mut names: Vec<usize> = (0..self.table.names().len())
             .filter(|name| measured(self.table.names()[*name].kind))
             .filter(|name| self.table.value(*name, at).is_some())
             .collect();
-        names.sort_by_cached_key(|name| (std::cmp::Reverse(recorded(*name)), *name));
+        names.sort_by_cached_key(|name| (std::cmp::Reverse(self.table.n_recorded(*name)), *name));
         names
     }
 
     /// Returns the jobs that lie in the same band as `at` on every name.
     fn pattern(&self, at: usize, mut names: Vec<usize>) -> Pattern {
         names.sort_unstable();
-        let same = |row: &usize| {
-            let same = |name: &usize| self.table.value(*name, *row) == self.table.value(*name, at);
-            names.iter().all(same)
-        };
-        let like = (0..self.jobs.len()).filter(|row| same(row) && self.counts(*row));
+        let mut like = self.table.like(at, &names);
+        like.retain(|row| self.counts[*row]);
         Pattern {
             shown: at,
-            like: like.collect(),
+            like,
             names,
         }
     }
@@ -182,12 +178,6 @@ impl Yard<'_> {
             patterns.extend(chosen.into_iter().map(|names| self.pattern(at, names)));
         }
         patterns
-    }
-
-    /// Tells whether a job says something about how such jobs end.
-    fn counts(&self, at: usize) -> bool {
-        let job = self.jobs[at];
-        ended(job) || !job.fix().is_empty()
     }
 
     fn n_ended(&self, pattern: &Pattern) -> usize {

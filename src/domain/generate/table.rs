@@ -7,10 +7,14 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::sync::Arc;
+use std::sync::Mutex;
+use std::sync::PoisonError;
 
 use crate::domain::generate::bands::Bands;
 use crate::domain::generate::bands::InBand;
 use crate::domain::generate::mask::Mask;
+use crate::domain::generate::mask::Words;
 use crate::domain::generate::tier;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
@@ -68,10 +72,52 @@ struct Atom {
 }
 
 /// The bands that each job recorded, before any mask.
+///
+/// A board's cards ask for hundreds of tables that hold back next to nothing, and mostly the same: every
+/// column is made once without a mask, a table shares those that its mask leaves alone, and tables of one
+/// curtain are one table.
 #[derive(Clone, Debug)]
 pub struct Readings {
     atoms: Vec<Atom>,
     rows: Vec<Vec<usize>>,
+    /// The names of all atoms without a mask, in order.
+    names: Vec<Name>,
+    /// Which of `names` each atom bears.
+    name_of: Vec<usize>,
+    /// Column of each of `names`.
+    plain: Vec<Arc<Column>>,
+    /// What a mask is asked about.
+    places: Vec<(String, Words)>,
+    /// Tests, each with its own words and those of all its values.
+    tests: Vec<(String, Vec<Words>)>,
+    made: Arc<Mutex<BTreeMap<Curtain, Table>>>,
+}
+
+/// The values of one name.
+#[derive(Debug)]
+struct Column {
+    /// Words of each value.
+    words: Vec<String>,
+    /// Value of each job.
+    values: Vec<usize>,
+    /// The jobs of each value, in order.
+    rows: Vec<Vec<usize>>,
+}
+
+impl Column {
+    fn new(words: Vec<String>, values: Vec<usize>) -> Self {
+        let mut rows = vec![Vec::new(); words.len()];
+        for (row, value) in values.iter().enumerate() {
+            if *value != UNRECORDED {
+                rows[*value].push(row);
+            }
+        }
+        Self {
+            words,
+            values,
+            rows,
+        }
+    }
 }
 
 impl Readings {
@@ -102,77 +148,146 @@ impl Readings {
         }
         let mut atoms: Vec<(Atom, usize)> = known.into_iter().collect();
         atoms.sort_by_key(|(_, id)| *id);
-        Self {
-            atoms: atoms.into_iter().map(|(atom, _)| atom).collect(),
-            rows,
+        Self::kept(atoms.into_iter().map(|(atom, _)| atom).collect(), rows)
+    }
+
+    fn kept(atoms: Vec<Atom>, rows: Vec<Vec<usize>>) -> Self {
+        let names: BTreeSet<&Name> = atoms.iter().map(|a| &a.name).collect();
+        let names: Vec<Name> = names.into_iter().cloned().collect();
+        let place = |atom: &Atom| names.binary_search(&atom.name).unwrap_or(usize::MAX);
+        let name_of: Vec<usize> = atoms.iter().map(place).collect();
+        let mut places: BTreeSet<&str> = BTreeSet::new();
+        let mut tests: BTreeMap<&str, Vec<Words>> = BTreeMap::new();
+        for Atom { name, band, .. } in &atoms {
+            match name.kind {
+                FindingKind::Visual | FindingKind::Heat => {}
+                FindingKind::Other => {
+                    let words = tests.entry(&name.place);
+                    let words = words.or_insert_with(|| vec![Words::of(&name.place)]);
+                    words.push(Words::of(band));
+                }
+                _ => {
+                    places.insert(&name.place);
+                }
+            }
         }
+        let places = places.into_iter().map(|p| (p.to_owned(), Words::of(p)));
+        let tests = tests.into_iter().map(|(t, words)| (t.to_owned(), words));
+        let mut readings = Self {
+            places: places.collect(),
+            tests: tests.collect(),
+            made: Arc::default(),
+            plain: Vec::new(),
+            atoms,
+            rows,
+            names,
+            name_of,
+        };
+        let own: Vec<Option<usize>> = readings.name_of.iter().copied().map(Some).collect();
+        let kinds: Vec<FindingKind> = readings.names.iter().map(|n| n.kind).collect();
+        readings.plain = readings.columns(&own, &kinds);
+        readings
     }
 
     /// Tells whether a mask holds back just what a table already does.
     pub fn looks_the_same(&self, table: &Table, mask: &Mask) -> bool {
-        self.curtain(mask) == table.curtain
+        self.curtain(mask) == table.0.curtain
     }
 
     /// Codes the jobs under a mask.
     pub fn masked(&self, mask: &Mask) -> Table {
         let curtain = self.curtain(mask);
-        let shown: Vec<Option<Name>> = self.atoms.iter().map(|a| curtain.of(&a.name)).collect();
-        let names: BTreeSet<&Name> = shown.iter().flatten().collect();
-        let places: BTreeMap<&Name, usize> =
-            names.iter().enumerate().map(|(i, n)| (*n, i)).collect();
-        let codes: Vec<Option<usize>> = shown
-            .iter()
-            .map(|n| n.as_ref().map(|n| places[n]))
-            .collect();
+        let known = |made: &Mutex<BTreeMap<Curtain, Table>>| {
+            let made = made.lock().unwrap_or_else(PoisonError::into_inner);
+            made.get(&curtain).cloned()
+        };
+        if let Some(table) = known(&self.made) {
+            return table;
+        }
+        let table = self.behind(curtain.clone());
+        let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
+        made.entry(curtain).or_insert(table).clone()
+    }
 
-        let names: Vec<Name> = names.into_iter().cloned().collect();
-        let mut values: Vec<BTreeMap<Vec<&str>, usize>> = vec![BTreeMap::new(); names.len()];
-        let mut columns = vec![vec![UNRECORDED; self.rows.len()]; names.len()];
+    /// Makes the table behind a curtain.
+    fn behind(&self, curtain: Curtain) -> Table {
+        // By the name on the card: the names it stands for, of which there are several where places
+        // are held back.
+        let mut shown: BTreeMap<Name, Vec<usize>> = BTreeMap::new();
+        for (at, name) in self.names.iter().enumerate() {
+            if let Some(name) = curtain.of(name) {
+                shown.entry(name).or_default().push(at);
+            }
+        }
+        // A name that stands for one alone shares its column, the others are counted anew.
+        let mut codes: Vec<Option<usize>> = vec![None; self.names.len()];
+        let mut kinds = Vec::new();
+        for (name, of) in shown.iter().filter(|(_, of)| of.len() > 1) {
+            for at in of {
+                codes[*at] = Some(kinds.len());
+            }
+            kinds.push(name.kind);
+        }
+        let by_atom: Vec<Option<usize>> = self.name_of.iter().map(|name| codes[*name]).collect();
+        let mut anew = self.columns(&by_atom, &kinds).into_iter();
+        let columns = shown.values().filter_map(|of| match of.as_slice() {
+            [one] => Some(Arc::clone(&self.plain[*one])),
+            _ => anew.next(),
+        });
+        let columns = columns.collect();
+        Table(Arc::new(Coded {
+            jobs: self.rows.len(),
+            names: shown.into_keys().collect(),
+            columns,
+            curtain,
+        }))
+    }
+
+    /// Makes columns: `codes` says to which of them each atom belongs.
+    fn columns(&self, codes: &[Option<usize>], kinds: &[FindingKind]) -> Vec<Arc<Column>> {
+        if kinds.is_empty() {
+            return Vec::new();
+        }
+        let mut values: Vec<BTreeMap<Vec<&str>, usize>> = vec![BTreeMap::new(); kinds.len()];
+        let mut columns = vec![vec![UNRECORDED; self.rows.len()]; kinds.len()];
+        let mut cells: Vec<(usize, usize, &str)> = Vec::new();
         for (job, row) in self.rows.iter().enumerate() {
-            let cell = |at: &usize| {
+            cells.clear();
+            cells.extend(row.iter().filter_map(|at| {
                 let atom = &self.atoms[*at];
                 Some((codes[*at]?, atom.heat, atom.band.as_str()))
-            };
-            let mut cells: Vec<(usize, usize, &str)> = row.iter().filter_map(cell).collect();
+            }));
             cells.sort_unstable();
             cells.dedup();
             for cell in cells.chunk_by(|a, b| a.0 == b.0) {
                 let name = cell[0].0;
                 let bands = cell.iter().map(|(_, heat, band)| (*heat, *band)).collect();
-                let value = combined(names[name].kind, bands);
+                let value = combined(kinds[name], bands);
                 let next = values[name].len();
                 columns[name][job] = *values[name].entry(value).or_insert(next);
             }
         }
-        let words = values.into_iter().map(in_order).collect();
-        Table {
-            names,
-            values: words,
-            columns,
-            curtain,
-        }
+        let words = values.into_iter().map(in_order);
+        words
+            .zip(columns)
+            .map(|(words, values)| Arc::new(Column::new(words, values)))
+            .collect()
     }
 
     /// Decides what is held back on every job alike: a test whose value tells in one job is gone
     /// from all, since its absence would tell as well.
     fn curtain(&self, mask: &Mask) -> Curtain {
-        let mut curtain = Curtain::default();
-        for Atom { name, band, .. } in &self.atoms {
-            match name.kind {
-                FindingKind::Visual | FindingKind::Heat => {}
-                FindingKind::Other => {
-                    if mask.tells(&name.place) || mask.tells(band) {
-                        curtain.tests.insert(name.place.clone());
-                    }
-                }
-                _ => {
-                    if mask.tells(&name.place) {
-                        curtain.places.insert(name.place.clone());
-                    }
-                }
-            }
+        let places = self.places.iter().filter(|(_, words)| mask.tells_of(words));
+        let told = |(_, words): &&(String, Vec<Words>)| words.iter().any(|w| mask.tells_of(w));
+        Curtain {
+            places: places.map(|(place, _)| place.clone()).collect(),
+            tests: self
+                .tests
+                .iter()
+                .filter(told)
+                .map(|t| t.0.clone())
+                .collect(),
         }
-        curtain
     }
 }
 
@@ -200,7 +315,7 @@ fn in_order(values: BTreeMap<Vec<&str>, usize>) -> Vec<String> {
 }
 
 /// What one card holds back of the places and tests that its board's jobs mention.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 struct Curtain {
     places: BTreeSet<String>,
     tests: BTreeSet<String>,
@@ -223,10 +338,13 @@ impl Curtain {
 
 /// A board's jobs under one card's mask: rows are the jobs given to [`Readings::of`].
 #[derive(Clone, Debug)]
-pub struct Table {
+pub struct Table(Arc<Coded>);
+
+#[derive(Debug)]
+struct Coded {
+    jobs: usize,
     names: Vec<Name>,
-    values: Vec<Vec<String>>,
-    columns: Vec<Vec<usize>>,
+    columns: Vec<Arc<Column>>,
     curtain: Curtain,
 }
 
@@ -235,49 +353,76 @@ impl Table {
     ///
     /// Names are taken in the order given, without any mask; values are numbered by the alphabet.
     pub fn coded(columns: Vec<(Name, Vec<Option<&str>>)>) -> Self {
-        let mut table = Self {
-            names: Vec::new(),
-            values: Vec::new(),
-            columns: Vec::new(),
-            curtain: Curtain::default(),
-        };
-        for (name, column) in columns {
+        let jobs = columns.first().map_or(0, |(_, column)| column.len());
+        let coded = |column: &[Option<&str>]| {
             let words: BTreeSet<&str> = column.iter().flatten().copied().collect();
             let places: BTreeMap<&str, usize> =
                 words.iter().enumerate().map(|(at, w)| (*w, at)).collect();
             let code = |word: &Option<&str>| word.map_or(UNRECORDED, |word| places[word]);
-            table.columns.push(column.iter().map(code).collect());
-            table
-                .values
-                .push(words.into_iter().map(str::to_owned).collect());
-            table.names.push(name);
-        }
-        table
+            let values = column.iter().map(code).collect();
+            let words = words.into_iter().map(str::to_owned).collect();
+            Arc::new(Column::new(words, values))
+        };
+        let made = columns.iter().map(|(_, column)| coded(column)).collect();
+        Self(Arc::new(Coded {
+            jobs,
+            names: columns.into_iter().map(|(name, _)| name).collect(),
+            columns: made,
+            curtain: Curtain::default(),
+        }))
     }
 
     /// Returns the names in their fixed order.
     pub fn names(&self) -> &[Name] {
-        &self.names
+        &self.0.names
     }
 
     /// Returns the value of every job for one name.
     pub fn column(&self, name: usize) -> &[usize] {
-        &self.columns[name]
+        &self.0.columns[name].values
     }
 
     /// Returns the value of one job for one name.
     pub fn value(&self, name: usize, job: usize) -> Option<usize> {
-        Some(self.columns[name][job]).filter(|v| *v != UNRECORDED)
+        Some(self.column(name)[job]).filter(|v| *v != UNRECORDED)
     }
 
     /// Returns how many values a name takes on this board.
     pub fn n_values(&self, name: usize) -> usize {
-        self.values[name].len()
+        self.0.columns[name].words.len()
+    }
+
+    /// Returns the jobs that recorded a value of a name, in order.
+    pub fn rows(&self, name: usize, value: usize) -> &[usize] {
+        &self.0.columns[name].rows[value]
+    }
+
+    /// Returns how many jobs recorded a name.
+    pub fn n_recorded(&self, name: usize) -> usize {
+        let rows = &self.0.columns[name].rows;
+        rows.iter().map(Vec::len).sum()
+    }
+
+    /// Returns the jobs that have the same value as `row` on every one of `names`, in order; where `row`
+    /// did not record one, those that did not either.
+    pub fn like(&self, row: usize, names: &[usize]) -> Vec<usize> {
+        let same = |at: &usize| {
+            let same = |name: &usize| self.column(*name)[*at] == self.column(*name)[row];
+            names.iter().all(same)
+        };
+        let recorded = names.iter().filter_map(|name| {
+            let value = self.value(*name, row)?;
+            Some(self.rows(*name, value))
+        });
+        match recorded.min_by_key(|rows| rows.len()) {
+            Some(fewest) => fewest.iter().copied().filter(same).collect(),
+            None => (0..self.0.jobs).filter(same).collect(),
+        }
     }
 
     /// Returns a value in words.
     pub fn word(&self, name: usize, value: usize) -> &str {
-        &self.values[name][value]
+        &self.0.columns[name].words[value]
     }
 
     /// Returns the name that a finding bears on this card; none where all of it is held back.
@@ -287,8 +432,8 @@ impl Table {
 
     /// Returns the name that an unmasked name becomes on this card.
     pub fn masked_name(&self, name: &Name) -> Option<usize> {
-        let shown = self.curtain.of(name)?;
-        self.names.binary_search(&shown).ok()
+        let shown = self.0.curtain.of(name)?;
+        self.0.names.binary_search(&shown).ok()
     }
 }
 
