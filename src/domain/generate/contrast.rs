@@ -6,7 +6,6 @@
 //! The limits are common practice, no source; that look-alikes are best learned side by side follows
 //! Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
 
-use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::card::Answer;
@@ -97,18 +96,18 @@ fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
 
 /// Returns the value that a fix's jobs agree on for a name.
 fn settled(table: &Table, group: &Group, name: usize) -> Option<usize> {
-    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut counts = vec![0; table.n_values(name)];
     for value in group
         .evidence
         .iter()
         .filter_map(|at| table.value(name, *at))
     {
-        *counts.entry(value).or_default() += 1;
+        counts[value] += 1;
     }
-    let seen: usize = counts.values().sum();
+    let seen: usize = counts.iter().sum();
     // The commonest, and of several the first that the board saw.
     let by_count = |(value, n): &(usize, usize)| (*n, std::cmp::Reverse(*value));
-    let (common, n) = counts.into_iter().max_by_key(by_count)?;
+    let (common, n) = counts.into_iter().enumerate().max_by_key(by_count)?;
     (JOBS <= seen && AGREED * count(seen) <= count(n)).then_some(common)
 }
 
