@@ -1,6 +1,6 @@
 //! The screen: keys become messages, messages change the state, the state asks for effects.
 //!
-//! Reading order: `desk.rs` (what the screen asks of the program), `msg.rs`, `keymap.rs`, `state.rs`,
+//! Reading order: `desk.rs` (what the screen asks of the program), `msg.rs`, `keymap`, `state.rs`,
 //! `update.rs`, `view/`, and `run.rs`, the only file that touches a terminal. What the screens show
 //! is in [`crate::app::view`]; nothing here decides what is asked or how it is judged.
 

@@ -402,15 +402,13 @@ fn neighbour(state: &mut State, forward: bool) -> Vec<Effect> {
     } else {
         at.checked_sub(1)
     };
-    match wanted.and_then(|at| to_card(state, at)) {
-        Some(effect) => vec![effect],
-        None => {
-            let last = "This is the last card of the list.";
-            let first = "This is the first card of the list.";
-            update::say(state, if forward { last } else { first });
-            Vec::new()
-        }
+    if let Some(effect) = wanted.and_then(|at| to_card(state, at)) {
+        return vec![effect];
     }
+    let last = "This is the last card of the list.";
+    let first = "This is the first card of the list.";
+    update::say(state, if forward { last } else { first });
+    Vec::new()
 }
 
 fn on_field(state: &mut State, act: Act) -> Vec<Effect> {

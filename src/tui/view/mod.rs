@@ -25,6 +25,7 @@ pub mod screen;
 #[cfg(test)]
 mod screen_tests;
 mod signing;
+mod signing_low;
 #[cfg(test)]
 mod signing_tests;
 mod verdict;
