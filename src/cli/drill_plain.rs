@@ -419,6 +419,12 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     if let Some(rule) = &back.boundary {
         writeln!(out, "How to tell: {rule}")?;
     }
+    write_right(out, back)?;
+    write_evidence(out, back)
+}
+
+/// Writes what would have been right.
+fn write_right(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
     for answer in &back.answers {
         writeln!(out, "Answer: {answer}")?;
     }
@@ -450,6 +456,11 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     if !back.source.is_empty() {
         writeln!(out, "Source: {}", back.source)?;
     }
+    Ok(())
+}
+
+/// Writes what the archive says for it.
+fn write_evidence(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
     let (k, n, low, high) = back.share;
     if 0 < n {
         writeln!(

@@ -358,8 +358,8 @@ impl Table {
             let words: BTreeSet<&str> = column.iter().flatten().copied().collect();
             let places: BTreeMap<&str, usize> =
                 words.iter().enumerate().map(|(at, w)| (*w, at)).collect();
-            let code = |word: &Option<&str>| word.map_or(UNRECORDED, |word| places[word]);
-            let values = column.iter().map(code).collect();
+            let code = |word: Option<&str>| word.map_or(UNRECORDED, |word| places[word]);
+            let values = column.iter().copied().map(code).collect();
             let words = words.into_iter().map(str::to_owned).collect();
             Arc::new(Column::new(words, values))
         };

@@ -456,7 +456,8 @@ mod tests {
             .iter()
             .map(|(a, b)| ((*a).to_owned(), (*b).to_owned()))
             .collect();
-        assert_eq!(seen(vec![finding.clone()]), expected, "{finding:?}");
+        let asked = format!("{finding:?}");
+        assert_eq!(seen(vec![finding]), expected, "{asked}");
     }
 
     #[test]
@@ -513,8 +514,9 @@ mod tests {
         let two = [sample::rail("VX", "in-band"), sample::rail("VY", "absent")];
         let mut back = two.to_vec();
         back.reverse();
-        assert_eq!(seen(two.to_vec()), seen(back.clone()));
-        assert_eq!(seen(back)[0].1, "absent");
+        let turned = seen(back);
+        assert_eq!(seen(two.to_vec()), turned);
+        assert_eq!(turned[0].1, "absent");
     }
 
     #[test]

@@ -341,10 +341,10 @@ impl<'a> Bench<'a> {
         let mut ended: Vec<&Row<'_>> = Vec::new();
         let mut others: BTreeMap<&str, usize> = BTreeMap::new();
         let mut barred = 0;
-        let wanted: Vec<Option<&u32>> = marks.iter().map(|fact| self.facts.get(fact)).collect();
+        let wanted: Option<Vec<u32>> = marks.iter().map(|f| self.facts.get(f).copied()).collect();
         let has = |seen: &[u32]| {
-            let known = |fact: &Option<&u32>| fact.is_some_and(|f| seen.binary_search(f).is_ok());
-            wanted.iter().all(known)
+            let known = |fact: &u32| seen.binary_search(fact).is_ok();
+            wanted.as_ref().is_some_and(|w| w.iter().all(known))
         };
         let rows = self.rows.iter().zip(&self.seen);
         let like = rows.filter(|((_, row), seen)| row.evidence && has(seen));

@@ -20,6 +20,7 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Part;
+use crate::domain::lineage::Lineage;
 
 /// Three invented boards whose nets and designators have nothing in common, and a fourth.
 const BOARDS: [(&str, &str, &str); 4] = [
@@ -103,6 +104,7 @@ fn across(jobs: &[Job]) -> Vec<Card> {
         warranty_days: 90,
         rate_per_hour: Some(60.0),
         minutes: &BTreeMap::new(),
+        lineage: &Lineage::default(),
         contradictory: &BTreeSet::new(),
         unsafe_fix: &|_, _| false,
         cautions: &hazards,
