@@ -228,6 +228,7 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
                     unsafe_answer: false,
                 },
                 next_days: u32::try_from(1 + draw(60)).expect("few"),
+                options: 0,
             }));
             let moment = start + TimeDelta::milliseconds(i64::try_from(n * 21_013).expect("small"));
             journal

@@ -14,12 +14,14 @@ use crate::app::view::SuspectLine;
 use crate::app::view::TestLine;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::card::Side;
 use crate::domain::card::Suspect;
 use crate::domain::card::TestResult;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::Family;
 use crate::domain::job::Board;
+use crate::domain::job::Finding;
 use crate::domain::judge::points::judge_points;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::review::Mode;
@@ -77,7 +79,7 @@ pub fn front(card: &Card, board: Option<&Board>, mark: &str, decided: bool) -> F
             .map(|(letter, side)| Look {
                 letter,
                 complaint: wording::complaint_text(&side.complaint),
-                readings: side.front.iter().map(reading).collect(),
+                readings: look(card, side, decided),
             })
             .collect(),
         suspects: letters()
@@ -140,6 +142,17 @@ fn meaning(card: &Card, result: &TestResult) -> String {
         points.join(", ")
     };
     format!("{}: {points}", clean(&result.say))
+}
+
+/// Returns the readings of one look-alike; what separates it is marked once it is decided.
+fn look(card: &Card, side: &Side, decided: bool) -> Vec<Reading> {
+    let separates = |finding: &Finding| side.separates.contains(finding);
+    let shown = side.shown(card.given);
+    let line = |finding: &Finding| Reading {
+        decides: decided && separates(finding),
+        ..reading(finding)
+    };
+    shown.iter().map(line).collect()
 }
 
 /// Returns the lines that stand first on a card: before the answer without those that would be it.
@@ -211,7 +224,7 @@ fn answers_the_question(card: &Card, id: &str) -> bool {
 }
 
 /// Returns a finding as name, value and reference.
-pub fn reading(finding: &crate::domain::job::Finding) -> Reading {
+pub fn reading(finding: &Finding) -> Reading {
     let line = wording::finding_line(finding);
     Reading {
         name: line.name,
@@ -260,7 +273,7 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
     Some(Back {
         corrected: sitting.correction().map(str::to_owned),
         verdict: verdict_line(card, shown),
-        note: judgement.map_or_else(|| clean(&shown.note), |j| clean(&j.note)),
+        note: clean(judgement.map_or(&shown.note, |j| &j.note)),
         danger: shown.danger.as_ref().map(|danger| {
             let caution = caution::caution(danger.caution).map_or("", |c| c.text);
             format!("{} {caution}", danger.why).trim().to_owned()
@@ -295,7 +308,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         } else {
             String::new()
         },
-        answers: card.answers.iter().map(wording::answer_text).collect(),
+        answers: answers(card),
         points: points(card, &[]),
         looks: letters()
             .zip(&card.sides)
@@ -314,6 +327,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         share_text: match card.kind {
             _ if share.n == 0 => String::new(),
             CardKind::Stop => wording::ended_text(share),
+            CardKind::Expect => wording::showed_text(share),
             CardKind::Contrast => wording::separated_text(share),
             CardKind::Next if card.points.is_empty() => wording::among_text(share),
             _ => wording::share_text(share),
@@ -363,6 +377,15 @@ pub fn standings(card: &Card, boards: &[Board]) -> Vec<String> {
         .collect()
 }
 
+/// Returns the right answers; the fix that a question gives is none.
+fn answers(card: &Card) -> Vec<String> {
+    let own = card
+        .answers
+        .iter()
+        .filter(|_| card.kind != CardKind::Expect);
+    own.map(wording::answer_text).collect()
+}
+
 /// Returns the points of a card; `hits` is empty where nothing was judged.
 fn points(card: &Card, hits: &[bool]) -> Vec<PointLine> {
     card.points
@@ -386,6 +409,8 @@ fn source_line(card: &Card) -> String {
 /// Returns what to type in answer to a card, as an instruction without a full stop.
 pub fn prompt(card: &Card) -> &'static str {
     match card.kind {
+        CardKind::Contrast if card.given => "Name the fix of each, as in A: ..., B: ...",
+        CardKind::Expect => "Name what you would have measured, and what it would show",
         CardKind::Contrast => "Name the finding that separates A from B, and what fixed each",
         CardKind::Stop => "Go on or call it: say which, and why",
         CardKind::Next if card.is_across() => "Name the first measurement",
@@ -401,6 +426,22 @@ pub fn prompt(card: &Card) -> &'static str {
 pub fn asks(card: &Card) -> Vec<&'static str> {
     let circuit = card.asks_circuit().then_some("Which circuit?");
     circuit.into_iter().chain([prompt(card)]).collect()
+}
+
+/// Returns what to type in answer to the card under way.
+fn fix_prompt(sitting: &Sitting) -> String {
+    let prompt = sitting.card().map_or("", prompt);
+    if sitting.options().is_empty() {
+        prompt.to_owned()
+    } else {
+        format!("{prompt}, or its number")
+    }
+}
+
+/// Returns the fixes to choose from for the card under way, as a person reads them.
+pub fn options(sitting: &Sitting) -> Vec<String> {
+    let options = sitting.options().iter();
+    options.map(wording::answer_text).collect()
 }
 
 fn circuit_line(circuits: &Circuits, card: &Card) -> String {
@@ -455,7 +496,11 @@ fn verdict_line(card: &Card, shown: &Shown) -> String {
             _ => "other measurement",
         }
         .to_owned()
-    } else if !shown.hits.is_empty() && named() == needed() {
+    } else if draft.verdict.fix == Some(true) && card.given {
+        "each its fix".to_owned()
+    } else if draft.verdict.fix == Some(true) && card.kind == CardKind::Expect {
+        "what it shows".to_owned()
+    } else if !shown.hits.is_empty() && named() == needed() && draft.verdict.fix == Some(true) {
         "every point needed".to_owned()
     } else if !shown.hits.is_empty() {
         let points = if needed() == 1 { "point" } else { "points" };
@@ -492,7 +537,8 @@ pub fn drill_view(sitting: &Sitting, read_only: Option<&str>, notice: &str) -> D
         },
         Stage::Fix => Step::Fix {
             circuit: sitting.said_circuit().map(str::to_owned),
-            prompt: sitting.card().map_or("", prompt).to_owned(),
+            prompt: fix_prompt(sitting),
+            options: options(sitting),
         },
         Stage::Verdict(shown) => back(sitting).map_or_else(over, |back| Step::Verdict {
             back: Box::new(back),

@@ -21,6 +21,7 @@ pub mod practice;
 pub mod rebuild;
 #[cfg(test)]
 mod rebuild_laws;
+pub mod set_up;
 pub mod shipped;
 pub mod trace;
 pub mod view;

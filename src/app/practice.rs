@@ -12,13 +12,13 @@ use chrono::Utc;
 use crate::app::face;
 use crate::app::gaps;
 use crate::app::gaps::Measurement;
+use crate::app::set_up;
 use crate::app::view::DrillView;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
-use crate::domain::corrections;
 use crate::domain::desk::doubts;
 use crate::domain::desk::doubts::Doubt;
 use crate::domain::gaps::spots;
@@ -38,7 +38,6 @@ use crate::domain::review::Sure;
 use crate::domain::review::TagReason;
 use crate::domain::shop::Person;
 use crate::domain::sitting::Said;
-use crate::domain::sitting::Setup;
 use crate::domain::sitting::Sitting;
 use crate::domain::sitting::Stage;
 use crate::domain::tape;
@@ -69,6 +68,9 @@ pub struct Options {
     /// Exactly these cards, in this order, as the refresh before a board: no spot checks, no limit of
     /// new cards, also those already right today. A miss counts for memory, a right answer does not.
     pub brief: Option<Vec<String>>,
+    /// Offer fixes to choose from on cards not met yet or missed the last time; see
+    /// [`crate::domain::options`].
+    pub options: bool,
 }
 
 /// Minutes that each card of a brief may take before the sitting ends by itself.
@@ -86,6 +88,7 @@ impl Default for Options {
             family: None,
             only_spot_checks: None,
             brief: None,
+            options: false,
         }
     }
 }
@@ -418,30 +421,14 @@ impl Practice {
         if cards.is_empty() && !workbench.shop.drill_unsigned {
             notice.push_str("This shop drills signed cards only, and none of these is signed.");
         }
-        let (cards, asks) = only_asked(&cards, asks);
-        let known = |id: &&String| record.history.cards.contains_key(*id);
-        let corrected = |id: &String| {
-            let known = &record.history.cards[id];
-            if !known.corrected {
-                return None;
-            }
-            let card = cards.iter().find(|c| c.id == *id)?;
-            let was = workbench.corrections.was(id, &known.accepted);
-            Some((id.clone(), corrections::line(was, card)))
-        };
-        let ids = cards.iter().map(|card| &card.id).filter(known);
-        let sitting = Sitting::new(Setup {
-            id: sitting_id(workbench, person, &record, now),
-            met: ids.clone().cloned().collect(),
-            corrected: ids.filter_map(corrected).collect(),
-            pace: record.history.pace.clone(),
-            boards: workbench.boards.clone(),
-            circuits: workbench.circuits.clone(),
-            words: workbench.words.clone(),
-            minutes,
-            cards,
-            asks,
-        });
+        let id = sitting_id(workbench, person, &record, now);
+        let sitting = Sitting::new(set_up::set_up(
+            workbench,
+            &record.history,
+            (&cards, asks),
+            (id, minutes),
+            options.options,
+        ));
         Ok(Self {
             workbench: workbench.clone(),
             person: person.clone(),
@@ -599,19 +586,6 @@ impl Practice {
             None => Ok(None),
         }
     }
-}
-
-/// Returns the cards that are asked, and the asks pointing into them.
-fn only_asked(cards: &[&Card], mut asks: Vec<Ask>) -> (Vec<Card>, Vec<Ask>) {
-    let asked: BTreeSet<usize> = asks.iter().map(|ask| ask.card).collect();
-    let asked: Vec<usize> = asked.into_iter().collect();
-    for ask in &mut asks {
-        ask.card = asked.partition_point(|card| *card < ask.card);
-    }
-    (
-        asked.iter().map(|&card| cards[card].clone()).collect(),
-        asks,
-    )
 }
 
 /// Returns what is said once as a sitting opens: what it will measure, and which cards start again.

@@ -143,7 +143,7 @@ pub struct Back {
     pub bounced: String,
     /// Other fixes of matching jobs.
     pub others: Vec<String>,
-    /// Why it is so.
+    /// Why it is so; see [`Back::why_lines`].
     pub why: String,
     /// What was held back from the front.
     pub held_back: Vec<Reading>,
@@ -155,6 +155,13 @@ pub struct Back {
     pub warn: Vec<String>,
     /// Signs of a family the person meets for the first time.
     pub first_signs: Option<String>,
+}
+
+impl Back {
+    /// Returns why it is so, a reason a line.
+    pub fn why_lines(&self) -> impl Iterator<Item = &str> {
+        self.why.split("; ").filter(|line| !line.trim().is_empty())
+    }
 }
 
 /// A circuit to choose.
@@ -180,6 +187,8 @@ pub enum Step {
         circuit: Option<String>,
         /// What to type: `Name the fix`.
         prompt: String,
+        /// Fixes to choose from by number; empty where the answer is free.
+        options: Vec<String>,
     },
     /// The verdict, and the grade to keep or move.
     Verdict {

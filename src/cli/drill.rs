@@ -43,6 +43,12 @@ pub struct DrillArgs {
     /// you know will become.
     #[arg(long, value_name = "N", value_parser = at_least_one)]
     pub spot_check: Option<usize>,
+    /// Offer fixes to choose from, on cards you have not met or missed the last time
+    ///
+    /// Three to five fixes that mended that board in other jobs; never near mains, stored charge or
+    /// cells, never for a safety part, and never in a spot check. Naming the fix yourself teaches more.
+    #[arg(long)]
+    pub options: bool,
     /// Ask line by line, for a screen reader, a pipe or a slow link
     #[arg(long, conflicts_with = "json")]
     pub plain: bool,
@@ -67,6 +73,7 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
         family: args.family.clone(),
         only_spot_checks: args.spot_check,
         brief: None,
+        options: args.options,
     };
     let plain = args.plain || !around.environment.output_is_terminal;
     if !args.json && !plain {

@@ -119,9 +119,16 @@ impl Lines<'_> {
                 self.card(&view)?;
                 self.circuit(choices)?;
             }
-            Step::Fix { circuit, prompt } => {
+            Step::Fix {
+                circuit,
+                prompt,
+                options,
+            } => {
                 if circuit.is_none() {
                     self.card(&view)?;
+                }
+                for (i, option) in options.iter().enumerate() {
+                    writeln!(self.out, "{}: {option}", i + 1)?;
                 }
                 self.fix(prompt)?;
             }
@@ -482,8 +489,8 @@ fn write_evidence(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
     if !back.bounced.is_empty() {
         writeln!(out, "Came back: {}", back.bounced)?;
     }
-    if !back.why.is_empty() {
-        writeln!(out, "Why: {}", back.why)?;
+    for why in back.why_lines() {
+        writeln!(out, "Why: {why}")?;
     }
     for reading in &back.held_back {
         writeln!(

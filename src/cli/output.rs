@@ -13,6 +13,7 @@ use crate::app::practice::Practice;
 use crate::cli::failure::Failure;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::options;
 use crate::domain::queue::Ask;
 use crate::domain::text::clean_json;
 use crate::store::record::card as record;
@@ -77,13 +78,18 @@ pub fn ask_answer(practice: &Practice) -> Value {
         stem => stem,
     };
     if card.asks_circuit() {
-        return json!({
+        let mut question = json!({
             "ask": "answer",
             "card": card.id,
             "kind": card.kind.word(),
             "stem": stem,
             "front": record::to_value(card)["front"],
         });
+        if !sitting.options().is_empty() {
+            let options: Vec<String> = sitting.options().iter().map(options::said).collect();
+            question["options"] = json!(options);
+        }
+        return question;
     }
     let mut question = beginning(practice, card, ask, "answer");
     question["stem"] = json!(stem);
@@ -128,7 +134,18 @@ fn sides(card: &Card) -> Value {
     let sides = whole["sides"].as_array().cloned().unwrap_or_default();
     sides
         .into_iter()
-        .map(|side| json!({ "complaint": side["complaint"], "front": side["front"] }))
+        .map(|side| {
+            let mut front = side["front"].as_array().cloned().unwrap_or_default();
+            if card.given {
+                let separates = side["separates"].as_array().cloned().unwrap_or_default();
+                let missing: Vec<Value> = separates
+                    .into_iter()
+                    .filter(|f| !front.contains(f))
+                    .collect();
+                front.extend(missing);
+            }
+            json!({ "complaint": side["complaint"], "front": front })
+        })
         .collect()
 }
 
@@ -141,6 +158,10 @@ pub fn reveal(practice: &Practice) -> Value {
     let whole = record::to_value(card);
     let draft = &shown.draft;
     let danger = shown.danger.as_ref();
+    let note = match &shown.judgement {
+        Some(judgement) => Some(&judgement.note),
+        None => Some(&shown.note).filter(|note| !note.is_empty()),
+    };
     let mut reveal = json!({
         "reveal": {
             "family": card.family,
@@ -162,7 +183,7 @@ pub fn reveal(practice: &Practice) -> Value {
         "circuit_right": draft.verdict.circuit,
         "fix_right": draft.verdict.fix,
         "unsafe": danger.map(|d| json!({ "why": d.why, "caution": d.caution })),
-        "note": shown.judgement.as_ref().map(|j| &j.note),
+        "note": note,
         "proposed": draft.proposed.word(),
     });
     if let Some(line) = sitting.correction() {

@@ -70,7 +70,13 @@ impl CardKind {
     pub fn is_asked(self) -> bool {
         matches!(
             self,
-            Self::Fix | Self::Next | Self::Contrast | Self::Stop | Self::Caution | Self::Rule
+            Self::Fix
+                | Self::Next
+                | Self::Contrast
+                | Self::Stop
+                | Self::Expect
+                | Self::Caution
+                | Self::Rule
         )
     }
 }
@@ -252,6 +258,15 @@ pub struct Side {
     pub jobs: Vec<String>,
 }
 
+impl Side {
+    /// Returns what the question shows of it; `given`: what separates it as well.
+    pub fn shown(&self, given: bool) -> Vec<Finding> {
+        let missing = |finding: &&Finding| given && !self.front.contains(finding);
+        let separates = self.separates.iter().filter(missing);
+        self.front.iter().chain(separates).cloned().collect()
+    }
+}
+
 /// A drill card.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Card {
@@ -293,7 +308,7 @@ pub struct Card {
     pub held_back: Vec<Finding>,
     /// Indices into `front` of the readings that decide it, strongest first.
     pub deciding: Vec<usize>,
-    /// Right answers, the card's own first.
+    /// Right answers, the card's own first; of an `expect` card the fix that its question gives.
     pub answers: Vec<Answer>,
     /// Evidence.
     pub share: Share,
@@ -385,17 +400,24 @@ impl Card {
         self.signed.is_some() || self.kind == CardKind::Rule
     }
 
-    /// Returns a key shared by all cards of one fix on one board, whatever their variant; a card
-    /// whose answer is no repair has a key of its own.
+    /// Returns a key shared by all cards of one fix on one board, whatever their variant, and by both
+    /// cards of one pair of look-alikes; a card without any repair has a key of its own.
     pub fn fix_key(&self) -> String {
-        let steps = self.answers.first().map_or(self.id.clone(), |answer| {
+        let text = |answer: &Answer| {
             let steps: Vec<String> = answer
                 .steps
                 .iter()
                 .map(|s| format!("{} {}", s.act, s.part))
                 .collect();
             steps.join(" + ")
-        });
+        };
+        let mut both: Vec<String> = self.sides.iter().map(|s| text(&s.answer)).collect();
+        both.sort();
+        let steps = match self.answers.first() {
+            Some(answer) => text(answer),
+            None if both.is_empty() => self.id.clone(),
+            None => both.join(" | "),
+        };
         format!("{}|{steps}", self.board)
     }
 }

@@ -10,7 +10,8 @@
 //! day's new cards every fourth is a rule, those about a hazard first: they hold at every board, and
 //! nobody should have to wait for them until the archive is through, nor meet nothing else. What tells
 //! look-alikes apart, when to stop and what was missed wait until a fix of the board was met; a pattern
-//! over several boards, until one of any of them was.
+//! over several boards, until one of any of them was; which readings a fix shows, until that fix was met
+//! on an earlier day.
 //!
 //! The limits (new cards a day, rules among them, length of a block) are common practice, no source. Mixing look-alikes
 //! after a first block follows Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
@@ -92,7 +93,8 @@ pub struct Today<'a> {
 /// Returns each card's share of the shop's jobs of the last 24 months, smoothed; they add up to 1.
 ///
 /// Half a job is added to every card, so that a rare fault keeps a small share; `incoming` raises the
-/// boards the shop expects. The jobs of two look-alikes count half for the card that tells them apart.
+/// boards the shop expects. The jobs of two look-alikes count half for the card that tells them apart,
+/// and those of a fix for the card that gives it and asks for its readings.
 /// A bench rule gets the mean of the other cards (common practice, no source).
 pub fn job_shares(
     cards: &[&Card],
@@ -115,7 +117,10 @@ pub fn job_shares(
             .filter(|j| recent.contains(j.as_str()))
             .count();
         // The jobs of two look-alikes, or of several boards, weigh as much as those of one card.
-        let looks = count(card.sides.len().max(card.boards.len()).max(1));
+        let looks = match card.kind {
+            CardKind::Expect => 2.0,
+            _ => count(card.sides.len().max(card.boards.len()).max(1)),
+        };
         let raise = incoming.get(&card.board).copied().unwrap_or(1.0).max(0.0);
         (count(k) / looks + 0.5) * raise
     };
@@ -278,6 +283,7 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
     };
     let with_fixes = boards_with_fixes(today);
     let ready = ready_boards(today, known);
+    let known_fixes = known_fixes(today, known);
     let mut fresh: Vec<usize> = (0..today.cards.len())
         .filter(|&i| {
             known[i].is_none_or(|h| {
@@ -290,6 +296,10 @@ fn unmet_among(today: &Today<'_>, known: &Known<'_>) -> Vec<usize> {
             !needs_a_fix_before(card)
                 || boards_of(card).any(|board| ready.contains(board))
                 || !boards_of(card).any(|board| with_fixes.contains(board))
+        })
+        .filter(|&i| {
+            let card = today.cards[i];
+            card.kind != CardKind::Expect || known_fixes.contains(&card.fix_key())
         })
         .collect();
     fresh.sort_by(|&a, &b| {
@@ -337,6 +347,27 @@ fn ready_boards<'a>(today: &Today<'a>, known: &Known<'_>) -> BTreeSet<&'a str> {
         .filter(|(card, known)| card.kind == CardKind::Fix && met(**known))
         .map(|(card, _)| card.board.as_str())
         .collect()
+}
+
+/// Returns the keys of the fixes that the person met before today, and of those that no card asks for.
+fn known_fixes(today: &Today<'_>, known: &Known<'_>) -> HashSet<String> {
+    let fixes = || {
+        let cards = today.cards.iter().zip(known);
+        cards.filter(|(card, _)| card.kind == CardKind::Fix)
+    };
+    let asked: HashSet<String> = fixes().map(|(card, _)| card.fix_key()).collect();
+    let before = |card: &CardHistory| card.met_on.is_some_and(|day| day < today.day);
+    let mut keys: HashSet<String> = fixes()
+        .filter(|(_, known)| known.is_some_and(before))
+        .map(|(card, _)| card.fix_key())
+        .collect();
+    let alone = today.cards.iter().filter(|c| c.kind == CardKind::Expect);
+    keys.extend(
+        alone
+            .map(|c| c.fix_key())
+            .filter(|key| !asked.contains(key)),
+    );
+    keys
 }
 
 fn ask(card: usize, mode: Mode) -> Ask {

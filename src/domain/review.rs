@@ -209,6 +209,8 @@ pub struct Answered {
     pub verdict: Verdict,
     /// Days until the next asking, as forecast then.
     pub next_days: u32,
+    /// Fixes that stood there to choose from; 0 where the answer was free.
+    pub options: usize,
 }
 
 /// Why a card was tagged out.

@@ -245,6 +245,7 @@ pub(crate) fn answered(card: &Card, grade: Grade) -> Answered {
             unsafe_answer: false,
         },
         next_days: 1,
+        options: 0,
     }
 }
 

@@ -4,25 +4,35 @@
 //! clock: the caller says how long each step took, writes what [`Sitting::draft`] holds, and then
 //! tells the engine that it was kept.
 
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::circuit::Circuits;
 use crate::domain::history::Pace;
 use crate::domain::job::Board;
+use crate::domain::judge::expected::judge_expected;
 use crate::domain::judge::keypoints::Judgement;
 use crate::domain::judge::keypoints::judge;
+use crate::domain::judge::points::PointsVerdict;
 use crate::domain::judge::points::judge_points;
+use crate::domain::judge::sides::SWAPPED;
+use crate::domain::judge::sides::judge_sides;
+use crate::domain::judge::sides::swaps_readings;
 use crate::domain::judge::tests_named::judge_tests;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
 use crate::domain::judge::words::Synonyms;
+use crate::domain::options;
 use crate::domain::queue::Ask;
 use crate::domain::review::Answered;
 use crate::domain::review::Grade;
 use crate::domain::review::Millis;
+use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::review::Verdict;
 use crate::domain::sitting_steps::Course;
 use crate::domain::sitting_steps::Steps;
 use crate::domain::sitting_steps::Tally;
+use crate::domain::stem_order;
 
 /// Where the sitting stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,7 +59,7 @@ pub struct Shown {
     pub hits: Vec<bool>,
     /// More than half of the needed points were named, or a right measurement among others.
     pub partly: bool,
-    /// What was noticed about a typed measurement; empty elsewhere.
+    /// What the judge noticed about an answer that is no repair; empty where the points say it.
     pub note: String,
     /// What in a typed answer would hurt someone.
     pub danger: Option<UnsafeAct>,
@@ -87,6 +97,12 @@ pub struct Setup {
     pub minutes: f64,
     /// The person's pace before this sitting.
     pub pace: Pace,
+    /// Reviews of each card before this sitting, by id; the order of its readings comes from them.
+    pub reviews: std::collections::BTreeMap<String, usize>,
+    /// Fixes to choose from, by card id; empty unless the person asked for them.
+    pub options: std::collections::BTreeMap<String, Vec<Answer>>,
+    /// Ids of the cards for which they stand there at the first asking: not met, or missed last time.
+    pub offered: std::collections::BTreeSet<String>,
     /// Ids of cards met before this sitting.
     pub met: std::collections::BTreeSet<String>,
     /// Cards whose answers changed since the person last saw them, by id, with what is said of it.
@@ -100,6 +116,8 @@ pub struct Sitting {
     course: Course,
     steps: Steps,
     stage: Stage,
+    /// The card under way, its readings in the order of this asking.
+    turned: Option<Card>,
     circuit_ms: u64,
     said_circuit: Option<String>,
 }
@@ -122,6 +140,7 @@ impl Sitting {
             course: Course::new(&setup.asks),
             steps: Steps::default(),
             stage: Stage::Over,
+            turned: None,
             circuit_ms: 0,
             said_circuit: None,
             setup,
@@ -140,12 +159,17 @@ impl Sitting {
         &self.stage
     }
 
-    /// Returns the card being asked.
+    /// Returns the card being asked, its readings in the order of this asking.
     pub fn card(&self) -> Option<&Card> {
-        self.course
-            .ask
-            .as_ref()
-            .map(|ask| &self.setup.cards[ask.card])
+        self.turned.as_ref()
+    }
+
+    /// Returns the card under way as this asking shows it.
+    fn turn(&self) -> Option<Card> {
+        let ask = self.course.ask.as_ref()?;
+        let card = &self.setup.cards[ask.card];
+        let before = self.setup.reviews.get(&card.id).copied().unwrap_or(0);
+        Some(stem_order::turned(card, before + usize::from(ask.again)))
     }
 
     /// Returns the ask under way.
@@ -236,6 +260,28 @@ impl Sitting {
             .collect()
     }
 
+    /// Returns the fixes to choose from for the card under way; none where the answer is free, as it
+    /// always is in a spot check.
+    pub fn options(&self) -> &[Answer] {
+        let Some(ask) = &self.course.ask else {
+            return &[];
+        };
+        let id = &self.setup.cards[ask.card].id;
+        let offered = ask.again || self.setup.offered.contains(id);
+        match self.setup.options.get(id) {
+            Some(options) if offered && ask.mode != Mode::SpotCheck => options,
+            _ => &[],
+        }
+    }
+
+    /// Returns typed words, the number of a choice as the choice.
+    fn chosen(&self, words: &str) -> String {
+        let number = words.trim().parse::<usize>().ok();
+        let at = number.and_then(|n| n.checked_sub(1));
+        let choice = at.and_then(|at| self.options().get(at));
+        choice.map_or_else(|| words.to_owned(), options::said)
+    }
+
     /// Takes the circuit said, after `ms`; an empty word means "I don't know".
     pub fn say_circuit(&mut self, family: &str, ms: u64) {
         if self.stage == Stage::Circuit {
@@ -256,7 +302,11 @@ impl Sitting {
             .as_ref()
             .map(|said| *said == card.family || card.contributing.contains(said));
         let (typed, heard) = match said {
-            Said::Typed(words) => (words.clone(), self.hear(words, card)),
+            Said::Typed(words) => {
+                let words = self.chosen(words);
+                let heard = self.hear(&words, card);
+                (words, heard)
+            }
             Said::Aloud => (String::new(), Heard::default()),
         };
         let verdict = Verdict {
@@ -291,6 +341,7 @@ impl Sitting {
             overruled: false,
             verdict,
             next_days: 0,
+            options: self.options().len(),
         };
         self.stage = Stage::Verdict(Box::new(Shown {
             draft,
@@ -304,8 +355,8 @@ impl Sitting {
         }));
     }
 
-    /// Judges typed words: by the card's points where it has any, by its measurements where it has
-    /// those, else as a repair.
+    /// Judges typed words: by the sides that a card shows, by its points where it has any, by its
+    /// measurements where it has those, else as a repair.
     fn hear(&self, typed: &str, card: &Card) -> Heard {
         if card.points.is_empty() && !card.tests.is_empty() {
             let verdict = judge_tests(typed, &card.tests, self.board(), &self.setup.words);
@@ -329,12 +380,36 @@ impl Sitting {
                 ..Heard::default()
             };
         }
-        let verdict = judge_points(typed, &card.points, self.board(), &self.setup.words);
+        let (board, words) = (self.board(), &self.setup.words);
+        if card.given {
+            let verdict = judge_sides(typed, card, board, words);
+            return Heard {
+                right: Some(verdict.right),
+                hits: verdict.hits,
+                danger: verdict.unsafe_answer,
+                note: verdict.note,
+                ..Heard::default()
+            };
+        }
+        let verdict = match card.kind {
+            CardKind::Expect => judge_expected(typed, card, board, words),
+            _ => PointsVerdict {
+                note: String::new(),
+                ..judge_points(typed, &card.points, board, words)
+            },
+        };
+        let swaps = !card.sides.is_empty() && verdict.right;
+        let swaps = swaps && swaps_readings(typed, card, board, words);
         let danger = verdict.unsafe_answer;
         Heard {
-            right: Some(danger.is_none() && verdict.right),
-            partly: danger.is_none() && verdict.partly,
+            right: Some(danger.is_none() && verdict.right && !swaps),
+            partly: danger.is_none() && (verdict.partly || swaps),
             hits: verdict.hits,
+            note: if swaps {
+                SWAPPED.to_owned()
+            } else {
+                verdict.note
+            },
             danger,
             ..Heard::default()
         }
@@ -460,6 +535,7 @@ impl Sitting {
     fn begin_card(&mut self) {
         self.said_circuit = None;
         self.circuit_ms = 0;
+        self.turned = self.turn();
         self.stage = match self.card() {
             Some(card) if card.asks_circuit() => Stage::Circuit,
             Some(_) => Stage::Fix,

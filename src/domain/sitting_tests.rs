@@ -35,6 +35,9 @@ fn of(cards: Vec<Card>, minutes: f64) -> Sitting {
         asks,
         minutes,
         pace: Pace::default(),
+        reviews: BTreeMap::new(),
+        options: BTreeMap::new(),
+        offered: BTreeSet::new(),
         met: BTreeSet::new(),
         corrected: BTreeMap::new(),
     })

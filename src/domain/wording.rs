@@ -508,6 +508,15 @@ pub fn among_text(share: &Share) -> String {
     )
 }
 
+/// Returns the evidence of a card that gives the fix: "12 of 13 jobs with this fix showed the first".
+pub fn showed_text(share: &Share) -> String {
+    let jobs = if share.n == 1 { "job" } else { "jobs" };
+    format!(
+        "{} of {} {jobs} with this fix showed the first",
+        share.k, share.n
+    )
+}
+
 /// Returns a chance as a band: under a few hundred jobs percents would say more than is known.
 ///
 /// The limits are common practice, no source.

@@ -161,6 +161,7 @@ pub(super) fn fix() -> DrillView {
     view(Step::Fix {
         circuit: Some("standby".to_owned()),
         prompt: "Name the fix".to_owned(),
+        options: Vec::new(),
     })
 }
 
@@ -567,6 +568,7 @@ impl Desk for Bench {
         let step = Step::Fix {
             circuit: Some(said.to_owned()),
             prompt: "Name the fix".to_owned(),
+            options: Vec::new(),
         };
         self.answer(format!("say_circuit {said} {ms}"), view(step))
     }

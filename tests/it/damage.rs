@@ -85,6 +85,7 @@ pub(crate) fn answer(n: u64) -> Event {
             unsafe_answer: false,
         },
         next_days: 6,
+        options: 0,
     }))
 }
 

@@ -26,6 +26,7 @@ use crate::domain::generate::evidence;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::expect;
 use crate::domain::generate::front;
 use crate::domain::generate::leak;
 use crate::domain::generate::mask::Mask;
@@ -122,8 +123,8 @@ pub struct Outside<'a> {
     pub survivors: Option<&'a str>,
 }
 
-/// Makes the cards of an archive: the fix cards, then what tells look-alikes apart, when to stop, what
-/// was missed, and what holds on several boards.
+/// Makes the cards of an archive: the fix cards, each with the card that asks the other way round, then
+/// what tells look-alikes apart, when to stop, what was missed, and what holds on several boards.
 pub fn build(input: &BuildInput<'_>) -> Built {
     build_on(input, 1, &|_| {})
 }
@@ -186,7 +187,11 @@ pub fn board<'a>(
     let shelf = shelf(input, outside, id, &jobs);
     for group in &shelf.groups {
         match fix_card(input, &shelf, group) {
-            Ok(card) => built.cards.push(card),
+            Ok(card) => {
+                let expect = expect::card(&shelf, group, &card);
+                built.cards.push(card);
+                built.cards.extend(expect);
+            }
             Err(why) => built.skipped.push(Skipped {
                 board: id.to_owned(),
                 what: format!("{id}: {} ({})", group.fix.key(), group.variant.word()),
@@ -303,7 +308,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
             .count(),
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.last().map(|j| j.closed_on),
-        why: remark::why(shelf, group, &draft),
+        why: remark::why(shelf, group, &draft, &also),
         cautions: (input.cautions)(&Hazards {
             board: shelf.board,
             family: &family,

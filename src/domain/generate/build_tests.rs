@@ -65,8 +65,9 @@ fn a_card_carries_its_evidence() {
     );
     assert_eq!(
         card.why,
-        "3V3_SB low: 7 of 7 with this fix, 2 of 8 without; tried in vain: reflow L12 \
-         (2 jobs); proof: 3V3_SB back at 3.31 V (1 job)"
+        "3V3_SB low: 7 of 7 with this fix, 2 of 8 without; runner-up replace L12 shows much the \
+         same: 3V3_SB low in 2 of 2; tried in vain: reflow L12 (2 of 7 jobs); proof: 3V3_SB back at \
+         3.31 V (1 of 7 jobs)"
     );
     assert_eq!(
         card.id,

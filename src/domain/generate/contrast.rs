@@ -1,8 +1,11 @@
 //! Contrast cards: two fixes of one board whose fronts agree, and the finding that tells them apart.
 //!
 //! Both fixes rest on at least two jobs, one of them proved. A finding counts for a fix when two of
-//! its jobs recorded it and three in four agree. The sides show what is alike; the finding that
-//! differs is asked for. Which fix belongs to which side cannot be seen, so the answer names both.
+//! its jobs recorded it and three in four agree. It is asked in two directions, a card each: either the
+//! sides show what is alike, and the finding that differs is asked for with both fixes (which fix
+//! belongs to which side cannot be seen, so the answer names both); or the finding that differs is
+//! shown as well, and each side's fix is asked for. Which side is A comes from a hash of the card and
+//! the fix, so that the letter tells nothing.
 //! The limits are common practice, no source; that look-alikes are best learned side by side follows
 //! Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
 
@@ -14,6 +17,7 @@ use crate::domain::card::CardKind;
 use crate::domain::card::Share;
 use crate::domain::card::Side;
 use crate::domain::card::Support;
+use crate::domain::generate::band;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
@@ -25,6 +29,7 @@ use crate::domain::generate::leak;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::remark;
 use crate::domain::generate::say;
+use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Table;
 use crate::domain::ids;
 use crate::domain::job::Finding;
@@ -73,7 +78,60 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
         fixes.insert(both.join(" | "))
     });
     found.truncate(MOST);
+    let other_way = found.iter().map(|card| given(input, card));
+    let other_way: Vec<Card> = other_way.collect();
+    found.extend(
+        other_way
+            .into_iter()
+            .filter(|card| leak::leak_of_sides(card, shelf.board).is_none()),
+    );
+    for card in &mut found {
+        by_mark(card);
+    }
     found
+}
+
+/// Returns the card in its other direction: what separates the sides is shown, each fix is asked for.
+fn given(input: &BuildInput<'_>, card: &Card) -> Card {
+    let board = input.boards.iter().find(|b| b.id == card.board);
+    let points = card.sides.iter().map(|side| {
+        let shown: Vec<String> = side
+            .separates
+            .iter()
+            .map(|finding| {
+                let band = band::band(finding, board).unwrap_or_default();
+                format!(
+                    "{} {}",
+                    remark::spoken(&Name::of(finding)),
+                    wording::phrase(&band)
+                )
+            })
+            .collect();
+        say::fix(&format!("{}: ", shown.join(", ")), &side.answer.steps)
+    });
+    Card {
+        id: ids::long_mark([card.kind.word(), &card.id, "given", ""]),
+        stem: "Two boards that look alike but for one finding. What fixed A, and what fixed B?"
+            .to_owned(),
+        points: points.collect(),
+        given: true,
+        ..card.clone()
+    }
+}
+
+/// Orders the sides by a mark of the card and the fix; the points of the fixes go with them.
+fn by_mark(card: &mut Card) {
+    let mark = |side: &Side| {
+        let steps = format!("{:?}", side.answer.steps);
+        ids::long_mark([card.id.as_str(), &steps, "side", ""])
+    };
+    if let [first, second] = card.sides.as_slice()
+        && mark(second) < mark(first)
+    {
+        card.sides.swap(0, 1);
+        let n = card.points.len();
+        card.points.swap(n - 2, n - 1);
+    }
 }
 
 /// Tells whether two fixes differ in circuit or part: reflow and replacement of one part are the same
@@ -95,7 +153,7 @@ fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
 }
 
 /// Returns the value that a fix's jobs agree on for a name.
-fn settled(table: &Table, group: &Group, name: usize) -> Option<usize> {
+pub(super) fn settled(table: &Table, group: &Group, name: usize) -> Option<usize> {
     let mut counts = vec![0; table.n_values(name)];
     for value in group
         .evidence
@@ -352,10 +410,11 @@ fn finish(
         },
         jobs: cited.iter().map(|j| j.job.clone()).collect(),
         last: latest,
-        why: format!(
-            "{spoken}: {} with the one fix, {} with the other",
-            seen(0),
-            seen(1)
+        why: why(
+            shelf,
+            groups,
+            &spoken,
+            &[0, 1].map(|i| (seen(i), counted(i))),
         ),
         cautions,
         signed: None,
@@ -366,6 +425,28 @@ fn finish(
         boards: Vec::new(),
         sums: Vec::new(),
     }
+}
+
+/// Returns what separates the two fixes, with counts, and what the jobs of each tell beside.
+fn why(
+    shelf: &Shelf<'_>,
+    groups: [&Group; 2],
+    spoken: &str,
+    seen: &[(String, (usize, usize)); 2],
+) -> String {
+    let fixes = groups.map(|g| remark::short_fix(&g.fix));
+    let mut lines: Vec<String> = Vec::new();
+    for (fix, (word, (k, n))) in fixes.iter().zip(seen) {
+        lines.push(format!("{fix}: {spoken} {word} in {k} of {n}"));
+    }
+    for (fix, group) in fixes.iter().zip(groups) {
+        let own = jobs(shelf, group);
+        lines.extend(remark::in_vain(&own).map(|line| format!("before {fix}, {line}")));
+        lines.extend(remark::proof(&own).map(|line| format!("{fix}, {line}")));
+        let back = remark::came_back(shelf, &group.fix);
+        lines.extend(back.map(|line| format!("after {fix}, {line}")));
+    }
+    remark::joined(&lines)
 }
 
 #[cfg(test)]
@@ -391,7 +472,7 @@ mod tests {
 
     fn contrasts(jobs: &[Job]) -> Vec<Card> {
         let built = sample::built(jobs);
-        let kind = |c: &Card| c.kind == CardKind::Contrast;
+        let kind = |c: &Card| c.kind == CardKind::Contrast && !c.given;
         built.cards.into_iter().filter(kind).collect()
     }
 
@@ -413,6 +494,52 @@ mod tests {
         let mut turned = look_alikes("absent", "low");
         turned.reverse();
         assert_eq!(contrasts(&turned), found, "whatever the order of the jobs");
+    }
+
+    #[test]
+    fn each_pair_is_asked_in_both_directions_with_letters_that_tell_nothing() {
+        let jobs = look_alikes("absent", "low");
+        let kind = |c: &&Card| c.kind == CardKind::Contrast;
+        let built = sample::built(&jobs);
+        let found: Vec<&Card> = built.cards.iter().filter(kind).collect();
+        let [asked, given] = found.as_slice() else {
+            panic!("two cards: {found:?}");
+        };
+        assert_ne!(asked.id, given.id);
+        assert_ne!(asked.asked_mark(), given.asked_mark());
+        assert_eq!(
+            asked.fix_key(),
+            given.fix_key(),
+            "they never stand side by side"
+        );
+        assert_eq!(given.points.len(), 2);
+        for (side, point) in given.sides.iter().zip(&given.points) {
+            assert!(
+                point.say.contains(&side.answer.steps[0].part),
+                "{}",
+                point.say
+            );
+            assert!(side.shown(true).contains(&side.separates[0]));
+            assert!(!side.shown(false).contains(&side.separates[0]));
+        }
+        assert!(
+            given
+                .why
+                .starts_with("replace L12: VCORE low in 3 of 3; replace U31: ")
+        );
+        // More jobs of one fix, and so a commoner one, leave the letters as they are.
+        let mut more = jobs.clone();
+        for at in 4..9 {
+            let mut job = jobs[0].clone();
+            job.id = format!("more-{at}");
+            job.job.clone_from(&job.id);
+            more.push(job);
+        }
+        let again = sample::built(&more);
+        let again = again.cards.iter().filter(kind).find(|c| c.given);
+        let letters =
+            |c: &Card| -> Vec<Answer> { c.sides.iter().map(|s| s.answer.clone()).collect() };
+        assert_eq!(again.map(letters), Some(letters(given)));
     }
 
     #[test]

@@ -39,13 +39,14 @@ pub fn leak_of_sides(card: &Card, board: Option<&Board>) -> Option<String> {
     let answers: Vec<_> = card.sides.iter().map(|s| s.answer.clone()).collect();
     let asked: Vec<_> = card.sides.iter().flat_map(|s| &s.separates).collect();
     card.sides.iter().find_map(|side| {
-        if let Some(shown) = side.front.iter().find(|f| asked.contains(f)) {
+        let shown = side.front.iter().find(|f| asked.contains(f));
+        if let Some(shown) = shown.filter(|_| !card.given) {
             return Some(format!("{} on the front is what is asked for", shown.place));
         }
         card.sides.iter().find_map(|other| {
             let faced = Card {
                 family: other.family.clone(),
-                front: side.front.clone(),
+                front: side.shown(card.given),
                 answers: answers.clone(),
                 ..card.clone()
             };

@@ -161,6 +161,7 @@ fn caused(pairs: &[Pair<'_>], causes: &[Option<BounceCause>]) -> usize {
     pairs.iter().filter(of).count()
 }
 
+/// Returns what came back and why, what was tried in vain before it was mended, and what proved that.
 fn why(first: &Fix, pairs: &[Pair<'_>]) -> String {
     let causes = [
         (
@@ -181,17 +182,25 @@ fn why(first: &Fix, pairs: &[Pair<'_>]) -> String {
         .filter(|(_, n)| 0 < *n)
         .map(|(cause, n)| format!("{cause} in {n}"))
         .collect();
-    let done: Vec<String> = first
-        .pairs()
-        .iter()
-        .map(|(act, part)| wording::done_to(act, part))
-        .collect();
-    format!(
-        "{} came back after: {}; {}",
-        build::jobs_text(pairs.len()),
-        done.join(", "),
+    let then: Vec<&Job> = pairs.iter().map(|p| p.then).collect();
+    let which: Vec<&str> = pairs.iter().map(|p| p.first.job.as_str()).take(3).collect();
+    let more = if which.len() < pairs.len() {
+        " and more"
+    } else {
+        ""
+    };
+    let mut lines = vec![
+        format!(
+            "{} came back after: {} ({}{more})",
+            build::jobs_text(pairs.len()),
+            remark::short_fix(first),
+            which.join(", "),
+        ),
         causes.join(", "),
-    )
+    ];
+    lines.extend(remark::in_vain(&then));
+    lines.extend(remark::proof(&then));
+    remark::joined(&lines)
 }
 
 fn card(

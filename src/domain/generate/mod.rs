@@ -8,7 +8,8 @@
 //! out what is shown, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
-//! Beside the fix cards: [`contrast`] tells look-alikes apart, [`next`] asks which measurement now
+//! Beside the fix cards: [`expect`] asks what a fix shows, [`contrast`] tells look-alikes apart,
+//! [`next`] asks which measurement now
 //! ([`field`] holds its suspects, [`measure`] what can be measured), [`stop`] when to call it
 //! ([`balance`] is its sum), [`missed`] what a repair that came back had missed, [`across`] what
 //! holds on several boards; [`say`] words their points. [`checks`] looks
@@ -26,6 +27,7 @@ pub mod build;
 pub mod checks;
 pub mod contrast;
 pub mod evidence;
+pub mod expect;
 pub mod field;
 pub mod front;
 #[cfg(test)]

@@ -5,15 +5,21 @@
 use std::collections::BTreeMap;
 
 use crate::domain::card::Share;
+use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::pattern::STRENGTH;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::pattern::Tally;
 use crate::domain::generate::table::Name;
+use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
+use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 use crate::domain::job::When;
 use crate::domain::units::count;
@@ -81,24 +87,212 @@ pub fn spoken(name: &Name) -> String {
     text
 }
 
-/// Returns the reason: the strongest finding with its counts, what was tried in vain, the proof.
-pub fn why(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> String {
+/// Returns the reason, a line each, the strongest finding first: see [`strongest`], [`runner_up`],
+/// [`story`]; `also` are the other fixes that count as right.
+pub fn why(shelf: &Shelf<'_>, group: &Group, draft: &Draft, also: &[Fix]) -> String {
+    let mut lines =
+        vec![strongest(draft).unwrap_or_else(|| "no single finding here speaks for it".to_owned())];
+    lines.extend(runner_up(shelf, group, draft, also).map(|r| r.line));
+    lines.extend(story(shelf, group));
+    joined(&lines)
+}
+
+/// Joins the lines of a reason; the faces part them again.
+pub fn joined(lines: &[String]) -> String {
+    let whole = |line: &String| line.replace(';', ",");
+    lines.iter().map(whole).collect::<Vec<_>>().join("; ")
+}
+
+/// Returns the finding with the greatest weight of evidence and its counts: `3V3_SB (standby) low: 12
+/// of 13 with this fix, 3 of 40 without`.
+pub fn strongest(draft: &Draft) -> Option<String> {
     let weights = weights(draft);
-    let mut lines = Vec::new();
-    match weights.first().filter(|w| w.weight > 0.0) {
-        Some(first) => {
-            let name = spoken(&draft.table.names()[first.name]);
-            let value = draft.table.value(first.name, draft.shown);
-            let word = wording::phrase(value.map_or("", |v| draft.table.word(first.name, v)));
-            let ([with, without], [of, rest]) = (first.seen, first.recorded);
-            lines.push(format!(
-                "{name} {word}: {with} of {of} with this fix, {without} of {rest} without"
-            ));
+    let first = weights.first().filter(|w| w.weight > 0.0)?;
+    let value = draft.table.value(first.name, draft.shown)?;
+    Some(counted(&draft.table, first.name, value, &draft.sides))
+}
+
+/// Returns how often a value was read with the fix and without it, over the sides of a question.
+pub fn counted(table: &Table, name: usize, value: usize, sides: &[Side]) -> String {
+    let tally = Tally::of(table, name, sides);
+    let ([with, without], [of, rest]) = (tally.seen(value), tally.recorded());
+    format!(
+        "{} {}: {with} of {of} with this fix, {without} of {rest} without",
+        spoken(&table.names()[name]),
+        wording::phrase(table.word(name, value))
+    )
+}
+
+/// Returns a fix in lower case, without what its parts do: `replace F3, replace Q15`.
+pub fn short_fix(fix: &Fix) -> String {
+    let steps = fix.pairs().iter();
+    let steps: Vec<String> = steps
+        .map(|(act, part)| wording::done_to(act, part).trim().to_owned())
+        .collect();
+    steps.join(" and ")
+}
+
+/// What the fix that comes nearest would have shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RunnerUp {
+    /// The line that says it.
+    pub line: String,
+    /// A shown finding tells it from the card's own fix.
+    pub told_apart: bool,
+}
+
+/// Returns the runner-up: of the board's other fixes that read what speaks most for this one, that which
+/// the shown findings leave likeliest; and the strongest finding in which it differs, or that it shares.
+///
+/// Likeliest by the same counts as the pattern: `ln (n+1) + Σ ln P(v|fix)` over the shown findings.
+/// `also` are fixes that count as right as well.
+pub fn runner_up(
+    shelf: &Shelf<'_>,
+    group: &Group,
+    draft: &Draft,
+    also: &[Fix],
+) -> Option<RunnerUp> {
+    let rivals = Rivals::of(shelf, draft);
+    let barred = shelf.barred();
+    let own = |fix: &Fix| *fix == group.fix || also.contains(fix) || barred.contains(fix);
+    let telling: Vec<usize> = weights(draft)
+        .iter()
+        .filter(|w| w.weight > 0.0)
+        .filter_map(|w| draft.names.iter().position(|n| *n == w.name))
+        .collect();
+    let likeliest = |place: usize| {
+        let mut best: Option<usize> = None;
+        for at in 0..rivals.fixes.len() {
+            let known = RUNNER_UP <= rivals.read[place][at].n && !own(rivals.fixes[at]);
+            if known && best.is_none_or(|b| rivals.score[b] < rivals.score[at]) {
+                best = Some(at);
+            }
         }
-        None => lines.push("no single finding here speaks for it".to_owned()),
+        best
+    };
+    let at = telling.iter().find_map(|place| likeliest(*place))?;
+    let lines: Vec<(bool, String)> = telling
+        .iter()
+        .filter_map(|place| {
+            let read = &rivals.read[*place][at];
+            let (value, n) = read.most()?;
+            let name = draft.names[*place];
+            let line = format!(
+                "{} {} in {n} of {}",
+                spoken(&draft.table.names()[name]),
+                wording::phrase(draft.table.word(name, value)),
+                read.n
+            );
+            let tells = Some(value) != draft.table.value(name, draft.shown) && read.n < 2 * n;
+            (RUNNER_UP <= read.n).then_some((tells, line))
+        })
+        .collect();
+    let fix = short_fix(rivals.fixes[at]);
+    if let Some((_, line)) = lines.iter().find(|(tells, _)| *tells) {
+        return Some(RunnerUp {
+            line: format!("runner-up {fix} would have shown: {line}"),
+            told_apart: true,
+        });
     }
-    let evidence = || group.evidence.iter().map(|at| shelf.cases[*at].job);
-    let in_vain = evidence().flat_map(|job| {
+    let (_, line) = lines.first()?;
+    Some(RunnerUp {
+        line: format!("runner-up {fix} shows much the same: {line}"),
+        told_apart: false,
+    })
+}
+
+/// How the jobs of one fix read one finding.
+#[derive(Clone, Debug, Default)]
+struct Read {
+    /// Jobs that recorded it.
+    n: usize,
+    /// Jobs by value.
+    values: BTreeMap<usize, usize>,
+}
+
+impl Read {
+    /// Returns the most frequent value and its jobs; ties go to the first.
+    fn most(&self) -> Option<(usize, usize)> {
+        let values = self.values.iter().map(|(value, n)| (*value, *n));
+        values.max_by_key(|(value, n)| (*n, std::cmp::Reverse(*value)))
+    }
+}
+
+/// The fixes of a board, and how well each fits what a card shows.
+struct Rivals<'a> {
+    fixes: Vec<&'a Fix>,
+    /// By shown name, then by fix.
+    read: Vec<Vec<Read>>,
+    /// By fix: log likelihood of the shown findings, with its number of jobs as prior.
+    score: Vec<f64>,
+}
+
+impl<'a> Rivals<'a> {
+    fn of(shelf: &'a Shelf<'_>, draft: &Draft) -> Self {
+        let mut fixes: Vec<&Fix> = Vec::new();
+        let mut score: Vec<f64> = Vec::new();
+        let mut owner: Vec<(usize, usize)> = Vec::new();
+        // The groups stand in the order of their fixes.
+        for group in &shelf.groups {
+            if fixes.last() != Some(&&group.fix) {
+                fixes.push(&group.fix);
+                score.push(0.0);
+            }
+            let at = fixes.len() - 1;
+            score[at] += count(group.members.len());
+            owner.extend(group.members.iter().map(|case| (*case, at)));
+        }
+        for n in &mut score {
+            *n = libm::log(*n + 1.0);
+        }
+        let mut read = Vec::new();
+        for name in &draft.names {
+            let mut by_fix = vec![Read::default(); fixes.len()];
+            for (case, at) in &owner {
+                if let Some(value) = draft.table.value(*name, *case) {
+                    by_fix[*at].n += 1;
+                    *by_fix[*at].values.entry(value).or_default() += 1;
+                }
+            }
+            let Some(shown) = draft.table.value(*name, draft.shown) else {
+                read.push(by_fix);
+                continue;
+            };
+            let hits = |read: &Read| count(read.values.get(&shown).copied().unwrap_or(0));
+            let (seen, all) = by_fix.iter().fold((0.0, 0.0), |(seen, all), read| {
+                (seen + hits(read), all + count(read.n))
+            });
+            let overall = (seen + 0.5) / (all + 1.0);
+            for (score, read) in score.iter_mut().zip(&by_fix) {
+                let given = (hits(read) + STRENGTH * overall) / (count(read.n) + STRENGTH);
+                *score += libm::log(given);
+            }
+            read.push(by_fix);
+        }
+        Self { fixes, read, score }
+    }
+}
+
+/// A runner-up is spoken of from so many jobs that recorded a finding.
+const RUNNER_UP: usize = 2;
+
+/// Returns what the jobs of a fix tell beside their findings: what was tried in vain, what proved it,
+/// which came back and why.
+pub fn story(shelf: &Shelf<'_>, group: &Group) -> Vec<String> {
+    let jobs: Vec<&Job> = group
+        .evidence
+        .iter()
+        .map(|at| shelf.cases[*at].job)
+        .collect();
+    let mut lines: Vec<String> = in_vain(&jobs).into_iter().collect();
+    lines.extend(proof(&jobs));
+    lines.extend(came_back(shelf, &group.fix));
+    lines
+}
+
+/// Returns the step that was most often tried without effect.
+pub fn in_vain(jobs: &[&Job]) -> Option<String> {
+    let tried = jobs.iter().flat_map(|job| {
         let mut tried: Vec<String> = job
             .actions
             .iter()
@@ -109,17 +303,61 @@ pub fn why(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> String {
         tried.dedup();
         tried
     });
-    if let Some((tried, n)) = commonest(in_vain) {
-        lines.push(format!("tried in vain: {tried} ({})", jobs(n)));
-    }
-    let proofs = evidence()
+    let (tried, n) = commonest(tried)?;
+    Some(format!(
+        "tried in vain: {tried} ({} of {})",
+        n,
+        self::jobs(jobs.len())
+    ))
+}
+
+/// Returns the words that most often proved it.
+pub fn proof(jobs: &[&Job]) -> Option<String> {
+    let proofs = jobs
+        .iter()
         .filter_map(|job| job.proof.as_deref())
         .map(|p| p.trim().to_owned())
         .filter(|p| !p.is_empty());
-    if let Some((proof, n)) = commonest(proofs) {
-        lines.push(format!("proof: {proof} ({})", jobs(n)));
+    let (proof, n) = commonest(proofs)?;
+    Some(format!(
+        "proof: {proof} ({n} of {})",
+        self::jobs(jobs.len())
+    ))
+}
+
+/// Returns which job with a fix came back last, why, and what mended it then; with several, how many.
+pub fn came_back(shelf: &Shelf<'_>, fix: &Fix) -> Option<String> {
+    let own: Vec<&Case<'_>> = shelf.cases.iter().filter(|c| c.fix == *fix).collect();
+    let back: Vec<&Job> = own
+        .iter()
+        .map(|c| c.job)
+        .filter(|job| tier::bounced(job))
+        .collect();
+    let job = back.last()?;
+    let many = format!("came back: {} of {}", back.len(), self::jobs(own.len()));
+    let latest = if back.len() == 1 { "" } else { "the latest " };
+    let then = shelf.cases.iter().find(|case| {
+        let follows = case.job.follows.as_deref();
+        follows.is_some_and(|f| f == job.job || f == job.id)
+    });
+    let then = match then {
+        Some(case) if case.fix == *fix => ", then the same once more".to_owned(),
+        Some(case) if !case.barred => format!(", then {}", short_fix(&case.fix)),
+        _ => String::new(),
+    };
+    Some(format!("{many}, {latest}{}, {}{then}", job.job, cause(job)))
+}
+
+/// Returns why a job came back.
+fn cause(job: &Job) -> &'static str {
+    match (job.outcome, job.bounce_cause) {
+        (_, Some(BounceCause::Diagnosis)) => "wrong diagnosis",
+        (_, Some(BounceCause::Workmanship)) => "workmanship",
+        (_, Some(BounceCause::Part)) => "the new part failed",
+        (_, Some(BounceCause::NewDamage)) => "new damage",
+        (Outcome::BouncedOtherFault, _) => "with another fault",
+        _ => "nobody wrote why",
     }
-    lines.join("; ")
 }
 
 /// Returns the most frequent text and its count; ties go to the first in the alphabet.

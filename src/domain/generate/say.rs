@@ -8,6 +8,8 @@ use crate::domain::card::KeyPoint;
 use crate::domain::card::Step;
 use crate::domain::generate::table::Name;
 use crate::domain::job::FindingKind;
+use crate::domain::judge::expected;
+use crate::domain::judge::value_words;
 use crate::domain::wording;
 
 /// Returns the words for an act of repair.
@@ -83,6 +85,49 @@ pub fn reading(say: &str, name: &Name, shared: bool) -> KeyPoint {
     if (name.place.is_empty() || shared) && !kind.is_empty() {
         words.push(kind.iter().map(|w| (*w).to_owned()).collect());
     }
+    KeyPoint {
+        say: say.to_owned(),
+        words,
+        needed: true,
+    }
+}
+
+/// Returns the point that names what a finding showed: its place, its kind where the value does not say
+/// it, and the value in words of its band.
+pub fn shows(say: &str, name: &Name, kind: FindingKind, band: &str) -> KeyPoint {
+    let place: Vec<String> = if kind == FindingKind::Current && name.place.is_empty() {
+        expected::DRAW.iter().map(|w| (*w).to_owned()).collect()
+    } else if kind == FindingKind::Other {
+        let mut places = vec![name.place.clone()];
+        let short = name.place.split(' ').next().map(str::to_owned);
+        places.extend(short.filter(|s| *s != name.place));
+        places
+    } else {
+        vec![name.place.clone()]
+    };
+    // Low ohms and a low rail are two readings; a short says itself what it is.
+    let ground: &[&str] = match (kind, band) {
+        (FindingKind::Resistance, "hard-short" | "open") | (FindingKind::Diode, "short" | "OL") => {
+            &[]
+        }
+        (FindingKind::Resistance, _) => &[
+            "ohm",
+            "ohms",
+            "resistance",
+            "to ground",
+            "short",
+            "leaky",
+            "leakage",
+        ],
+        (FindingKind::Diode, _) => &["diode", "drop", "diode mode", "to ground"],
+        _ => &[],
+    };
+    let mut words = vec![place];
+    if !ground.is_empty() {
+        words.push(ground.iter().map(|w| (*w).to_owned()).collect());
+    }
+    words.push(value_words::of(kind, band));
+    words.retain(|group| group.iter().any(|w| !w.trim().is_empty()));
     KeyPoint {
         say: say.to_owned(),
         words,

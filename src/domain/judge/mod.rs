@@ -7,7 +7,9 @@
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
 //! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
-//! points it must name ([`denials`] says what it denies), [`tests_named`] with the measurements of a card. [`hazards`] is the table of unsafe acts,
+//! points it must name ([`denials`] says what it denies), [`tests_named`] with the measurements of a
+//! card, [`sides`] which fix goes with which of two look-alikes, [`expected`] which readings a fix goes
+//! with ([`stretches`] cuts for both). [`hazards`] is the table of unsafe acts,
 //! [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`]
 //! answers. All word lists: common practice, no source.
 
@@ -19,6 +21,7 @@ mod bench_sentences;
 pub mod bench_situations;
 pub mod claims;
 pub mod denials;
+pub mod expected;
 pub mod hazards;
 pub mod keypoints;
 pub mod nouns;
@@ -28,9 +31,12 @@ pub mod scene;
 pub mod scope;
 #[cfg(test)]
 mod sentences;
+pub mod sides;
 pub mod situations;
+pub mod stretches;
 pub mod tests_named;
 pub mod tokens;
 pub mod unsafe_acts;
+pub mod value_words;
 pub mod words;
 pub mod worth;

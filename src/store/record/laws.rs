@@ -207,14 +207,14 @@ prop_compose! {
         [circuit, answer, reveal] in any::<[u64; 3]>(),
         (said, typed, sure) in (of((text(), text())), "\\PC{0,9}", select(&Sure::ALL[..])),
         [aloud, overruled, fix, unsafe_answer] in any::<[bool; 4]>(),
-        (right, next_days) in (of(any::<bool>()), any::<u32>()),
+        (right, next_days, options) in (of(any::<bool>()), any::<u32>(), 0..6_usize),
     ) -> Answered {
         Answered {
             card, asked, accepted, sitting, mode, grade, proposed,
             ms: Millis { circuit, answer, reveal },
             circuit: said, typed, aloud, sure, overruled,
             verdict: Verdict { circuit: right, fix: (!aloud).then_some(fix), unsafe_answer },
-            next_days,
+            next_days, options,
         }
     }
 }

@@ -23,8 +23,11 @@ use crate::domain::review::TagReason;
 use crate::domain::review::Verdict;
 use crate::store::record::problem::Problem;
 
-/// The newest format this program writes.
-pub const VERSION: u64 = 1;
+/// The newest format this program writes: 2 knows `options`. A line without them is written as 1, since
+/// every program reads it whole.
+pub const VERSION: u64 = 2;
+/// The format of a line that needs nothing newer.
+const FIRST: u64 = 1;
 
 /// A word that is borrowed from the line where it can be.
 struct Word<'a>(Cow<'a, str>);
@@ -77,6 +80,7 @@ struct LineIn<'a> {
     #[serde(borrow)]
     proposed: Option<Word<'a>>,
     next_days: Option<u32>,
+    options: Option<usize>,
     of: Option<String>,
     #[serde(borrow)]
     reason: Option<Word<'a>>,
@@ -226,6 +230,7 @@ fn answered(line: LineIn<'_>) -> Result<Answered, Problem> {
             unsafe_answer: verdict.unsafe_answer,
         },
         next_days: line.next_days.unwrap_or_default(),
+        options: line.options.unwrap_or_default(),
     })
 }
 
@@ -297,6 +302,8 @@ struct LineOut<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     next_days: Option<u32>,
     #[serde(skip_serializing_if = "Option::is_none")]
+    options: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<&'static str>,
     #[serde(skip_serializing_if = "Option::is_none")]
     note: Option<&'a str>,
@@ -337,7 +344,7 @@ pub(crate) fn unsealed(
     event: &Event,
 ) -> String {
     let mut line = LineOut {
-        v: VERSION,
+        v: FIRST,
         id,
         seq,
         at: at.to_rfc3339_opts(SecondsFormat::Millis, true),
@@ -402,4 +409,8 @@ fn fill_answer<'a>(line: &mut LineOut<'a>, answer: &'a Answered) {
     });
     line.proposed = Some(answer.proposed.word());
     line.next_days = Some(answer.next_days);
+    if 0 < answer.options {
+        line.v = VERSION;
+        line.options = Some(answer.options);
+    }
 }

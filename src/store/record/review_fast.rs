@@ -270,6 +270,7 @@ mod tests {
                 overruled,
                 verdict: Verdict { circuit, fix: (!aloud).then_some(fix), unsafe_answer },
                 next_days,
+                options: 0,
             }
         }
     }

@@ -36,9 +36,16 @@ pub(super) fn sheet(drill: &Drill, columns: usize, height: u16) -> Sheet {
     match (&drill.tagging, &view.step) {
         (Some(tagging), _) => tag(&mut sheet, tagging, columns),
         (None, Step::Circuit { .. }) => circuit(&mut sheet, drill, columns, height),
-        (None, Step::Fix { circuit, prompt }) => {
+        (
+            None,
+            Step::Fix {
+                circuit,
+                prompt,
+                options,
+            },
+        ) => {
             let ask = question(circuit.as_deref(), prompt);
-            fix(&mut sheet, drill, &ask, columns, height);
+            fix(&mut sheet, drill, (&ask, options), columns, height);
         }
         (None, Step::Verdict { .. } | Step::Over(_)) => {}
     }
@@ -318,9 +325,23 @@ fn question(circuit: Option<&str>, prompt: &str) -> String {
     format!("{said}{prompt}, or Enter alone to say it aloud.")
 }
 
-fn fix(sheet: &mut Sheet, drill: &Drill, ask: &str, columns: usize, height: u16) {
+fn fix(
+    sheet: &mut Sheet,
+    drill: &Drill,
+    (ask, options): (&str, &[String]),
+    columns: usize,
+    height: u16,
+) {
     let (line, cursor) = parts::prompt("> ", &drill.entry, columns, "");
-    sheet.low = sheet::prose(ask, columns, theme::strong());
+    sheet.low = Vec::new();
+    for (i, option) in options.iter().enumerate() {
+        let number = (i + 1).to_string();
+        let lines = sheet::labelled(&number, option, 4, columns, theme::plain());
+        sheet.low.extend(lines);
+    }
+    sheet
+        .low
+        .extend(sheet::prose(ask, columns, theme::strong()));
     sheet.cursor = Some((sheet.low.len(), cursor));
     sheet.low.push(line);
     if ROOMY <= height {

@@ -49,6 +49,9 @@ fn sitting(card: Card) -> Sitting {
         }],
         minutes: 9.0,
         pace: Pace::default(),
+        reviews: BTreeMap::new(),
+        options: BTreeMap::new(),
+        offered: BTreeSet::new(),
         met: BTreeSet::new(),
         corrected: BTreeMap::new(),
     })

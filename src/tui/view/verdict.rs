@@ -207,7 +207,10 @@ fn point_lines(point: &PointLine, table: Columns) -> Vec<Line<'static>> {
 }
 
 fn evidence(back: &Back, table: Columns) -> Vec<Line<'static>> {
-    let mut lines = row("Why", &back.why, table);
+    let mut lines = Vec::new();
+    for (i, why) in back.why_lines().enumerate() {
+        lines.extend(row(if i == 0 { "Why" } else { "" }, why, table));
+    }
     lines.extend(share(back, table));
     for (i, board) in back.boards.iter().enumerate() {
         lines.extend(row(if i == 0 { "Boards" } else { "" }, board, table));

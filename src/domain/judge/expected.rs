@@ -1,0 +1,292 @@
+//! Judges which readings a person expects of a fix that is given.
+//!
+//! Every point is a place and what it showed, and both must stand together: in `VSYS normal, 3V3_SB low`
+//! the low belongs to `3V3_SB`. The value is said in words of its band, or as a number that lies in
+//! it. Right is who names every needed point, or two others: one telling reading, or two that add up. A
+//! named test (`torch test: dark`) tells as much as two. The rule is ours.
+
+use crate::domain::card::Card;
+use crate::domain::card::KeyPoint;
+use crate::domain::generate::band;
+use crate::domain::job::Board;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+use crate::domain::judge::points;
+use crate::domain::judge::stretches;
+use crate::domain::judge::stretches::Bit;
+use crate::domain::judge::words::Synonyms;
+
+/// So many points beside the needed one are worth as much.
+pub const OTHERS: usize = 2;
+
+/// Judges a typed answer to a card that gives the fix.
+pub fn judge_expected(
+    typed: &str,
+    card: &Card,
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> points::PointsVerdict {
+    let whole = points::judge_points(typed, &card.points, board, words);
+    let owned = owned(typed, card, board);
+    let hits: Vec<bool> = card
+        .points
+        .iter()
+        .zip(&owned)
+        .zip(&whole.hits)
+        .map(|((point, owned), hit)| match point.words.as_slice() {
+            // A sign has no place: it counts wherever it is said.
+            [] | [_] => *hit,
+            [_, what @ ..] => {
+                says(owned, what, board, words) || measures(owned, point, card, board)
+            }
+        })
+        .collect();
+    let needed = || card.points.iter().zip(&hits).filter(|(p, _)| p.needed);
+    let every = needed().all(|(_, hit)| *hit) && hits.contains(&true);
+    let worth = |point: &KeyPoint| if is_test(point, card) { OTHERS } else { 1 };
+    let others: usize = card
+        .points
+        .iter()
+        .zip(&hits)
+        .filter(|(p, hit)| !p.needed && **hit)
+        .map(|(p, _)| worth(p))
+        .sum();
+    let safe = whole.unsafe_answer.is_none();
+    let right = safe && (every || OTHERS <= others);
+    points::PointsVerdict {
+        right,
+        partly: safe && !right && hits.contains(&true),
+        note: match &whole.unsafe_answer {
+            Some(act) => act.what.clone(),
+            None if !right && hits.contains(&true) => {
+                "seen too, but not what tells most".to_owned()
+            }
+            None => String::new(),
+        },
+        hits,
+        unsafe_answer: whole.unsafe_answer,
+    }
+}
+
+/// Tells whether a point is about a named test.
+fn is_test(point: &KeyPoint, card: &Card) -> bool {
+    let places = point.words.first().map_or(&[][..], Vec::as_slice);
+    let named = |f: &Finding| f.kind == FindingKind::Other && places.contains(&f.place);
+    card.held_back.iter().any(named)
+}
+
+/// Returns what of the text belongs to the place of each point.
+fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<String> {
+    let n = card.points.len();
+    let mut phrases: Vec<(usize, String)> = Vec::new();
+    for (i, point) in card.points.iter().enumerate() {
+        if let [place, _, ..] = point.words.as_slice() {
+            phrases.extend(place.iter().map(|word| (i, word.clone())));
+        }
+    }
+    // Another place of the board takes its own words with it.
+    for place in places(card, board) {
+        if !phrases
+            .iter()
+            .any(|(_, word)| word.eq_ignore_ascii_case(&place))
+        {
+            phrases.push((n, place));
+        }
+    }
+    let bits = stretches::bits(typed);
+    let marks = stretches::found(&bits, &phrases);
+    let says = |bit: &Bit| 2 < bit.text.len() && !bit.is_joint();
+    let mut owned = stretches::belonging(typed, &bits, &marks, n + 1, &says);
+    share_places(card, &mut owned);
+    owned
+}
+
+/// Two points at one place (its volts, its ohms) share what belongs to it.
+fn share_places(card: &Card, owned: &mut [String]) {
+    let place = |i: usize| card.points.get(i).and_then(|p| p.words.first());
+    for i in 0..card.points.len() {
+        let first = (0..i).find(|j| place(*j).is_some() && place(*j) == place(i));
+        if let Some(first) = first {
+            let same = owned[first].clone();
+            owned[i] = same;
+        }
+    }
+}
+
+/// Returns the nets of the board and the words for a draw, as far as no point is about them.
+fn places(card: &Card, board: Option<&Board>) -> Vec<String> {
+    let mut places: Vec<String> = DRAW.iter().map(|w| (*w).to_owned()).collect();
+    if let Some(board) = board {
+        places.extend(board.good.iter().map(|g| g.place.clone()));
+        places.extend(board.parts.values().filter_map(|p| p.rail.clone()));
+        places.extend(board.parts.keys().cloned());
+    }
+    places.extend(card.held_back.iter().map(|f| f.place.clone()));
+    places.retain(|p| !p.trim().is_empty());
+    places.sort();
+    places.dedup();
+    places
+}
+
+/// Words by which the supply's draw is named.
+pub const DRAW: [&str; 6] = ["draw", "current", "amps", "consumption", "mA", "draws"];
+
+/// Words that say a reading to ground, not a level.
+const TO_GROUND: [&str; 5] = ["ohm", "resistance", "ground", "diode", "drop"];
+
+fn says(owned: &str, what: &[Vec<String>], board: Option<&Board>, words: &Synonyms) -> bool {
+    let point = KeyPoint {
+        say: String::new(),
+        words: what.to_vec(),
+        needed: true,
+    };
+    // "5V0 low ohms" says nothing of its volts.
+    let asks_ohms = what
+        .iter()
+        .flatten()
+        .any(|w| TO_GROUND.iter().any(|t| w.contains(t)));
+    let bits = stretches::bits(owned);
+    let tells_ohms = bits.iter().any(|b| TO_GROUND.contains(&b.text.as_str()));
+    (asks_ohms || !tells_ohms)
+        && points::judge_points(owned, &[point], board, words)
+            .hits
+            .contains(&true)
+}
+
+/// Tells whether a number with its unit lies in the band of the reading that the point is about.
+fn measures(owned: &str, point: &KeyPoint, card: &Card, board: Option<&Board>) -> bool {
+    let place = point.words.first().map_or(&[][..], Vec::as_slice);
+    let shown: Vec<&Finding> = card
+        .held_back
+        .iter()
+        .filter(|f| place.contains(&f.place))
+        .collect();
+    let bits = stretches::bits(owned);
+    shown.into_iter().any(|finding| {
+        let wanted = band::band(finding, board);
+        numbers(&bits, finding).into_iter().any(|got| {
+            let read = Finding {
+                got: Some(got),
+                low: None,
+                high: None,
+                code: None,
+                qualifier: None,
+                ..finding.clone()
+            };
+            wanted.is_some() && band::band(&read, board) == wanted
+        })
+    })
+}
+
+/// Returns the numbers of a text that bear the unit of a reading.
+fn numbers(bits: &[Bit], finding: &Finding) -> Vec<f64> {
+    let unit = match finding.kind {
+        FindingKind::Signal if finding.in_hertz => "hz",
+        FindingKind::Rail | FindingKind::Diode | FindingKind::Signal => "v",
+        FindingKind::Resistance => "ohm",
+        _ => return Vec::new(),
+    };
+    let scale = |text: &str| match text.strip_suffix(unit) {
+        Some("") => Some(1.0),
+        Some("m") if unit != "hz" => Some(1e-3),
+        Some("k") => Some(1e3),
+        Some("m") => Some(1e6),
+        _ if unit == "ohm" && text == "k" => Some(1e3),
+        _ if unit == "ohm" && text == "r" => Some(1.0),
+        _ => None,
+    };
+    bits.windows(2)
+        .filter_map(|pair| {
+            let number: f64 = pair[0].text.parse().ok()?;
+            Some(number * scale(&pair[1].text)?)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::card::CardKind;
+    use crate::domain::generate::sample;
+    use crate::domain::generate::say;
+    use crate::domain::generate::table::Name;
+    use crate::domain::samples;
+
+    fn point(finding: &Finding, needed: bool) -> KeyPoint {
+        let board = sample::board();
+        let band = band::band(finding, Some(&board)).expect("a band");
+        KeyPoint {
+            needed,
+            ..say::shows("", &Name::of(finding), finding.kind, &band)
+        }
+    }
+
+    fn card() -> Card {
+        let mut rail = sample::rail("3V3_SB", "low");
+        rail.got = Some(0.41);
+        rail.good = Some(3.3);
+        let mut draw = Finding::new(FindingKind::Current, "");
+        draw.code = Some("cycling".to_owned());
+        let mut ohms = sample::resistance("VSYS", 1.3);
+        ohms.good = Some(510.0);
+        let residue = sample::sign("U31", "residue");
+        let findings = vec![draw, rail, ohms, residue];
+        Card {
+            kind: CardKind::Expect,
+            points: findings
+                .iter()
+                .zip([true, false, false, false])
+                .map(|(f, needed)| point(f, needed))
+                .collect(),
+            held_back: findings,
+            ..samples::card("e", "standby", "U31")
+        }
+    }
+
+    fn judged(typed: &str) -> points::PointsVerdict {
+        judge_expected(typed, &card(), Some(&sample::board()), &Synonyms::default())
+    }
+
+    #[test]
+    fn the_telling_reading_or_two_others_are_right() {
+        for typed in [
+            "draw cycling",
+            "the current pulses up and down",
+            "the draw hiccups, 3V3_SB low",
+            "3V3_SB dropped and VSYS low ohms to ground",
+            "residue, 3V3_SB: low",
+            "3V3_SB 0.4V, white residue",
+            "VSYS 2 ohm; 3V3_SB sagging",
+            "low 3V3_SB, leaky VSYS: ohms low",
+            "VSYS normal, 3V3_SB low, draw cycling",
+        ] {
+            let verdict = judged(typed);
+            assert!(verdict.right, "{typed:?}: {verdict:?}");
+        }
+    }
+
+    #[test]
+    fn a_value_belongs_to_its_place() {
+        for typed in [
+            "VSYS low",
+            "3V3_SB normal, VSYS low, draw steady",
+            "3V3_SB normal and VSYS low and draw normal",
+            "draw normal, 3V3_SB cycling",
+            "3V3_SB low",
+            "3V3_SB 3.3 V, VSYS 500 ohm",
+            "draw not cycling, 3V3_SB not low",
+            "3V3_SB low ohms, VSYS shorted",
+            "don't know",
+            "draw",
+            "",
+        ] {
+            let verdict = judged(typed);
+            assert!(!verdict.right, "{typed:?}: {verdict:?}");
+        }
+        assert_eq!(
+            judged("3V3_SB normal, VSYS low ohms").hits,
+            [false, false, true, false]
+        );
+        assert!(judged("3V3_SB low").partly);
+    }
+}
