@@ -310,8 +310,10 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         },
         answers: answers(card),
         points: points(card, &[]),
+        // Where the front marks what separates the sides, their points say the rest.
         looks: letters()
             .zip(&card.sides)
+            .filter(|_| !card.given)
             .map(|(letter, side)| LookBack {
                 letter,
                 circuit: clean(&side.family),
@@ -392,11 +394,20 @@ fn points(card: &Card, hits: &[bool]) -> Vec<PointLine> {
         .iter()
         .enumerate()
         .map(|(i, point)| PointLine {
-            say: clean(&point.say),
+            say: clean(&of_side(card, i, &point.say)),
             said: hits.get(i).copied(),
             needed: point.needed,
         })
         .collect()
+}
+
+/// Returns the words of a point, with side and circuit where every side has its own point.
+fn of_side(card: &Card, at: usize, say: &str) -> String {
+    let mut sides = letters().zip(&card.sides).filter(|_| card.given);
+    match sides.nth(at) {
+        Some((letter, side)) => format!("{letter}, {say} (circuit {})", side.family),
+        None => say.to_owned(),
+    }
 }
 
 fn source_line(card: &Card) -> String {
@@ -410,7 +421,7 @@ fn source_line(card: &Card) -> String {
 pub fn prompt(card: &Card) -> &'static str {
     match card.kind {
         CardKind::Contrast if card.given => "Name the fix of each, as in A: ..., B: ...",
-        CardKind::Expect => "Name what you would have measured, and what it would show",
+        CardKind::Expect => "Name the readings or signs, and what each showed",
         CardKind::Contrast => "Name the finding that separates A from B, and what fixed each",
         CardKind::Stop => "Go on or call it: say which, and why",
         CardKind::Next if card.is_across() => "Name the first measurement",

@@ -325,6 +325,30 @@ fn the_jobs_of_several_boards_weigh_as_much_as_those_of_one_card() {
 }
 
 #[test]
+fn what_a_fix_shows_is_asked_after_the_day_that_fix_was_met() {
+    let mut cards = deck(10);
+    let other = samples::card("other", "buck", "C9");
+    let expect = |id: &str, of: &Card| Card {
+        kind: CardKind::Expect,
+        ..samples::card(id, &of.family, &of.answers[0].steps[0].part)
+    };
+    let (own, far) = (expect("own", &cards[0]), expect("far", &other));
+    cards.extend([other, own, far]);
+    let asked = |known: &History, on: i64| {
+        with(&cards, known, on, 60.0, |today| {
+            let asks = plan(today);
+            let ids = asks.iter().map(|a| cards[a.card].id.clone());
+            ids.collect::<BTreeSet<String>>()
+        })
+    };
+    let met = history(&cards, &[(0, 1, Grade::Named)]);
+    assert!(!asked(&met, 1).contains("own"), "met this very day");
+    let next = asked(&met, 2);
+    assert!(next.contains("own"));
+    assert!(!next.contains("far"), "its fix was never met");
+}
+
+#[test]
 fn where_only_rules_are_new_they_fill_the_day() {
     let cards = with_rules(Vec::new(), 20);
     let asks = with(&cards, &history(&cards, &[]), 0, 60.0, plan);

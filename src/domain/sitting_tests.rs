@@ -1,6 +1,9 @@
 //! The examples and laws of `sitting.rs`.
 
 use super::*;
+use crate::domain::card::Side;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
 use crate::domain::queue::Ask;
 use crate::domain::review::Mode;
 use crate::domain::samples;
@@ -18,6 +21,10 @@ fn sitting(minutes: f64) -> Sitting {
 }
 
 fn of(cards: Vec<Card>, minutes: f64) -> Sitting {
+    Sitting::new(setup(cards, minutes))
+}
+
+fn setup(cards: Vec<Card>, minutes: f64) -> Setup {
     let asks = (0..cards.len())
         .map(|card| Ask {
             card,
@@ -26,7 +33,7 @@ fn of(cards: Vec<Card>, minutes: f64) -> Sitting {
             again: false,
         })
         .collect();
-    Sitting::new(Setup {
+    Setup {
         id: "b7-mk-1".to_owned(),
         cards,
         boards: Vec::new(),
@@ -40,7 +47,7 @@ fn of(cards: Vec<Card>, minutes: f64) -> Sitting {
         offered: BTreeSet::new(),
         met: BTreeSet::new(),
         corrected: BTreeMap::new(),
-    })
+    }
 }
 
 fn answer(sitting: &mut Sitting, circuit: &str, typed: &str, ms: u64) -> Answered {
@@ -421,4 +428,124 @@ fn undo_steps_back_through_a_card_without_a_circuit() {
     sitting.undone();
     assert_eq!(*sitting.stage(), Stage::Fix);
     assert_eq!(sitting.card().map(|c| c.id.as_str()), Some("r"));
+}
+
+/// A look-alike card that shows what separates its sides: A is U31 and low, B is C88 and in band.
+fn given() -> Card {
+    let side = |part: &str, verdict: &str| Side {
+        family: "standby".to_owned(),
+        complaint: Vec::new(),
+        front: Vec::new(),
+        separates: vec![Finding {
+            code: Some(verdict.to_owned()),
+            ..Finding::new(FindingKind::Rail, "3V3_SB")
+        }],
+        answer: samples::card("x", "standby", part).answers[0].clone(),
+        jobs: Vec::new(),
+    };
+    Card {
+        kind: CardKind::Contrast,
+        sides: vec![side("U31", "low"), side("C88", "in-band")],
+        points: vec![
+            samples::point("low: replace U31", &[&["U31"]]),
+            samples::point("in band: replace C88", &[&["C88"]]),
+        ],
+        answers: Vec::new(),
+        given: true,
+        ..samples::card("g", "standby", "")
+    }
+}
+
+#[test]
+fn a_fix_on_the_wrong_side_is_missed_in_either_direction() {
+    let verdict = |card: &Card, typed: &str| {
+        let mut sitting = of(vec![card.clone()], 9.0);
+        sitting.say_fix(&Said::Typed(typed.to_owned()), Sure::Fair, 4000);
+        let shown = sitting.shown().expect("a verdict").clone();
+        (shown.draft.verdict.fix, shown.note)
+    };
+    let swapped = |note: &str| (Some(false), note.to_owned());
+    let right = (Some(true), String::new());
+    let given = given();
+    assert_eq!(verdict(&given, "A: replace U31, B: replace C88"), right);
+    let note = "the two fixes are swapped";
+    assert_eq!(
+        verdict(&given, "B: replace U31, A: replace C88"),
+        swapped(note)
+    );
+    let mut asked = given;
+    asked.given = false;
+    asked
+        .points
+        .insert(0, samples::point("3V3_SB", &[&["3V3_SB"]]));
+    assert_eq!(
+        verdict(&asked, "3V3_SB; replace U31 and replace C88"),
+        right
+    );
+    assert_eq!(verdict(&asked, "3V3_SB low: U31, normal: C88"), right);
+    assert_eq!(
+        verdict(&asked, "3V3_SB low: C88, normal: U31"),
+        swapped(note)
+    );
+}
+
+#[test]
+fn the_marks_of_a_card_are_those_of_the_deck_however_its_readings_stand() {
+    let card = Card {
+        front: vec![
+            Finding::new(FindingKind::Current, ""),
+            Finding::new(FindingKind::Rail, "3V3_SB"),
+            Finding::new(FindingKind::Signal, "PGOOD"),
+        ],
+        ..samples::card("a", "standby", "U31")
+    };
+    let mut fronts = BTreeSet::new();
+    for n in 0..3 {
+        let mut sitting = Sitting::new(Setup {
+            reviews: BTreeMap::from([("a".to_owned(), n)]),
+            ..setup(vec![card.clone()], 9.0)
+        });
+        fronts.insert(sitting.card().expect("a card").front[0].kind);
+        let first = answer(&mut sitting, "standby", "dunno", 4000);
+        assert_eq!(first.asked, card.asked_mark());
+        // Missed, so asked again: it begins with something else.
+        fronts.insert(sitting.card().expect("again").front[0].kind);
+    }
+    assert_eq!(fronts.len(), 3, "each kind of reading stood first");
+}
+
+#[test]
+fn choices_stand_there_only_where_offered_and_a_number_names_one() {
+    let card = samples::card("a", "standby", "U31");
+    let choices = vec![
+        samples::card("o", "standby", "C19").answers[0].clone(),
+        card.answers[0].clone(),
+        samples::card("p", "standby", "L12").answers[0].clone(),
+    ];
+    let begin = |offered: &[&str], mode: Mode| {
+        let mut setup = Setup {
+            options: BTreeMap::from([("a".to_owned(), choices.clone())]),
+            offered: offered.iter().map(|id| (*id).to_owned()).collect(),
+            ..setup(vec![card.clone()], 9.0)
+        };
+        setup.asks[0].mode = mode;
+        Sitting::new(setup)
+    };
+    let mut sitting = begin(&["a"], Mode::Drill);
+    assert_eq!(sitting.options().len(), 3);
+    let draft = answer(&mut sitting, "standby", "2", 4000);
+    assert_eq!(
+        (draft.typed.as_str(), draft.verdict.fix),
+        ("replace U31", Some(true))
+    );
+    assert_eq!(draft.options, 3, "a pick is told from a free answer");
+    assert!(begin(&["a"], Mode::SpotCheck).options().is_empty());
+    let mut free = begin(&[], Mode::Drill);
+    assert!(free.options().is_empty());
+    let draft = answer(&mut free, "standby", "2", 4000);
+    assert_eq!(
+        (draft.typed.as_str(), draft.verdict.fix, draft.options),
+        ("2", Some(false), 0)
+    );
+    assert_eq!(free.options().len(), 3, "missed just now");
 }

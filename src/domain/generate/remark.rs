@@ -155,11 +155,14 @@ pub fn runner_up(
     let rivals = Rivals::of(shelf, draft);
     let barred = shelf.barred();
     let own = |fix: &Fix| *fix == group.fix || also.contains(fix) || barred.contains(fix);
-    let telling: Vec<usize> = weights(draft)
+    let mut telling: Vec<usize> = weights(draft)
         .iter()
         .filter(|w| w.weight > 0.0)
         .filter_map(|w| draft.names.iter().position(|n| *n == w.name))
         .collect();
+    // How warm a place is tells fixes apart last of all.
+    let kind = |place: &usize| draft.table.names()[draft.names[*place]].kind;
+    telling.sort_by_key(|place| kind(place) == FindingKind::Heat);
     let likeliest = |place: usize| {
         let mut best: Option<usize> = None;
         for at in 0..rivals.fixes.len() {

@@ -163,7 +163,8 @@ pub fn belonging(
             own[of].push_str("; ");
         }
         let said = &blank[from..to];
-        own[of].push_str(if before == Some(of) {
+        let goes_on = !own[of].is_empty() && !own[of].ends_with("; ");
+        own[of].push_str(if before == Some(of) && goes_on {
             said
         } else {
             said.trim_start_matches(|c: char| !c.is_alphanumeric())

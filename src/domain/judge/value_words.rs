@@ -9,9 +9,11 @@ use crate::domain::wording;
 
 /// Returns the words for a band of a kind of reading, its own word first.
 pub fn of(kind: FindingKind, band: &str) -> Vec<String> {
-    let mut words = vec![wording::phrase(band)];
+    // A phrase with a comma in it would never stand in one clause.
+    let phrase = Some(wording::phrase(band)).filter(|p| !p.contains(','));
+    let mut words: Vec<String> = phrase.into_iter().collect();
     let plain = band.replace('-', " ");
-    if plain != words[0] {
+    if !words.contains(&plain) {
         words.push(plain);
     }
     for word in known(kind, band) {

@@ -10,6 +10,7 @@ use crate::app::face;
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Side;
 use crate::domain::card::Step;
@@ -241,6 +242,53 @@ fn two_look_alikes() {
         contrast(),
         "VSYS; A replace U31, B the coil L12",
     );
+}
+
+#[test]
+fn two_look_alikes_with_what_separates_them() {
+    let card = Card {
+        stem: "Two boards that look alike but for one finding. What fixed A, and what fixed B?"
+            .to_owned(),
+        points: vec![
+            samples::point("VSYS in band: replace U31", &[&["u31"]]),
+            samples::point("VSYS low: replace L12", &[&["l12"]]),
+        ],
+        given: true,
+        why:
+            "replace U31: VSYS in band in 6 of 6; replace L12: VSYS low in 5 of 6; before replace \
+              L12, tried in vain: replace U31 (2 of 6 jobs); after replace L12, came back: 1 of 6 \
+              jobs, W-0301, workmanship, then the same once more"
+                .to_owned(),
+        ..contrast()
+    };
+    check("given", card, "B: replace U31, A: replace L12");
+}
+
+#[test]
+fn what_a_fix_shows() {
+    let card = Card {
+        kind: CardKind::Expect,
+        stem: "The fix was: Replace U31, the standby switcher. Which readings or signs had told \
+               you so?"
+            .to_owned(),
+        points: vec![
+            samples::point("3V3_SB (standby) low", &[&["3V3_SB"], &["low", "dropped"]]),
+            KeyPoint {
+                needed: false,
+                ..samples::point("draw (standby) cycling", &[&["draw"], &["cycling"]])
+            },
+        ],
+        front: Vec::new(),
+        deciding: Vec::new(),
+        held_back: vec![rail("3V3_SB", "low", 0.41, 3.3), draw_of("cycling", 0.118)],
+        share: share(19, 23, 0.6291, 0.9302),
+        why: "3V3_SB (standby) low: 19 of 23 with this fix, 3 of 49 without; draw (standby) cycling: \
+              20 of 24 with this fix, 14 of 48 without; runner-up replace C88 would have shown: \
+              3V3_SB (standby) absent in 9 of 10; proof: 3V3_SB back at 3.31 V (4 of 24 jobs)"
+            .to_owned(),
+        ..samples::card("e", "standby", "U31")
+    };
+    check("expect", card, "draw cycling");
 }
 
 #[test]
