@@ -7,6 +7,7 @@
 //! on a person. Only arithmetic that is the same on every machine is used.
 
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -353,6 +354,9 @@ impl Life {
             corrected: corrected
                 .map(|(id, _)| (id.clone(), String::new()))
                 .collect(),
+            reviews: BTreeMap::new(),
+            options: BTreeMap::new(),
+            offered: BTreeSet::new(),
             pace: record.history.pace.clone(),
             boards: workbench.boards.clone(),
             circuits: workbench.circuits.clone(),
@@ -605,15 +609,21 @@ fn in_words(card: &Card) -> String {
     let said: Vec<String> = card
         .points
         .iter()
-        .filter(|point| point.needed)
-        .map(|point| {
+        .zip('A'..='Z')
+        .filter(|(point, _)| point.needed)
+        .map(|(point, letter)| {
             let words: Vec<&str> = point
                 .words
                 .iter()
                 .filter_map(|group| group.first())
                 .map(String::as_str)
                 .collect();
-            words.join(" ")
+            let side = if card.given {
+                format!("{letter}: ")
+            } else {
+                String::new()
+            };
+            format!("{side}{}", words.join(" "))
         })
         .collect();
     said.join(", ")
