@@ -455,6 +455,7 @@ fn answer(card: &str, accepted: &str, grade: Grade) -> Event {
         overruled: false,
         verdict: Verdict::default(),
         next_days: 0,
+        options: 0,
     }))
 }
 
