@@ -108,7 +108,6 @@ fn across(jobs: &[Job]) -> Vec<Card> {
         contradictory: &BTreeSet::new(),
         unsafe_fix: &|_, _| false,
         cautions: &hazards,
-        lineage: &crate::domain::lineage::Lineage::default(),
     });
     built.cards.into_iter().filter(Card::is_across).collect()
 }
