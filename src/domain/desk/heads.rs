@@ -69,7 +69,9 @@ fn sees(list: &[&EditEntry]) -> Vec<Vec<usize>> {
     let mut sees: Vec<Vec<usize>> = (0..list.len()).map(named).collect();
     let mut seen_by = vec![Vec::new(); list.len()];
     for (at, seen) in sees.iter().enumerate() {
-        seen.iter().for_each(|seen| seen_by[*seen].push(at));
+        for seen in seen {
+            seen_by[*seen].push(at);
+        }
     }
     // A line that does not say what it saw saw all before it, but none that says it saw this line: a
     // clock ran ahead there.
@@ -111,10 +113,10 @@ fn heads_of(sees: &[Vec<usize>], among: &[usize]) -> Vec<usize> {
 fn seen_by_all(sees: &[Vec<usize>], heads: &[usize]) -> Vec<usize> {
     let mut common: Option<HashSet<usize>> = None;
     for head in heads {
-        let seen = reach(sees, [*head]);
+        let known = reach(sees, [*head]);
         common = Some(match common {
-            Some(common) => common.intersection(&seen).copied().collect(),
-            None => seen,
+            Some(common) => common.intersection(&known).copied().collect(),
+            None => known,
         });
     }
     let mut common: Vec<usize> = common.unwrap_or_default().into_iter().collect();

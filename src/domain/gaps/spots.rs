@@ -188,7 +188,7 @@ struct Walked<'a> {
     expected: Option<f64>,
 }
 
-fn walk(lines: Lines<'_>, facts: &dyn CardFacts, replay: bool, take: &mut dyn FnMut(Walked<'_>)) {
+fn walk(lines: Lines<'_>, facts: &dyn CardFacts, replay: bool, each: &mut dyn FnMut(Walked<'_>)) {
     let then = Then(facts);
     let mut cards = CardNumbers::new(lines.tapes);
     let mut seen_on: Vec<Option<NaiveDate>> = Vec::new();
@@ -213,7 +213,7 @@ fn walk(lines: Lines<'_>, facts: &dyn CardFacts, replay: bool, take: &mut dyn Fn
         }
         let before = seen_on[card].replace(day);
         let accepted = tape.names.get(short.accepted);
-        take(Walked {
+        each(Walked {
             short,
             names: &tape.names,
             day,
