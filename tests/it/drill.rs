@@ -178,27 +178,27 @@ fn undo_reaches_the_start_of_the_sitting_and_the_journal_says_so() {
 }
 
 #[test]
-fn a_tagged_card_leaves_use_for_everyone_until_it_is_put_back() {
+fn a_card_that_a_lead_tags_out_leaves_use_for_everyone_until_it_is_put_back() {
     let bench = Bench::practice();
-    let mut drill = bench.drill(&[]);
-    let card = drill.hear()["card"].as_str().unwrap().to_owned();
-    drill.ask(&json!({ "tag": "the drawing says otherwise" }));
-    drill.finish();
     assert!(
         bench
             .run(&["people", "add", "TL", "--role", "lead"])
             .status
             .success()
     );
+    let mut drill = bench.drill(&["--person", "tl"]);
+    let card = drill.hear()["card"].as_str().unwrap().to_owned();
+    drill.ask(&json!({ "tag": "the drawing says otherwise" }));
+    drill.finish();
     for person in ["mk", "tl"] {
         let (asked, _) = sit(&bench, &["--person", person, "--minutes", "60"], |_| true);
         assert!(asked.iter().all(|q| q["card"] != card.as_str()), "{person}");
     }
-    let back = bench.run(&["people", "untag", &card, "--person", "mk"]);
+    let back = bench.run(&["people", "untag", &card, "--person", "tl"]);
     assert!(back.status.success(), "{}", text(&back.stderr));
     assert!(
         !bench
-            .run(&["people", "untag", &card, "--person", "mk"])
+            .run(&["people", "untag", &card, "--person", "tl"])
             .status
             .success()
     );

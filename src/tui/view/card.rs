@@ -53,7 +53,6 @@ pub(super) fn sheet(drill: &Drill, columns: usize, height: u16) -> Sheet {
 }
 
 fn front_sheet(front: &Front, minutes_left: f64, columns: usize) -> Sheet {
-<<<<<<< HEAD
     let aside = time_left(minutes_left);
     let (title, mut body) = heading(front, &aside, columns);
     body.extend(readings(front, table(front, columns)));
@@ -62,21 +61,6 @@ fn front_sheet(front: &Front, minutes_left: f64, columns: usize) -> Sheet {
         aside,
         top: cautions(front, columns),
         body,
-=======
-    let (mut title, mut top) = (title(front), cautions(front, columns));
-    let aside = time_left(minutes_left);
-    let room = columns.saturating_sub(aside.chars().count() + 4);
-    if room < title.chars().count() && !front.mark.is_empty() {
-        // What stands on a card is read whole: where the title has no room it has a line of its own.
-        title = format!("{}   {}", front.board, front.revs);
-        top.extend(sheet::prose(&front.mark, columns, theme::quiet()));
-    }
-    Sheet {
-        title,
-        aside,
-        top,
-        body: readings(front, table(front, columns)),
->>>>>>> 45957cb (On a narrow screen, why a card comes and that nobody signed it have a line of their own)
         ..Sheet::default()
     }
 }
