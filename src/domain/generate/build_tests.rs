@@ -259,3 +259,43 @@ fn a_job_with_nothing_to_show_gets_no_card() {
         "nothing read before the repair may be shown"
     );
 }
+
+#[test]
+fn the_number_of_threads_changes_nothing() {
+    let mut all = Vec::new();
+    for board in ["petrel-p4", "skua-e6", "tern-h3", "dunlin-s20"] {
+        for part in ["U31", "L12", "C40"] {
+            for mut job in jobs(part, 4, "low") {
+                job.id = format!("{board}-{}", job.id);
+                job.job = format!("{board}-{}", job.job);
+                job.board = board.to_owned();
+                all.push(job);
+            }
+        }
+    }
+    let on = |threads| {
+        build_on(
+            &BuildInput {
+                jobs: &all,
+                boards: &[sample::board()],
+                circuits: &Circuits::with_shop(&[], false),
+                as_of: sample::day_one(),
+                warranty_days: 90,
+                rate_per_hour: Some(60.0),
+                minutes: &BTreeMap::new(),
+                contradictory: &BTreeSet::new(),
+                unsafe_fix: &|_, _| false,
+                cautions: &|_| Vec::new(),
+                lineage: &Lineage::default(),
+            },
+            threads,
+            &|_| {},
+        )
+    };
+    let one = on(1);
+    let boards: BTreeSet<&str> = one.cards.iter().map(|c| c.board.as_str()).collect();
+    assert!(boards.len() >= 4, "{boards:?}");
+    for threads in [2, 3, 9] {
+        assert_eq!(on(threads), one);
+    }
+}
