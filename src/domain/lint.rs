@@ -227,7 +227,9 @@ impl Found {
                 todo,
             );
         }
-        if !card.points.is_empty() && !card.stem.is_empty() {
+        // A stop card asks "go on or call it", and its answer is one of the two.
+        let open = matches!(card.kind, CardKind::Rule | CardKind::Expect);
+        if open && !card.points.is_empty() && !card.stem.is_empty() {
             let verdict = judge_points(&card.stem, &card.points, board, known.words);
             if verdict.right {
                 self.add(
