@@ -137,7 +137,9 @@ pub fn take(
         return Err(damaged("larger than 64 MiB, which no deck is"));
     }
     let bytes = disk.read(file).map_err(StoreError::io("read", file))?;
-    let text = String::from_utf8(bytes).map_err(|_| damaged("not UTF-8 text"))?;
+    let Ok(text) = String::from_utf8(bytes) else {
+        return Err(damaged("not UTF-8 text"));
+    };
     let (lent, problems) = lent::read(&text, &workbench.circuits);
     let Some(mut lent) = lent else {
         return Err(AppError::Store(StoreError::Damaged {
@@ -208,12 +210,11 @@ fn sift(workbench: &Workbench, lent: &mut Lent, boards: &[Board], taken: &mut Ta
         } else {
             wrong.map(|lint| format!("{}: {}", lint.field, lint.why))
         };
-        match why {
-            Some(why) => taken.left_out.push((clean(&card.id), clean(&why))),
-            None => {
-                ids.push(card.id.clone());
-                lent.cards.push(card);
-            }
+        if let Some(why) = why {
+            taken.left_out.push((clean(&card.id), clean(&why)));
+        } else {
+            ids.push(card.id.clone());
+            lent.cards.push(card);
         }
     }
 }

@@ -114,7 +114,7 @@ impl Found {
             self.add("share", why, "proved is at most k");
         }
         let counted = Share::counted(share.k.min(share.n), share.n, share.proved);
-        let off = |a: f64, b: f64| !((a - b).abs() <= SLACK);
+        let off = |a: f64, b: f64| a.is_nan() || b.is_nan() || SLACK < (a - b).abs();
         if share.k <= share.n && (off(share.low, counted.low) || off(share.high, counted.high)) {
             let why = format!(
                 "the limits {} to {} are not those of {} of {}, {:.4} to {:.4}",

@@ -1,6 +1,11 @@
 //! The judge of typed answers held against the verdicts that a trainer gave before it was measured;
 //! see tests/data/answers/README.md. Verdicts: common practice, no source.
 
+#![expect(
+    clippy::print_stdout,
+    reason = "the figures of the judge are printed with --nocapture"
+)]
+
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;

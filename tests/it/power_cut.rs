@@ -340,7 +340,7 @@ fn play_lead(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result
     let mk = workbench.person(Some("mk"))?;
     let cards = workbench.cards().into_iter();
     let card = cards.map(|card| card.id.clone()).next().expect("a card");
-    let acts = [
+    let deeds = [
         Act::TagOut("two values".to_owned()),
         Act::BringBack(String::new()),
         Act::Type(CardField::Why, "Salt creeps under it.".to_owned()),
