@@ -13,6 +13,7 @@ use crate::domain::circuit::Circuits;
 use crate::domain::generate::leak;
 use crate::domain::job::ACTS;
 use crate::domain::job::Board;
+use crate::domain::job::UNLOCATED;
 use crate::domain::judge::points::judge_points;
 use crate::domain::judge::unsafe_acts::unsafe_in_text;
 use crate::domain::judge::words::Synonyms;
@@ -77,7 +78,10 @@ impl Found {
         let families = families.into_iter().filter(|_| !of_any_circuit);
         let both = families.chain([("contributing", card.contributing.as_slice())]);
         for (field, ids) in both {
-            for id in ids.iter().filter(|id| known.circuits.get(id).is_none()) {
+            // A stop card of jobs that were never located has no circuit to name.
+            let none = |id: &&String| card.kind == CardKind::Stop && id.as_str() == UNLOCATED;
+            let unknown = |id: &&String| known.circuits.get(id).is_none() && !none(id);
+            for id in ids.iter().filter(unknown) {
                 let why = format!("no circuit family is called {id:?}");
                 self.add(field, why, "`families` lists them");
             }

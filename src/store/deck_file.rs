@@ -47,7 +47,11 @@ fn of_text(text: &str, path: &Path) -> DeckFile {
     let whole = serde_json::from_str::<serde_json::Value>(text);
     let faults = problems.into_iter().map(|problem| {
         let line = match (&whole, places.of_field(&problem.field)) {
-            (Err(error), _) => u64::try_from(error.line()).ok(),
+            // A line end inside a text is seen at the beginning of the next line.
+            (Err(error), _) => {
+                let at = error.line() - usize::from(error.column() == 0 && 1 < error.line());
+                u64::try_from(at).ok()
+            }
             (Ok(_), line) => line,
         };
         let fault = problem.in_file(path);
