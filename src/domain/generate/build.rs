@@ -185,10 +185,11 @@ pub fn board<'a>(
     });
     let mut built = Built::default();
     let shelf = shelf(input, outside, id, &jobs);
+    let bare = shelf.table(&Mask::default());
     for group in &shelf.groups {
         match fix_card(input, &shelf, group) {
             Ok(card) => {
-                let expect = expect::card(&shelf, group, &card);
+                let expect = expect::card(&shelf, &bare, group, &card);
                 built.cards.push(card);
                 built.cards.extend(expect);
             }

@@ -18,7 +18,6 @@ use crate::domain::generate::contrast;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::mask::Mask;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::pattern::Tally;
 use crate::domain::generate::remark;
@@ -70,24 +69,24 @@ struct Expected {
     weight: f64,
 }
 
-/// Makes the card of a fix whose own card is `fix`; none where nothing tells enough.
-pub fn card(shelf: &Shelf<'_>, group: &Group, fix: &Card) -> Option<Card> {
+/// Makes the card of a fix whose own card is `fix`, from the board's jobs without a mask; none where
+/// nothing tells enough.
+pub fn card(shelf: &Shelf<'_>, table: &Table, group: &Group, fix: &Card) -> Option<Card> {
     if fix.support != Support::Supported || fix.share.proved == 0 {
         return None;
     }
-    let table = shelf.table(&Mask::default());
     let sides = shelf.sides(group);
-    let chosen = chosen(&table, &sides, group);
+    let chosen = chosen(table, &sides, group);
     let first = *chosen.first()?;
-    let shown = typical(&table, group, &chosen)?;
-    let points = points(&table, &chosen);
-    let draft = draft(&table, &sides, shown, &chosen);
+    let shown = typical(table, group, &chosen)?;
+    let points = points(table, &chosen);
+    let draft = draft(table, &sides, shown, &chosen);
     let runner_up = remark::runner_up(shelf, group, &draft, &[]);
     // One finding that another fix shows as well is no pattern to expect.
     if chosen.len() == 1 && runner_up.as_ref().is_some_and(|r| !r.told_apart) {
         return None;
     }
-    let share = counted(shelf, group, &table, first);
+    let share = counted(shelf, group, table, first);
     let kind = CardKind::Expect;
     let jobs: Vec<&Job> = group
         .evidence
@@ -96,17 +95,13 @@ pub fn card(shelf: &Shelf<'_>, group: &Group, fix: &Card) -> Option<Card> {
         .map(|at| shelf.cases[*at].job)
         .collect();
     Some(Card {
-        id: ids::long_mark([
-            kind.word(),
-            shelf.id,
-            &group.fix.key(),
-            group.variant.word(),
-        ]),
+        // A fix that leads have split has a card for each part, and this one goes with its part.
+        id: ids::long_mark([kind.word(), shelf.id, &fix.id, ""]),
         kind,
         stem: stem(shelf, group, fix),
         points,
         front: Vec::new(),
-        held_back: findings(shelf.cases[shown].job, &table, &chosen),
+        held_back: findings(shelf.cases[shown].job, table, &chosen),
         deciding: Vec::new(),
         answers: fix.answers.iter().take(1).cloned().collect(),
         contributing: Vec::new(),

@@ -235,13 +235,13 @@ impl<'a> Rivals<'a> {
         let mut fixes: Vec<&Fix> = Vec::new();
         let mut score: Vec<f64> = Vec::new();
         let mut owner: Vec<(usize, usize)> = Vec::new();
-        // The groups stand in the order of their fixes.
+        let mut places: BTreeMap<&Fix, usize> = BTreeMap::new();
         for group in &shelf.groups {
-            if fixes.last() != Some(&&group.fix) {
+            let at = *places.entry(&group.fix).or_insert(fixes.len());
+            if at == fixes.len() {
                 fixes.push(&group.fix);
                 score.push(0.0);
             }
-            let at = fixes.len() - 1;
             score[at] += count(group.members.len());
             owner.extend(group.members.iter().map(|case| (*case, at)));
         }
