@@ -348,7 +348,7 @@ fn play_lead(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result
         Act::Sign,
         Act::Retire("seen enough".to_owned()),
     ];
-    for (n, done) in (0_i64..).zip(acts) {
+    for (n, done) in (0_i64..).zip(deeds) {
         let before = model.syncs();
         let at = now() + TimeDelta::minutes(n);
         let done = act::act(&workbench, &mk, &card, done, at)?;
