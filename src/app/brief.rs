@@ -15,6 +15,7 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::card::Step;
 use crate::domain::caution;
 use crate::domain::generate::band;
@@ -258,7 +259,8 @@ pub fn brief(
     let cards: Vec<&Card> = workbench
         .cards()
         .into_iter()
-        .filter(|c| c.board == board.id && c.kind.is_asked())
+        // A card that gives the fix asks the other way round, which is practice and no walk through a job.
+        .filter(|c| c.board == board.id && c.kind.is_asked() && c.kind != CardKind::Expect)
         .collect();
 
     let mut understood = Vec::new();

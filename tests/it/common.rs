@@ -311,6 +311,22 @@ pub(crate) fn find<'a>(deck: &'a [Value], id: &str) -> &'a Value {
 
 /// Returns words that name the whole first answer of a card, or every point of it.
 pub(crate) fn answer_words(card: &Value) -> String {
+    if let Some(tests) = card["tests"].as_array() {
+        let best = tests.iter().find(|test| test["right"] == true);
+        let groups = best.expect("a right one")["words"].as_array().cloned();
+        let first = |group: &Value| group[0].as_str().expect("a word").to_owned();
+        let words: Vec<String> = groups.expect("groups").iter().map(first).collect();
+        return words.join(" ");
+    }
+    if card["given"] == true {
+        let sides = card["sides"].as_array().expect("sides");
+        let fixes = sides.iter().map(|side| steps_words(&side["answer"]));
+        let named = ["A", "B"].iter().zip(fixes);
+        let words: Vec<String> = named
+            .map(|(letter, fix)| format!("{letter}: {fix}"))
+            .collect();
+        return words.join(", ");
+    }
     if let Some(points) = card["points"].as_array() {
         let first = |group: &Value| group[0].as_str().expect("a word").to_owned();
         return points
@@ -322,7 +338,11 @@ pub(crate) fn answer_words(card: &Value) -> String {
             .collect::<Vec<_>>()
             .join(", ");
     }
-    let answer = &card["answers"][0];
+    steps_words(&card["answers"][0])
+}
+
+/// Returns words that name every step of an answer.
+fn steps_words(answer: &Value) -> String {
     let steps = answer["steps"]
         .as_array()
         .cloned()
