@@ -10,11 +10,11 @@ use crate::domain::card::CardKind;
 use crate::domain::circuit::Circuits;
 use crate::domain::history::Pace;
 use crate::domain::job::Board;
+use crate::domain::judge::assent::judge_points_of;
 use crate::domain::judge::expected::judge_expected;
 use crate::domain::judge::keypoints::Judgement;
 use crate::domain::judge::keypoints::judge;
 use crate::domain::judge::points::PointsVerdict;
-use crate::domain::judge::points::judge_points;
 use crate::domain::judge::sides::SWAPPED;
 use crate::domain::judge::sides::judge_sides;
 use crate::domain::judge::sides::swaps_readings;
@@ -395,7 +395,7 @@ impl Sitting {
             CardKind::Expect => judge_expected(typed, card, board, words),
             _ => PointsVerdict {
                 note: String::new(),
-                ..judge_points(typed, &card.points, board, words)
+                ..judge_points_of(typed, card, board, words)
             },
         };
         let swaps = !card.sides.is_empty() && verdict.right;

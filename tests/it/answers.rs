@@ -13,8 +13,8 @@ use std::sync::Arc;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::agreement::Table;
 use benchlore::domain::card::Card;
+use benchlore::domain::judge::assent::judge_points_of;
 use benchlore::domain::judge::keypoints::judge;
-use benchlore::domain::judge::points::judge_points;
 use benchlore::domain::judge::worth::Worth;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::paths::ShopFolder;
@@ -71,7 +71,7 @@ fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<
             let worth = if card.points.is_empty() {
                 Worth::of_repair(&judge(&typed, card, board, &shop.words))
             } else {
-                Worth::of_points(&judge_points(&typed, &card.points, board, &shop.words))
+                Worth::of_points(&judge_points_of(&typed, card, board, &shop.words))
             };
             Answer {
                 card: id,

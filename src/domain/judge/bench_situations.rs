@@ -8,6 +8,7 @@ use crate::domain::judge::hazards::verbs;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
 use crate::domain::judge::situations;
+use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
 
 const STARTING: &[&str] = &[
@@ -35,6 +36,42 @@ pub fn powers_unguarded(scene: &Scene<'_>) -> bool {
     })
 }
 
+const UNLIMITED: &[&str] = &[
+    "no limit",
+    "no current limit",
+    "no limiter",
+    "without limit",
+    "without a limit",
+    "without any limit",
+    "without current limit",
+    "without a current limit",
+    "unlimited",
+    "limit off",
+    "limiter off",
+    "limit wide open",
+    "full current",
+    "limit at maximum",
+    "limit at max",
+    "limit to max",
+    "limit full up",
+];
+const TRYING: &[&str] = &[
+    "power", "start", "switch", "turn", "plug", "energise", "energize", "run", "test", "boot",
+    "try", "connect", "hook", "put", "feed", "apply", "give", "inject", "fire",
+];
+
+/// Tells whether something is powered with nothing to limit the current.
+pub fn powers_unlimited(scene: &Scene<'_>) -> bool {
+    let all = scene.tokens.len();
+    (0..all).any(|i| {
+        let sentence = scene.tokens[..i]
+            .iter()
+            .rposition(|t| t.kind == Kind::Stop)
+            .map_or(0, |at| at + 1);
+        stands_at(scene, i, all, UNLIMITED) && does(scene, sentence, i, TRYING)
+    })
+}
+
 /// Tells whether a part of the mains side is powered that way.
 pub fn powers_mains_unguarded(scene: &Scene<'_>) -> bool {
     powers_unguarded(scene) && scene.says(situations::MAINS)
@@ -55,7 +92,12 @@ const OPEN: &[&str] = &[
 pub fn runs_mains_open(scene: &Scene<'_>) -> bool {
     let running = [STARTING, &["go", "carry", "continue", "proceed"]].concat();
     let all = scene.tokens.len();
-    (0..all).any(|i| stands_at(scene, i, all, situations::MAINS))
+    let mains = |i: usize| {
+        stands_at(scene, i, all, situations::MAINS)
+            || scene.tokens[i].kind == Kind::Part
+                && scene.is_part(&scene.tokens[i].text, &things::MAINS_PART)
+    };
+    (0..all).any(mains)
         && !scene.says(situations::QUALIFIED)
         && scene.segments.iter().any(|s| {
             let opened = (s.from..s.to).find(|i| stands_at(scene, *i, s.to, OPEN));

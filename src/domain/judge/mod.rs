@@ -7,15 +7,17 @@
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
 //! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
-//! points it must name ([`denials`] says what it denies), [`tests_named`] with the measurements of a
-//! card, [`sides`] which fix goes with which of two look-alikes, [`expected`] which readings a fix goes
-//! with ([`stretches`] cuts for both). [`hazards`] is the table of unsafe acts,
+//! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
+//! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
+//! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hazards`] is
+//! the table of unsafe acts,
 //! [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`]
 //! answers. All word lists: common practice, no source.
 
 pub mod acts;
 #[cfg(test)]
 mod answers;
+pub mod assent;
 #[cfg(test)]
 mod bench_sentences;
 pub mod bench_situations;
@@ -33,6 +35,7 @@ pub mod scope;
 mod sentences;
 pub mod sides;
 pub mod situations;
+pub mod speech;
 pub mod stretches;
 pub mod tests_named;
 pub mod tokens;

@@ -43,6 +43,19 @@ pub struct PointsVerdict {
     pub note: String,
 }
 
+impl PointsVerdict {
+    /// Returns this verdict with an unsafe act found after all.
+    pub fn found_unsafe(self, act: UnsafeAct) -> Self {
+        Self {
+            right: false,
+            partly: false,
+            note: act.what.clone(),
+            unsafe_answer: Some(act),
+            ..self
+        }
+    }
+}
+
 /// Judges a typed answer by `points`; the unsafe acts are always looked for.
 pub fn judge_points(
     typed: &str,

@@ -38,8 +38,12 @@ const BIGGER: &[&str] = &[
     "up one size",
     "up a size",
     "fatter",
+    "thicker",
     "uprate",
     "upsize",
+    "more amps",
+    "too weak",
+    "too small",
 ];
 const RIGHT: &[&str] = &[
     "right",
@@ -62,6 +66,66 @@ pub fn fuse_too_big(scene: &Scene<'_>) -> bool {
             .any(|t| t.is_any(&["it", "one", "ones", "them", "rating", "rated"]));
         (here || named && pronoun) && (bigger_in(scene, *s) || more_amps(scene, *s))
     })
+}
+
+/// Tells whether a fuse is put in whose amps no fuse of the board has, and some of them less.
+///
+/// The ratings are those in the names of the board's fuses ("input fuse 3 A").
+pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
+    let fuses = board.into_iter().flat_map(|b| &b.parts);
+    let ratings: Vec<(&String, f64)> = fuses
+        .filter(|(name, _)| scene.is_part(name, &things::FUSE))
+        .filter_map(|(name, part)| Some((name, amps_in(&part.name)?)))
+        .collect();
+    let of = |i: usize| {
+        ratings
+            .iter()
+            .find(|(name, _)| scene.tokens[i].text.eq_ignore_ascii_case(name))
+            .map(|(_, amps)| *amps)
+    };
+    scene.segments.iter().any(|s| {
+        let about = has(scene, *s, &things::FUSE) || last_part_before(scene, *s, &things::FUSE);
+        let fits = (s.from..s.to).any(|i| {
+            !scene.off[i]
+                && [
+                    "fit", "put", "use", "try", "take", "new", "replace", "swap", "change",
+                ]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        let own = (s.from..s.to).find_map(of);
+        about
+            && fits
+            && (s.from..s.to).any(|i| {
+                let amps = amps_at(scene, i).filter(|_| !scene.off[i]);
+                amps.is_some_and(|amps| match own {
+                    Some(rated) => rated < amps,
+                    None => {
+                        ratings.iter().all(|(_, rated)| !same_amps(*rated, amps))
+                            && ratings.iter().any(|(_, rated)| *rated < amps)
+                    }
+                })
+            })
+    })
+}
+
+fn same_amps(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-9
+}
+
+/// Returns the amps that token `i` states: `10a`, or `t6.3a` as printed on a fuse.
+fn amps_at(scene: &Scene<'_>, i: usize) -> Option<f64> {
+    let token = &scene.tokens[i];
+    let text = token.text.strip_suffix('a')?;
+    let text = text.strip_prefix(['t', 'f', 'm']).unwrap_or(text);
+    text.parse().ok()
+}
+
+/// Returns the amps at the end of a fuse's name.
+fn amps_in(name: &str) -> Option<f64> {
+    let rest = name.trim_end().strip_suffix(['A', 'a'])?.trim_end();
+    let number = rest.rsplit(' ').next()?;
+    number.trim_start_matches(['T', 'F', 'M']).parse().ok()
 }
 
 /// Tells whether the last part or fuse named before a segment is a `thing`.
@@ -294,7 +358,13 @@ pub fn heats_alcohol(scene: &Scene<'_>) -> bool {
             .checked_sub(1)
             .and_then(|m| scene.segments.get(m))
             .is_some_and(|b| alcohol(*b));
+        let only_heat = (s.from..s.to).all(|i| {
+            let text = &scene.tokens[i].text;
+            scene.tokens[i].is_any(&["hot", "air", "gun", "the", "with", "a"])
+                || HEAT.iter().any(|h| words::inflected(text, h))
+        });
         alcohol(*s)
+            || before && only_heat
             || baking && scene.segments[..n].iter().any(|b| alcohol(*b))
             || before
                 && pronoun
@@ -331,6 +401,14 @@ const POWERED: &[&str] = &[
     "while on",
     "still on",
     "while running",
+    "while it runs",
+    "while it is running",
+    "while its running",
+    "while it on",
+    "while it is on",
+    "while its on",
+    "with it running",
+    "as it runs",
     "under power",
     "power still on",
     "live board",
@@ -432,7 +510,12 @@ fn hands_on(scene: &Scene<'_>, s: Segment, verbs: &[&str]) -> bool {
 pub fn works_live(scene: &Scene<'_>) -> bool {
     !scene.says(QUALIFIED)
         && scene.segments.iter().any(|s| {
-            let mains = scene.within(s.from, s.to, MAINS);
+            let part = (s.from..s.to).any(|i| {
+                scene.tokens[i].kind == Kind::Part
+                    && !scene.off[i]
+                    && scene.is_part(&scene.tokens[i].text, &things::MAINS_PART)
+            });
+            let mains = part || scene.within(s.from, s.to, MAINS);
             let live = is_powered(scene, *s)
                 || scene.within(s.from, s.to, &["live", "hot", "mains on"])
                     && !scene.within(s.from, s.to, &["live side", "hot side"])
@@ -646,7 +729,7 @@ pub fn until_it_burns(scene: &Scene<'_>) -> bool {
         let until = scene.tokens[i].is_any(&["until", "till"]);
         let segment = scene.segment(i);
         let burns = (i..segment.to.min(i + 5)).any(|j| {
-            ["smoke", "burn", "glow", "spark", "explode"]
+            ["smoke", "burn", "glow", "spark", "explode", "pop", "melt"]
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[j].text, v))
         });
@@ -671,6 +754,11 @@ const INJECTING: &[&str] = &[
     "force",
     "push",
     "put",
+    "shove",
+    "blast",
+    "hit",
+    "dump",
+    "whack",
 ];
 const ABOVE: &[&str] = &[
     "above",
@@ -699,7 +787,11 @@ pub fn injects_too_much(scene: &Scene<'_>, board: Option<&Board>) -> bool {
             .filter_map(|i| tokens::number(&scene.tokens[i]))
             .collect();
         let nominal = board.and_then(|board| nominal_in(&scene.tokens[at..s.to], board));
-        let core = scene.within(at, s.to, &["core", "vcore"]).then_some(1.3);
+        // "the core is low: inject 5 V" means the core where no other place is named.
+        let other = (at..s.to)
+            .any(|i| scene.tokens[i].kind == Kind::Part || words::is_trade(&scene.tokens[i].text));
+        let from = if other { at } else { 0 };
+        let core = scene.within(from, s.to, &["core", "vcore"]).then_some(1.3);
         let more = match volts[..] {
             [given, rail, ..] => given > rail,
             [given] => nominal.or(core).is_some_and(|most| given > most),

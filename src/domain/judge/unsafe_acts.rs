@@ -15,6 +15,7 @@ use crate::domain::judge::hazards::dangers;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::situations;
+use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::words::Synonyms;
 
@@ -42,7 +43,7 @@ impl From<Danger> for UnsafeAct {
 /// Returns the first unsafe act that `text` proposes.
 pub fn unsafe_in_text(text: &str, board: Option<&Board>, words: &Synonyms) -> Option<UnsafeAct> {
     let parts = Parts::new(None, board, words);
-    let raw = tokens::lex(text, parts.known());
+    let raw = speech::translated(&tokens::lex(text, parts.known()));
     let translated = words.shop_only(&raw);
     let mut found = danger(&Scene::new(raw.clone(), board), board);
     if found.is_none() && translated != raw {
@@ -105,7 +106,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 18] = [
+    let rules: [(Rule, Danger); 19] = [
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
         (
@@ -126,6 +127,7 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         ),
         (bench_situations::runs_mains_open, dangers::LIVE_MAINS),
         (bench_situations::powers_unguarded, dangers::POWER_UNGUARDED),
+        (bench_situations::powers_unlimited, dangers::POWER_UNGUARDED),
         (
             bench_situations::plugs_repaired_in,
             dangers::MAINS_UNGUARDED,
@@ -141,5 +143,8 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
     table
         .or_else(|| rules.iter().find(|(rule, _)| rule(scene)).map(|(_, d)| *d))
         .or_else(|| situations::injects_too_much(scene, board).then_some(dangers::OVER_INJECTED))
+        .or_else(|| {
+            situations::fuse_above_the_boards(scene, board).then_some(dangers::FUSE_TOO_BIG)
+        })
         .or_else(|| situations::eats(scene).then_some(dangers::FOOD))
 }

@@ -67,7 +67,7 @@ const ROW: Hazard = Hazard {
 };
 
 /// The table.
-pub const HAZARDS: [Hazard; 33] = [
+pub const HAZARDS: [Hazard; 36] = [
     Hazard {
         danger: dangers::FUSE_BRIDGED,
         verbs: verbs::BRIDGING,
@@ -271,6 +271,54 @@ pub const HAZARDS: [Hazard; 33] = [
         context: verbs::BAD_CELL,
         unless: &["maker", "makers", "manufacturer", "manufacturers"],
         refitted: true,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::CELL_CHARGED,
+        verbs: verbs::CHARGING,
+        thing: things::CELL_TO_CHARGE,
+        context: &[
+            "swollen",
+            "puffed",
+            "puffy",
+            "bloated",
+            "bulging",
+            "bulged",
+            "bench supply",
+            "lab supply",
+            "power supply",
+            "psu",
+            "lab psu",
+            "overnight",
+            "current source",
+        ],
+        unless: &["maker", "makers", "manufacturer", "manufacturers"],
+        refitted: true,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::POWER_UNGUARDED,
+        verbs: &[
+            "bypass",
+            "defeat",
+            "disable",
+            "override",
+            "remove",
+            "take off",
+            "take out",
+            "switch off",
+            "turn off",
+            "short out",
+            "bridge",
+            "ignore",
+        ],
+        thing: things::LIMITER,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::GUARD_DEFEATED,
+        verbs: verbs::BRIDGING,
+        thing: things::CURRENT_SENSE,
         ..ROW
     },
     Hazard {

@@ -254,6 +254,67 @@ pub const CELL: Thing = Thing {
     ],
 };
 
+/// A cell that somebody charges: "first" after it says when.
+pub const CELL_TO_CHARGE: Thing = Thing {
+    not_before: &[
+        "connector",
+        "connectors",
+        "holder",
+        "charger",
+        "fet",
+        "gauge",
+        "sense",
+        "rail",
+        "line",
+        "switch",
+        "contact",
+        "contacts",
+        "voltage",
+        "current",
+        "path",
+        "circuit",
+        "ic",
+        "chip",
+    ],
+    ..CELL
+};
+
+/// What keeps a first power-up small.
+pub const LIMITER: Thing = Thing {
+    words: &[
+        "current limit",
+        "current limiter",
+        "current limiting",
+        "series lamp",
+        "lamp limiter",
+        "limiter",
+    ],
+    not_after: &["inrush"],
+    ..NOTHING
+};
+
+/// What tells a charger or a power stage how much current flows.
+pub const CURRENT_SENSE: Thing = Thing {
+    words: &[
+        "current sense",
+        "charge sense",
+        "current shunt",
+        "shunt",
+        "sense resistor",
+    ],
+    not_after: &["ignition", "ign", "voltage"],
+    named: &["shunt", "sense"],
+    named_not: &["ignition", "voltage", "feedback", "temperature"],
+    ..NOTHING
+};
+
+/// Parts of the mains side, by their name on the board.
+pub const MAINS_PART: Thing = Thing {
+    named: &["mains", "primary", "bulk"],
+    named_not: &["secondary"],
+    ..NOTHING
+};
+
 /// Capacitors that store what can kill.
 pub const BULK: Thing = Thing {
     words: &[

@@ -46,6 +46,22 @@ pub const BRIDGING: &[&str] = &[
     "loop",
     "coin",
 ];
+/// Acts that put charge into a cell.
+pub const CHARGING: &[&str] = &[
+    "charge",
+    "recharge",
+    "trickle",
+    "trickle charge",
+    "revive",
+    "jump start",
+    "jumpstart",
+    "zap",
+    "boost",
+    "wake",
+    "recover",
+    "bring back",
+    "top up",
+];
 /// Acts that make a protection not act.
 pub const DEFEATING: &[&str] = &[
     "defeat",

@@ -1,0 +1,300 @@
+//! What a short answer to a rule card takes from the question it answers.
+//!
+//! "Yes, but slowly" says nothing unsafe by itself: the question does. Two things are read here. An answer
+//! that agrees to what the question proposes, or goes on, is unsafe where a needed point of the card
+//! refuses, the answer does not name that point, and the card warns of something that hurts people. And
+//! "prick it" is read with the things that the question names.
+//!
+//! All of it comes from the card: its question, its points, its cautions. Word lists and rules: common
+//! practice, no source.
+
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::card::KeyPoint;
+use crate::domain::caution;
+use crate::domain::job::Board;
+use crate::domain::judge::acts;
+use crate::domain::judge::denials;
+use crate::domain::judge::points;
+use crate::domain::judge::points::PointsVerdict;
+use crate::domain::judge::scope;
+use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Known;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words::Synonyms;
+
+/// Cautions of what hurts at once, so that a yes to it is an unsafe answer.
+const GRAVE: [&str; 8] = [
+    caution::SAFETY_CRITICAL,
+    "mains",
+    "stored-charge",
+    "lithium",
+    "alcohol-vapour",
+    "fuse",
+    "first-power",
+    "legacy-parts",
+];
+
+/// Judges a typed answer by the points of `card`, with what the question lends it.
+pub fn judge_points_of(
+    typed: &str,
+    card: &Card,
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> PointsVerdict {
+    let verdict = points::judge_points(typed, &card.points, board, words);
+    if verdict.unsafe_answer.is_some() {
+        return verdict;
+    }
+    match lent(typed, card, board, words).or_else(|| agreed(typed, card, &verdict)) {
+        Some(act) => verdict.found_unsafe(act),
+        None => verdict,
+    }
+}
+
+/// Finds the unsafe act that `typed` proposes on the things of the question.
+fn lent(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Option<UnsafeAct> {
+    let things = things(card);
+    if things.is_empty() {
+        return None;
+    }
+    unsafe_acts::unsafe_in_text(&format!("{}; {typed}", things.join(" ")), board, words)
+}
+
+/// Things and states that a question may lend to its answer.
+const LENT: [&str; 34] = [
+    "bulk",
+    "bulk capacitor",
+    "capacitor",
+    "cell",
+    "pack",
+    "pouch",
+    "battery",
+    "swollen",
+    "bulging",
+    "puffed",
+    "wet",
+    "fuse",
+    "alcohol",
+    "isopropyl",
+    "mains",
+    "mains supply",
+    "primary",
+    "core",
+    "lid switch",
+    "interlock",
+    "oven",
+    "dross",
+    "solder dust",
+    "oil filled",
+    "ceramic",
+    "beryllia",
+    "repaired",
+    "first power",
+    "tank",
+    "strap",
+    "live",
+    "deeply discharged",
+    "lithium",
+    "bleeder",
+];
+
+fn things(card: &Card) -> Vec<&'static str> {
+    if card.kind == CardKind::Stop {
+        let cell = card
+            .cautions
+            .iter()
+            .any(|c| ["lithium", "cell-first"].contains(&c.as_str()));
+        let swollen = card.front.iter().chain(&card.held_back).any(|f| {
+            f.code
+                .as_deref()
+                .is_some_and(|sign| ["bulged", "swollen"].contains(&sign))
+        });
+        return if cell && swollen {
+            vec!["swollen", "cell"]
+        } else {
+            Vec::new()
+        };
+    }
+    if card.kind != CardKind::Rule {
+        return Vec::new();
+    }
+    let stem = tokens::lex(&card.stem, &Known::default());
+    LENT.into_iter()
+        .filter(|phrase| (0..stem.len()).any(|i| acts::phrase_at(&stem, i, phrase).is_some()))
+        .collect()
+}
+
+/// Finds that the answer agrees to what a needed point of the card refuses.
+fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct> {
+    if card.kind != CardKind::Rule || verdict.right {
+        return None;
+    }
+    let grave = card
+        .cautions
+        .iter()
+        .find_map(|id| GRAVE.into_iter().find(|grave| grave == id))?;
+    let unmet = card
+        .points
+        .iter()
+        .zip(&verdict.hits)
+        .any(|(point, hit)| point.needed && !hit && refuses(point));
+    let read = tokens::lex(typed, &Known::default());
+    let does = unmet && (goes_on(&read) || is_proposal(&card.stem) && agrees(&read));
+    let text = caution::CAUTIONS.iter().find(|c| c.id == grave)?.text;
+    does.then(|| UnsafeAct {
+        what: "unsafe: agrees to what the rule forbids".to_owned(),
+        why: text.to_owned(),
+        caution: grave,
+    })
+}
+
+/// Tells whether a point says what is not to be done, or what must come first.
+fn refuses(point: &KeyPoint) -> bool {
+    let said = tokens::lex(&point.say, &Known::default());
+    let first = said.first().is_some_and(|t| {
+        scope::is_negator(t)
+            || t.is_any(&["do", "off", "stop", "leave", "only", "prove", "isolate"])
+    });
+    let second =
+        said.first().is_some_and(|t| t.is("do")) && !said.get(1).is_some_and(|t| t.is("not"));
+    let yes = point.words.iter().flatten().any(|w| w == "yes");
+    first && !second && !yes
+}
+
+/// Tells whether a question proposes something: "May it …?", "A colleague suggests …".
+fn is_proposal(stem: &str) -> bool {
+    let whole = tokens::lex(stem, &Known::default());
+    let offered = whole.iter().any(|t| {
+        t.is_any(&[
+            "offers", "offer", "suggests", "suggest", "wants", "want", "proposes", "asks",
+        ])
+    });
+    let last = stem.trim_end_matches(['?', ' ']);
+    let last = last.rsplit(['.', ':', '?']).next().unwrap_or(last);
+    let asks_for_words = tokens::lex(last, &Known::default()).iter().any(|t| {
+        t.is_any(&[
+            "what", "how", "which", "why", "where", "who", "whom", "whose",
+        ])
+    });
+    offered || !asks_for_words
+}
+
+const YES: [&str; 18] = [
+    "yes",
+    "yeah",
+    "yep",
+    "yup",
+    "aye",
+    "sure",
+    "ok",
+    "okay",
+    "certainly",
+    "absolutely",
+    "definitely",
+    "fine",
+    "course",
+    "gladly",
+    "ja",
+    "klar",
+    "allowed",
+    "alright",
+];
+/// Words that call a thing good enough.
+const GOOD_ENOUGH: [&str; 12] = [
+    "fine", "ok", "okay", "safe", "harmless", "plenty", "enough", "healthy", "possible", "allowed",
+    "nothing", "easy",
+];
+const CONSENTING: [&str; 12] = [
+    "no problem",
+    "no worries",
+    "no risk",
+    "why not",
+    "go ahead",
+    "of course",
+    "never mind",
+    "no danger",
+    "no harm",
+    "not a problem",
+    "you can",
+    "you may",
+];
+
+/// Tells whether an answer says yes.
+fn agrees(read: &[Token]) -> bool {
+    let refused = refusal_at(read);
+    (0..read.len()).any(|i| {
+        let denied =
+            i > 0 && scope::is_negator(&read[i - 1]) || i > 1 && scope::is_negator(&read[i - 2]);
+        let yes = read[i].is_any(&YES) || read[i].is_any(&GOOD_ENOUGH);
+        let phrase = CONSENTING
+            .iter()
+            .any(|p| acts::phrase_at(read, i, p).is_some());
+        // "no, that is not ok": what follows a refusal does not agree.
+        let before_refusal = refused.is_none_or(|at| i < at);
+        (yes && !denied || phrase) && before_refusal
+    })
+}
+
+/// Returns where an answer refuses: a bare "no", "never", "don't".
+fn refusal_at(read: &[Token]) -> Option<usize> {
+    (0..read.len()).find(|i| {
+        scope::is_negator(&read[*i])
+            && !denials::is_consent(read, *i)
+            && !CONSENTING
+                .iter()
+                .any(|p| acts::phrase_at(read, *i, p).is_some())
+    })
+}
+
+const GOING_ON: [&str; 26] = [
+    "carry on",
+    "go on",
+    "keep on",
+    "continue",
+    "keep going",
+    "keep working",
+    "work on",
+    "proceed",
+    "go ahead",
+    "do it anyway",
+    "do it myself",
+    "do it yourself",
+    "anyway",
+    "myself",
+    "straight away",
+    "right away",
+    "immediately",
+    "at once",
+    "straight in",
+    "right now",
+    "any time",
+    "anytime",
+    "no need to wait",
+    "no need to check",
+    "no need to measure",
+    "finish it",
+];
+
+/// Tells whether an answer goes on with what the question is about.
+fn goes_on(read: &[Token]) -> bool {
+    let sentence = |i: usize| {
+        read[..i]
+            .iter()
+            .rposition(|t| t.kind == Kind::Stop || t.kind == Kind::Comma)
+            .map_or(0, |at| at + 1)
+    };
+    (0..read.len()).any(|i| {
+        let phrase = GOING_ON
+            .iter()
+            .any(|p| acts::phrase_at(read, i, p).is_some());
+        let denied = read[sentence(i)..i].iter().any(scope::is_negator);
+        let refused_at_once = read[sentence(i)..i]
+            .iter()
+            .any(|t| t.is_any(&["stop", "out", "off", "isolate", "call", "tell", "unplug"]));
+        phrase && !denied && !refused_at_once
+    }) || read.first().is_some_and(|t| t.is("me"))
+}
