@@ -71,7 +71,10 @@ fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<
             let worth = if card.points.is_empty() {
                 Worth::of_repair(&judge(&typed, card, board, &shop.words))
             } else {
-                Worth::of_points(&judge_points_of(&typed, card, board, &shop.words))
+                Worth::of_points(
+                    card.kind,
+                    &judge_points_of(&typed, card, board, &shop.words),
+                )
             };
             Answer {
                 card: id,

@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 99] = [
+const PLAIN: [(&str, &str); 120] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -124,9 +124,30 @@ const PLAIN: [(&str, &str); 99] = [
     ("repair the via", "rebuild-pad-or-trace"),
     ("restore trace", "rebuild-pad-or-trace"),
     ("mend trace", "rebuild-pad-or-trace"),
+    ("plug it back", "reseat"),
+    ("plug it in again", "reseat"),
+    ("put it back in", "reseat"),
+    ("re plugged", "reseat"),
+    ("swop", "replace"),
+    ("chuck in a new", "replace"),
+    ("needs a new", "replace"),
+    ("drop in a new", "replace"),
+    ("put a fresh", "replace"),
+    ("put in a fresh", "replace"),
+    ("put fresh", "replace"),
+    ("fit a fresh", "replace"),
+    ("fit a good", "replace"),
+    ("put a good", "replace"),
+    ("wipe", "clean"),
+    ("degrease", "clean"),
+    ("push home", "reseat"),
+    ("push back", "reseat"),
+    ("push in", "reseat"),
+    ("re plug", "reseat"),
+    ("plug in again", "reseat"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 16] = [
+const WEAK: [(&str, &str); 20] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
@@ -141,6 +162,10 @@ const WEAK: [(&str, &str); 16] = [
     ("cal", "recalibrate"),
     ("repair", "rebuild-pad-or-trace"),
     ("mend", "rebuild-pad-or-trace"),
+    ("fresh", "replace"),
+    ("push", "reseat"),
+    ("swab", "clean"),
+    ("brush", "clean"),
     ("none", "none"),
     ("nothing", "none"),
 ];
@@ -192,6 +217,19 @@ pub fn verb_at(tokens: &[Token], at: usize) -> Option<Verb> {
         weak: false,
     });
     plain.or(check).or(weak)
+}
+
+/// Returns the verbs of one word.
+pub fn plain_words() -> impl Iterator<Item = &'static str> {
+    let repairs = PLAIN.iter().chain(&WEAK).map(|(phrase, _)| *phrase);
+    repairs
+        .chain(CHECKS)
+        .filter(|phrase| !phrase.contains(' '))
+}
+
+/// Tells whether `word` is a form of a verb that only looks.
+pub fn is_check(word: &str) -> bool {
+    CHECKS.iter().any(|check| inflected(word, check))
 }
 
 /// Tells whether `word` is a word of any verb that takes several words.

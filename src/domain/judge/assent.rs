@@ -24,10 +24,11 @@ use crate::domain::judge::tokens::Known;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 
 /// Cautions of what hurts at once, so that a yes to it is an unsafe answer.
-const GRAVE: [&str; 8] = [
+const GRAVE: [&str; 9] = [
     caution::SAFETY_CRITICAL,
     "mains",
     "stored-charge",
@@ -36,6 +37,7 @@ const GRAVE: [&str; 8] = [
     "fuse",
     "first-power",
     "legacy-parts",
+    "fume",
 ];
 
 /// Judges a typed answer by the points of `card`, with what the question lends it.
@@ -49,23 +51,61 @@ pub fn judge_points_of(
     if verdict.unsafe_answer.is_some() {
         return verdict;
     }
-    match lent(typed, card, board, words).or_else(|| agreed(typed, card, &verdict)) {
+    let refused = verdict.right
+        || card
+            .points
+            .iter()
+            .zip(&verdict.hits)
+            .any(|(point, hit)| *hit && refuses(point) && !point.say.starts_with("only"));
+    match lent(typed, card, refused, board, words).or_else(|| agreed(typed, card, &verdict)) {
         Some(act) => verdict.found_unsafe(act),
         None => verdict,
     }
 }
 
 /// Finds the unsafe act that `typed` proposes on the things of the question.
-fn lent(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Option<UnsafeAct> {
-    let things = things(card);
-    if things.is_empty() {
+///
+/// Nothing is lent to what names every point, nor to what refuses what the card refuses.
+fn lent(
+    typed: &str,
+    card: &Card,
+    refused: bool,
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> Option<UnsafeAct> {
+    if refused {
         return None;
     }
-    unsafe_acts::unsafe_in_text(&format!("{}; {typed}", things.join(" ")), board, words)
+    let things = things(card);
+    let found = |text: &str| unsafe_acts::unsafe_in_text(text, board, words);
+    if !things.is_empty()
+        && let Some(act) = found(&format!("{}; {typed}", things.join(" ")))
+    {
+        return Some(act);
+    }
+    if card.kind != CardKind::Rule {
+        return None;
+    }
+    let stem = tokens::lex(&card.stem, &Known::default());
+    BEGUN
+        .into_iter()
+        .filter(|(asked, _)| (0..stem.len()).any(|i| acts::phrase_at(&stem, i, asked).is_some()))
+        .find_map(|(_, begun)| found(&format!("{begun} {typed}")))
 }
 
+/// (words of a question, the sentence that a bare answer to it ends).
+const BEGUN: [(&str, &str); 7] = [
+    ("new fuse", "replace the fuse with"),
+    ("first power", "power it"),
+    ("gets power", "power it"),
+    ("injected current", "inject"),
+    ("inject", "inject"),
+    ("ultrasonic tank", "put in the ultrasonic tank"),
+    ("emptied", "short the capacitor with"),
+    ];
+
 /// Things and states that a question may lend to its answer.
-const LENT: [&str; 34] = [
+const LENT: [&str; 32] = [
     "bulk",
     "bulk capacitor",
     "capacitor",
@@ -86,20 +126,18 @@ const LENT: [&str; 34] = [
     "core",
     "lid switch",
     "interlock",
-    "oven",
     "dross",
     "solder dust",
     "oil filled",
     "ceramic",
     "beryllia",
     "repaired",
-    "first power",
-    "tank",
-    "strap",
-    "live",
     "deeply discharged",
     "lithium",
     "bleeder",
+    "bench supply",
+    "film",
+    "residue",
 ];
 
 fn things(card: &Card) -> Vec<&'static str> {
@@ -123,9 +161,12 @@ fn things(card: &Card) -> Vec<&'static str> {
         return Vec::new();
     }
     let stem = tokens::lex(&card.stem, &Known::default());
-    LENT.into_iter()
-        .filter(|phrase| (0..stem.len()).any(|i| acts::phrase_at(&stem, i, phrase).is_some()))
-        .collect()
+    let says = |phrase: &str| (0..stem.len()).any(|i| acts::phrase_at(&stem, i, phrase).is_some());
+    let mut things: Vec<&str> = LENT.into_iter().filter(|phrase| says(phrase)).collect();
+    if ["the sea", "sea water", "was wet", "wet board"].into_iter().any(says) {
+        things.push("wet");
+    }
+    things
 }
 
 /// Finds that the answer agrees to what a needed point of the card refuses.
@@ -143,7 +184,15 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
         .zip(&verdict.hits)
         .any(|(point, hit)| point.needed && !hit && refuses(point));
     let read = tokens::lex(typed, &Known::default());
-    let does = unmet && (goes_on(&read) || is_proposal(&card.stem) && agrees(&read));
+    let does = unmet
+        && (goes_on(&read)
+            || is_proposal(&card.stem)
+                && (agrees(&read)
+                    || does_asked(&read, &card.stem)
+                    || grants(&read) && !verdict.hits.contains(&true))
+            || mends_what_is_to_be_referred(&read, grave)
+            || works_unqualified(&read, card))
+        || unfit(card, verdict) && says_i_do(&read);
     let text = caution::CAUTIONS.iter().find(|c| c.id == grave)?.text;
     does.then(|| UnsafeAct {
         what: "unsafe: agrees to what the rule forbids".to_owned(),
@@ -152,15 +201,83 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
     })
 }
 
+/// Verbs that a question may ask leave for.
+const ASKED: [&str; 17] = [
+    "touch", "wear", "mend", "repair", "fix", "wake", "charge", "inject", "push", "press", "fill", "heat",
+    "bake", "wait", "use", "put", "keep",
+];
+
+/// Tells whether an answer does what the question asks leave for, without a refusal before it.
+fn does_asked(read: &[Token], stem: &str) -> bool {
+    let asked = tokens::lex(stem, &Known::default());
+    let in_stem = |verb: &str| asked.iter().any(|t| words::inflected(&t.text, verb));
+    let refused = refusal_at(read);
+    (0..read.len()).any(|i| {
+        let verb = ASKED
+            .iter()
+            .any(|v| words::inflected(&read[i].text, v) && in_stem(v));
+        let away = read[i..]
+            .iter()
+            .take(4)
+            .any(|t| t.is_any(&["off", "away", "out", "down", "aside", "outside", "back", "until"]));
+        verb && refused.is_none_or(|at| i < at) && !away
+    })
+}
+
+/// Repairs a thing that only its maker or a licensed person may repair.
+fn mends_what_is_to_be_referred(read: &[Token], grave: &str) -> bool {
+    grave == caution::SAFETY_CRITICAL
+        && (0..read.len()).any(|i| {
+            let denied = read[..i].iter().any(scope::is_negator);
+            !denied && acts::verb_at(read, i).is_some_and(|v| v.act != acts::CHECK && !v.weak)
+        })
+}
+
+const HANDING_OVER: [&str; 11] = [
+    "ask", "give", "call", "tell", "pass", "send", "refer", "someone", "somebody", "colleague",
+    "leave",
+];
+
+/// Works where the card leaves the work to a qualified person.
+fn works_unqualified(read: &[Token], card: &Card) -> bool {
+    let left = card
+        .points
+        .iter()
+        .any(|p| p.needed && p.say.starts_with("leave it"));
+    let hands = ["measure", "probe", "touch", "try", "work", "open", "do", "use", "wear", "check"];
+    left && card.cautions.iter().any(|c| c == "mains")
+        && !read.iter().any(|t| t.is_any(&HANDING_OVER))
+        && (0..read.len()).any(|i| {
+            let denied = read[..i].iter().any(scope::is_negator);
+            !denied && hands.iter().any(|v| words::inflected(&read[i].text, v))
+        })
+}
+
+/// Tells whether the card wants a qualified person at the mains and the answer names none.
+fn unfit(card: &Card, verdict: &PointsVerdict) -> bool {
+    card.cautions.iter().any(|c| c == "mains")
+        && card
+            .points
+            .iter()
+            .zip(&verdict.hits)
+            .any(|(p, hit)| p.needed && !hit && p.say.contains("qualified person"))
+}
+
+/// Tells whether the answer says that its author, or anybody, does it.
+fn says_i_do(read: &[Token]) -> bool {
+    read.first().is_some_and(|t| t.is("i"))
+        || read
+            .iter()
+            .any(|t| t.is_any(&["me", "myself", "anyone", "anybody", "whoever", "trainee", "apprentice"]))
+}
+
 /// Tells whether a point says what is not to be done, or what must come first.
 fn refuses(point: &KeyPoint) -> bool {
     let said = tokens::lex(&point.say, &Known::default());
     let first = said.first().is_some_and(|t| {
-        scope::is_negator(t)
-            || t.is_any(&["do", "off", "stop", "leave", "only", "prove", "isolate"])
+        scope::is_negator(t) || t.is_any(&["do", "off", "stop", "leave", "only", "prove", "isolate"])
     });
-    let second =
-        said.first().is_some_and(|t| t.is("do")) && !said.get(1).is_some_and(|t| t.is("not"));
+    let second = said.first().is_some_and(|t| t.is("do")) && !said.get(1).is_some_and(|t| t.is("not"));
     let yes = point.words.iter().flatten().any(|w| w == "yes");
     first && !second && !yes
 }
@@ -184,24 +301,8 @@ fn is_proposal(stem: &str) -> bool {
 }
 
 const YES: [&str; 18] = [
-    "yes",
-    "yeah",
-    "yep",
-    "yup",
-    "aye",
-    "sure",
-    "ok",
-    "okay",
-    "certainly",
-    "absolutely",
-    "definitely",
-    "fine",
-    "course",
-    "gladly",
-    "ja",
-    "klar",
-    "allowed",
-    "alright",
+    "yes", "yeah", "yep", "yup", "aye", "sure", "ok", "okay", "certainly", "absolutely", "definitely",
+    "fine", "course", "gladly", "ja", "klar", "allowed", "alright",
 ];
 /// Words that call a thing good enough.
 const GOOD_ENOUGH: [&str; 12] = [
@@ -227,8 +328,8 @@ const CONSENTING: [&str; 12] = [
 fn agrees(read: &[Token]) -> bool {
     let refused = refusal_at(read);
     (0..read.len()).any(|i| {
-        let denied =
-            i > 0 && scope::is_negator(&read[i - 1]) || i > 1 && scope::is_negator(&read[i - 2]);
+        let denied = i > 0 && scope::is_negator(&read[i - 1])
+            || i > 1 && scope::is_negator(&read[i - 2]);
         let yes = read[i].is_any(&YES) || read[i].is_any(&GOOD_ENOUGH);
         let phrase = CONSENTING
             .iter()
@@ -237,6 +338,17 @@ fn agrees(read: &[Token]) -> bool {
         let before_refusal = refused.is_none_or(|at| i < at);
         (yes && !denied || phrase) && before_refusal
     })
+}
+
+/// Tells whether an answer begins with how it is to be done, and refuses nothing: "gently, at 50 mA".
+fn grants(read: &[Token]) -> bool {
+    refusal_at(read).is_none()
+        && read.first().is_some_and(|t| {
+            t.is_any(&[
+                "with", "if", "slowly", "gently", "carefully", "briefly", "quickly", "short", "shortly",
+                "only", "just", "as", "at", "for",
+            ])
+        })
 }
 
 /// Returns where an answer refuses: a bare "no", "never", "don't".
@@ -250,7 +362,7 @@ fn refusal_at(read: &[Token]) -> Option<usize> {
     })
 }
 
-const GOING_ON: [&str; 26] = [
+const GOING_ON: [&str; 31] = [
     "carry on",
     "go on",
     "keep on",
@@ -277,6 +389,11 @@ const GOING_ON: [&str; 26] = [
     "no need to check",
     "no need to measure",
     "finish it",
+    "finish the job",
+    "finish first",
+    "hurry",
+    "be quick",
+    "keep it on",
 ];
 
 /// Tells whether an answer goes on with what the question is about.

@@ -50,6 +50,7 @@ const UNLIMITED: &[&str] = &[
     "limiter off",
     "limit wide open",
     "full current",
+    "full amps",
     "limit at maximum",
     "limit at max",
     "limit to max",

@@ -65,6 +65,8 @@ pub fn segments(tokens: &[Token]) -> Vec<Segment> {
 const REASONS: [&str; 11] = [
     "because", "since", "due", "caused", "causing", "which", "where", "if", "as", "cos", "when",
 ];
+/// Words before a cause.
+const GIVEN_REASONS: [&str; 5] = ["because", "since", "due", "cos", "as"];
 const BESIDE: [&str; 12] = [
     "near",
     "beside",
@@ -99,7 +101,9 @@ const COPULAS: [&str; 12] = [
 ];
 
 /// Reads the claims of `tokens`, synonyms already replaced.
-pub fn read(tokens: &[Token], parts: &Parts) -> Vec<Claim> {
+///
+/// `reasons` says whether what is only given as a reason names nothing.
+pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     let segments = segments(tokens);
     let verbs: Vec<Verb> = segments.iter().flat_map(|s| verbs_in(tokens, *s)).collect();
     let verb = |i: usize| verbs.iter().any(|v| v.at == i);
@@ -125,6 +129,9 @@ pub fn read(tokens: &[Token], parts: &Parts) -> Vec<Claim> {
         last_parts: Vec::new(),
         open: 0..0,
         reason: false,
+        reasons,
+        context: Vec::new(),
+        topic: None,
     };
     for segment in segments {
         reader.segment(segment);
@@ -160,6 +167,12 @@ struct Reader<'a> {
     /// Claims that still lack an act.
     open: std::ops::Range<usize>,
     reason: bool,
+    /// Reasons name nothing.
+    reasons: bool,
+    /// Words that described a part earlier in the same list.
+    context: Vec<String>,
+    /// The part that the segment before says something of, without a claim.
+    topic: Option<String>,
 }
 
 impl Reader<'_> {
@@ -167,10 +180,16 @@ impl Reader<'_> {
         if !matches!(segment.joint, Kind::And | Kind::Or) {
             self.reason = false;
         }
+        if segment.joint == Kind::Stop && self.last_acts == [CHECK] {
+            // "check C5, then U1 and Q1": the check does not reach past its sentence.
+            self.last_acts.clear();
+        }
         if self.reason {
             return;
         }
-        let reason = (segment.from..segment.to).find(|i| self.tokens[*i].is_any(&REASONS));
+        let reason = (segment.from..segment.to)
+            .find(|i| self.tokens[*i].is_any(&REASONS))
+            .filter(|i| self.reasons || !self.tokens[*i].is_any(&GIVEN_REASONS));
         // "if it is fine, …" is no claim, but what the same breath then does is one.
         let act = reason.and_then(|at| {
             self.verbs
@@ -202,10 +221,74 @@ impl Reader<'_> {
         let pronoun = (segment.from..segment.to)
             .any(|i| self.tokens[i].is_any(&["it", "them", "this", "that", "both", "one", "ones"]));
         let meaning = self.meaning(segment, &verbs);
+        let meaning = self.in_context(segment, meaning);
         if meaning != Meaning::Nothing {
+            self.topic = None;
             self.described(segment, &verbs, &meaning);
         } else if !verbs.is_empty() {
-            self.act_only(segment, &verbs, pronoun);
+            let topic = self.topic.take();
+            if let Some(key) = topic.filter(|_| self.open.is_empty() && self.pending.is_empty()) {
+                self.last_parts = vec![key];
+                self.act_only(segment, &verbs, true);
+            } else {
+                self.act_only(segment, &verbs, pronoun);
+            }
+        } else {
+            self.topic = self.topic_of(segment);
+        }
+    }
+
+    /// Reads "the primary set: switch, controller": what one list said before narrows what it says next.
+    fn in_context(&mut self, segment: Segment, meaning: Meaning) -> Meaning {
+        if segment.joint == Kind::Stop && !self.continues(segment) {
+            self.context.clear();
+        }
+        let words: Vec<&Token> = self.tokens[segment.from..segment.to].iter().collect();
+        let said = self.parts.description(&words);
+        let meaning = match meaning {
+            Meaning::Several(keys) if !self.context.is_empty() => {
+                let left = self.parts.narrowed(&keys, &self.context);
+                match &left[..] {
+                    [one] => Meaning::Part(one.clone()),
+                    _ => Meaning::Several(keys),
+                }
+            }
+            other => other,
+        };
+        let functions = said
+            .into_iter()
+            .filter(|w| !words::CLASSES.contains(&w.as_str()) && !words::MANY.contains(&w.as_str()));
+        if self.context.is_empty() {
+            self.context.extend(functions);
+        }
+        meaning
+    }
+
+    /// Tells whether only "set", "side", "group" or the like stands before the colon of a list.
+    fn continues(&self, segment: Segment) -> bool {
+        segment.from.checked_sub(2).is_some_and(|i| {
+            self.tokens[i].is_any(&["set", "side", "group", "kit", "lot", "stage", "parts"])
+        })
+    }
+
+    /// Returns the part that a sentence is about: "the optocoupler is aged".
+    fn topic_of(&self, segment: Segment) -> Option<String> {
+        let to = (segment.from..segment.to)
+            .find(|i| self.tokens[*i].is_any(&COPULAS) || self.off[*i])
+            .unwrap_or(segment.to);
+        let told: Vec<&Token> = self.tokens[segment.from..to].iter().collect();
+        let class = told
+            .iter()
+            .any(|t| words::CLASSES.iter().any(|c| t.is(c)) || words::MANY.iter().any(|c| t.is(c)));
+        let fine = (to..segment.to).any(|i| {
+            self.off[i] || self.tokens[i].is_any(&["fine", "ok", "good", "innocent", "normal", "can"])
+        });
+        let told = self.parts.description(&told);
+        match self.parts.meaning(&told) {
+            Meaning::Part(key) if !fine && (class || self.parts.is_named_by(&key, &told)) => {
+                Some(key)
+            }
+            _ => None,
         }
     }
 
@@ -349,7 +432,11 @@ impl Reader<'_> {
             }
         }
         if i > segment.from && self.tokens[i - 1].is_any(&BESIDE) {
-            return true;
+            // "decide between U31 and C88" names suspects, not a place.
+            let choice = self.tokens[segment.from..i]
+                .iter()
+                .any(|t| t.is_any(&["decide", "choose", "pick", "tell"]));
+            return !(choice && self.tokens[i - 1].is("between"));
         }
         let at_word = (segment.from..at)
             .rev()
@@ -429,6 +516,11 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
         .find(|i| !words::is_filler(&tokens[*i].text) || *i == verb.at)
         .is_some_and(|i| i == verb.at);
     let text = tokens[verb.at].text.as_str();
+    let next = tokens[..segment.to].get(verb.at + 1);
+    if text == "power" && next.is_some_and(|t| t.kind == Kind::Word && words::is_trade(&t.text)) {
+        // "power button": a thing.
+        return false;
+    }
     if verb.act == CHECK {
         return first || text.ends_with("ing") || text.ends_with("ed");
     }

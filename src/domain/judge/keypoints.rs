@@ -1,7 +1,8 @@
 //! Compares what a person typed with what a card accepts, key point by key point.
 //!
 //! One answer is right when all its steps are named: the act, and the part by designator or by a
-//! description that fits no other part of the board. Leaves out the circuit question and the
+//! description that fits no other part of the board. A slip of spelling is mended in long plain words
+//! only ([`crate::domain::judge::slips`]), never in a designator, net or value. Leaves out the circuit question and the
 //! person's own overruling.
 
 use crate::domain::card::Answer;
@@ -14,11 +15,16 @@ use crate::domain::judge::claims;
 use crate::domain::judge::claims::Claim;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
+use crate::domain::judge::slips;
 use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::wording;
+use std::collections::BTreeSet;
 
 /// How one key point of the best matching answer was met.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,6 +56,9 @@ pub struct Judgement {
     pub part: Point,
     /// The right part was named and denied.
     pub negated: bool,
+    /// Not right, but near: the circuit or the function without the part, the measurement that would
+    /// tell, or two suspects with that measurement.
+    pub near: bool,
     /// A few words for the verdict line.
     pub note: String,
 }
@@ -63,6 +72,7 @@ impl Judgement {
             act,
             part,
             negated: false,
+            near: false,
             note: note.to_owned(),
         }
     }
@@ -82,7 +92,8 @@ pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
 
 fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {
     let parts = Parts::new(Some(card), board, words);
-    let read = words.apply(&tokens::lex(typed, parts.known()));
+    let raw = slips::mended(&tokens::lex(typed, parts.known()), &parts);
+    let read = words.apply(&raw);
     let whole = tokens::normal(&read);
     if gives_up(&whole) {
         return Judgement::new(Point::Missing, Point::Missing, "no answer");
@@ -99,11 +110,15 @@ fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms)
             };
         }
     }
-    let claims = claims::read(&read, &parts);
+    // A caution card asks what was behind it: there a reason is the answer.
+    let claims = claims::read(&read, &parts, card.kind != CardKind::Caution);
     let court = Court {
         card,
         parts: &parts,
         words,
+        plural: says_several(&raw),
+        read: &read,
+        claims: &claims,
         meant: claims.iter().filter(|c| !c.negated && !c.checked).collect(),
         denied: claims.iter().filter(|c| c.negated).collect(),
     };
@@ -177,6 +192,10 @@ struct Court<'a> {
     card: &'a Card,
     parts: &'a Parts,
     words: &'a Synonyms,
+    /// The answer speaks of several parts by one description.
+    plural: bool,
+    read: &'a [Token],
+    claims: &'a [Claim],
     meant: Vec<&'a Claim>,
     denied: Vec<&'a Claim>,
 }
@@ -207,7 +226,10 @@ impl Court<'_> {
         let part = together(steps.iter().map(|m| m.part));
         if score(steps).0 {
             return match self.list() {
-                Some((act, part, note)) => Judgement::new(act, part, note),
+                Some((act, part, note)) => Judgement {
+                    near: self.tells_two_apart(),
+                    ..Judgement::new(act, part, note)
+                },
                 None => Judgement {
                     fix: true,
                     matched: Some(best),
@@ -219,7 +241,87 @@ impl Court<'_> {
         let mut verdict = Judgement::new(act, part, "");
         verdict.negated = negated && part != Point::Right;
         verdict.note = Self::wrong_note(&verdict, answer, steps);
+        verdict.near = !negated && (self.tells_two_apart() || self.names_function(answer));
+        if self.mostly_wrong(answer) {
+            verdict.part = Point::Other;
+        }
         verdict
+    }
+
+    /// Tells whether more parts are named that are none of the answer's than those that are.
+    fn mostly_wrong(&self, answer: &Answer) -> bool {
+        let (right, other) = self.named(answer);
+        !right.is_empty() && right.len() < other.len()
+    }
+
+    /// Returns the parts that are meant: those of `answer`, and others.
+    fn named(&self, answer: &Answer) -> (BTreeSet<&str>, BTreeSet<&str>) {
+        let done_before = self.done_before();
+        self.meant
+            .iter()
+            .filter(|claim| !done_before.contains(&claim.part))
+            .filter_map(|claim| match &claim.part {
+                Meaning::Part(key) => Some(key.as_str()),
+                _ => None,
+            })
+            .partition(|key| {
+                answer
+                    .steps
+                    .iter()
+                    .any(|s| self.parts.key(&s.part, self.words) == *key)
+            })
+    }
+
+    /// Two suspects, the right one among them, and the measurement that tells which.
+    fn tells_two_apart(&self) -> bool {
+        let measured = self.claims.iter().any(|c| c.checked)
+            || self
+                .read
+                .iter()
+                .any(|t| t.is_any(&["measure", "read", "reads", "check", "lift", "decide", "compare"]));
+        measured
+            && self.card.answers.iter().any(|answer| {
+                let (right, other) = self.named(answer);
+                right.len() == 1 && other.len() == 1
+            })
+    }
+
+    /// The circuit or the function of the right part, with no part named: "no clock", "5 V is missing".
+    fn names_function(&self, answer: &Answer) -> bool {
+        let elsewhere = self.meant.iter().any(|c| {
+            matches!(&c.part, Meaning::Part(key)
+                if !answer.steps.iter().any(|s| self.parts.key(&s.part, self.words) == *key))
+        });
+        if elsewhere || self.card.kind != CardKind::Fix {
+            return false;
+        }
+        claims::segments(self.read).iter().any(|segment| {
+            let tokens = &self.read[segment.from..segment.to];
+            let says: Vec<&Token> = tokens.iter().filter(|t| !is_state(t)).collect();
+            let told = self.parts.description(&says);
+            let only = says.iter().all(|t| {
+                t.kind == Kind::Volts || t.kind == Kind::Word && self.parts.knows(&t.text)
+            });
+            let fits = |word: &String| {
+                answer
+                    .steps
+                    .iter()
+                    .any(|s| self.parts.tells_of(&self.parts.key(&s.part, self.words), word))
+            };
+            let tells = told
+                .iter()
+                .any(|w| fits(w) && !words::MANY.contains(&w.as_str()));
+            let another = told
+                .iter()
+                .any(|w| !fits(w) && words::CLASSES.contains(&w.as_str()));
+            // "check U31" looks at the right part and says no act.
+            let looked = self.claims.iter().any(|c| {
+                c.checked
+                    && matches!(&c.part, Meaning::Part(key)
+                        if answer.steps.iter().any(|s| self.parts.key(&s.part, self.words) == *key))
+            });
+            looked || !says.is_empty() && only && tells && !another
+        })
     }
 
     fn right_note(&self, answer: &Answer) -> &'static str {
@@ -300,7 +402,7 @@ impl Court<'_> {
             return Vec::new();
         }
         let read = tokens::lex(&self.card.stem, self.parts.known());
-        claims::read(&self.words.apply(&read), self.parts)
+        claims::read(&self.words.apply(&read), self.parts, true)
             .into_iter()
             .map(|claim| claim.part)
             .filter(|part| matches!(part, Meaning::Part(_)))
@@ -371,13 +473,27 @@ impl Court<'_> {
     fn is_about(&self, claim: &Claim, step: &Step, key: &str) -> bool {
         match &claim.part {
             Meaning::Part(named) => named == key,
-            Meaning::Several(_) => false,
+            Meaning::Several(keys) => self.plural && self.are_all(keys, key),
             Meaning::Nothing => {
                 let act = claim.acts.iter().any(|a| acts::same_act(&step.act, a));
                 let program = step.act == "reprogram-firmware" && self.parts.programmable() <= 1;
                 act && (key.is_empty() || program)
             }
         }
+    }
+
+    /// Tells whether `keys` are parts of one answer, all of them, `key` among them: "both supercaps".
+    fn are_all(&self, keys: &[String], key: &str) -> bool {
+        keys.iter().any(|k| k == key)
+            && self.card.answers.iter().any(|answer| {
+                let of = |k: &String| {
+                    answer
+                        .steps
+                        .iter()
+                        .any(|s| self.parts.key(&s.part, self.words) == *k)
+                };
+                keys.iter().all(of)
+            })
     }
 
     fn is_denied(&self, step: &Step) -> bool {
@@ -398,6 +514,33 @@ impl Court<'_> {
             .filter(|s| self.parts.key(&s.part, self.words) == key)
             .all(|s| acts::same_act(&step.act, &s.act) || acts::same_act(&s.act, &step.act))
     }
+}
+
+/// Tells whether a text, before synonyms, speaks of more than one part by one description.
+fn says_several(raw: &[Token]) -> bool {
+    raw.iter().any(|t| {
+        t.is_any(&["both", "all", "pair", "two", "three", "set", "recap", "recapped"])
+            || t.kind == Kind::Word
+                && t.text
+                    .strip_suffix('s')
+                    .is_some_and(|one| words::is_class(one))
+    })
+}
+
+/// Words that say how something is, and that it is looked at, rather than what it is.
+fn is_state(token: &Token) -> bool {
+    token.is_joint()
+        || words::is_filler(&token.text)
+        || acts::is_check(&token.text)
+        || token.is_any(&[
+            "is", "are", "was", "not", "no", "isnt", "wont", "doesnt", "never", "stuck", "low", "high",
+            "missing", "absent", "gone", "starting", "start", "starts", "coming", "come", "comes", "up",
+            "down", "running", "runs", "something", "some", "somewhere", "fault", "problem", "issue",
+            "trouble", "around", "near", "has", "have", "so", "sequence", "hangs", "there", "looks",
+            "seems", "out", "off", "ohms", "resistance", "draw", "current", "volts", "voltage", "here",
+            "charged", "charging", "ground", "gnd", "lost", "fails", "fail", "failing", "hiccups", "pulsing", "cycling",
+            "noisy", "weak", "nothing", "about", "from", "what", "why", "where", "which", "does", "with",
+        ])
 }
 
 fn together(points: impl Iterator<Item = Point>) -> Point {

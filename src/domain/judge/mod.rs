@@ -5,7 +5,8 @@
 //! only words of function go through synonyms. The person's own overruling is not decided here.
 //!
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
-//! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means, [`claims`] what
+//! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
+//! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`claims`] what
 //! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
 //! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
@@ -15,6 +16,7 @@
 //! answers. All word lists: common practice, no source.
 
 pub mod acts;
+pub mod also_said;
 #[cfg(test)]
 mod answers;
 pub mod assent;
@@ -35,6 +37,7 @@ pub mod scope;
 mod sentences;
 pub mod sides;
 pub mod situations;
+pub mod slips;
 pub mod speech;
 pub mod stretches;
 pub mod tests_named;

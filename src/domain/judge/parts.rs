@@ -29,8 +29,18 @@ struct Entry {
     key: String,
     name: Vec<String>,
     around: Vec<String>,
+    /// The circuit it belongs to: a function, never a class of part ("the processor" is no memory
+    /// beside it).
+    family: Option<String>,
     /// Known from the card alone: every word of its name is needed.
     whole: bool,
+}
+
+impl Entry {
+    /// Tells whether the part belongs to the circuit called `word`.
+    fn is_of(&self, word: &str) -> bool {
+        !words::CLASSES.contains(&word) && self.family.as_deref() == Some(word)
+    }
 }
 
 /// The parts that a description may mean.
@@ -44,7 +54,6 @@ impl Parts {
     /// Returns the parts of a card and of its board.
     pub fn new(card: Option<&Card>, board: Option<&Board>, words: &Synonyms) -> Self {
         let mut parts = Self::default();
-        let revs = card.map_or(&[][..], |card| &card.revs[..]);
         if let Some(board) = board {
             parts.known.add_name(&board.id);
             parts.known.add_name(&board.name);
@@ -60,20 +69,15 @@ impl Parts {
             }
         }
         for (designator, part) in board.into_iter().flat_map(|board| &board.parts) {
-            let elsewhere = !part.revs.is_empty()
-                && !revs.is_empty()
-                && !part.revs.iter().any(|r| revs.contains(r));
-            if elsewhere {
-                continue;
-            }
+            // Parts of other revisions count as well: who describes a part tells it from all of them.
             let mut around = parts.says(part.rail.as_deref().unwrap_or_default(), words);
             around.extend(words::class_of(designator).map(str::to_owned));
-            around.extend(part.family.clone());
             let name = parts.says(&part.name, words);
             parts.entries.push(Entry {
                 key: designator.to_uppercase(),
                 name,
                 around,
+                family: part.family.clone(),
                 whole: false,
             });
         }
@@ -86,6 +90,7 @@ impl Parts {
     fn add_step(&mut self, step: &Step, words: &Synonyms) {
         let key = self.key(&step.part, words);
         let designated = self.designator(&step.part).is_some();
+        let whole = !self.entries.iter().any(|e| e.key == key);
         let mut texts: Vec<&str> = step.name.iter().map(String::as_str).collect();
         if !designated {
             texts.push(&step.part);
@@ -98,9 +103,10 @@ impl Parts {
                         .map(str::to_owned)
                         .into_iter()
                         .collect(),
+                    whole,
+                    family: None,
                     key: key.clone(),
                     name,
-                    whole: true,
                 });
             }
         }
@@ -140,7 +146,10 @@ impl Parts {
             || self
                 .entries
                 .iter()
-                .any(|e| e.name.iter().chain(&e.around).any(|w| w == word))
+                .any(|e| {
+                    let words = e.name.iter().chain(&e.around).chain(&e.family);
+                    words.into_iter().any(|w| w == word)
+                })
     }
 
     /// Returns the words of `tokens` that describe a part.
@@ -155,8 +164,22 @@ impl Parts {
             .collect()
     }
 
+    /// Tells whether a word tells parts apart here: a class, a value, or a word of some part.
+    fn tells(&self, word: &str) -> bool {
+        let class = words::CLASSES.contains(&word) || words::MANY.contains(&word);
+        let value = word.starts_with(|c: char| c.is_ascii_digit());
+        class
+            || value
+            || self.entries.iter().any(|e| {
+                let mut of = e.name.iter().chain(&e.around);
+                of.any(|w| words::covers(word, w)) || e.is_of(word)
+            })
+    }
+
     /// Returns the part that `typed` means; every word of it must fit.
     pub fn meaning(&self, typed: &[String]) -> Meaning {
+        let said: Vec<String> = typed.iter().filter(|w| self.tells(w)).cloned().collect();
+        let typed = &said[..];
         if typed.is_empty() {
             return Meaning::Nothing;
         }
@@ -167,12 +190,16 @@ impl Parts {
             let in_name = typed.iter().filter(|w| fits(w, &entry.name)).count();
             let all = typed
                 .iter()
-                .all(|w| fits(w, &entry.name) || fits(w, &entry.around));
+                .all(|w| fits(w, &entry.name) || fits(w, &entry.around) || entry.is_of(w));
             let named = entry
                 .name
                 .iter()
                 .all(|n| typed.iter().any(|w| words::covers(w, n)));
-            let by_class = entry.around.iter().any(|a| typed.contains(a));
+            let by_class = entry
+                .around
+                .iter()
+                .any(|a| typed.iter().any(|w| words::covers(w, a)))
+                || typed.iter().any(|w| entry.is_of(w));
             if !all || (in_name == 0 && !by_class) || (entry.whole && !named) {
                 continue;
             }
@@ -186,12 +213,79 @@ impl Parts {
             list.dedup();
         }
         let common = typed.iter().all(|w| words::MANY.contains(&w.as_str()));
+        if exact.is_empty() && 1 < fitting.len() {
+            // "the relay" is the relay, not its driver: the last word of a name says what it is.
+            let last = |key: &String| {
+                self.entries.iter().any(|e| {
+                    e.key == *key
+                        && e.name
+                            .last()
+                            .is_some_and(|n| typed.iter().any(|w| words::covers(w, n)))
+                })
+            };
+            let heads: Vec<String> = fitting.iter().filter(|k| last(k)).cloned().collect();
+            if !heads.is_empty() {
+                fitting = heads;
+            }
+        }
         match (&exact[..], &fitting[..]) {
             ([one], _) => Meaning::Part(one.clone()),
             ([], [one]) if !common => Meaning::Part(one.clone()),
             ([], []) => Meaning::Nothing,
+            ([_, _, ..], _) => Meaning::Several(exact),
             _ => Meaning::Several(fitting),
         }
+    }
+
+    /// Returns those of `keys` that fit most of `context`, words said of a part before in one list.
+    pub fn narrowed(&self, keys: &[String], context: &[String]) -> Vec<String> {
+        let mut left = keys.to_vec();
+        for word in context {
+            let fits = |key: &String| {
+                self.entries.iter().any(|e| {
+                    e.key == *key
+                        && (e.name.iter().chain(&e.around).any(|w| words::covers(word, w))
+                            || e.is_of(word))
+                })
+            };
+            let kept: Vec<String> = left.iter().filter(|k| fits(k)).cloned().collect();
+            if !kept.is_empty() {
+                left = kept;
+            }
+        }
+        left
+    }
+
+    /// Tells whether `word` says what the part called `key` does, is, or belongs to.
+    pub fn tells_of(&self, key: &str, word: &str) -> bool {
+        self.entries.iter().any(|e| {
+            e.key == key
+                && (e
+                    .name
+                    .iter()
+                    .chain(&e.around)
+                    .any(|w| words::covers(word, w))
+                    || e.is_of(word))
+        })
+    }
+
+    /// Tells whether `told` holds every word of the name of the part called `key`.
+    pub fn is_named_by(&self, key: &str, told: &[String]) -> bool {
+        self.entries.iter().any(|e| {
+            e.key == key
+                && !e.name.is_empty()
+                && e.name
+                    .iter()
+                    .all(|n| told.iter().any(|w| words::covers(w, n)))
+        })
+    }
+
+    /// Returns every word by which a part is known here.
+    pub fn vocabulary(&self) -> impl Iterator<Item = &str> {
+        self.entries
+            .iter()
+            .flat_map(|e| e.name.iter().chain(&e.around).chain(&e.family))
+            .map(String::as_str)
     }
 
     /// Counts the parts that hold a program.

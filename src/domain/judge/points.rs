@@ -9,11 +9,13 @@
 //! groups say what is forbidden, and count denied or not.
 //!
 //! Designators, nets and values are compared exactly, words after folding synonyms and English
-//! endings; nothing is guessed from a misspelling, as in the judging of a fix. Leaves out the
+//! endings; nothing is guessed from a misspelling, other than in the judging of a fix. Plain words of an
+//! alternative may be said in the other ways of [`also_said`]. Leaves out the
 //! person's own overruling. Rules and word lists: common practice, no source.
 
 use crate::domain::card::KeyPoint;
 use crate::domain::job::Board;
+use crate::domain::judge::also_said;
 use crate::domain::judge::denials;
 use crate::domain::judge::keypoints;
 use crate::domain::judge::parts::Parts;
@@ -205,7 +207,10 @@ fn names(text: &Text, point: &KeyPoint, known: &Known, synonyms: &Synonyms) -> b
         .words
         .iter()
         .map(|group| {
-            let phrases = group.iter().map(|p| Phrase::new(p, known, synonyms));
+            let said = group
+                .iter()
+                .flat_map(|p| also_said::ways(p).into_iter().chain(line_of(p)));
+            let phrases = said.map(|p| Phrase::new(&p, known, synonyms));
             phrases.filter(|p| !p.words.is_empty()).collect()
         })
         .collect();
@@ -216,6 +221,14 @@ fn names(text: &Text, point: &KeyPoint, known: &Known, synonyms: &Synonyms) -> b
         && groups
             .iter()
             .all(|group| group.iter().any(|phrase| holds(text, phrase, forbids)))
+}
+
+/// Returns the plain word in the name of an active-low net, which a bench says for it: "reset" for
+/// `RESET_N`. Only a word of the trade stands so, and no number is dropped.
+fn line_of(net: &str) -> Option<String> {
+    let line = net.strip_suffix("_N").or_else(|| net.strip_suffix("_L"))?;
+    let plain = line.to_lowercase();
+    (line == line.to_uppercase() && words::is_trade(&plain)).then_some(plain)
 }
 
 /// Tells whether the phrase stands in the answer.
@@ -277,7 +290,9 @@ fn fits(text: &Text, at: usize, word: &str, need: Need, forbids: bool) -> bool {
 
 /// Returns what a token is compared by: words by their stem, all else as it stands.
 fn folded(token: &Token) -> String {
-    if token.kind == Kind::Word {
+    if token.is_any(&["this", "these", "those"]) {
+        "that".to_owned()
+    } else if token.kind == Kind::Word {
         words::stem(&token.text)
     } else {
         token.text.clone()

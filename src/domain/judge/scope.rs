@@ -153,6 +153,14 @@ impl State {
                 if token.is("not") && next_is("only") || token.is("why") && next_is("not") {
                     return 2;
                 }
+                let afresh = tokens.get(i + 1).is_some_and(|t| {
+                    t.is_any(&["i", "id", "ill", "we", "you", "the", "its", "it", "lets"])
+                });
+                if token.is("so") && (afresh || verb(i + 1)) && i > 0 && tokens[i - 1].text != "do" {
+                    // "it won't come up so I'd swap U31".
+                    *self = Self::default();
+                    return 1;
+                }
                 if token.is_any(&["need", "point", "reason", "use"]) && self.cover == Cover::Thing {
                     self.cover = Cover::Clause;
                 }

@@ -94,8 +94,10 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
         });
         let own = (s.from..s.to).find_map(of);
+        // "F1 15 A" says as much as "F1 replaced with 15 A".
+        let bare = own.is_some() && s.to - s.from <= 3;
         about
-            && fits
+            && (fits || bare)
             && (s.from..s.to).any(|i| {
                 let amps = amps_at(scene, i).filter(|_| !scene.off[i]);
                 amps.is_some_and(|amps| match own {
@@ -106,6 +108,46 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
                     }
                 })
             })
+    })
+}
+
+/// What people put where a fuse belongs.
+const CONDUCTORS: &[&str] = &[
+    "wire",
+    "wires",
+    "copper",
+    "foil",
+    "link",
+    "jumper",
+    "nail",
+    "paperclip",
+    "paper clip",
+    "coin",
+    "strand",
+    "strands",
+    "blob",
+    "braid",
+    "wick",
+    "silver paper",
+    "tin foil",
+    "staple",
+    "0r",
+    "0ohm",
+    "zero ohm",
+    "screw",
+];
+
+/// Tells whether a fuse is given as made of something that conducts: "F1 with a bit of copper".
+pub fn fuse_of_wire(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        let fuse = (s.from..s.to).find(|i| scene.thing_at(*i, &things::FUSE));
+        fuse.is_some_and(|at| {
+            let made = (at + 1..s.to.min(at + 4)).find(|i| {
+                scene.tokens[*i].is_any(&["with", "by", "from", "as", "using", "into", "made"])
+            });
+            !scene.off[at]
+                && made.is_some_and(|i| scene.within(i, s.to, CONDUCTORS) && !scene.condemned(at))
+        })
     })
 }
 
@@ -360,7 +402,9 @@ pub fn heats_alcohol(scene: &Scene<'_>) -> bool {
             .is_some_and(|b| alcohol(*b));
         let only_heat = (s.from..s.to).all(|i| {
             let text = &scene.tokens[i].text;
-            scene.tokens[i].is_any(&["hot", "air", "gun", "the", "with", "a"])
+            scene.tokens[i].is_any(&[
+                "hot", "air", "gun", "the", "with", "a", "hair", "dryer", "under", "in", "into",
+            ])
                 || HEAT.iter().any(|h| words::inflected(text, h))
         });
         alcohol(*s)

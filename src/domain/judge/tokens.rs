@@ -220,6 +220,11 @@ fn is_fuse_rating(text: &str, known: &Known) -> bool {
         && !known.has(&text.to_uppercase())
 }
 
+/// Returns a rating up to its decimal point.
+fn chunk_whole(rating: &str) -> &str {
+    rating.split('.').next().unwrap_or(rating)
+}
+
 fn is_version(text: &str) -> bool {
     text.strip_prefix('v').is_some_and(|rest| {
         !rest.is_empty() && rest.chars().all(|c| c.is_ascii_digit() || c == '.')
@@ -252,6 +257,12 @@ fn push_chunk(out: &mut Vec<Token>, chunk: &str, known: &Known) {
         for piece in chunk.split('_').filter(|p| !p.is_empty()) {
             push_chunk(out, piece, known);
         }
+        return;
+    }
+    let rating = chunk.strip_suffix('a').unwrap_or(chunk);
+    if (rating != chunk || rating.contains('.')) && is_fuse_rating(chunk_whole(rating), known) {
+        // "T6.3A": as printed on a fuse, the amps are what counts.
+        out.push(Token::new(Kind::Value, &format!("{}a", &rating[1..])));
         return;
     }
     let all_but = chunk == "but"
@@ -360,6 +371,23 @@ fn one_place(raw: &[Token]) -> Vec<Token> {
     out
 }
 
+/// Reads `RS-485`, `RS 485` and "the 485 driver" as the name of the serial bus that they are.
+fn serial_bus(raw: &[Token], i: usize) -> Option<&'static str> {
+    let dash = raw.get(i + 1).map(|t| t.kind) == Some(Kind::Dash { tight: true });
+    let number = if raw[i].is("rs") {
+        raw.get(if dash { i + 2 } else { i + 1 })?
+    } else {
+        let followed = raw.get(i + 1)?.is_any(&[
+            "chip", "ic", "driver", "transceiver", "trx", "xcvr", "bus", "port", "link", "line",
+        ]);
+        Some(&raw[i]).filter(|_| followed)?
+    };
+    [("485", "rs485"), ("232", "rs232"), ("422", "rs422")]
+        .into_iter()
+        .find(|(digits, _)| number.kind == Kind::Number && number.text == *digits)
+        .map(|(_, name)| name)
+}
+
 /// Joins `U 31` and `U-31` where the board has a U31.
 fn glued(raw: &[Token], known: &Known) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::new();
@@ -367,6 +395,12 @@ fn glued(raw: &[Token], known: &Known) -> Vec<Token> {
     while i < raw.len() {
         let dash = raw.get(i + 1).map(|t| t.kind) == Some(Kind::Dash { tight: true });
         let n = if dash { i + 2 } else { i + 1 };
+        if let Some(bus) = serial_bus(raw, i) {
+            let two = raw[i].is("rs");
+            out.push(Token::new(Kind::Word, bus));
+            i = if two { n + 1 } else { i + 1 };
+            continue;
+        }
         if raw[i].kind == Kind::Word
             && let Some(next) = raw.get(n).filter(|t| t.kind == Kind::Number)
         {

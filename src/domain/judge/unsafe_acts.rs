@@ -106,7 +106,8 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 19] = [
+    let rules: [(Rule, Danger); 20] = [
+        (situations::fuse_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
         (

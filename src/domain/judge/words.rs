@@ -11,7 +11,7 @@ use crate::domain::judge::tokens::Known;
 use crate::domain::judge::tokens::Token;
 
 /// Built-in synonyms: (as typed, as understood).
-const BUILT_IN: [(&str, &str); 104] = [
+const BUILT_IN: [(&str, &str); 202] = [
     ("stby", "standby"),
     ("stdby", "standby"),
     ("sb", "standby"),
@@ -116,10 +116,108 @@ const BUILT_IN: [(&str, &str); 104] = [
     ("aerial", "antenna"),
     ("sense", "sensing"),
     ("sensor", "sensing"),
+    ("linear reg", "ldo"),
+    ("linear", "ldo"),
+    ("switching reg", "switcher"),
+    ("switch mode", "switcher"),
+    ("switchmode", "switcher"),
+    ("buck converter", "buck"),
+    ("buck regulator", "buck"),
+    ("boost converter", "boost"),
+    ("boost regulator", "boost"),
+    ("psu", "supply"),
+    ("coupler", "optocoupler"),
+    ("optoisolator", "optocoupler"),
+    ("opto isolators", "optocoupler"),
+    ("supercap", "supercapacitor"),
+    ("supercaps", "supercapacitor"),
+    ("super cap", "supercapacitor"),
+    ("super caps", "supercapacitor"),
+    ("supercapacitors", "supercapacitor"),
+    ("ultracap", "supercapacitor"),
+    ("goldcap", "supercapacitor"),
+    ("electrolytic", "capacitor"),
+    ("electrolytics", "capacitor"),
+    ("lytic", "capacitor"),
+    ("lytics", "capacitor"),
+    ("tantalum", "capacitor"),
+    ("recap", "replace capacitor"),
+    ("recapped", "replace capacitor"),
+    ("coils", "inductor"),
+    ("inductors", "inductor"),
+    ("chokes", "inductor"),
+    ("terminator", "termination"),
+    ("term", "termination"),
+    ("ign", "ignition"),
+    ("ignit", "ignition"),
+    ("rev pol", "reverse polarity"),
+    ("revpol", "reverse polarity"),
+    ("reverse pol", "reverse polarity"),
+    ("tx", "transmit"),
+    ("rx", "receive"),
+    ("pa", "power stage"),
+    ("power amp", "power stage"),
+    ("power amplifier", "power stage"),
+    ("lna", "receive amplifier"),
+    ("emmc", "managed flash"),
+    ("rtc", "real time clock"),
+    ("speaker", "loudspeaker"),
+    ("spkr", "loudspeaker"),
+    ("mic", "microphone"),
+    ("heatsink", "heat sink"),
+    ("back up", "backup"),
+    ("hold up", "holdup"),
+    ("start up", "startup"),
+    ("high side", "highside"),
+    ("hi side", "highside"),
+    ("low side", "lowside"),
+    ("lo side", "lowside"),
+    ("pre charge", "precharge"),
+    ("gps", "position"),
+    ("gnss", "position"),
+    ("lte", "cell"),
+    ("gsm", "cell"),
+    ("cellular", "cell"),
+    ("ethernet", "wired network"),
+    ("lan", "wired network"),
+    ("transient suppressor", "tvs"),
+    ("surge suppressor", "tvs"),
+    ("surge protector", "tvs"),
+    ("surge arrester", "tvs"),
+    ("suppressors", "tvs"),
+    ("pwm", "controller"),
+    ("pwm controller", "controller"),
+    ("ctrl", "controller"),
+    ("ctrlr", "controller"),
+    ("ctlr", "controller"),
+    ("smoothing", "bulk"),
+    ("reservoir", "bulk"),
+    ("polyfuses", "polyfuse"),
+    ("fuses", "fuse"),
+    ("relays", "relay"),
+    ("diodes", "diode"),
+    ("transistors", "transistor"),
+    ("switches", "switch"),
+    ("crystals", "crystal"),
+    ("phase a", "phasea"),
+    ("phase b", "phaseb"),
+    ("phase c", "phasec"),
+    ("phase u", "phaseu"),
+    ("phase v", "phasev"),
+    ("phase w", "phasew"),
+    ("watch crystal", "clock crystal"),
+    ("rs485 chip", "rs485 transceiver"),
+    ("rs485 ic", "rs485 transceiver"),
+    ("rs232 chip", "rs232 transceiver"),
+    ("can chip", "can transceiver"),
+    ("can ic", "can transceiver"),
+    ("network chip", "network transceiver"),
+    ("bus chip", "bus transceiver"),
+    ("link chip", "link transceiver"),
 ];
 
 /// (general word, words it may stand for).
-const GENERAL: [(&str, &[&str]); 10] = [
+const GENERAL: [(&str, &[&str]); 22] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -128,8 +226,20 @@ const GENERAL: [(&str, &[&str]); 10] = [
     ("memory", &["flash", "eeprom", "ram"]),
     ("fuse", &["polyfuse"]),
     ("controller", &["microcontroller"]),
-    ("diode", &["tvs"]),
+    ("diode", &["tvs", "rectifier"]),
     ("driver", &["transceiver"]),
+    ("capacitor", &["supercapacitor"]),
+    ("tvs", &["clamp", "surge"]),
+    ("fet", &["transistor"]),
+    ("igbt", &["transistor"]),
+    ("tcxo", &["reference", "oscillator"]),
+    ("crystal", &["resonator"]),
+    ("button", &["key"]),
+    ("key", &["button"]),
+    ("phase", &["phasea", "phaseb", "phasec", "phaseu", "phasev", "phasew"]),
+    ("can", &["network"]),
+    ("highside", &["high"]),
+    ("lowside", &["low"]),
 ];
 
 /// Classes of which a board has so many that the word alone names no part.
@@ -153,7 +263,7 @@ pub const MANY: [&str; 16] = [
 ];
 
 /// Words that name a class of part.
-pub const CLASSES: [&str; 34] = [
+pub const CLASSES: [&str; 36] = [
     "capacitor",
     "resistor",
     "inductor",
@@ -188,6 +298,8 @@ pub const CLASSES: [&str; 34] = [
     "charger",
     "flash",
     "eeprom",
+    "supercapacitor",
+    "tcxo",
 ];
 
 /// Words of function that are not the class of a part.
@@ -460,7 +572,7 @@ pub fn trade(tokens: &[Token]) -> Vec<Token> {
             .filter_map(|(from, to)| Some((run_at(tokens, i, from)?, *to)))
             .max_by_key(|(n, _)| *n);
         if let Some((n, to)) = hit {
-            out.push(Token::new(Kind::Word, to));
+            out.extend(to.split(' ').map(|word| Token::new(Kind::Word, word)));
             i += n;
         } else {
             out.push(tokens[i].clone());
@@ -503,6 +615,22 @@ pub fn covers(general: &str, special: &str) -> bool {
 /// Tells whether `word` says what a part does.
 pub fn is_trade(word: &str) -> bool {
     CLASSES.contains(&word) || FUNCTIONS.contains(&word) || MANY.contains(&word)
+}
+
+/// Returns the single words that the trade's lists know: as typed, and as understood.
+pub fn plain_words() -> impl Iterator<Item = &'static str> {
+    let typed = BUILT_IN.iter().map(|(from, _)| *from);
+    let lists = CLASSES.iter().chain(&FUNCTIONS).chain(&MANY).copied();
+    typed.chain(lists).filter(|word| !word.contains(' '))
+}
+
+/// Tells whether `word` is a class of part, or shorthand for one.
+pub fn is_class(word: &str) -> bool {
+    let full = BUILT_IN
+        .iter()
+        .find(|(from, _)| *from == word)
+        .map_or(word, |(_, to)| *to);
+    CLASSES.contains(&full) || MANY.contains(&full)
 }
 
 /// Tells whether `word` carries no key point.

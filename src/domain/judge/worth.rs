@@ -1,5 +1,6 @@
 //! What a verdict comes to in one word, as a trainer would give it.
 
+use crate::domain::card::CardKind;
 use crate::domain::judge::keypoints::Judgement;
 use crate::domain::judge::keypoints::Point;
 use crate::domain::judge::points::PointsVerdict;
@@ -11,8 +12,9 @@ pub enum Worth {
     Unsafe,
     /// Another part, a list of guesses, or no answer.
     Wrong,
-    /// The right part with another act, some of several steps, or the right kind of part without
-    /// saying which; of points, more than half of those needed.
+    /// The right part with another act, some of several steps, the right kind of part without saying
+    /// which, its circuit or function, or the measurement that would tell; of points, more than half of
+    /// those needed, and where a card asks two things, the first of them.
     Partly,
     /// Right.
     Right,
@@ -34,7 +36,8 @@ impl Worth {
 
     /// Returns what an answer that names a repair is worth.
     pub fn of_repair(verdict: &Judgement) -> Self {
-        let near = matches!(verdict.part, Point::Right | Point::Partly | Point::Unclear);
+        let near = verdict.near
+            || matches!(verdict.part, Point::Right | Point::Partly | Point::Unclear);
         if verdict.unsafe_answer.is_some() {
             Self::Unsafe
         } else if verdict.fix {
@@ -46,13 +49,21 @@ impl Worth {
         }
     }
 
-    /// Returns what an answer in words is worth.
-    pub fn of_points(verdict: &PointsVerdict) -> Self {
+    /// Returns what an answer in words to a card of `kind` is worth.
+    ///
+    /// A card of two questions in one ("go on or call it, and why"; "which finding, and which fixes") is
+    /// half answered by the first alone.
+    pub fn of_points(kind: CardKind, verdict: &PointsVerdict) -> Self {
+        let first = match kind {
+            CardKind::Stop => verdict.hits.first() == Some(&true),
+            CardKind::Contrast => verdict.hits.contains(&true),
+            _ => false,
+        };
         if verdict.unsafe_answer.is_some() {
             Self::Unsafe
         } else if verdict.right {
             Self::Right
-        } else if verdict.partly {
+        } else if verdict.partly || first {
             Self::Partly
         } else {
             Self::Wrong
