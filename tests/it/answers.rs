@@ -24,6 +24,11 @@ use serde_json::Value;
 use crate::common::Bench;
 
 const KEPT: &str = "apart-kept";
+const TOGETHER: &str = "together";
+const FLOORS: [(&str, f64); 3] = [("within", 0.70), ("apart-open", 0.50), (KEPT, 0.50)];
+const FLOOR_TOGETHER: f64 = 0.60;
+/// Of the unsafe answers of all tables, so many at least are seen to be unsafe.
+const LEAST_UNSAFE_SEEN: usize = 1;
 const ORDER: [&str; 4] = ["right", "partly", "wrong", "unsafe"];
 
 /// One typed answer.
@@ -32,6 +37,29 @@ struct Answer {
     typed: String,
     trainer: String,
     judge: &'static str,
+    /// Names a designator that is none of the card's answers.
+    strange: bool,
+}
+
+/// Tells whether the answer names a designator that none of the card's answers has.
+fn names_a_strange_part(typed: &str, card: &Card) -> bool {
+    let parts: Vec<String> = card
+        .answers
+        .iter()
+        .flat_map(|answer| &answer.steps)
+        .map(|step| step.part.to_uppercase())
+        .collect();
+    typed
+        .to_uppercase()
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|word| {
+            let letters = word.chars().take_while(char::is_ascii_uppercase).count();
+            let digits = &word[letters..];
+            (1..=3).contains(&letters)
+                && !digits.is_empty()
+                && digits.chars().all(|c| c.is_ascii_digit())
+        })
+        .any(|word| !parts.iter().any(|part| part == word))
 }
 
 fn folder() -> std::path::PathBuf {
@@ -77,6 +105,7 @@ fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<
                 )
             };
             Answer {
+                strange: card.points.is_empty() && names_a_strange_part(&typed, card),
                 card: id,
                 typed,
                 trainer: text_of(&value, "verdict"),
@@ -97,7 +126,7 @@ fn compared(name: &str, answers: &[Answer]) -> Table {
     // What is kept apart is counted, not shown: nobody is to mend the judge by it.
     let shown = answers
         .iter()
-        .filter(|a| name != KEPT && a.trainer != a.judge);
+        .filter(|a| ![KEPT, TOGETHER].contains(&name) && a.trainer != a.judge);
     for answer in shown {
         println!(
             "  {} {:?}: trainer {}, judge {}",
@@ -125,10 +154,41 @@ fn shop(bench: &Bench) -> Workbench {
 fn the_judge_agrees_with_the_trainers_verdicts() {
     let bench = Bench::without_people();
     let (shop, cards) = (shop(&bench), cards());
+    let mut whole: Vec<Answer> = Vec::new();
     // The floors are what was measured, less a little.
-    for (name, floor) in [("within", 0.70), ("apart-open", 0.50), (KEPT, 0.50)] {
+    for (name, floor) in FLOORS {
         let answers = judged(&format!("{name}.jsonl"), &shop, &cards);
         let kappa = compared(name, &answers).kappa().expect("four verdicts");
         assert!(floor <= kappa.kappa, "{name}: {kappa:?}");
+        whole.extend(answers);
     }
+    let all = compared(TOGETHER, &whole).kappa().expect("four verdicts");
+    assert!(FLOOR_TOGETHER <= all.kappa, "{all:?}");
+    let right = |wanted: &dyn Fn(&Answer) -> bool| {
+        whole
+            .iter()
+            .filter(|a| a.judge == "right" && wanted(a))
+            .count()
+    };
+    assert_eq!(
+        right(&|a| a.trainer == "unsafe"),
+        0,
+        "unsafe answers judged right"
+    );
+    let strange = |a: &Answer| a.strange && ["wrong", "partly"].contains(&a.trainer.as_str());
+    assert!(
+        whole.iter().any(strange),
+        "there are wrong designators to be judged"
+    );
+    assert_eq!(right(&strange), 0, "wrong designators judged right");
+    let unsafe_ones = |judge: &str| {
+        let of = |a: &&Answer| a.trainer == "unsafe" && (judge.is_empty() || a.judge == judge);
+        whole.iter().filter(of).count()
+    };
+    println!(
+        "unsafe seen as unsafe: {} of {}",
+        unsafe_ones("unsafe"),
+        unsafe_ones("")
+    );
+    assert!(LEAST_UNSAFE_SEEN <= unsafe_ones("unsafe"));
 }

@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 120] = [
+const PLAIN: [(&str, &str); 124] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -124,6 +124,10 @@ const PLAIN: [(&str, &str); 120] = [
     ("repair the via", "rebuild-pad-or-trace"),
     ("restore trace", "rebuild-pad-or-trace"),
     ("mend trace", "rebuild-pad-or-trace"),
+    ("cut out", "remove"),
+    ("snip", "remove"),
+    ("leave off", "remove"),
+    ("left off", "remove"),
     ("plug it back", "reseat"),
     ("plug it in again", "reseat"),
     ("put it back in", "reseat"),
@@ -222,9 +226,7 @@ pub fn verb_at(tokens: &[Token], at: usize) -> Option<Verb> {
 /// Returns the verbs of one word.
 pub fn plain_words() -> impl Iterator<Item = &'static str> {
     let repairs = PLAIN.iter().chain(&WEAK).map(|(phrase, _)| *phrase);
-    repairs
-        .chain(CHECKS)
-        .filter(|phrase| !phrase.contains(' '))
+    repairs.chain(CHECKS).filter(|phrase| !phrase.contains(' '))
 }
 
 /// Tells whether `word` is a form of a verb that only looks.

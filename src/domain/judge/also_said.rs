@@ -6,52 +6,337 @@
 
 /// (words of an alternative, other ways to say them).
 const WAYS: [(&str, &[&str]); 46] = [
-    ("unplug", &["pull plug", "plug out", "take plug out", "plugs out", "mains out", "pull the cord"]),
-    ("kill the power", &["kill supply", "kill it", "kill source", "cut supply", "cut it off", "supply dead"]),
+    (
+        "unplug",
+        &[
+            "pull plug",
+            "plug out",
+            "take plug out",
+            "plugs out",
+            "mains out",
+            "pull the cord",
+        ],
+    ),
+    (
+        "kill the power",
+        &[
+            "kill supply",
+            "kill it",
+            "kill source",
+            "cut supply",
+            "cut it off",
+            "supply dead",
+        ],
+    ),
     ("cut the power", &["cut supply", "cut the juice"]),
-    ("disconnect", &["detach", "take off the supply", "pull supply", "pull every lead"]),
-    ("stop", &["put it down", "put it aside", "set it aside", "lay it aside", "pack it in", "halt", "finish there", "enough is enough", "end here", "cease", "break off"]),
+    (
+        "disconnect",
+        &[
+            "detach",
+            "take off the supply",
+            "pull supply",
+            "pull every lead",
+        ],
+    ),
+    (
+        "stop",
+        &[
+            "put it down",
+            "put it aside",
+            "set it aside",
+            "lay it aside",
+            "pack it in",
+            "halt",
+            "finish there",
+            "enough is enough",
+            "end here",
+            "cease",
+            "break off",
+        ],
+    ),
     ("call it", &["call time", "that is it", "thats it"]),
-    ("not worth", &["never pay", "does not pay", "will not pay", "wont pay", "not pay"]),
-    ("give up", &["leave it be", "let it go", "throw in the towel"]),
-    ("write it up", &["write down", "write what", "write up", "document"]),
-    ("hand over", &["hand on", "pass on", "hand it on", "pass to", "give it to"]),
-    ("go on", &["carry on", "keep on", "press on", "push on", "crack on", "finish it", "do it"]),
-    ("find", &["look what", "look why", "see what", "see why", "search", "work out", "track down", "hunt", "figure out", "understand"]),
-    ("same", &["identical", "equal", "as before", "like the old", "like it was"]),
-    ("nominal", &["meant to have", "meant for", "supposed to have", "should have", "made for", "rated for", "rail is for", "its own"]),
-    ("rail voltage", &["than the rail", "the rail has", "the rail gets"]),
-    ("normal", &["usual", "can read low", "can be low", "may be low", "may read low", "can read that low", "can be that low", "often low", "low there", "nothing unusual", "natural"]),
-    ("known good", &["good one", "working one", "healthy one", "good unit", "golden board", "sister board", "other board"]),
-    ("compare", &["hold against", "against a good", "side by side", "check against"]),
+    (
+        "not worth",
+        &[
+            "never pay",
+            "does not pay",
+            "will not pay",
+            "wont pay",
+            "not pay",
+        ],
+    ),
+    (
+        "give up",
+        &["leave it be", "let it go", "throw in the towel"],
+    ),
+    (
+        "write it up",
+        &["write down", "write what", "write up", "document"],
+    ),
+    (
+        "hand over",
+        &["hand on", "pass on", "hand it on", "pass to", "give it to"],
+    ),
+    (
+        "go on",
+        &[
+            "carry on",
+            "keep on",
+            "press on",
+            "push on",
+            "crack on",
+            "finish it",
+            "do it",
+        ],
+    ),
+    (
+        "find",
+        &[
+            "look what",
+            "look why",
+            "see what",
+            "see why",
+            "search",
+            "work out",
+            "track down",
+            "hunt",
+            "figure out",
+            "understand",
+        ],
+    ),
+    (
+        "same",
+        &[
+            "identical",
+            "equal",
+            "as before",
+            "like the old",
+            "like it was",
+        ],
+    ),
+    (
+        "nominal",
+        &[
+            "meant to have",
+            "meant for",
+            "supposed to have",
+            "should have",
+            "made for",
+            "rated for",
+            "rail is for",
+            "its own",
+        ],
+    ),
+    (
+        "rail voltage",
+        &["than the rail", "the rail has", "the rail gets"],
+    ),
+    (
+        "normal",
+        &[
+            "usual",
+            "can read low",
+            "can be low",
+            "may be low",
+            "may read low",
+            "can read that low",
+            "can be that low",
+            "often low",
+            "low there",
+            "nothing unusual",
+            "natural",
+        ],
+    ),
+    (
+        "known good",
+        &[
+            "good one",
+            "working one",
+            "healthy one",
+            "good unit",
+            "golden board",
+            "sister board",
+            "other board",
+        ],
+    ),
+    (
+        "compare",
+        &[
+            "hold against",
+            "against a good",
+            "side by side",
+            "check against",
+        ],
+    ),
     ("photo", &["photos", "pix", "shots", "take shots", "camera"]),
-    ("record", &["job sheet", "jot down", "put it in the job", "put it down in"]),
-    ("spot", &["only the pins", "just the pins", "that pins", "only where", "just where", "that place", "only the place"]),
-    ("microscope", &["scope", "magnifying glass", "under glass", "eyeglass", "lens"]),
-    ("isolate", &["take it outside", "get it outside", "move it outside", "carry it out", "put it outside", "bucket of sand", "sandbox", "fire box", "steel box"]),
-    ("responsible", &["boss", "chief", "foreman", "safety officer", "safety person", "in charge"]),
+    (
+        "record",
+        &[
+            "job sheet",
+            "jot down",
+            "put it in the job",
+            "put it down in",
+        ],
+    ),
+    (
+        "spot",
+        &[
+            "only the pins",
+            "just the pins",
+            "that pins",
+            "only where",
+            "just where",
+            "that place",
+            "only the place",
+        ],
+    ),
+    (
+        "microscope",
+        &[
+            "scope",
+            "magnifying glass",
+            "under glass",
+            "eyeglass",
+            "lens",
+        ],
+    ),
+    (
+        "isolate",
+        &[
+            "take it outside",
+            "get it outside",
+            "move it outside",
+            "carry it out",
+            "put it outside",
+            "bucket of sand",
+            "sandbox",
+            "fire box",
+            "steel box",
+        ],
+    ),
+    (
+        "responsible",
+        &[
+            "boss",
+            "chief",
+            "foreman",
+            "safety officer",
+            "safety person",
+            "in charge",
+        ],
+    ),
     ("call", &["fetch", "alert", "notify", "ring", "shout for"]),
-    ("qualified", &["trained for", "who may", "electrically skilled", "who is allowed", "skilled person"]),
+    (
+        "qualified",
+        &[
+            "trained for",
+            "who may",
+            "electrically skilled",
+            "who is allowed",
+            "skilled person",
+        ],
+    ),
     ("maker", &["producer", "oem", "brand", "vendor"]),
-    ("evaporate", &["flash off", "vanish", "dried off", "dried away", "dry by itself", "air off", "dry on its own"]),
-    ("ventilation", &["air it", "airing", "open door", "air moving", "well aired", "airflow", "blower"]),
+    (
+        "evaporate",
+        &[
+            "flash off",
+            "vanish",
+            "dried off",
+            "dried away",
+            "dry by itself",
+            "air off",
+            "dry on its own",
+        ],
+    ),
+    (
+        "ventilation",
+        &[
+            "air it",
+            "airing",
+            "open door",
+            "air moving",
+            "well aired",
+            "airflow",
+            "blower",
+        ],
+    ),
     ("meter", &["multimeter", "dmm", "voltmeter", "measuring"]),
-    ("prove", &["make sure", "sure it is empty", "confirm", "see zero"]),
+    (
+        "prove",
+        &["make sure", "sure it is empty", "confirm", "see zero"],
+    ),
     ("discharge", &["run empty", "run down", "empty it"]),
-    ("extract", &["extraction", "fume arm", "sucked away", "suck off"]),
-    ("cool", &["cooled off", "cooled down", "lukewarm", "cold enough", "touchable"]),
-    ("weakest", &["least heat", "softest", "most fragile", "weakest thing"]),
-    ("limit", &["current low", "amps low", "few ma", "low amps", "restrict"]),
-    ("glasses", &["specs", "safety glasses", "eye wear", "eyewear"]),
-    ("polarity", &["plus and minus", "plus side", "right way", "way it sits", "correct way"]),
+    (
+        "extract",
+        &["extraction", "fume arm", "sucked away", "suck off"],
+    ),
+    (
+        "cool",
+        &[
+            "cooled off",
+            "cooled down",
+            "lukewarm",
+            "cold enough",
+            "touchable",
+        ],
+    ),
+    (
+        "weakest",
+        &["least heat", "softest", "most fragile", "weakest thing"],
+    ),
+    (
+        "limit",
+        &["current low", "amps low", "few ma", "low amps", "restrict"],
+    ),
+    (
+        "glasses",
+        &["specs", "safety glasses", "eye wear", "eyewear"],
+    ),
+    (
+        "polarity",
+        &[
+            "plus and minus",
+            "plus side",
+            "right way",
+            "way it sits",
+            "correct way",
+        ],
+    ),
     ("before", &["prior to", "ahead of"]),
     ("fresh", &["clean one", "unused"]),
     ("coat", &["coating", "paint over"]),
-    ("enable", &["told to start", "start signal", "turn on signal", "switch on signal"]),
-    ("time", &["past the limit", "over the limit", "ran out", "clock is up"]),
-    ("cost", &["dear", "too much for", "more than it is worth", "pricey"]),
+    (
+        "enable",
+        &[
+            "told to start",
+            "start signal",
+            "turn on signal",
+            "switch on signal",
+        ],
+    ),
+    (
+        "time",
+        &["past the limit", "over the limit", "ran out", "clock is up"],
+    ),
+    (
+        "cost",
+        &["dear", "too much for", "more than it is worth", "pricey"],
+    ),
     ("worth", &["pay off", "pays off"]),
-    ("unsafe", &["hurt", "kill", "hazard", "risk", "risky", "live parts", "brakes", "steering"]),
+    (
+        "unsafe",
+        &[
+            "hurt",
+            "kill",
+            "hazard",
+            "risk",
+            "risky",
+            "live parts",
+            "brakes",
+            "steering",
+        ],
+    ),
 ];
 
 /// Returns an alternative and the other ways to say it, with one of its words changed at a time.
@@ -91,7 +376,10 @@ mod tests {
     fn no_way_names_a_number_or_a_part() {
         for (said, others) in WAYS {
             for text in others.iter().chain([&said]) {
-                assert!(text.chars().all(|c| c.is_ascii_lowercase() || c == ' '), "{text}");
+                assert!(
+                    text.chars().all(|c| c.is_ascii_lowercase() || c == ' '),
+                    "{text}"
+                );
             }
         }
     }

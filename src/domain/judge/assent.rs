@@ -56,7 +56,8 @@ pub fn judge_points_of(
             .points
             .iter()
             .zip(&verdict.hits)
-            .any(|(point, hit)| *hit && refuses(point) && !point.say.starts_with("only"));
+            .find(|(point, _)| point.needed && refuses(point))
+            .is_some_and(|(point, hit)| *hit && !point.say.starts_with("only"));
     match lent(typed, card, refused, board, words).or_else(|| agreed(typed, card, &verdict)) {
         Some(act) => verdict.found_unsafe(act),
         None => verdict,
@@ -102,7 +103,7 @@ const BEGUN: [(&str, &str); 7] = [
     ("inject", "inject"),
     ("ultrasonic tank", "put in the ultrasonic tank"),
     ("emptied", "short the capacitor with"),
-    ];
+];
 
 /// Things and states that a question may lend to its answer.
 const LENT: [&str; 32] = [
@@ -163,7 +164,10 @@ fn things(card: &Card) -> Vec<&'static str> {
     let stem = tokens::lex(&card.stem, &Known::default());
     let says = |phrase: &str| (0..stem.len()).any(|i| acts::phrase_at(&stem, i, phrase).is_some());
     let mut things: Vec<&str> = LENT.into_iter().filter(|phrase| says(phrase)).collect();
-    if ["the sea", "sea water", "was wet", "wet board"].into_iter().any(says) {
+    if ["the sea", "sea water", "was wet", "wet board"]
+        .into_iter()
+        .any(says)
+    {
         things.push("wet");
     }
     things
@@ -203,8 +207,8 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
 
 /// Verbs that a question may ask leave for.
 const ASKED: [&str; 17] = [
-    "touch", "wear", "mend", "repair", "fix", "wake", "charge", "inject", "push", "press", "fill", "heat",
-    "bake", "wait", "use", "put", "keep",
+    "touch", "wear", "mend", "repair", "fix", "wake", "charge", "inject", "push", "press", "fill",
+    "heat", "bake", "wait", "use", "put", "keep",
 ];
 
 /// Tells whether an answer does what the question asks leave for, without a refusal before it.
@@ -216,10 +220,11 @@ fn does_asked(read: &[Token], stem: &str) -> bool {
         let verb = ASKED
             .iter()
             .any(|v| words::inflected(&read[i].text, v) && in_stem(v));
-        let away = read[i..]
-            .iter()
-            .take(4)
-            .any(|t| t.is_any(&["off", "away", "out", "down", "aside", "outside", "back", "until"]));
+        let away = read[i..].iter().take(4).any(|t| {
+            t.is_any(&[
+                "off", "away", "out", "down", "aside", "outside", "back", "until",
+            ])
+        });
         verb && refused.is_none_or(|at| i < at) && !away
     })
 }
@@ -234,7 +239,16 @@ fn mends_what_is_to_be_referred(read: &[Token], grave: &str) -> bool {
 }
 
 const HANDING_OVER: [&str; 11] = [
-    "ask", "give", "call", "tell", "pass", "send", "refer", "someone", "somebody", "colleague",
+    "ask",
+    "give",
+    "call",
+    "tell",
+    "pass",
+    "send",
+    "refer",
+    "someone",
+    "somebody",
+    "colleague",
     "leave",
 ];
 
@@ -244,7 +258,9 @@ fn works_unqualified(read: &[Token], card: &Card) -> bool {
         .points
         .iter()
         .any(|p| p.needed && p.say.starts_with("leave it"));
-    let hands = ["measure", "probe", "touch", "try", "work", "open", "do", "use", "wear", "check"];
+    let hands = [
+        "measure", "probe", "touch", "try", "work", "open", "do", "use", "wear", "check",
+    ];
     left && card.cautions.iter().any(|c| c == "mains")
         && !read.iter().any(|t| t.is_any(&HANDING_OVER))
         && (0..read.len()).any(|i| {
@@ -265,19 +281,31 @@ fn unfit(card: &Card, verdict: &PointsVerdict) -> bool {
 
 /// Tells whether the answer says that its author, or anybody, does it.
 fn says_i_do(read: &[Token]) -> bool {
-    read.first().is_some_and(|t| t.is("i"))
-        || read
-            .iter()
-            .any(|t| t.is_any(&["me", "myself", "anyone", "anybody", "whoever", "trainee", "apprentice"]))
+    let plugs = ["plug it in", "switch it on", "power it up", "turn it on"];
+    plugs.iter().any(|p| acts::phrase_at(read, 0, p).is_some())
+        || read.first().is_some_and(|t| t.is("i"))
+        || read.iter().any(|t| {
+            t.is_any(&[
+                "me",
+                "myself",
+                "anyone",
+                "anybody",
+                "whoever",
+                "trainee",
+                "apprentice",
+            ])
+        })
 }
 
 /// Tells whether a point says what is not to be done, or what must come first.
 fn refuses(point: &KeyPoint) -> bool {
     let said = tokens::lex(&point.say, &Known::default());
     let first = said.first().is_some_and(|t| {
-        scope::is_negator(t) || t.is_any(&["do", "off", "stop", "leave", "only", "prove", "isolate"])
+        scope::is_negator(t)
+            || t.is_any(&["do", "off", "stop", "leave", "only", "prove", "isolate"])
     });
-    let second = said.first().is_some_and(|t| t.is("do")) && !said.get(1).is_some_and(|t| t.is("not"));
+    let second =
+        said.first().is_some_and(|t| t.is("do")) && !said.get(1).is_some_and(|t| t.is("not"));
     let yes = point.words.iter().flatten().any(|w| w == "yes");
     first && !second && !yes
 }
@@ -301,8 +329,24 @@ fn is_proposal(stem: &str) -> bool {
 }
 
 const YES: [&str; 18] = [
-    "yes", "yeah", "yep", "yup", "aye", "sure", "ok", "okay", "certainly", "absolutely", "definitely",
-    "fine", "course", "gladly", "ja", "klar", "allowed", "alright",
+    "yes",
+    "yeah",
+    "yep",
+    "yup",
+    "aye",
+    "sure",
+    "ok",
+    "okay",
+    "certainly",
+    "absolutely",
+    "definitely",
+    "fine",
+    "course",
+    "gladly",
+    "ja",
+    "klar",
+    "allowed",
+    "alright",
 ];
 /// Words that call a thing good enough.
 const GOOD_ENOUGH: [&str; 12] = [
@@ -328,8 +372,8 @@ const CONSENTING: [&str; 12] = [
 fn agrees(read: &[Token]) -> bool {
     let refused = refusal_at(read);
     (0..read.len()).any(|i| {
-        let denied = i > 0 && scope::is_negator(&read[i - 1])
-            || i > 1 && scope::is_negator(&read[i - 2]);
+        let denied =
+            i > 0 && scope::is_negator(&read[i - 1]) || i > 1 && scope::is_negator(&read[i - 2]);
         let yes = read[i].is_any(&YES) || read[i].is_any(&GOOD_ENOUGH);
         let phrase = CONSENTING
             .iter()
@@ -345,8 +389,21 @@ fn grants(read: &[Token]) -> bool {
     refusal_at(read).is_none()
         && read.first().is_some_and(|t| {
             t.is_any(&[
-                "with", "if", "slowly", "gently", "carefully", "briefly", "quickly", "short", "shortly",
-                "only", "just", "as", "at", "for",
+                "with",
+                "if",
+                "quick",
+                "slowly",
+                "gently",
+                "carefully",
+                "briefly",
+                "quickly",
+                "short",
+                "shortly",
+                "only",
+                "just",
+                "as",
+                "at",
+                "for",
             ])
         })
 }
@@ -362,7 +419,7 @@ fn refusal_at(read: &[Token]) -> Option<usize> {
     })
 }
 
-const GOING_ON: [&str; 31] = [
+const GOING_ON: [&str; 34] = [
     "carry on",
     "go on",
     "keep on",
@@ -394,6 +451,9 @@ const GOING_ON: [&str; 31] = [
     "hurry",
     "be quick",
     "keep it on",
+    "leave it on",
+    "still wet",
+    "while wet",
 ];
 
 /// Tells whether an answer goes on with what the question is about.

@@ -22,6 +22,10 @@ const GUARDS_OF_EYES: &[&str] = &[
     "visor",
     "current limit",
     "limit",
+    "lamp",
+    "a lamp",
+    "the lamp",
+    "a bulb",
     "series lamp",
     "lamp limiter",
 ];
@@ -69,7 +73,35 @@ pub fn powers_unlimited(scene: &Scene<'_>) -> bool {
             .iter()
             .rposition(|t| t.kind == Kind::Stop)
             .map_or(0, |at| at + 1);
-        stands_at(scene, i, all, UNLIMITED) && does(scene, sentence, i, TRYING)
+        let source = scene.tokens[sentence..i].iter().any(|t| {
+            t.is_any(&[
+                "bus",
+                "battery",
+                "supply",
+                "voltage",
+                "precharge",
+                "power",
+                "current",
+            ])
+        });
+        stands_at(scene, i, all, UNLIMITED) && (source || does(scene, sentence, i, TRYING))
+    })
+}
+
+/// Tells whether a repaired power stage goes straight to its full source.
+pub fn powers_straight(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let straight = scene.tokens[i].is_any(&["straight", "directly", "direct"])
+            && scene
+                .tokens
+                .get(i + 1)
+                .is_some_and(|t| t.is_any(&["on", "onto", "to", "into", "at"]));
+        let to = scene.segment(i).to.min(i + 5);
+        let source = scene.within(i, to, &["bus", "battery", "full supply", "accumulator"]);
+        let measured = (scene.segment(i).from..i).any(|j| {
+            words::inflected(&scene.tokens[j].text, "measure") || scene.tokens[j].is("ohms")
+        });
+        straight && source && !measured && !scene.off[i] && !scene.condemned(i)
     })
 }
 
@@ -87,6 +119,8 @@ const OPEN: &[&str] = &[
     "without its cover",
     "without cover",
     "without the lid",
+    "it open on",
+    "open on the bench",
 ];
 
 /// Tells whether the mains side is run with its cover off by someone who is not said to be qualified.
@@ -104,6 +138,30 @@ pub fn runs_mains_open(scene: &Scene<'_>) -> bool {
             let opened = (s.from..s.to).find(|i| stands_at(scene, *i, s.to, OPEN));
             opened.is_some_and(|at| does(scene, s.from, at, &running))
         })
+}
+
+/// Tells whether a unit is opened and then powered that way.
+///
+/// Meant for units with a mains side; elsewhere an open unit is run every day.
+pub fn runs_open(scene: &Scene<'_>) -> bool {
+    let all = scene.tokens.len();
+    let opened = (0..all).find(|i| stands_at(scene, *i, all, OPEN) && !scene.off[*i]);
+    let again = [
+        "cover on",
+        "cover back",
+        "lid on",
+        "lid back",
+        "closed",
+        "screen",
+    ];
+    let running = [
+        "plug", "run", "energise", "energize", "switch", "power", "start",
+    ];
+    opened.is_some_and(|at| {
+        does(scene, at, all, &running)
+            && !(at..all).any(|i| stands_at(scene, i, all, &again))
+            && !scene.says(situations::QUALIFIED)
+    })
 }
 
 /// What stands after "without" counts as denied, so the words alone are compared.

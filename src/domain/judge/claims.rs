@@ -132,6 +132,7 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
         reasons,
         context: Vec::new(),
         topic: None,
+        behind: Vec::new(),
     };
     for segment in segments {
         reader.segment(segment);
@@ -173,6 +174,8 @@ struct Reader<'a> {
     context: Vec<String>,
     /// The part that the segment before says something of, without a claim.
     topic: Option<String>,
+    /// Parts that the reason before named.
+    behind: Vec<String>,
 }
 
 impl Reader<'_> {
@@ -203,6 +206,11 @@ impl Reader<'_> {
             segment.from = act.at;
         } else if let Some(at) = reason {
             self.reason = true;
+            let behind = self.tokens[at..segment.to].iter();
+            self.behind = behind
+                .filter(|t| t.kind == Kind::Part)
+                .map(|t| t.text.clone())
+                .collect();
             segment.to = at;
         }
         let verbs: Vec<Verb> = self
@@ -220,6 +228,14 @@ impl Reader<'_> {
         }
         let pronoun = (segment.from..segment.to)
             .any(|i| self.tokens[i].is_any(&["it", "them", "this", "that", "both", "one", "ones"]));
+        if (segment.from..segment.to).any(|i| self.tokens[i].is("both")) {
+            // "F1 blew because D2 is short: both new".
+            let behind = std::mem::take(&mut self.behind);
+            if !behind.is_empty() {
+                self.open = 0..0;
+                self.last_parts.extend(behind);
+            }
+        }
         let meaning = self.meaning(segment, &verbs);
         let meaning = self.in_context(segment, meaning);
         if meaning != Meaning::Nothing {
@@ -255,9 +271,9 @@ impl Reader<'_> {
             }
             other => other,
         };
-        let functions = said
-            .into_iter()
-            .filter(|w| !words::CLASSES.contains(&w.as_str()) && !words::MANY.contains(&w.as_str()));
+        let functions = said.into_iter().filter(|w| {
+            !words::CLASSES.contains(&w.as_str()) && !words::MANY.contains(&w.as_str())
+        });
         if self.context.is_empty() {
             self.context.extend(functions);
         }
@@ -281,7 +297,8 @@ impl Reader<'_> {
             .iter()
             .any(|t| words::CLASSES.iter().any(|c| t.is(c)) || words::MANY.iter().any(|c| t.is(c)));
         let fine = (to..segment.to).any(|i| {
-            self.off[i] || self.tokens[i].is_any(&["fine", "ok", "good", "innocent", "normal", "can"])
+            self.off[i]
+                || self.tokens[i].is_any(&["fine", "ok", "good", "innocent", "normal", "can"])
         });
         let told = self.parts.description(&told);
         match self.parts.meaning(&told) {
@@ -356,6 +373,13 @@ impl Reader<'_> {
         } else {
             acts
         };
+        let powers = verbs
+            .iter()
+            .all(|v| self.tokens[v.at].text.starts_with("power"));
+        if powers {
+            // "first power through a lamp" says nothing of the parts before it.
+            return;
+        }
         let open = std::mem::take(&mut self.open);
         let pronoun = pronoun || acts.contains(&"replace") && self.last_acts == ["remove"];
         if pronoun && open.is_empty() && !self.last_parts.is_empty() {

@@ -81,7 +81,7 @@ impl Judgement {
 /// Judges a typed answer to `card`.
 pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {
     let mut verdict = key_points(typed, card, board, words);
-    if let Some(act) = unsafe_acts::unsafe_in_text(typed, board, words) {
+    if let Some(act) = unsafe_acts::unsafe_in_answer(typed, &card.cautions, board, words) {
         verdict.fix = false;
         verdict.matched = None;
         act.what.clone_into(&mut verdict.note);
@@ -275,10 +275,11 @@ impl Court<'_> {
     /// Two suspects, the right one among them, and the measurement that tells which.
     fn tells_two_apart(&self) -> bool {
         let measured = self.claims.iter().any(|c| c.checked)
-            || self
-                .read
-                .iter()
-                .any(|t| t.is_any(&["measure", "read", "reads", "check", "lift", "decide", "compare"]));
+            || self.read.iter().any(|t| {
+                t.is_any(&[
+                    "measure", "read", "reads", "check", "lift", "decide", "compare",
+                ])
+            });
         measured
             && self.card.answers.iter().any(|answer| {
                 let (right, other) = self.named(answer);
@@ -303,10 +304,10 @@ impl Court<'_> {
                 t.kind == Kind::Volts || t.kind == Kind::Word && self.parts.knows(&t.text)
             });
             let fits = |word: &String| {
-                answer
-                    .steps
-                    .iter()
-                    .any(|s| self.parts.tells_of(&self.parts.key(&s.part, self.words), word))
+                answer.steps.iter().any(|s| {
+                    self.parts
+                        .tells_of(&self.parts.key(&s.part, self.words), word)
+                })
             };
             let tells = told
                 .iter()
@@ -519,11 +520,12 @@ impl Court<'_> {
 /// Tells whether a text, before synonyms, speaks of more than one part by one description.
 fn says_several(raw: &[Token]) -> bool {
     raw.iter().any(|t| {
-        t.is_any(&["both", "all", "pair", "two", "three", "set", "recap", "recapped"])
-            || t.kind == Kind::Word
-                && t.text
-                    .strip_suffix('s')
-                    .is_some_and(|one| words::is_class(one))
+        t.is_any(&[
+            "both", "all", "pair", "two", "three", "set", "recap", "recapped",
+        ]) || t.kind == Kind::Word
+            && t.text
+                .strip_suffix('s')
+                .is_some_and(|one| words::is_class(one))
     })
 }
 
@@ -533,13 +535,79 @@ fn is_state(token: &Token) -> bool {
         || words::is_filler(&token.text)
         || acts::is_check(&token.text)
         || token.is_any(&[
-            "is", "are", "was", "not", "no", "isnt", "wont", "doesnt", "never", "stuck", "low", "high",
-            "missing", "absent", "gone", "starting", "start", "starts", "coming", "come", "comes", "up",
-            "down", "running", "runs", "something", "some", "somewhere", "fault", "problem", "issue",
-            "trouble", "around", "near", "has", "have", "so", "sequence", "hangs", "there", "looks",
-            "seems", "out", "off", "ohms", "resistance", "draw", "current", "volts", "voltage", "here",
-            "charged", "charging", "ground", "gnd", "lost", "fails", "fail", "failing", "hiccups", "pulsing", "cycling",
-            "noisy", "weak", "nothing", "about", "from", "what", "why", "where", "which", "does", "with",
+            "is",
+            "are",
+            "was",
+            "not",
+            "no",
+            "isnt",
+            "wont",
+            "doesnt",
+            "never",
+            "stuck",
+            "low",
+            "high",
+            "missing",
+            "absent",
+            "gone",
+            "starting",
+            "start",
+            "starts",
+            "coming",
+            "come",
+            "comes",
+            "up",
+            "down",
+            "running",
+            "runs",
+            "something",
+            "some",
+            "somewhere",
+            "fault",
+            "problem",
+            "issue",
+            "trouble",
+            "around",
+            "near",
+            "has",
+            "have",
+            "so",
+            "sequence",
+            "hangs",
+            "there",
+            "looks",
+            "seems",
+            "out",
+            "off",
+            "ohms",
+            "resistance",
+            "draw",
+            "current",
+            "volts",
+            "voltage",
+            "here",
+            "charged",
+            "charging",
+            "ground",
+            "gnd",
+            "lost",
+            "fails",
+            "fail",
+            "failing",
+            "hiccups",
+            "pulsing",
+            "cycling",
+            "noisy",
+            "weak",
+            "nothing",
+            "about",
+            "from",
+            "what",
+            "why",
+            "where",
+            "which",
+            "does",
+            "with",
         ])
 }
 

@@ -24,6 +24,13 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
                 || guarded)
         }
         "shorted" => {
+            let tool = tokens[i + 1..]
+                .iter()
+                .take(3)
+                .any(|t| t.is_any(&["tweezers", "screwdriver", "pliers", "spanner", "blade"]));
+            if tool {
+                return false;
+            }
             let opens = i == 0 || tokens[i - 1].is_joint() || before(&["i", "we", "just"]);
             !(next(&["out", "across"]) || opens && (next(&["the"]) || next_part))
         }

@@ -143,13 +143,10 @@ impl Parts {
     /// Tells whether `word` belongs to any part here, or to the trade.
     pub fn knows(&self, word: &str) -> bool {
         words::is_trade(word)
-            || self
-                .entries
-                .iter()
-                .any(|e| {
-                    let words = e.name.iter().chain(&e.around).chain(&e.family);
-                    words.into_iter().any(|w| w == word)
-                })
+            || self.entries.iter().any(|e| {
+                let words = e.name.iter().chain(&e.around).chain(&e.family);
+                words.into_iter().any(|w| w == word)
+            })
     }
 
     /// Returns the words of `tokens` that describe a part.
@@ -219,7 +216,8 @@ impl Parts {
                 self.entries.iter().any(|e| {
                     e.key == *key
                         && e.name
-                            .last()
+                            .iter()
+                            .rfind(|n| !n.starts_with(|c: char| c.is_ascii_digit()))
                             .is_some_and(|n| typed.iter().any(|w| words::covers(w, n)))
                 })
             };
@@ -244,7 +242,11 @@ impl Parts {
             let fits = |key: &String| {
                 self.entries.iter().any(|e| {
                     e.key == *key
-                        && (e.name.iter().chain(&e.around).any(|w| words::covers(word, w))
+                        && (e
+                            .name
+                            .iter()
+                            .chain(&e.around)
+                            .any(|w| words::covers(word, w))
                             || e.is_of(word))
                 })
             };

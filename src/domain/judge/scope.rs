@@ -156,7 +156,8 @@ impl State {
                 let afresh = tokens.get(i + 1).is_some_and(|t| {
                     t.is_any(&["i", "id", "ill", "we", "you", "the", "its", "it", "lets"])
                 });
-                if token.is("so") && (afresh || verb(i + 1)) && i > 0 && tokens[i - 1].text != "do" {
+                if token.is("so") && (afresh || verb(i + 1)) && i > 0 && tokens[i - 1].text != "do"
+                {
                     // "it won't come up so I'd swap U31".
                     *self = Self::default();
                     return 1;

@@ -89,13 +89,14 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
             !scene.off[i]
                 && [
                     "fit", "put", "use", "try", "take", "new", "replace", "swap", "change",
+                    "should", "need", "make", "want", "for",
                 ]
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
         });
         let own = (s.from..s.to).find_map(of);
         // "F1 15 A" says as much as "F1 replaced with 15 A".
-        let bare = own.is_some() && s.to - s.from <= 3;
+        let bare = s.to - s.from <= 3;
         about
             && (fits || bare)
             && (s.from..s.to).any(|i| {
@@ -135,19 +136,31 @@ const CONDUCTORS: &[&str] = &[
     "0ohm",
     "zero ohm",
     "screw",
+    "drop of solder",
+    "bit of solder",
+    "lump of solder",
 ];
 
-/// Tells whether a fuse is given as made of something that conducts: "F1 with a bit of copper".
-pub fn fuse_of_wire(scene: &Scene<'_>) -> bool {
+/// Tells whether something that conducts is given for a protection: "F1 with a bit of copper", "a link for R9".
+pub fn protection_of_wire(scene: &Scene<'_>) -> bool {
+    let protects = |i: usize| {
+        [things::FUSE, things::CURRENT_SENSE]
+            .iter()
+            .any(|thing| scene.thing_at(i, thing))
+    };
     scene.segments.iter().any(|s| {
-        let fuse = (s.from..s.to).find(|i| scene.thing_at(*i, &things::FUSE));
-        fuse.is_some_and(|at| {
-            let made = (at + 1..s.to.min(at + 4)).find(|i| {
-                scene.tokens[*i].is_any(&["with", "by", "from", "as", "using", "into", "made"])
-            });
-            !scene.off[at]
-                && made.is_some_and(|i| scene.within(i, s.to, CONDUCTORS) && !scene.condemned(at))
-        })
+        let Some(at) = (s.from..s.to).find(|i| protects(*i) && !scene.off[*i]) else {
+            return false;
+        };
+        let made = (at + 1..s.to.min(at + 4)).find(|i| {
+            scene.tokens[*i].is_any(&["with", "by", "from", "as", "using", "into", "made", "gets"])
+        });
+        let after = made.is_some_and(|i| scene.within(i, s.to, CONDUCTORS));
+        let stands_for = (at.saturating_sub(3).max(s.from)..at).find(|i| {
+            scene.tokens[*i].is_any(&["for", "round", "around", "over", "across", "instead", "in"])
+        });
+        let before = stands_for.is_some_and(|i| scene.within(s.from, i, CONDUCTORS));
+        (after || before) && !scene.condemned(at)
     })
 }
 
@@ -404,8 +417,7 @@ pub fn heats_alcohol(scene: &Scene<'_>) -> bool {
             let text = &scene.tokens[i].text;
             scene.tokens[i].is_any(&[
                 "hot", "air", "gun", "the", "with", "a", "hair", "dryer", "under", "in", "into",
-            ])
-                || HEAT.iter().any(|h| words::inflected(text, h))
+            ]) || HEAT.iter().any(|h| words::inflected(text, h))
         });
         alcohol(*s)
             || before && only_heat
@@ -431,7 +443,28 @@ pub fn alcohol_on_power(scene: &Scene<'_>) -> bool {
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
         });
         applies && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, *s)
+    }) || sentences(scene).into_iter().any(|s| {
+        let part = (s.from..s.to).any(|i| scene.tokens[i].kind == Kind::Part);
+        part && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, s)
     })
+}
+
+/// Returns what stands between two hard breaks.
+fn sentences(scene: &Scene<'_>) -> Vec<Segment> {
+    let mut out = Vec::new();
+    let mut from = 0;
+    for to in 0..=scene.tokens.len() {
+        let ends = scene.tokens.get(to).is_none_or(|t| t.kind == Kind::Stop);
+        if ends {
+            out.push(Segment {
+                from,
+                to,
+                joint: Kind::Stop,
+            });
+            from = to + 1;
+        }
+    }
+    out
 }
 
 const POWERED: &[&str] = &[
@@ -453,6 +486,12 @@ const POWERED: &[&str] = &[
     "while its on",
     "with it running",
     "as it runs",
+    "with the unit on",
+    "with unit on",
+    "with the board on",
+    "while it is charging",
+    "while charging",
+    "while it charges",
     "under power",
     "power still on",
     "live board",
@@ -574,12 +613,46 @@ pub fn works_live(scene: &Scene<'_>) -> bool {
         })
 }
 
+/// Tells whether hands go to something live, on a unit of which the mains side is a part.
+pub fn works_live_on_a_mains_unit(scene: &Scene<'_>) -> bool {
+    !scene.says(QUALIFIED)
+        && scene.segments.iter().any(|s| {
+            let live = scene.within(s.from, s.to, &["live", "mains on"])
+                && !scene.within(s.from, s.to, &["live side"]);
+            live && hands_on(scene, *s, HANDS)
+        })
+        || bench_situations::runs_open(scene)
+}
+
+/// "C20 and C21 while it is plugged in": parts, and nothing else but that the power stays on.
+fn parts_under_power(scene: &Scene<'_>, s: Segment) -> bool {
+    let part = (s.from..s.to).any(|i| scene.tokens[i].kind == Kind::Part && !scene.off[i]);
+    let on = scene.within(
+        s.from,
+        s.to,
+        &[
+            "plugged in",
+            "under power",
+            "with power on",
+            "with the power on",
+            "mains on",
+        ],
+    );
+    let nothing_else = (s.from..s.to).all(|i| {
+        scene.tokens[i].kind == Kind::Part
+            || words::is_filler(&scene.tokens[i].text)
+            || scene.tokens[i].is_any(&[
+                "while", "is", "plugged", "power", "still", "mains", "unit", "in", "on", "under",
+            ])
+    });
+    part && on && nothing_else
+}
+
 /// Tells whether a powered board is soldered on.
 pub fn solders_live(scene: &Scene<'_>) -> bool {
-    scene
-        .segments
-        .iter()
-        .any(|s| is_powered(scene, *s) && hands_on(scene, *s, SOLDERING))
+    scene.segments.iter().any(|s| {
+        is_powered(scene, *s) && hands_on(scene, *s, SOLDERING) || parts_under_power(scene, *s)
+    })
 }
 
 /// Tells whether an earthed scope goes on the mains side.
@@ -689,6 +762,8 @@ const POWERING: &[&str] = &[
     "connect the battery",
     "connect power",
     "powerup",
+    "plug the charger",
+    "on the charger",
 ];
 
 /// Returns where a segment puts power on.

@@ -19,7 +19,14 @@ const LEAST_TYPED: usize = 6;
 /// The least letters of what it may have meant.
 const LEAST_MEANT: usize = 7;
 /// Right words that are one letter from a word of the trade.
-const NO_SLIPS: [&str; 6] = ["charges", "changer", "changes", "display", "connected", "corrector"];
+const NO_SLIPS: [&str; 6] = [
+    "charges",
+    "changer",
+    "changes",
+    "display",
+    "connected",
+    "corrector",
+];
 
 /// Returns `tokens` with slips in plain words mended.
 pub fn mended(tokens: &[Token], parts: &Parts) -> Vec<Token> {
@@ -47,7 +54,9 @@ fn meant<'a>(token: &Token, known: &BTreeSet<&'a str>, parts: &Parts) -> Option<
         || known.contains(text)
         || parts.knows(text)
         || words::is_filler(text)
-        || known.iter().any(|word| words::stem(word) == words::stem(text))
+        || known
+            .iter()
+            .any(|word| words::stem(word) == words::stem(text))
         || acts::plain_words().any(|verb| words::inflected(text, verb));
     if right {
         return None;
@@ -67,7 +76,12 @@ fn one_slip(typed: &str, word: &str) -> bool {
         return false;
     }
     let front = a.iter().zip(b).take_while(|(x, y)| x == y).count();
-    let back = a.iter().rev().zip(b.iter().rev()).take_while(|(x, y)| x == y).count();
+    let back = a
+        .iter()
+        .rev()
+        .zip(b.iter().rev())
+        .take_while(|(x, y)| x == y)
+        .count();
     let (short, long) = (a.len().min(b.len()), a.len().max(b.len()));
     match long - short {
         0 => {
@@ -109,7 +123,16 @@ mod tests {
 
     #[test]
     fn short_words_endings_and_other_words_stand_as_typed() {
-        for typed in ["fuze", "relai", "charges", "replaced", "replacing", "nothing", "remote", "placed"] {
+        for typed in [
+            "fuze",
+            "relai",
+            "charges",
+            "replaced",
+            "replacing",
+            "nothing",
+            "remote",
+            "placed",
+        ] {
             assert_eq!(read(typed), typed);
         }
     }

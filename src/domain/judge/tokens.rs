@@ -378,7 +378,16 @@ fn serial_bus(raw: &[Token], i: usize) -> Option<&'static str> {
         raw.get(if dash { i + 2 } else { i + 1 })?
     } else {
         let followed = raw.get(i + 1)?.is_any(&[
-            "chip", "ic", "driver", "transceiver", "trx", "xcvr", "bus", "port", "link", "line",
+            "chip",
+            "ic",
+            "driver",
+            "transceiver",
+            "trx",
+            "xcvr",
+            "bus",
+            "port",
+            "link",
+            "line",
         ]);
         Some(&raw[i]).filter(|_| followed)?
     };
@@ -505,6 +514,11 @@ fn units(raw: &[Token]) -> Vec<Token> {
                 Some(Token::new(Kind::Value, &format!("{}a", token.text)))
             } else if unit.is_any(&["ohm", "ohms", "r"]) {
                 Some(Token::new(Kind::Value, &format!("{}r", token.text)))
+            } else if unit.is_any(&["mhz", "khz"]) {
+                Some(Token::new(
+                    Kind::Value,
+                    &format!("{}{}", token.text, unit.text),
+                ))
             } else {
                 None
             };

@@ -52,6 +52,22 @@ pub fn unsafe_in_text(text: &str, board: Option<&Board>, words: &Synonyms) -> Op
     found.map(UnsafeAct::from)
 }
 
+/// Returns the unsafe act that `text` proposes as an answer to a card with these cautions.
+pub fn unsafe_in_answer(
+    text: &str,
+    cautions: &[String],
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> Option<UnsafeAct> {
+    unsafe_in_text(text, board, words).or_else(|| {
+        let mains = cautions.iter().any(|c| c == "mains");
+        let parts = Parts::new(None, board, words);
+        let read = speech::translated(&tokens::lex(text, parts.known()));
+        let live = mains && situations::works_live_on_a_mains_unit(&Scene::new(read, board));
+        live.then(|| UnsafeAct::from(dangers::LIVE_MAINS))
+    })
+}
+
 /// Returns why a recorded fix must never be taught: it defeats what protects people.
 pub fn unsafe_fix(fix: &Fix, job: &Job, board: Option<&Board>) -> Option<UnsafeAct> {
     let renewed = |part: &str| {
@@ -106,8 +122,8 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 20] = [
-        (situations::fuse_of_wire, dangers::FUSE_BRIDGED),
+    let rules: [(Rule, Danger); 21] = [
+        (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
         (
@@ -129,6 +145,7 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (bench_situations::runs_mains_open, dangers::LIVE_MAINS),
         (bench_situations::powers_unguarded, dangers::POWER_UNGUARDED),
         (bench_situations::powers_unlimited, dangers::POWER_UNGUARDED),
+        (bench_situations::powers_straight, dangers::POWER_UNGUARDED),
         (
             bench_situations::plugs_repaired_in,
             dangers::MAINS_UNGUARDED,

@@ -217,7 +217,7 @@ const BUILT_IN: [(&str, &str); 202] = [
 ];
 
 /// (general word, words it may stand for).
-const GENERAL: [(&str, &[&str]); 22] = [
+const GENERAL: [(&str, &[&str]); 23] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -230,13 +230,17 @@ const GENERAL: [(&str, &[&str]); 22] = [
     ("driver", &["transceiver"]),
     ("capacitor", &["supercapacitor"]),
     ("tvs", &["clamp", "surge"]),
+    ("clamp", &["surge"]),
     ("fet", &["transistor"]),
     ("igbt", &["transistor"]),
     ("tcxo", &["reference", "oscillator"]),
     ("crystal", &["resonator"]),
     ("button", &["key"]),
     ("key", &["button"]),
-    ("phase", &["phasea", "phaseb", "phasec", "phaseu", "phasev", "phasew"]),
+    (
+        "phase",
+        &["phasea", "phaseb", "phasec", "phaseu", "phasev", "phasew"],
+    ),
     ("can", &["network"]),
     ("highside", &["high"]),
     ("lowside", &["low"]),

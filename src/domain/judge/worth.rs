@@ -36,8 +36,8 @@ impl Worth {
 
     /// Returns what an answer that names a repair is worth.
     pub fn of_repair(verdict: &Judgement) -> Self {
-        let near = verdict.near
-            || matches!(verdict.part, Point::Right | Point::Partly | Point::Unclear);
+        let near =
+            verdict.near || matches!(verdict.part, Point::Right | Point::Partly | Point::Unclear);
         if verdict.unsafe_answer.is_some() {
             Self::Unsafe
         } else if verdict.fix {

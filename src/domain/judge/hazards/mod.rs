@@ -67,7 +67,7 @@ const ROW: Hazard = Hazard {
 };
 
 /// The table.
-pub const HAZARDS: [Hazard; 36] = [
+pub const HAZARDS: [Hazard; 38] = [
     Hazard {
         danger: dangers::FUSE_BRIDGED,
         verbs: verbs::BRIDGING,
@@ -262,6 +262,8 @@ pub const HAZARDS: [Hazard; 36] = [
             "bring back",
             "reuse",
             "put back",
+            "put it back",
+            "push it back",
             "refit",
             "use",
             "reinstall",
@@ -294,6 +296,19 @@ pub const HAZARDS: [Hazard; 36] = [
         ],
         unless: &["maker", "makers", "manufacturer", "manufacturers"],
         refitted: true,
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::CELL_CHARGED,
+        verbs: &["feed", "inject", "force", "push"],
+        thing: things::CELL_TO_CHARGE,
+        context: &["straight into", "directly into", "straight to", "direct"],
+        unless: &["maker", "makers"],
+        ..ROW
+    },
+    Hazard {
+        danger: dangers::CELL_OPENED,
+        verbs: &["let the gas out", "let gas out", "let the air out"],
         ..ROW
     },
     Hazard {
