@@ -14,6 +14,8 @@ use crate::cli::deck_files;
 use crate::cli::deck_files::BorrowArgs;
 use crate::cli::deck_files::LendArgs;
 use crate::cli::deck_files::LintArgs;
+use crate::cli::deck_print;
+use crate::cli::deck_print::PrintArgs;
 use crate::cli::desk;
 use crate::cli::desk::DeskCommand;
 use crate::cli::drill_plain;
@@ -54,6 +56,8 @@ pub enum DeckCommand {
     Lend(LendArgs),
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Borrow(BorrowArgs),
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Print(PrintArgs),
     /// Put a deck that ships with the program into the shop
     ///
     /// `bench-rules` teaches the order of work at the bench, `bench-safety` its hazards. A file that is
@@ -118,6 +122,7 @@ pub fn run(
         DeckCommand::Lint(args) => deck_files::lint(args, &workbench()?, out),
         DeckCommand::Lend(args) => deck_files::lend(args, &workbench()?, around, out),
         DeckCommand::Borrow(args) => deck_files::borrow(args, &workbench()?, around, out),
+        DeckCommand::Print(args) => deck_print::run(args, &workbench()?, around, out),
         DeckCommand::List { json } => list(*json, &workbench()?, out),
         DeckCommand::Show { deck, card, json } => {
             show(deck, card.as_deref(), *json, &workbench()?, out)

@@ -8,6 +8,7 @@ pub mod brief;
 pub mod clock;
 pub mod deck;
 pub mod deck_files;
+pub mod deck_print;
 pub mod demo;
 pub mod desk;
 pub mod drill;

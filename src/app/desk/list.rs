@@ -69,6 +69,14 @@ pub fn list(workbench: &Workbench, now: DateTime<Utc>) -> Result<DeskList, AppEr
     })
 }
 
+/// Returns the cards that are out of use for everyone: tagged out or retired by a lead, or held for doubtful
+/// by so many that nobody is asked them.
+pub fn out_of_use(workbench: &Workbench, now: DateTime<Utc>) -> Result<BTreeSet<String>, AppError> {
+    let mut out = Gathered::of(workbench, &workbench.all_cards(), now)?.out;
+    out.extend(workbench.edits.out().iter().cloned());
+    Ok(out)
+}
+
 /// Returns the line of one card; its reasons are empty where nothing is to be done about it.
 pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> DeskRow {
     let jobs = gathered.jobs_like(workbench, card);
