@@ -74,7 +74,7 @@ pub struct Printed {
     pub html: String,
 }
 
-/// Makes the file of the cards that are wanted.
+/// Makes the file of the cards that are wanted; where none is left there are no sheets in it.
 pub fn print(
     workbench: &Workbench,
     wanted: &Wanted,
@@ -101,10 +101,6 @@ pub fn print(
                 Err(too_long) => leave(does_not_fit(wanted.size, too_long)),
             }
         }
-    }
-    if fitted.is_empty() && printed.left_out.is_empty() {
-        let why = format!("nothing in {} is as asked for", clean(&wanted.deck));
-        return Err(AppError::NoCards { why });
     }
     let day = workbench.day(now).format("%-d %B %Y");
     let (deck, shop) = (clean(&wanted.deck), clean(&workbench.shop.name));

@@ -122,7 +122,7 @@ pub fn run(
         let failure = Failure::failed("none of these cards can be printed; nothing was written");
         let hint = match printed.left_out.first() {
             Some((card, why)) => format!("{card}: {why}"),
-            None => "leave out one of --card, --board, --family, --signed".to_owned(),
+            None => "the deck has no card that is as asked for; leave out --card, --board, --family or --signed".to_owned(),
         };
         return Err(failure.hint(hint));
     }

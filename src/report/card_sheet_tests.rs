@@ -65,7 +65,7 @@ fn lying(html: &str) -> Vec<Vec<(usize, String, String)>> {
 fn each_back_is_on_the_page_after_its_front_and_behind_it_on_incomplete_sheets_too() {
     for size in [Size::Wall, Size::Pocket] {
         for edge in [Edge::Long, Edge::Short] {
-            for n in [1, 2, 3, 7, 8, 9, 13, 16] {
+            for n in [1, 2, 3, 5, 6, 7, 11, 12] {
                 let layout = layout(size, edge);
                 let pages = lying(&html(&layout, &fitted(n, size)));
                 assert_eq!(pages.len(), 2 * size.sheets(n), "{size:?} {n}");

@@ -263,7 +263,10 @@ mod tests {
     fn backs_are_mirrored_and_no_two_cards_share_a_place() {
         let places = |side, edge| -> Vec<(usize, usize)> {
             let at = |slot| place(Size::Pocket, side, edge, slot);
-            (0..8).map(at).map(|p| (p.column, p.row)).collect()
+            (0..Size::Pocket.per_side())
+                .map(at)
+                .map(|p| (p.column, p.row))
+                .collect()
         };
         let fronts = places(Side::Front, Edge::Long);
         assert_eq!(fronts[..3], [(0, 0), (1, 0), (0, 1)]);
@@ -273,7 +276,7 @@ mod tests {
         );
         assert_eq!(
             places(Side::Back, Edge::Short)[..3],
-            [(0, 3), (1, 3), (0, 2)]
+            [(0, 2), (1, 2), (0, 1)]
         );
         for edge in [Edge::Long, Edge::Short] {
             let mut backs = places(Side::Back, edge);
@@ -300,7 +303,7 @@ mod tests {
     #[test]
     fn a_sheet_more_is_taken_by_the_first_card_that_has_no_room() {
         let sheets = |n| Size::Pocket.sheets(n);
-        assert_eq!([0, 1, 8, 9, 16, 17].map(sheets), [0, 1, 1, 2, 2, 3]);
+        assert_eq!([0, 1, 6, 7, 12, 13].map(sheets), [0, 1, 1, 2, 2, 3]);
         assert_eq!(Size::Wall.sheets(5), 5);
     }
 

@@ -30,6 +30,7 @@ mod memory;
 mod panic;
 mod power_cut;
 mod practice_shop;
+mod print;
 mod printer;
 mod printer_jobs;
 mod read_only;
