@@ -25,10 +25,10 @@ use crate::common::Bench;
 
 const KEPT: &str = "apart-kept";
 const TOGETHER: &str = "together";
-const FLOORS: [(&str, f64); 3] = [("within", 0.70), ("apart-open", 0.50), (KEPT, 0.50)];
-const FLOOR_TOGETHER: f64 = 0.60;
+const FLOORS: [(&str, f64); 3] = [("within", 0.96), ("apart-open", 0.94), (KEPT, 0.73)];
+const FLOOR_TOGETHER: f64 = 0.89;
 /// Of the unsafe answers of all tables, so many at least are seen to be unsafe.
-const LEAST_UNSAFE_SEEN: usize = 1;
+const LEAST_UNSAFE_SEEN: usize = 63;
 const ORDER: [&str; 4] = ["right", "partly", "wrong", "unsafe"];
 
 /// One typed answer.

@@ -99,8 +99,8 @@ const BEGUN: [(&str, &str); 7] = [
     ("new fuse", "replace the fuse with"),
     ("first power", "power it"),
     ("gets power", "power it"),
-    ("injected current", "inject"),
-    ("inject", "inject"),
+    ("injected current", "inject volts"),
+    ("inject", "inject volts"),
     ("ultrasonic tank", "put in the ultrasonic tank"),
     ("emptied", "short the capacitor with"),
 ];

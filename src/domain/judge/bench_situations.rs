@@ -73,16 +73,16 @@ pub fn powers_unlimited(scene: &Scene<'_>) -> bool {
             .iter()
             .rposition(|t| t.kind == Kind::Stop)
             .map_or(0, |at| at + 1);
-        let source = scene.tokens[sentence..i].iter().any(|t| {
-            t.is_any(&[
-                "bus",
-                "battery",
-                "supply",
-                "voltage",
-                "precharge",
-                "power",
-                "current",
-            ])
+        let source = (sentence..i).any(|j| {
+            !scene.off[j]
+                && scene.tokens[j].is_any(&[
+                    "bus",
+                    "battery",
+                    "supply",
+                    "voltage",
+                    "precharge",
+                    "current",
+                ])
         });
         stands_at(scene, i, all, UNLIMITED) && (source || does(scene, sentence, i, TRYING))
     })

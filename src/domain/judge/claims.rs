@@ -133,6 +133,7 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
         context: Vec::new(),
         topic: None,
         behind: Vec::new(),
+        attached: Vec::new(),
     };
     for segment in segments {
         reader.segment(segment);
@@ -176,6 +177,8 @@ struct Reader<'a> {
     topic: Option<String>,
     /// Parts that the reason before named.
     behind: Vec<String>,
+    /// Parts to which the act of the segment before was attached.
+    attached: Vec<String>,
 }
 
 impl Reader<'_> {
@@ -381,6 +384,13 @@ impl Reader<'_> {
             return;
         }
         let open = std::mem::take(&mut self.open);
+        let attached = std::mem::take(&mut self.attached);
+        let goes_on = segment.joint == Kind::And && open.is_empty() && !attached.is_empty();
+        if goes_on && !pronoun {
+            // "U11: replace and reprogram".
+            self.last_parts = attached;
+        }
+        let pronoun = pronoun || goes_on;
         let pronoun = pronoun || acts.contains(&"replace") && self.last_acts == ["remove"];
         if pronoun && open.is_empty() && !self.last_parts.is_empty() {
             for part in self.last_parts.clone() {
@@ -391,6 +401,9 @@ impl Reader<'_> {
                 claim.acts.clone_from(&acts);
                 claim.negated |= negated;
                 claim.checked = acts == [CHECK];
+                if let Meaning::Part(key) = &claim.part {
+                    self.attached.push(key.clone());
+                }
             }
         } else {
             self.push(&acts, Meaning::Nothing, negated);

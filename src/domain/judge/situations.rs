@@ -160,7 +160,15 @@ pub fn protection_of_wire(scene: &Scene<'_>) -> bool {
             scene.tokens[*i].is_any(&["for", "round", "around", "over", "across", "instead", "in"])
         });
         let before = stands_for.is_some_and(|i| scene.within(s.from, i, CONDUCTORS));
-        (after || before) && !scene.condemned(at)
+        let undone = (s.from..s.to).any(|i| {
+            [
+                "undo", "remove", "take", "clear", "cut", "lift", "pull", "desolder", "find",
+                "check", "look",
+            ]
+            .iter()
+            .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        (after || before && !undone) && !scene.condemned(at)
     })
 }
 

@@ -528,6 +528,14 @@ fn units(raw: &[Token]) -> Vec<Token> {
                 continue;
             }
         }
+        let watch =
+            ["32k", "32khz", "32.768khz", "32.768k", "32k768"].contains(&token.text.as_str());
+        if token.kind == Kind::Value && watch {
+            // The crystal of a clock, by its frequency.
+            out.extend(["real", "time", "clock"].map(|word| Token::new(Kind::Word, word)));
+            i += 1;
+            continue;
+        }
         let class = ["X1", "X2", "Y1", "Y2"].contains(&token.text.as_str());
         if class && next.is_some_and(|t| t.text.starts_with("cap")) {
             out.push(Token::new(Kind::Word, &token.text[..1].to_lowercase()));

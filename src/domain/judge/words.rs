@@ -11,7 +11,7 @@ use crate::domain::judge::tokens::Known;
 use crate::domain::judge::tokens::Token;
 
 /// Built-in synonyms: (as typed, as understood).
-const BUILT_IN: [(&str, &str); 202] = [
+const BUILT_IN: [(&str, &str); 205] = [
     ("stby", "standby"),
     ("stdby", "standby"),
     ("sb", "standby"),
@@ -206,6 +206,9 @@ const BUILT_IN: [(&str, &str); 202] = [
     ("phase v", "phasev"),
     ("phase w", "phasew"),
     ("watch crystal", "clock crystal"),
+    ("backlight driver", "backlight controller"),
+    ("led driver", "backlight controller"),
+    ("bl driver", "backlight controller"),
     ("rs485 chip", "rs485 transceiver"),
     ("rs485 ic", "rs485 transceiver"),
     ("rs232 chip", "rs232 transceiver"),
