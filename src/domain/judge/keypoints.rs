@@ -522,10 +522,7 @@ fn says_several(raw: &[Token]) -> bool {
     raw.iter().any(|t| {
         t.is_any(&[
             "both", "all", "pair", "two", "three", "set", "recap", "recapped",
-        ]) || t.kind == Kind::Word
-            && t.text
-                .strip_suffix('s')
-                .is_some_and(|one| words::is_class(one))
+        ]) || t.kind == Kind::Word && t.text.strip_suffix('s').is_some_and(words::is_class)
     })
 }
 

@@ -47,6 +47,7 @@ pub struct PointsVerdict {
 
 impl PointsVerdict {
     /// Returns this verdict with an unsafe act found after all.
+    #[must_use]
     pub fn found_unsafe(self, act: UnsafeAct) -> Self {
         Self {
             right: false,
