@@ -178,7 +178,7 @@ fn named(card: &Card) -> String {
     format!("{} ({})", clean(&card.id), card.kind.word())
 }
 
-fn does_not_fit(size: Size, TooLong(side): TooLong) -> String {
+fn does_not_fit(size: Size, too_long: TooLong) -> String {
     let smallest = size.steps_pt()[STEPS - 1];
     let todo = match size {
         Size::Pocket => "; print it with --size wall",
@@ -186,7 +186,7 @@ fn does_not_fit(size: Size, TooLong(side): TooLong) -> String {
     };
     format!(
         "its {} does not fit in {smallest} pt, the smallest type here{todo}",
-        side.name()
+        too_long.0.name()
     )
 }
 
@@ -313,7 +313,7 @@ fn evidence(back: &Back) -> Vec<Block> {
         ));
     }
     let listed = |label: &str, list: &[String]| {
-        (!list.is_empty()).then(|| format!("{label}{}.", list.join("; ")))
+        (!list.is_empty()).then(|| format!("{label}{}.", list.join("; ").trim_end_matches('.')))
     };
     counted.extend(listed("On ", &back.boards));
     counted.extend(listed("Other jobs like this: ", &back.others));
@@ -343,6 +343,7 @@ fn jobs(back: &Back) -> Option<String> {
     let named = &back.jobs[..back.jobs.len().min(JOBS_NAMED)];
     let more = match back.jobs.len() - named.len() {
         0 => String::new(),
+        1 => " and 1 earlier one".to_owned(),
         more => format!(" and {more} earlier ones"),
     };
     (!named.is_empty()).then(|| format!("Jobs: {}{more}", named.join(", ")))

@@ -18,6 +18,8 @@ pub const FRAME_MM: f64 = 0.3;
 pub const BETWEEN_EM: f64 = 0.6;
 /// Columns of readings, as parts of the width.
 pub const READING_COLUMNS: [f64; 2] = [0.3, 0.7];
+/// Room above and below a pair, with a thin rule between two pairs.
+pub const PAIR_EM: f64 = 0.15;
 /// Columns of pairs.
 pub const PAIR_COLUMNS: [f64; 2] = [0.42, 0.58];
 
@@ -157,9 +159,10 @@ fn paragraphs(lines: &[String]) -> String {
 }
 
 fn table(class: &str, columns: &[f64], rows: &str) -> String {
-    let columns: String = columns
+    let columns: Vec<String> = columns
         .iter()
         .map(|part| format!("<col style=\"width:{:.0}%\">", 100.0 * part))
         .collect();
+    let columns = columns.concat();
     format!("<table class=\"{class}\"><colgroup>{columns}</colgroup>{rows}</table>")
 }

@@ -10,6 +10,7 @@ use crate::report::card_face::Block;
 use crate::report::card_face::FRAME_EM;
 use crate::report::card_face::FRAME_MM;
 use crate::report::card_face::LINE;
+use crate::report::card_face::PAIR_EM;
 use crate::report::fit;
 use crate::report::html::text;
 use crate::report::interval_svg;
@@ -120,18 +121,17 @@ fn page(
 }
 
 fn face(layout: &Layout, side: Side, slot: usize, (number, card): (usize, &Fitted)) -> String {
-    let size = layout.size;
     let (left, top) = paper::corner_mm(
         layout.paper,
-        size,
-        paper::place(size, side, layout.edge, slot),
+        layout.size,
+        paper::place(layout.size, side, layout.edge, slot),
     );
     let [front_step, back_step] = card.steps;
     let (blocks, step) = match side {
         Side::Front => (&card.card.front, front_step),
         Side::Back => (&card.card.back, back_step),
     };
-    let blocks: String = blocks.iter().map(|b| b.html(size) + "\n").collect();
+    let blocks: String = blocks.iter().map(|b| b.html(layout.size) + "\n").collect();
     format!(
         "<article style=\"left:{left:.2}mm;top:{top:.2}mm\"><div class=\"text step{step}\">\n{blocks}</div>\
          <div class=\"foot\"><b>Card {number}</b> {} <span>{}</span></div></article>\n",
@@ -196,13 +196,13 @@ fn style_sheet(layout: &Layout) -> String {
         Size::Wall => 12,
         Size::Pocket => 7,
     };
-    let steps: String = size
+    let steps: Vec<String> = size
         .steps_pt()
         .iter()
         .enumerate()
         .map(|(step, pt)| format!(".step{step}{{font-size:{pt}pt}}\n"))
         .collect();
-    let blocks: String = card_face::styles(size)
+    let blocks: Vec<String> = card_face::styles(size)
         .iter()
         .map(|style| {
             let weight = if style.bold { 700 } else { 400 };
@@ -212,6 +212,7 @@ fn style_sheet(layout: &Layout) -> String {
             )
         })
         .collect();
+    let (steps, blocks) = (steps.concat(), blocks.concat());
     format!(
         "@page{{size:{width}mm {height}mm;margin:0}}\n\
          *{{box-sizing:border-box;margin:0;padding:0}}\n\
@@ -219,7 +220,7 @@ fn style_sheet(layout: &Layout) -> String {
          .page{{position:relative;width:{width}mm;height:{height}mm;overflow:hidden;break-after:page}}\n\
          .page:last-child{{break-after:auto}}\n\
          .marks{{position:absolute;left:0;top:0;width:{width}mm;height:{height}mm;fill:none;stroke:#000;stroke-width:.15}}\n\
-         .head,.under{{position:absolute;left:{left:.2}mm;right:{left:.2}mm;font-size:7pt;line-height:1;white-space:nowrap;overflow:hidden}}\n\
+         .head,.under{{position:absolute;left:{left:.2}mm;right:{left:.2}mm;font-size:7pt;line-height:1.3;white-space:nowrap;overflow:hidden}}\n\
          .head{{top:{:.2}mm}}\n\
          .under{{top:{:.2}mm}}\n\
          article{{position:absolute;width:{card_wide}mm;height:{card_high}mm}}\n\
@@ -232,14 +233,16 @@ fn style_sheet(layout: &Layout) -> String {
          .w{{white-space:nowrap}}\n\
          table{{border-collapse:collapse;table-layout:fixed;width:100%}}\n\
          td{{vertical-align:top;padding-right:{BETWEEN_EM}em}}\n\
+         .pairs td{{padding-top:{PAIR_EM}em;padding-bottom:{PAIR_EM}em}}\n\
+         .pairs tr+tr td{{border-top:.1mm solid #000}}\n\
          .interval{{display:block;width:{}em;height:{}em;fill:none;stroke:#000;stroke-width:.5}}\n\
          .interval .bar{{stroke-width:1.8}}\n\
          .interval circle{{fill:#000;stroke:none}}\n\
          .interval text{{fill:#000;stroke:none;font-size:8px;text-anchor:middle}}\n\
          .interval .n{{text-anchor:start}}\n\
          @media screen{{.page{{margin:4mm auto;outline:.2mm solid #999}}}}\n",
-        top - 6.6,
-        top + high + 4.0,
+        top - 7.0,
+        top + high + 3.6,
         interval_svg::WIDE,
         interval_svg::HIGH,
     )

@@ -1,6 +1,6 @@
 //! In which type the text of a card fits its face. Nothing is ever cut: what fits in no step is not printed.
 //!
-//! Widths are those of a wide sans-serif (the advances of DejaVu Sans, rounded up by class of character), so
+//! Widths are those of a wide sans-serif (the advances of `DejaVu` Sans, rounded up by class of character), so
 //! that text set in a narrower one takes fewer lines than are counted here, never more.
 
 use unicode_width::UnicodeWidthChar;
@@ -12,6 +12,7 @@ use crate::report::card_face::FRAME_EM;
 use crate::report::card_face::FRAME_MM;
 use crate::report::card_face::LINE;
 use crate::report::card_face::PAIR_COLUMNS;
+use crate::report::card_face::PAIR_EM;
 use crate::report::card_face::READING_COLUMNS;
 use crate::report::card_face::Row;
 use crate::report::html;
@@ -78,7 +79,7 @@ fn block_mm(block: &Block, size: Size, pt: f64) -> f64 {
             let pair = |(left, right): &(Vec<String>, Vec<String>)| {
                 cell(left, left_part).max(cell(right, right_part))
             };
-            high(pairs.iter().map(pair).sum())
+            high(pairs.iter().map(pair).sum()) + 2.0 * PAIR_EM * em * count(pairs.len())
         }
         Block::Interval(_) => interval_svg::HIGH * em,
     };
@@ -113,8 +114,7 @@ fn lines(text: &str, wide: f64, bold: bool) -> usize {
 /// Returns the width of a character in type sizes.
 fn advance(c: char) -> f64 {
     match c {
-        'i' | 'j' | 'l' | '\'' | '|' | 'I' => 0.34,
-        ' ' | '.' | ',' | ':' | ';' | '!' | '/' | '\\' => 0.34,
+        'i' | 'j' | 'l' | '\'' | '|' | 'I' | ' ' | '.' | ',' | ':' | ';' | '!' | '/' | '\\' => 0.34,
         'f' | 't' | 'r' | '(' | ')' | '[' | ']' | '-' | '"' => 0.47,
         'm' | 'M' | 'W' | '%' | '@' | '—' | '…' => 1.0,
         '+' | '<' | '>' | '=' | '~' | 'w' | 'N' | 'O' | 'Q' | 'G' => 0.84,

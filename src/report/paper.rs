@@ -179,13 +179,13 @@ pub struct Place {
 /// Returns the place of the card that is `slot`-th of its sheet (from 0).
 ///
 /// Fronts go row by row. The back lies where the front comes to lie when the sheet is turned on `edge`.
-pub fn place(size: Size, side: Side, edge: Edge, slot: usize) -> Place {
+pub fn place(size: Size, of: Side, edge: Edge, slot: usize) -> Place {
     let (columns, rows) = size.grid();
     let front = Place {
         column: slot % columns,
         row: slot / columns,
     };
-    match (side, edge) {
+    match (of, edge) {
         (Side::Front, _) => front,
         (Side::Back, Edge::Long) => Place {
             column: columns - 1 - front.column,
