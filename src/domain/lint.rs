@@ -73,7 +73,12 @@ impl Found {
             let why = format!("no board is called {:?}", card.board);
             self.add("board", why, "use the id that shop.json gives the board");
         }
-        let of_any_circuit = card.kind == CardKind::Rule && card.family.is_empty();
+        // A rule may be of any circuit, and a job may end before its circuit is found.
+        let of_any_circuit = match card.kind {
+            CardKind::Rule => card.family.is_empty(),
+            CardKind::Stop => card.family == UNLOCATED,
+            _ => false,
+        };
         let families = [("family", std::slice::from_ref(&card.family))];
         let families = families.into_iter().filter(|_| !of_any_circuit);
         let both = families.chain([("contributing", card.contributing.as_slice())]);

@@ -11,8 +11,19 @@ pub fn count(n: usize) -> f64 {
 
 /// Returns `value` with an SI prefix and `unit`, three significant digits: `0.061, "A"` is `61 mA`.
 pub fn si(value: f64, unit: &str) -> String {
-    let size = value.abs();
-    let (scale, prefix) = if size == 0.0 {
+    let (scale, prefix) = scale(value.abs(), unit);
+    format!("{} {prefix}{unit}", digits(value * scale))
+}
+
+/// Returns the same with so many decimals, for two values that differ by less than the usual digits
+/// show: `19.2021 MHz`.
+pub fn si_to(value: f64, unit: &str, decimals: usize) -> String {
+    let (scale, prefix) = scale(value.abs(), unit);
+    format!("{:.decimals$} {prefix}{unit}", value * scale)
+}
+
+fn scale(size: f64, unit: &str) -> (f64, &'static str) {
+    if size == 0.0 {
         (1.0, "")
     } else if size < 1e-6 {
         (1e9, "n")
@@ -26,8 +37,7 @@ pub fn si(value: f64, unit: &str) -> String {
         (1e-3, "k")
     } else {
         (1e-6, "M")
-    };
-    format!("{} {prefix}{unit}", digits(value * scale))
+    }
 }
 
 /// Returns volts with two decimals from 0.01 V up, else in millivolts: `0.41 V`, `3.30 V`, `4 mV`.

@@ -108,7 +108,8 @@ fn rail(finding: &Finding) -> Line {
 
 fn resistance(finding: &Finding) -> Line {
     let mut value = with_code(finding, |v| units::si(v, "Ω"), &[]);
-    if !value.is_empty() {
+    // What it was read against would be a guess where the place is held back.
+    if !value.is_empty() && !finding.place.trim().is_empty() {
         value.push_str(if between_points(&finding.place) {
             " across it"
         } else {
@@ -121,7 +122,7 @@ fn resistance(finding: &Finding) -> Line {
         None => {}
     }
     let mut line = Line {
-        name: named(finding, "A node"),
+        name: named(finding, "A resistance"),
         value: or_recorded(value),
         reference: String::new(),
     };
@@ -136,13 +137,15 @@ fn resistance(finding: &Finding) -> Line {
     line
 }
 
-/// Tells whether a place names two points, as `CANH-CANL` or `IGN to WAKE`: a resistance is then read
-/// across them, not to ground.
+/// Tells whether a place names two points, as `CANH-CANL` or `IGN to WAKE`, or a part with two ends, as
+/// `R33` or `F1`: a resistance is then read across, not to ground.
 pub fn between_points(place: &str) -> bool {
     let lower = place.to_lowercase();
     let joined = [" to ", " through ", " across "];
     let names = |half: &str| half.trim().starts_with(|c: char| c.is_ascii_alphabetic());
-    joined.iter().any(|word| lower.contains(word))
+    let number = place.trim().strip_prefix(['R', 'F']).unwrap_or_default();
+    let part = !number.is_empty() && number.chars().all(|c| c.is_ascii_digit());
+    part || joined.iter().any(|word| lower.contains(word))
         || place
             .split_once('-')
             .is_some_and(|(a, b)| names(a) && names(b))
@@ -171,12 +174,16 @@ fn diode(finding: &Finding) -> Line {
 }
 
 fn signal(finding: &Finding) -> Line {
-    let unit = |v: f64| {
-        if finding.in_hertz {
-            units::si(v, "Hz")
-        } else {
-            units::volts(v)
-        }
+    let hertz = |v: f64| units::si(v, "Hz");
+    // Off by less than the usual digits show is off all the same.
+    let close = finding
+        .got
+        .zip(finding.good)
+        .is_some_and(|(got, good)| got.total_cmp(&good).is_ne() && hertz(got) == hertz(good));
+    let unit = |v: f64| match (finding.in_hertz, close) {
+        (true, true) => units::si_to(v, "Hz", CLOSE_DECIMALS),
+        (true, false) => hertz(v),
+        (false, _) => units::volts(v),
     };
     let every = [
         "missing",
@@ -196,6 +203,9 @@ fn signal(finding: &Finding) -> Line {
     held_back(finding, &mut line.reference);
     line
 }
+
+/// Decimals of two frequencies that lie close together.
+const CLOSE_DECIMALS: usize = 4;
 
 fn heat(finding: &Finding) -> Line {
     let mut value = reading(finding, |v| units::si(v, "°C")).unwrap_or_default();
@@ -226,14 +236,7 @@ fn heat(finding: &Finding) -> Line {
 fn visual(finding: &Finding) -> Line {
     let code = finding.code.as_deref().unwrap_or_default();
     let none = code == "none-seen";
-    let mut value = match code {
-        "" => "something seen".to_owned(),
-        "none-seen" => "nothing to see".to_owned(),
-        "missing" => "a part missing".to_owned(),
-        "lifted" => "a pad or part lifted".to_owned(),
-        "bulged" => "a part bulged".to_owned(),
-        code => phrase(code),
-    };
+    let mut value = sign(code);
     let place = finding.place.trim();
     // A place that is named says itself how small it is; a sign of a part, that it is one.
     let named = !place.is_empty() || value.contains(" part");
@@ -247,8 +250,10 @@ fn visual(finding: &Finding) -> Line {
         });
     }
     if !place.is_empty() && place != "whole board" {
-        let at = format!(" at {place}");
-        value.push_str(&at);
+        let first = place.split(' ').next().unwrap_or_default();
+        // "under both shields" says itself where.
+        let at = if WHERE.contains(&first) { "" } else { " at" };
+        value.push_str(&format!("{at} {place}"));
     }
     if let Some(when) = when_words(finding.when) {
         value.push_str(if place.is_empty() { " " } else { ", " });
@@ -263,6 +268,23 @@ fn visual(finding: &Finding) -> Line {
         name: "Looks".to_owned(),
         value,
         reference: reference.to_owned(),
+    }
+}
+
+/// Words with which a place says itself where it is.
+const WHERE: [&str; 10] = [
+    "at", "behind", "below", "beside", "between", "in", "near", "on", "over", "under",
+];
+
+/// Returns a sign as a person says it: `missing` is "a part missing".
+pub fn sign(code: &str) -> String {
+    match code {
+        "" => "something seen".to_owned(),
+        "none-seen" => "nothing to see".to_owned(),
+        "missing" => "a part missing".to_owned(),
+        "lifted" => "a pad or part lifted".to_owned(),
+        "bulged" => "a part bulged".to_owned(),
+        code => phrase(code),
     }
 }
 
@@ -379,6 +401,14 @@ pub fn phrase(code: &str) -> String {
         "earlier-work" => "signs of earlier work".to_owned(),
         code => code.trim().replace('-', " "),
     }
+}
+
+/// Returns the text with a small first letter, as it goes on after a colon.
+pub fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    chars
+        .next()
+        .map_or_else(String::new, |c| c.to_lowercase().chain(chars).collect())
 }
 
 fn capital(text: &str) -> String {

@@ -238,7 +238,7 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
         } else if cost.parts <= 0.0 {
             "no parts".to_owned()
         } else {
-            format!("parts worth {}", band(cost.parts))
+            format!("parts for the price of {}", price(cost.parts))
         };
         lines.push(format!(
             "{}: {k} in {room}; work {}, {parts}.",
@@ -288,13 +288,23 @@ fn like_jobs(sum: &Sum<'_>) -> String {
             )
         }
         (_, late) => {
-            let all = if late == sum.n {
+            let all = if late == 1 && sum.n == 1 {
+                "and it was fixed".to_owned()
+            } else if late == sum.n {
                 "all fixed".to_owned()
             } else {
                 format!("{late} of them fixed")
             };
             format!("Like jobs that took so long: {jobs}, {all}; one more is counted as lost.")
         }
+    }
+}
+
+/// Returns a price in hours at the bench, as a band.
+fn price(hours: f64) -> String {
+    match band(hours) {
+        "under a quarter of an hour" => "a few minutes' work".to_owned(),
+        band => format!("{band} of work"),
     }
 }
 

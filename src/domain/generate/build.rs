@@ -269,7 +269,9 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         .collect();
     let acts = sorted(answers.iter().flat_map(|a| a.steps.iter().map(|s| &s.act)));
     let environment = sorted(jobs.iter().flat_map(|j| &j.environment));
-    let mut warn = remark::warnings(shelf, group, &draft, &share, &others);
+    let runner_up = remark::runner_up(shelf, group, &draft, &also);
+    let runner_up = runner_up.as_ref();
+    let mut warn = remark::warnings(shelf, group, &draft, &share, &others, runner_up);
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }
@@ -309,7 +311,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
             .count(),
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.last().map(|j| j.closed_on),
-        why: remark::why(shelf, group, &draft, &also),
+        why: remark::why(shelf, group, &draft, runner_up),
         cautions: (input.cautions)(&Hazards {
             board: shelf.board,
             family: &family,
@@ -421,12 +423,19 @@ fn settled(
     }
 }
 
-/// Returns the other fixes that count as right, most frequent first.
+/// Returns the other fixes that count as right, most frequent first. Counted are their jobs that share a
+/// word of the shown complaint: what mended another complaint answers another question.
 fn also_right(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Fix> {
     let n = draft.matching.len();
     let barred = shelf.barred();
+    let shown = &shelf.cases[draft.shown].job.complaint;
+    let same = |at: &&usize| {
+        let own = &shelf.cases[**at].job.complaint;
+        shown.is_empty() || own.iter().any(|word| shown.contains(word))
+    };
+    let matching: Vec<usize> = draft.matching.iter().filter(same).copied().collect();
     shelf
-        .others(group, &draft.matching)
+        .others(group, &matching)
         .into_iter()
         .filter(|(_, k)| *k >= ALSO_RIGHT_JOBS && count(*k) >= ALSO_RIGHT_SHARE * count(n))
         .filter(|(fix, _)| !barred.contains(fix))

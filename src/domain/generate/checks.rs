@@ -40,6 +40,8 @@ pub enum Kinship {
     Interfering,
     /// Fronts that are alike, the same fix: candidates for a merge.
     Twins,
+    /// The same fix, and all jobs of one are among those of the other: candidates for a merge.
+    SameJobs,
 }
 
 /// Returns the words of a front: complaint, and each finding with its band.
@@ -78,15 +80,24 @@ fn between(a: (&Card, &BTreeSet<String>), b: (&Card, &BTreeSet<String>)) -> Opti
         return None;
     }
     let score = alike(a.1, b.1);
+    let same_fix = a.0.fix_key() == b.0.fix_key();
     if score < ALIKE {
-        None
-    } else if a.0.fix_key() == b.0.fix_key() {
+        (same_fix && same_jobs(a.0, b.0)).then_some(Kinship::SameJobs)
+    } else if same_fix {
         Some(Kinship::Twins)
     } else if a.1 == b.1 {
         Some(Kinship::OnePattern)
     } else {
         Some(Kinship::Interfering)
     }
+}
+
+/// Tells whether the jobs of one of two cards are all among those of the other.
+fn same_jobs(a: &Card, b: &Card) -> bool {
+    let among = |few: &Card, many: &Card| {
+        !few.jobs.is_empty() && few.jobs.iter().all(|job| many.jobs.contains(job))
+    };
+    among(a, b) || among(b, a)
 }
 
 /// Returns what a front shows that was seen only after the repair.
@@ -244,6 +255,10 @@ fn kin_text(
         .map_or(String::new(), wording::answer_text);
     match kinship {
         Kinship::Twins => format!("twins: card {} has this front and this fix", other.id),
+        Kinship::SameJobs => format!(
+            "twins: card {} asks for this fix too, from the same jobs",
+            other.id
+        ),
         Kinship::OnePattern => format!("many fixes: {name} has this very front"),
         Kinship::Interfering => {
             let first = [one, other].into_iter().filter_map(|c| c.answers.first());

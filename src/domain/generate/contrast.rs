@@ -36,7 +36,6 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::units::count;
-use crate::domain::wording;
 
 /// A fix is a look-alike of another from this many jobs.
 pub const JOBS: usize = 2;
@@ -100,11 +99,7 @@ fn given(input: &BuildInput<'_>, card: &Card) -> Card {
             .iter()
             .map(|finding| {
                 let band = band::band(finding, board).unwrap_or_default();
-                format!(
-                    "{} {}",
-                    remark::spoken(&Name::of(finding)),
-                    wording::phrase(&band)
-                )
+                remark::read_as(&Name::of(finding), &band)
             })
             .collect();
         say::fix(&format!("{}: ", shown.join(", ")), &side.answer.steps)
@@ -135,13 +130,15 @@ fn by_mark(card: &mut Card) {
 }
 
 /// Tells whether two fixes differ in circuit or part: reflow and replacement of one part are the same
-/// place to look.
+/// place to look. Where no revision has the parts of both, the revision tells, and nobody mistakes them.
 fn apart(shelf: &Shelf<'_>, a: &Group, b: &Group) -> bool {
     let parts = |g: &Group| -> BTreeSet<String> {
         g.fix.pairs().iter().map(|(_, part)| part.clone()).collect()
     };
     let family = |g: &Group| build::family_of(&jobs(shelf, g));
-    a.fix != b.fix && (parts(a).is_disjoint(&parts(b)) || family(a) != family(b))
+    a.fix != b.fix
+        && shelf.share_a_revision(&[&a.fix, &b.fix])
+        && (parts(a).is_disjoint(&parts(b)) || family(a) != family(b))
 }
 
 fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
@@ -342,7 +339,10 @@ fn finish(
     names: &[usize],
 ) -> Card {
     let name = &table.names()[separates];
-    let seen = |i: usize| wording::phrase(value[i].map_or("", |v| table.word(separates, v)));
+    let seen = |i: usize| {
+        let word = value[i].map_or("", |v| table.word(separates, v));
+        remark::read_as(name, word)
+    };
     let counted = |i: usize| {
         let recorded = groups[i]
             .evidence
@@ -366,7 +366,7 @@ fn finish(
     let spoken = remark::spoken(name);
     let mut points = vec![say::reading(&spoken, name, shared_place)];
     for (i, side) in sides.iter().enumerate() {
-        let before = format!("{spoken} {}: ", seen(i));
+        let before = format!("{}: ", seen(i));
         points.push(say::fix(&before, &side.answer.steps));
     }
     let kind = CardKind::Contrast;
@@ -410,12 +410,7 @@ fn finish(
         },
         jobs: cited.iter().map(|j| j.job.clone()).collect(),
         last: latest,
-        why: why(
-            shelf,
-            groups,
-            &spoken,
-            &[0, 1].map(|i| (seen(i), counted(i))),
-        ),
+        why: why(shelf, groups, &[0, 1].map(|i| (seen(i), counted(i)))),
         cautions,
         signed: None,
         sides,
@@ -428,16 +423,11 @@ fn finish(
 }
 
 /// Returns what separates the two fixes, with counts, and what the jobs of each tell beside.
-fn why(
-    shelf: &Shelf<'_>,
-    groups: [&Group; 2],
-    spoken: &str,
-    seen: &[(String, (usize, usize)); 2],
-) -> String {
+fn why(shelf: &Shelf<'_>, groups: [&Group; 2], seen: &[(String, (usize, usize)); 2]) -> String {
     let fixes = groups.map(|g| remark::short_fix(&g.fix));
     let mut lines: Vec<String> = Vec::new();
-    for (fix, (word, (k, n))) in fixes.iter().zip(seen) {
-        lines.push(format!("{fix}: {spoken} {word} in {k} of {n}"));
+    for (fix, (seen, (k, n))) in fixes.iter().zip(seen) {
+        lines.push(format!("{fix}: {seen} in {k} of {n}"));
     }
     for (fix, group) in fixes.iter().zip(groups) {
         let own = jobs(shelf, group);

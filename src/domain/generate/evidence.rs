@@ -304,6 +304,25 @@ impl<'a> Shelf<'a> {
         others
     }
 
+    /// Tells whether one revision of the board has the parts of all these fixes, as far as the shop says.
+    pub fn share_a_revision(&self, fixes: &[&Fix]) -> bool {
+        let Some(board) = self.board else {
+            return true;
+        };
+        let parts = fixes.iter().flat_map(|fix| fix.pairs());
+        let mut limited = parts
+            .filter_map(|(_, part)| board.parts.get(part))
+            .map(|part| &part.revs)
+            .filter(|revs| !revs.is_empty());
+        let Some(first) = limited.next() else {
+            return true;
+        };
+        let rest: Vec<&Vec<String>> = limited.collect();
+        first
+            .iter()
+            .any(|rev| rest.iter().all(|revs| revs.contains(rev)))
+    }
+
     /// Returns the fixes that were unsafe in any job of the board.
     pub fn barred(&self) -> BTreeSet<&Fix> {
         let barred = self.cases.iter().filter(|c| c.barred);

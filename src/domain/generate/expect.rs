@@ -83,7 +83,7 @@ pub fn card(shelf: &Shelf<'_>, table: &Table, group: &Group, fix: &Card) -> Opti
     let draft = draft(table, &sides, shown, &chosen);
     let runner_up = remark::runner_up(shelf, group, &draft, &[]);
     // One finding that another fix shows as well is no pattern to expect.
-    if chosen.len() == 1 && runner_up.as_ref().is_some_and(|r| !r.told_apart) {
+    if chosen.len() == 1 && remark::shown_by_another(shelf, group, &draft) {
         return None;
     }
     let share = counted(shelf, group, table, first);
@@ -183,7 +183,7 @@ fn points(table: &Table, chosen: &[Expected]) -> Vec<KeyPoint> {
     let point = |(i, e): (usize, &Expected)| {
         let name = &table.names()[e.name];
         let band = table.word(e.name, e.value);
-        let text = format!("{} {}", remark::spoken(name), wording::phrase(band));
+        let text = remark::read_as(name, band);
         KeyPoint {
             needed: i == 0,
             ..say::shows(&text, name, name.kind, band)
@@ -244,7 +244,7 @@ fn stem(shelf: &Shelf<'_>, group: &Group, fix: &Card) -> String {
             Variant::Other => " Nothing read short, and nothing open.",
         }
     };
-    format!("The fix was: {done}.{way} Which readings or signs had told you so?")
+    format!("The fix was: {done}.{way} Which readings or signs pointed to it?")
 }
 
 /// Returns what is expected as the pattern of the shown job.

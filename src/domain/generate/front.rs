@@ -32,7 +32,7 @@ pub fn faces(
             continue;
         };
         let face = face(&plain, &draft.table.names()[name], mask);
-        if face != plain {
+        if face != plain && !is_everywhere(&plain) {
             held_back.push(plain);
         }
         if draft.names.contains(&name) && !front.iter().any(|(_, f)| *f == face) {
@@ -44,6 +44,13 @@ pub fn faces(
         thin_out(&mut front, *name);
     }
     (front, held_back)
+}
+
+/// Tells whether a sign is one of the whole board: no place of it is held back.
+fn is_everywhere(finding: &Finding) -> bool {
+    finding.kind == FindingKind::Visual
+        && finding.place.trim() == "whole board"
+        && finding.extent.as_deref() == Some("board")
 }
 
 /// Returns the finding as the front shows it: without a place that is held back.

@@ -121,12 +121,18 @@ fn stem(first: &Fix, mask: &Mask, shelf: &Shelf<'_>) -> String {
         .clone()
         .map(|(act, part)| wording::done_to(act, part))
         .collect();
+    let many = if first.pairs().len() == 1 {
+        "a part that is"
+    } else {
+        "parts that are"
+    };
     let acts: BTreeSet<&str> = pairs.map(|(act, _)| wording::act_verb(act)).collect();
     let acts: Vec<&str> = acts.into_iter().collect();
     let done = [full, bare.join("; ")]
         .into_iter()
         .find(|text| !mask.tells(text))
-        .unwrap_or_else(|| format!("{}, on what is shown with the answer", acts.join(", ")));
+        .unwrap_or_else(|| format!("{} {many} named with the answer", acts.join(" and ")));
+    let done = wording::lower_first(&done);
     format!("First repair: {done}. It looked fixed, then it came back. What was missed?")
 }
 

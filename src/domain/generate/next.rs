@@ -36,10 +36,12 @@ use crate::domain::generate::front;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::measure;
 use crate::domain::generate::measure::Place;
+use crate::domain::generate::remark;
 use crate::domain::generate::stop;
 use crate::domain::generate::table::UNRECORDED;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
+use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::judge::words::Synonyms;
@@ -277,6 +279,14 @@ impl<'a> Bench<'a> {
             .filter(|(fix, _)| !self.barred.contains(fix))
             .collect();
         suspects.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        // Parts of different revisions are no suspects of one board in hand.
+        let fixes: Vec<&Fix> = suspects
+            .iter()
+            .map(|(f, _)| &self.field.fixes[*f])
+            .collect();
+        if !self.shelf.share_a_revision(&fixes) {
+            return None;
+        }
         let sum: f64 = suspects.iter().map(|(_, p)| p).sum();
         if !SUSPECTS.contains(&suspects.len()) || sum < COVER {
             return None;
@@ -597,7 +607,7 @@ impl<'a> Bench<'a> {
                     .filter(|o| o.value.is_some())
                     .max_by_key(|o| (o.seen[s], std::cmp::Reverse(o.value)))?;
                 let word = wording::phrase(self.field.table.word(best.name, most.value?));
-                let what = lower(&wording::answer_text(&self.answer(*fix)));
+                let what = remark::short_fix(&self.field.fixes[*fix]);
                 Some(format!(
                     "{word} in {} of {} that ended in: {what}",
                     most.seen[s], best.recorded[s]
@@ -612,7 +622,9 @@ impl<'a> Bench<'a> {
         let against = next.map_or_else(String::new, |(next, m)| {
             let other = measure::say(&self.field.table.names()[next.name], false);
             let bits = next.bits / m;
-            format!("; {rate:.2} bits a minute, {other} {bits:.2}")
+            format!(
+                "; doubt taken away: {rate:.2} bits a minute, {bits:.2} by the next best, {other}"
+            )
         });
         format!("{name}: {}{against}", of_suspects.join("; "))
     }
@@ -626,13 +638,6 @@ pub fn is_right(rate: f64, best: f64) -> bool {
 /// Rounds for the file: four places say more than the counts behind them.
 fn rounded(x: f64) -> f64 {
     libm::round(x * 1e4) / 1e4
-}
-
-fn lower(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_lowercase().chain(chars).collect()
-    })
 }
 
 /// Tells whether such a reading is taken with the supply on, so that its draw is seen.

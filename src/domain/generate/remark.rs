@@ -38,7 +38,7 @@ pub struct Weight {
     pub recorded: [usize; 2],
 }
 
-/// Weighs the shown findings, the strongest for the fix first.
+/// Weighs the shown findings, the strongest for the fix first and heat last.
 pub fn weights(draft: &Draft) -> Vec<Weight> {
     let mut weights: Vec<Weight> = draft
         .names
@@ -54,13 +54,21 @@ pub fn weights(draft: &Draft) -> Vec<Weight> {
             })
         })
         .collect();
-    weights.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.name.cmp(&b.name)));
+    // How warm a place is tells fixes apart last of all.
+    let heat = |w: &Weight| draft.table.names()[w.name].kind == FindingKind::Heat;
+    weights.sort_by(|a, b| {
+        heat(a)
+            .cmp(&heat(b))
+            .then(b.weight.total_cmp(&a.weight))
+            .then(a.name.cmp(&b.name))
+    });
     weights
 }
 
 /// Returns a name as a person would say it: `3V3_SB (standby)`, `draw`, `SDA in diode mode`.
 pub fn spoken(name: &Name) -> String {
-    let place = if name.held || name.place.is_empty() {
+    let hidden = name.held || name.place.is_empty();
+    let place = if hidden {
         "a place held back"
     } else {
         name.place.as_str()
@@ -68,12 +76,25 @@ pub fn spoken(name: &Name) -> String {
     let mut text = match name.kind {
         FindingKind::Current if name.place.is_empty() && !name.held => "draw".to_owned(),
         FindingKind::Current => format!("draw at {place}"),
+        FindingKind::Rail if hidden => "a rail held back".to_owned(),
+        FindingKind::Signal if hidden => "a signal held back".to_owned(),
+        FindingKind::Other if hidden => "a test held back".to_owned(),
         FindingKind::Rail | FindingKind::Signal | FindingKind::Other => place.to_owned(),
+        FindingKind::Resistance if hidden => "ohms held back".to_owned(),
+        FindingKind::Resistance if wording::between_points(place) => format!("ohms {place}"),
         FindingKind::Resistance => format!("{place} to ground"),
         FindingKind::Diode => format!("{place} in diode mode"),
         FindingKind::Heat => "heat".to_owned(),
         FindingKind::Visual => "signs".to_owned(),
     };
+    let beside = beside(name);
+    if !beside.is_empty() {
+        text = format!("{text} ({beside})");
+    }
+    text
+}
+
+fn beside(name: &Name) -> String {
     let when = match name.when {
         When::BeforeAction => None,
         When::BeforeCleaning => Some("before cleaning"),
@@ -81,18 +102,36 @@ pub fn spoken(name: &Name) -> String {
         When::AfterAction => Some("after the repair"),
     };
     let beside: Vec<&str> = name.state.as_deref().into_iter().chain(when).collect();
-    if !beside.is_empty() {
-        text = format!("{text} ({})", beside.join(", "));
-    }
-    text
+    beside.join(", ")
 }
 
-/// Returns the reason, a line each, the strongest finding first: see [`strongest`], [`runner_up`],
-/// [`story`]; `also` are the other fixes that count as right.
-pub fn why(shelf: &Shelf<'_>, group: &Group, draft: &Draft, also: &[Fix]) -> String {
+/// Returns a name with what it showed: `3V3_SB (standby) low`, `cracked joint (before cleaning)`.
+///
+/// `word` is the band's word; of several held places it holds several, joined by "and".
+pub fn read_as(name: &Name, word: &str) -> String {
+    if name.kind != FindingKind::Visual {
+        return format!("{} {}", spoken(name), wording::phrase(word));
+    }
+    let signs: Vec<String> = word.split(" and ").map(wording::sign).collect();
+    let signs = signs.join(" and ");
+    match beside(name) {
+        beside if beside.is_empty() => signs,
+        beside => format!("{signs} ({beside})"),
+    }
+}
+
+/// Returns the reason, a line each, the strongest finding first: see [`strongest`],
+/// [`read_here_alone`], [`runner_up`], [`story`].
+pub fn why(
+    shelf: &Shelf<'_>,
+    group: &Group,
+    draft: &Draft,
+    runner_up: Option<&RunnerUp>,
+) -> String {
     let mut lines =
         vec![strongest(draft).unwrap_or_else(|| "no single finding here speaks for it".to_owned())];
-    lines.extend(runner_up(shelf, group, draft, also).map(|r| r.line));
+    lines.extend(read_here_alone(draft));
+    lines.extend(runner_up.map(|r| r.line.clone()));
     lines.extend(story(shelf, group));
     joined(&lines)
 }
@@ -112,22 +151,68 @@ pub fn strongest(draft: &Draft) -> Option<String> {
     Some(counted(&draft.table, first.name, value, &draft.sides))
 }
 
+/// Values that say that all is well.
+const HEALTHY: [&str; 5] = ["in-band", "as-reference", "present", "normal", "none-seen"];
+
+/// Returns the wrong readings on the front that no job without the fix took: they weigh nothing in
+/// counts, and yet a person goes by them.
+pub fn read_here_alone(draft: &Draft) -> Option<String> {
+    let names = draft.table.names();
+    let alone: Vec<String> = draft
+        .names
+        .iter()
+        .filter(|name| {
+            let kind = names[**name].kind;
+            !matches!(
+                kind,
+                FindingKind::Heat | FindingKind::Visual | FindingKind::Other
+            )
+        })
+        .filter_map(|name| {
+            let value = draft.table.value(*name, draft.shown)?;
+            let word = draft.table.word(*name, value);
+            let tally = Tally::of(&draft.table, *name, &draft.sides);
+            let ([with, _], [of, rest]) = (tally.seen(value), tally.recorded());
+            let wrong = 0 < with && rest == 0 && !HEALTHY.contains(&word);
+            wrong.then(|| format!("{} in {with} of {of}", read_as(&names[*name], word)))
+        })
+        .collect();
+    (!alone.is_empty()).then(|| {
+        format!(
+            "read with this fix alone, so not weighed: {}",
+            alone.join(", ")
+        )
+    })
+}
+
 /// Returns how often a value was read with the fix and without it, over the sides of a question.
 pub fn counted(table: &Table, name: usize, value: usize, sides: &[Side]) -> String {
     let tally = Tally::of(table, name, sides);
     let ([with, without], [of, rest]) = (tally.seen(value), tally.recorded());
-    format!(
-        "{} {}: {with} of {of} with this fix, {without} of {rest} without",
-        spoken(&table.names()[name]),
-        wording::phrase(table.word(name, value))
-    )
+    let seen = read_as(&table.names()[name], table.word(name, value));
+    format!("{seen}: {with} of {of} with this fix, {without} of {rest} without")
 }
 
-/// Returns a fix in lower case, without what its parts do: `replace F3, replace Q15`.
+/// Returns a fix in lower case, without what its parts do: `replace F3 and Q15`.
 pub fn short_fix(fix: &Fix) -> String {
-    let steps = fix.pairs().iter();
-    let steps: Vec<String> = steps
-        .map(|(act, part)| wording::done_to(act, part).trim().to_owned())
+    let mut by_act: Vec<(&str, Vec<&str>)> = Vec::new();
+    for (act, part) in fix.pairs() {
+        match by_act.last_mut() {
+            Some((same, parts)) if *same == act && !part.is_empty() => parts.push(part),
+            _ => by_act.push((act, vec![part])),
+        }
+    }
+    let steps: Vec<String> = by_act
+        .iter()
+        .map(|(act, parts)| {
+            let parts = match parts.as_slice() {
+                [most @ .., last] if !most.is_empty() => {
+                    format!("{} and {last}", most.join(", "))
+                }
+                parts => parts.concat(),
+            };
+            wording::done_to(act, &parts).trim().to_owned()
+        })
         .collect();
     steps.join(" and ")
 }
@@ -142,10 +227,11 @@ pub struct RunnerUp {
 }
 
 /// Returns the runner-up: of the board's other fixes that read what speaks most for this one, that which
-/// the shown findings leave likeliest; and the strongest finding in which it differs, or that it shares.
+/// the complaint and the shown findings leave likeliest; and the strongest finding in which it differs.
+/// That it shows much the same is said only where it read all of them, and alike.
 ///
-/// Likeliest by the same counts as the pattern: `ln (n+1) + Σ ln P(v|fix)` over the shown findings.
-/// `also` are fixes that count as right as well.
+/// Likeliest by the same counts as the pattern: `ln (n+1) + Σ ln P(v|fix)` over the shown findings and the
+/// words of the complaint. `also` are fixes that count as right as well.
 pub fn runner_up(
     shelf: &Shelf<'_>,
     group: &Group,
@@ -155,14 +241,11 @@ pub fn runner_up(
     let rivals = Rivals::of(shelf, draft);
     let barred = shelf.barred();
     let own = |fix: &Fix| *fix == group.fix || also.contains(fix) || barred.contains(fix);
-    let mut telling: Vec<usize> = weights(draft)
+    let telling: Vec<usize> = weights(draft)
         .iter()
         .filter(|w| w.weight > 0.0)
         .filter_map(|w| draft.names.iter().position(|n| *n == w.name))
         .collect();
-    // How warm a place is tells fixes apart last of all.
-    let kind = |place: &usize| draft.table.names()[draft.names[*place]].kind;
-    telling.sort_by_key(|place| kind(place) == FindingKind::Heat);
     let likeliest = |place: usize| {
         let mut best: Option<usize> = None;
         for at in 0..rivals.fixes.len() {
@@ -174,33 +257,50 @@ pub fn runner_up(
         best
     };
     let at = telling.iter().find_map(|place| likeliest(*place))?;
-    let lines: Vec<(bool, String)> = telling
-        .iter()
-        .filter_map(|place| {
-            let read = &rivals.read[*place][at];
-            let (value, n) = read.most()?;
-            let name = draft.names[*place];
-            let line = format!(
-                "{} {} in {n} of {}",
-                spoken(&draft.table.names()[name]),
-                wording::phrase(draft.table.word(name, value)),
-                read.n
-            );
-            let tells = Some(value) != draft.table.value(name, draft.shown) && read.n < 2 * n;
-            (RUNNER_UP <= read.n).then_some((tells, line))
-        })
-        .collect();
     let fix = short_fix(rivals.fixes[at]);
-    if let Some((_, line)) = lines.iter().find(|(tells, _)| *tells) {
-        return Some(RunnerUp {
-            line: format!("runner-up {fix} would have shown: {line}"),
-            told_apart: true,
-        });
+    let mut alike: Option<String> = None;
+    let mut all_alike = true;
+    let rest = (0..draft.names.len()).filter(|place| !telling.contains(place));
+    let places: Vec<usize> = telling.iter().copied().chain(rest).collect();
+    for place in places {
+        let read = &rivals.read[place][at];
+        let name = draft.names[place];
+        let heat = draft.table.names()[name].kind == FindingKind::Heat;
+        let most = read.most().filter(|_| RUNNER_UP <= read.n);
+        let Some((value, n)) = most else {
+            all_alike &= heat;
+            continue;
+        };
+        let seen = read_as(&draft.table.names()[name], draft.table.word(name, value));
+        let line = format!("{seen} in {n} of {}", read.n);
+        let same = Some(value) == draft.table.value(name, draft.shown);
+        if !same && read.n < 2 * n && telling.contains(&place) {
+            return Some(RunnerUp {
+                line: format!("runner-up {fix} would have shown: {line}"),
+                told_apart: true,
+            });
+        }
+        all_alike &= same;
+        alike = alike.or(same.then_some(line));
     }
-    let (_, line) = lines.first()?;
+    let line = alike.filter(|_| all_alike)?;
     Some(RunnerUp {
         line: format!("runner-up {fix} shows much the same: {line}"),
         told_apart: false,
+    })
+}
+
+/// Tells whether most jobs of another fix read all of what a draft shows as its shown job did.
+pub fn shown_by_another(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> bool {
+    let rivals = Rivals::of(shelf, draft);
+    (0..rivals.fixes.len()).any(|at| {
+        let alike = |place: usize| {
+            let read = &rivals.read[place][at];
+            let value = draft.table.value(draft.names[place], draft.shown);
+            let most = read.most().filter(|_| RUNNER_UP <= read.n);
+            most.is_some_and(|(most, n)| Some(most) == value && read.n < 2 * n)
+        };
+        !group.has_fix(rivals.fixes[at]) && (0..draft.names.len()).all(alike)
     })
 }
 
@@ -248,6 +348,7 @@ impl<'a> Rivals<'a> {
         for n in &mut score {
             *n = libm::log(*n + 1.0);
         }
+        complained(shelf, draft, &owner, &mut score);
         let mut read = Vec::new();
         for name in &draft.names {
             let mut by_fix = vec![Read::default(); fixes.len()];
@@ -276,6 +377,27 @@ impl<'a> Rivals<'a> {
     }
 }
 
+/// Adds to the score of each fix how well its jobs' complaints fit that of the shown job.
+fn complained(shelf: &Shelf<'_>, draft: &Draft, owner: &[(usize, usize)], score: &mut [f64]) {
+    for word in &shelf.cases[draft.shown].job.complaint {
+        let mut hits = vec![0.0; score.len()];
+        let mut all = vec![0.0; score.len()];
+        for (case, at) in owner {
+            all[*at] += 1.0;
+            if shelf.cases[*case].job.complaint.contains(word) {
+                hits[*at] += 1.0;
+            }
+        }
+        let overall = (hits.iter().sum::<f64>() + 0.5) / (all.iter().sum::<f64>() + 1.0);
+        for (at, score) in score.iter_mut().enumerate() {
+            let given = (hits[at] + STRENGTH * overall) / (all[at] + STRENGTH);
+            *score += COMPLAINT * libm::log(given);
+        }
+    }
+}
+
+/// A customer's word weighs this part of a reading.
+const COMPLAINT: f64 = 0.5;
 /// A runner-up is spoken of from so many jobs that recorded a finding.
 const RUNNER_UP: usize = 2;
 
@@ -389,6 +511,7 @@ pub fn warnings(
     draft: &Draft,
     share: &Share,
     others: &[(Fix, usize)],
+    runner_up: Option<&RunnerUp>,
 ) -> Vec<String> {
     let mut warn = Vec::new();
     let n = share.n;
@@ -404,11 +527,19 @@ pub fn warnings(
     if let Some((fix, k)) = others.first().filter(|(_, k)| *k > share.k) {
         warn.push(format!(
             "outnumbered: {} holds {k} of the {}, this fix {}",
-            fix.key(),
+            short_fix(fix),
             matching(n),
             share.k
         ));
     }
+    if strongest(draft).is_none() {
+        warn.push("weak: no finding on the front speaks for this fix".to_owned());
+    }
+    if let Some(alike) = runner_up.filter(|r| !r.told_apart) {
+        warn.push(format!("look-alike: {}", alike.line));
+    }
+    warn.extend(hidden(draft));
+    warn.extend(elsewhere(shelf, group, draft));
     warn.extend(small_evidence(share));
     warn.extend(of_returns(shelf, group));
     let unsafe_acts = draft.matching.iter().filter(|at| shelf.cases[**at].barred);
@@ -426,6 +557,46 @@ pub fn warnings(
 
 fn matching(n: usize) -> String {
     format!("{n} matching {}", if n == 1 { "job" } else { "jobs" })
+}
+
+/// A front whose weightiest readings all have their places held back leaves a person to guess.
+fn hidden(draft: &Draft) -> Option<String> {
+    let weights = weights(draft);
+    let mut telling = weights.iter().filter(|w| w.weight > 0.0).take(2).peekable();
+    telling.peek()?;
+    let names = draft.table.names();
+    let measured = |kind| !matches!(kind, FindingKind::Visual | FindingKind::Heat);
+    telling
+        .all(|w| names[w.name].held && measured(names[w.name].kind))
+        .then(|| "vague: where the telling readings were taken is shown with the answer".to_owned())
+}
+
+/// Returns the part at which a sign of the front was seen though nothing was done there.
+fn elsewhere(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Option<String> {
+    let board = shelf.board?;
+    let parts: Vec<&String> = group
+        .fixes()
+        .flat_map(Fix::pairs)
+        .map(|(_, part)| part)
+        .collect();
+    let job = shelf.cases[draft.shown].job;
+    let seen = job.findings.iter().filter(|f| {
+        f.kind == FindingKind::Visual
+            && tier::is_before_repair(f)
+            && f.code.as_deref() != Some("none-seen")
+            && draft
+                .table
+                .name_of(f)
+                .is_some_and(|n| draft.names.contains(&n))
+    });
+    let places: Vec<&str> = seen.map(|f| f.place.trim()).collect();
+    let first = places.first()?;
+    let another = |place: &&str| {
+        board.parts.contains_key(*place) && !parts.iter().any(|part| part.as_str() == *place)
+    };
+    places.iter().all(another).then(|| {
+        format!("elsewhere: the sign on the front was seen at {first}, where nothing was mended")
+    })
 }
 
 fn of_returns(shelf: &Shelf<'_>, group: &Group) -> Vec<String> {

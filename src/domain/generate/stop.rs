@@ -32,6 +32,7 @@ use crate::domain::generate::table::Readings;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
 use crate::domain::ids;
+use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -82,7 +83,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
     let bands = Bands::of(&jobs, shelf.board);
     let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
-    let counts = jobs.iter().map(|job| ended(job) || !job.fix().is_empty());
+    let counts = jobs.iter().map(|job| ended(job) || fixed(job));
     let yard = Yard {
         input,
         shelf,
@@ -124,6 +125,12 @@ fn ended(job: &Job) -> bool {
             .no_fix_reason
             .as_deref()
             .is_some_and(|r| WISHES.contains(&r))
+}
+
+/// Tells whether a repair ended the job. One that came back because the diagnosis was wrong did not.
+fn fixed(job: &Job) -> bool {
+    let misled = tier::bounced(job) && job.bounce_cause == Some(BounceCause::Diagnosis);
+    !misled && !job.fix().is_empty()
 }
 
 /// Returns the choices of `n` out of `all`, in the order of `all`.

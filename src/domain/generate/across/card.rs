@@ -200,13 +200,16 @@ fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> 
         .min_by(|a, b| a.share.total_cmp(&b.share).then(a.board.cmp(b.board)));
     if let Some(least) = least {
         parts.push(format!(
-            "with each board leaning on its kind and on all boards by {:.0} jobs the lowest share is {:.2}, on {}",
-            found.strength,
+            "the board where it holds least is {}: share {:.2}, counted as if {:.0} jobs of its kind stood beside its own",
+            name_of(input, least.board),
             least.share,
-            name_of(input, least.board)
+            found.strength
         ));
     }
-    parts.push(format!("among all jobs it is {:.2}", found.base));
+    parts.push(format!(
+        "of all jobs the share of this circuit is {:.2}",
+        found.base
+    ));
     if let Some(decided) = decided {
         parts.push(format!(
             "decided by {} in {} of {} that read it",

@@ -425,7 +425,7 @@ fn marks<'a>(finding: &'a Finding, places: &Places<'a>, supplies: &[f64]) -> Vec
 pub fn shown(mark: &Mark<'_>, value: &str) -> Option<Finding> {
     let kind = mark.kind?;
     let place = match (mark.place, kind) {
-        (OUT_OF_BAND, FindingKind::Resistance) => "Ohms of the rail out of band",
+        (OUT_OF_BAND, FindingKind::Resistance) => "The failing rail",
         (place, _) => place,
     };
     let mut finding = Finding::new(kind, place);
