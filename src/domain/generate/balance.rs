@@ -74,10 +74,15 @@ pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
     let rate = moment.rate_per_hour.filter(|r| 0.0 < *r)?;
     let value = moment.value.filter(|v| 0.0 < *v)? / rate;
     let spent = moment.spent.unwrap_or(0.0);
-    let fixed: Vec<&&Job> = moment.like.iter().filter(|j| !j.fix().is_empty()).collect();
+    let like: Vec<&&Job> = moment.like.iter().filter(|j| !stop::misled(j)).collect();
+    let fixed: Vec<&&Job> = like
+        .iter()
+        .filter(|j| !j.fix().is_empty())
+        .copied()
+        .collect();
     let open_longer = |job: &&&&Job| job.effort.minutes_to_find.is_none_or(|m| spent <= m);
     let late: Vec<&&Job> = fixed.iter().filter(open_longer).copied().collect();
-    let n = moment.like.len() - fixed.len() + late.len();
+    let n = like.len() - fixed.len() + late.len();
     let barred = shelf.barred();
     let mut of_fix: BTreeMap<Fix, usize> = BTreeMap::new();
     for job in &late {

@@ -201,8 +201,10 @@ pub fn survivors_of(n: usize, unfixed: usize, ledger: Option<f64>) -> Option<Str
 pub fn mark(board: Option<&Board>, jobs: &[&Job], survivors: Option<&str>, cards: &mut [Card]) {
     let jobs: BTreeMap<&str, &Job> = jobs.iter().map(|j| (j.job.as_str(), *j)).collect();
     let kin = kin(board, cards);
+    let twice = asked_twice(cards);
     for (i, card) in cards.iter_mut().enumerate() {
         card.warn.extend(kin.get(&i).into_iter().flatten().cloned());
+        card.warn.extend(twice.get(&i).cloned());
         card.warn.extend(post_hoc(card));
         card.warn.extend(bounced(card, &jobs));
         card.warn.extend(no_fix(card, &jobs));
@@ -210,6 +212,28 @@ pub fn mark(board: Option<&Board>, jobs: &[&Job], survivors: Option<&str>, cards
             card.warn.extend(survivors.map(str::to_owned));
         }
     }
+}
+
+/// Returns, for each card that asks whether to go on, another that asks it of much the same jobs: half of
+/// the jobs of one are among those of the other.
+fn asked_twice(cards: &[Card]) -> BTreeMap<usize, String> {
+    let stops = |(_, card): &(usize, &Card)| card.kind == CardKind::Stop && !card.jobs.is_empty();
+    let stops: Vec<(usize, &Card)> = cards.iter().enumerate().filter(stops).collect();
+    let much_the_same = |a: &Card, b: &Card| {
+        let common = a.jobs.iter().filter(|job| b.jobs.contains(job)).count();
+        a.jobs.len().min(b.jobs.len()) <= 2 * common
+    };
+    let mut marks = BTreeMap::new();
+    for (at, one) in &stops {
+        let other = stops.iter().find(|(other, card)| {
+            other != at && one.points.first() == card.points.first() && much_the_same(one, card)
+        });
+        if let Some((_, other)) = other {
+            let text = format!("near-duplicate: card {} asks much the same", other.id);
+            marks.insert(*at, text);
+        }
+    }
+    marks
 }
 
 /// Returns what to write on each card about the cards like it.

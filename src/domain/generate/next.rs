@@ -70,6 +70,8 @@ pub const WITHIN: f64 = 0.1;
 pub const TESTS: usize = 6;
 /// Next cards of one board at most, the best founded.
 pub const MOST: usize = 4;
+/// A suspect is likely from this chance (as [`wording::chance_word`] says it).
+const LIKELY: f64 = 0.6;
 /// Findings of a front at most, beside the complaint.
 const NAMES: usize = 3;
 /// Early findings of a job, among which the front is chosen.
@@ -662,6 +664,16 @@ fn warnings(question: &Question) -> Vec<String> {
         warn.push(format!(
             "small evidence: one suspect has the best measurement in only {} on record",
             build::jobs_text(fewest)
+        ));
+    }
+    let open = best.outcomes.iter().filter(|outcome| {
+        let likely = |after: &f64| LIKELY <= *after;
+        outcome.value.is_some() && !outcome.after.iter().any(likely)
+    });
+    let open = open.count();
+    if 0 < open {
+        warn.push(format!(
+            "open: {open} of the results of the best measurement leaves no suspect likely"
         ));
     }
     let held: f64 = question.suspects.iter().map(|(_, p)| p).sum();

@@ -83,7 +83,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
     let bands = Bands::of(&jobs, shelf.board);
     let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
-    let counts = jobs.iter().map(|job| ended(job) || fixed(job));
+    let counts = jobs.iter().map(|job| ended(job) || !job.fix().is_empty());
     let yard = Yard {
         input,
         shelf,
@@ -127,10 +127,9 @@ fn ended(job: &Job) -> bool {
             .is_some_and(|r| WISHES.contains(&r))
 }
 
-/// Tells whether a repair ended the job. One that came back because the diagnosis was wrong did not.
-fn fixed(job: &Job) -> bool {
-    let misled = tier::bounced(job) && job.bounce_cause == Some(BounceCause::Diagnosis);
-    !misled && !job.fix().is_empty()
+/// Tells whether the job came back because the diagnosis was wrong: its repair mended nothing.
+pub(super) fn misled(job: &Job) -> bool {
+    tier::bounced(job) && job.bounce_cause == Some(BounceCause::Diagnosis)
 }
 
 /// Returns the choices of `n` out of `all`, in the order of `all`.
@@ -241,7 +240,11 @@ impl Yard<'_> {
             .collect();
         fixed.sort_unstable_by(|a, b| b.cmp(a));
         fixed.into_iter().find_map(|(_, row)| {
-            self.patterns(row).into_iter().find(|pattern| {
+            let patterns = self.patterns(row).into_iter().map(|mut pattern| {
+                pattern.like.retain(|at| !misled(self.jobs[*at]));
+                pattern
+            });
+            patterns.into_iter().find(|pattern| {
                 let n = pattern.like.len();
                 3 <= n && count(self.n_ended(pattern)) <= MOSTLY_FIXED * count(n)
             })
