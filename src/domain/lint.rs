@@ -303,6 +303,17 @@ mod tests {
     }
 
     #[test]
+    fn only_a_stop_card_may_be_of_no_circuit() {
+        let unlocated = |kind| Card {
+            kind,
+            family: UNLOCATED.to_owned(),
+            ..good()
+        };
+        assert!(fields(&unlocated(CardKind::Fix)).contains(&"family"));
+        assert!(!fields(&unlocated(CardKind::Stop)).contains(&"family"));
+    }
+
+    #[test]
     fn an_answer_that_would_hurt_someone_is_refused_in_any_wording() {
         let mut card = good();
         card.answers[0].also = vec!["bridge the fuse with wire".to_owned()];

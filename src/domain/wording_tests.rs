@@ -255,3 +255,44 @@ fn shares_are_counts() {
     };
     assert_eq!(share_text(&share), "7 of 9 jobs like this, 6 proved");
 }
+
+#[test]
+fn a_resistance_says_nothing_of_ground_where_its_place_is_held_back() {
+    let ohms = |place: &str| {
+        let finding = finding(FindingKind::Resistance, place, |f| f.got = Some(0.3));
+        finding_line(&finding).value
+    };
+    assert_eq!(ohms(""), "300 mΩ");
+    assert_eq!(ohms("PHASE_A"), "300 mΩ to ground");
+    assert_eq!(ohms("PHASE_A to VBUS"), "300 mΩ across it");
+    assert_eq!(ohms("R33"), "300 mΩ across it");
+    assert_eq!(ohms("RS485_A"), "300 mΩ to ground");
+}
+
+#[test]
+fn a_clock_that_is_off_by_little_shows_by_how_much() {
+    let clock = |got: f64| {
+        let finding = finding(FindingKind::Signal, "TCXO", |f| {
+            (f.got, f.good, f.in_hertz) = (Some(got), Some(19_200_000.0), true);
+        });
+        let line = finding_line(&finding);
+        (line.value, line.reference)
+    };
+    let said = |value: &str, good: &str| (word(value), format!("{good} on a good board"));
+    assert_eq!(clock(19_202_100.0), said("19.2021 MHz", "19.2000 MHz"));
+    assert_eq!(clock(19_200_000.0), said("19.2 MHz", "19.2 MHz"));
+    assert_eq!(clock(7_610_000.0), said("7.61 MHz", "19.2 MHz"));
+}
+
+#[test]
+fn a_place_that_says_where_it_is_needs_no_at() {
+    let at = |place: &str| {
+        let seen = finding(FindingKind::Visual, place, |f| f.code = Some(word("burnt")));
+        finding_line(&seen).value
+    };
+    assert_eq!(
+        at("between the bus capacitors"),
+        "burnt between the bus capacitors"
+    );
+    assert_eq!(at("U31"), "burnt at U31");
+}

@@ -335,6 +335,44 @@ mod tests {
     }
 
     #[test]
+    fn one_fix_asked_for_twice_from_the_same_jobs() {
+        let built = sample::built(&jobs("U31", 3, &low()));
+        let one = fix(&built, "U31").clone();
+        let with = |front: &[Finding], jobs: &[&str]| Card {
+            id: "other".to_owned(),
+            front: front.to_vec(),
+            jobs: jobs.iter().map(|j| (*j).to_owned()).collect(),
+            ..one.clone()
+        };
+        let other_front = [sample::rail("VCORE", "absent")];
+        let kin = |card: &Card| kinship(&one, card, Some(&sample::board()));
+        assert_eq!(
+            kin(&with(&other_front, &["U31-1", "U31-2"])),
+            Some(Kinship::SameJobs)
+        );
+        assert_eq!(kin(&with(&other_front, &["U31-1", "W-9"])), None);
+        assert_eq!(kin(&with(&other_front, &[])), None);
+    }
+
+    #[test]
+    fn going_on_asked_twice_of_much_the_same_jobs() {
+        let built = sample::built(&jobs("U31", 3, &low()));
+        let stop = |id: &str, jobs: &[&str]| Card {
+            id: id.to_owned(),
+            kind: CardKind::Stop,
+            jobs: jobs.iter().map(|j| (*j).to_owned()).collect(),
+            ..fix(&built, "U31").clone()
+        };
+        let marks = asked_twice(&[
+            stop("a", &["1", "2", "3", "4"]),
+            stop("b", &["3", "4", "5", "6"]),
+            stop("c", &["6", "7", "8"]),
+        ]);
+        assert_eq!(marks.keys().collect::<Vec<_>>(), [&0, &1]);
+        assert!(marks[&0].starts_with("near-duplicate: card b"), "{marks:?}");
+    }
+
+    #[test]
     fn leak() {
         let built = sample::built(&jobs("U31", 3, &low()));
         let good = fix(&built, "U31").clone();

@@ -502,6 +502,25 @@ mod tests {
     }
 
     #[test]
+    fn parts_of_different_revisions_are_never_on_one_board() {
+        let mut board = crate::domain::generate::sample::board();
+        let mut limit = |part: &str, revs: &[&str]| {
+            let part = board.parts.get_mut(part).expect("a part of the sample");
+            part.revs = revs.iter().map(|r| (*r).to_owned()).collect();
+        };
+        limit("U31", &["B", "C"]);
+        limit("L12", &["A"]);
+        let shelf = Shelf::new("petrel-p4", Some(&board), Vec::new());
+        let fix = |part: &str| Fix::new(vec![("replace".to_owned(), part.to_owned())]);
+        let (new, old, any) = (fix("U31"), fix("L12"), fix("U5"));
+        assert!(!shelf.share_a_revision(&[&new, &old]));
+        assert!(shelf.share_a_revision(&[&new, &any]));
+        assert!(shelf.share_a_revision(&[&old, &any]));
+        let unknown = Shelf::new("petrel-p4", None, Vec::new());
+        assert!(unknown.share_a_revision(&[&new, &old]), "nobody said");
+    }
+
+    #[test]
     fn the_shown_job_has_the_commonest_bands_then_is_the_latest() {
         let with = |id: &str, part: &str, day: u64, verdict: &str| {
             let findings = vec![sample::rail("3V3_SB", verdict), sample::rail("VSYS", "low")];

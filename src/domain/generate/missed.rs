@@ -350,7 +350,7 @@ mod tests {
         assert!(card.points.is_empty() && card.kind.asks_circuit());
         assert_eq!(
             card.stem,
-            "First repair: Replace L12, the system coil. It looked fixed, then it came back. What \
+            "First repair: replace L12, the system coil. It looked fixed, then it came back. What \
              was missed?"
         );
         assert_eq!(card.jobs, ["W-2", "W-1"]);

@@ -673,7 +673,7 @@ fn warnings(question: &Question) -> Vec<String> {
     let open = open.count();
     if 0 < open {
         warn.push(format!(
-            "open: {open} of the results of the best measurement leaves no suspect likely"
+            "open: after {open} of the results of the best measurement no suspect is likely"
         ));
     }
     let held: f64 = question.suspects.iter().map(|(_, p)| p).sum();

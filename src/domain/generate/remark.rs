@@ -672,3 +672,7 @@ pub fn small_evidence(share: &Share) -> Option<String> {
         )
     })
 }
+
+#[cfg(test)]
+#[path = "remark_tests.rs"]
+mod tests;

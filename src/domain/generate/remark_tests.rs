@@ -1,0 +1,132 @@
+//! Examples of why-lines and warnings (invented jobs).
+
+use super::*;
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::generate::sample;
+use crate::domain::job::Finding;
+
+fn fix(pairs: &[(&str, &str)]) -> Fix {
+    let own = |(act, part): &(&str, &str)| ((*act).to_owned(), (*part).to_owned());
+    Fix::new(pairs.iter().map(own).collect())
+}
+
+/// `n` jobs that replace `part`.
+fn jobs(part: &str, n: u64, complaint: &str, findings: &[Finding]) -> Vec<Job> {
+    let job = |at: u64| Job {
+        complaint: vec![complaint.to_owned()],
+        ..sample::job_with(&format!("{part}-{at}"), part, at, findings.to_vec())
+    };
+    (1..=n).map(job).collect()
+}
+
+fn card(jobs: &[Job], part: &str) -> Card {
+    let cards = sample::built(jobs).cards.into_iter();
+    let own = |c: &Card| c.kind == CardKind::Fix && c.answers[0].steps[0].part == part;
+    cards.into_iter().find(own).expect("a fix card")
+}
+
+fn warned(card: &Card, word: &str) -> bool {
+    card.warn.iter().any(|w| w.starts_with(word))
+}
+
+#[test]
+fn an_act_done_to_several_parts_is_said_once() {
+    for (pairs, said) in [
+        (&[("replace", "F3")][..], "replace F3"),
+        (
+            &[("replace", "F1"), ("replace", "Q1"), ("replace", "U1")],
+            "replace F1, Q1 and U1",
+        ),
+        (
+            &[("replace", "U11"), ("reprogram-firmware", "U11")],
+            "replace U11 and reload the firmware of U11",
+        ),
+    ] {
+        assert_eq!(short_fix(&fix(pairs)), said);
+    }
+}
+
+#[test]
+fn a_sign_and_a_reading_across_two_points_are_said_as_at_the_bench() {
+    let sign = Name::of(&Finding {
+        when: When::BeforeCleaning,
+        ..sample::sign("", "earlier-work")
+    });
+    assert_eq!(
+        read_as(&sign, "earlier-work"),
+        "signs of earlier work (before cleaning)"
+    );
+    let across = Name::of(&sample::resistance("CANH-CANL", 120.0));
+    assert_eq!(read_as(&across, "high"), "ohms CANH-CANL high");
+    let ground = Name::of(&sample::resistance("CANH", 120.0));
+    assert_eq!(read_as(&ground, "low"), "CANH to ground low");
+}
+
+#[test]
+fn the_same_is_said_only_of_a_fix_that_read_the_same() {
+    let low = || vec![sample::rail("3V3_SB", "low"), sample::rail("VSYS", "low")];
+    let alike = [
+        jobs("U31", 3, "no-power", &low()),
+        jobs("C40", 3, "no-power", &low()),
+        jobs("U5", 4, "no-start", &[sample::rail("VCORE", "absent")]),
+    ]
+    .concat();
+    let one = card(&alike, "U31");
+    assert!(!one.why.contains("would have shown"), "{}", one.why);
+    // The other fix never read what this one goes by.
+    let unread = [
+        jobs("U31", 3, "no-power", &low()),
+        jobs("C40", 3, "no-power", &[sample::rail("VSYS", "low")]),
+    ]
+    .concat();
+    let one = card(&unread, "U31");
+    assert!(!one.why.contains("much the same"), "{}", one.why);
+    assert!(!warned(&one, "look-alike"), "{:?}", one.warn);
+}
+
+#[test]
+fn a_front_that_speaks_for_nothing_warns() {
+    let one = card(
+        &jobs("U31", 3, "no-power", &[sample::rail("VSYS", "low")]),
+        "U31",
+    );
+    assert!(warned(&one, "weak") == one.why.contains("no single finding"));
+    let told = [
+        jobs("U31", 3, "no-power", &[sample::rail("VSYS", "low")]),
+        jobs("U5", 3, "no-power", &[sample::rail("VSYS", "absent")]),
+    ]
+    .concat();
+    assert!(!warned(&card(&told, "U31"), "weak"));
+}
+
+#[test]
+fn a_sign_at_a_part_that_nobody_touched_warns() {
+    let seen = |place: &str| {
+        let signs = [
+            sample::sign(place, "dull-joint"),
+            sample::rail("VSYS", "low"),
+        ];
+        [
+            jobs("U31", 3, "no-power", &signs),
+            jobs("U5", 3, "no-power", &[sample::rail("VSYS", "absent")]),
+        ]
+        .concat()
+    };
+    assert!(warned(&card(&seen("L12"), "U31"), "elsewhere"));
+    assert!(!warned(&card(&seen("U31"), "U31"), "elsewhere"));
+    assert!(!warned(&card(&seen("upper edge"), "U31"), "elsewhere"));
+}
+
+#[test]
+fn what_mended_another_complaint_is_no_answer_to_this_one() {
+    let low = || vec![sample::rail("3V3_SB", "low"), sample::rail("VSYS", "low")];
+    let of = |complaint: &str| {
+        let both = [
+            jobs("U31", 4, "no-power", &low()),
+            jobs("C40", 4, complaint, &low()),
+        ];
+        card(&both.concat(), "U31").answers.len()
+    };
+    assert_eq!((of("no-power"), of("no-link")), (2, 1));
+}
