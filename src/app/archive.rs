@@ -5,14 +5,15 @@ use std::collections::BTreeSet;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::build_index;
+use crate::app::build_index::Progress;
 use crate::app::rebuild;
-use crate::app::rebuild::MadeFrom;
+use crate::app::rebuild::Fresh;
 use crate::app::rebuild::Rebuild;
 use crate::app::shipped;
 use crate::app::view::JobPage;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
-use crate::domain::card::Deck;
 use crate::domain::caution;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
@@ -24,7 +25,8 @@ use crate::domain::judge::unsafe_acts;
 use crate::domain::lineage::Lineage;
 use crate::domain::text::clean;
 use crate::domain::wording;
-use crate::store::error::StoreError;
+use crate::store::decks;
+use crate::store::record::card;
 use crate::store::side_by_side;
 
 /// The deck that is built unless another is named.
@@ -79,6 +81,16 @@ pub fn build(
     options: &BuildOptions,
     now: DateTime<Utc>,
 ) -> Result<Built, AppError> {
+    build_telling(workbench, options, now, &|_, _, _| {})
+}
+
+/// Does the same and tells how far it has come.
+pub fn build_telling(
+    workbench: &Workbench,
+    options: &BuildOptions,
+    now: DateTime<Utc>,
+    progress: Progress<'_>,
+) -> Result<Built, AppError> {
     shipped::refuse_rules(workbench, &options.deck)?;
     for board in &options.boards {
         if !workbench.boards.iter().any(|b| b.id == *board) {
@@ -98,52 +110,36 @@ pub fn build(
             });
         }
     }
-    let archive = workbench.archive()?;
-    // Cards made from half the archive would take the place of good ones.
-    if !archive.unread.is_empty() {
-        return Err(AppError::Store(StoreError::Damaged {
-            path: workbench.folder.jobs(),
-            faults: archive.unread,
-        }));
-    }
-    let built = made_of(workbench, &archive.jobs, now);
-    let cards: Vec<_> = built
-        .cards
-        .into_iter()
-        .filter(|c| options.boards.is_empty() || options.boards.contains(&c.board))
-        .filter(|c| options.families.is_empty() || options.families.contains(&c.family))
+    let made = build_index::made(workbench, now, progress)?;
+    let wanted = |id: &str| options.boards.is_empty() || options.boards.iter().any(|b| b == id);
+    let boards = || made.boards.iter().filter(|(id, _)| wanted(id));
+    let families = &options.families;
+    let lines: Vec<(&str, &str)> = boards()
+        .flat_map(|(id, kept)| kept.cards.iter().map(move |card| (id, card)))
+        .filter(|(_, card)| families.is_empty() || families.contains(&card.family))
+        .map(|(id, card)| (id.as_str(), card.line.as_str()))
         .collect();
-    let from = archive.fingerprint;
-    let deck = Deck {
-        deck: options.deck.clone(),
-        name: options
-            .name
-            .clone()
-            .unwrap_or_else(|| workbench.shop.name.clone()),
-        from: from.clone(),
-        cards,
+    let name = options.name.as_deref().unwrap_or(&workbench.shop.name);
+    let cards: Vec<&str> = lines.iter().map(|(_, line)| *line).collect();
+    let fresh = Fresh {
+        deck: &options.deck,
+        text: &card::deck_text(&options.deck, name, &made.fingerprint, &cards),
+        lines: &lines,
+        made: &made,
     };
-    let made_from = MadeFrom {
-        jobs: &archive.jobs,
-        skipped: &built.skipped,
-    };
-    let rebuild = rebuild::compare(workbench, &deck, made_from, now)?;
+    let rebuild = rebuild::compare(workbench, &fresh, now)?;
     let waits = !options.apply && rebuild.losses.iter().any(|loss| !loss.kept);
-    let changed = !waits && write(workbench, options, (&deck, &rebuild), now)?;
+    let changed = !waits && write(workbench, options, (fresh.text, &rebuild), now)?;
     let mut faults = workbench.fault_lines(&workbench.faults);
-    faults.extend(workbench.fault_lines(&archive.faults));
+    faults.extend(workbench.fault_lines(&made.faults));
+    let skipped = boards().flat_map(|(_, kept)| &kept.skipped);
     Ok(Built {
-        jobs: archive.jobs.len(),
-        cards: deck.cards.len(),
+        jobs: made.jobs,
+        cards: cards.len(),
         changed,
-        from,
-        left_out: built
-            .skipped
-            .into_iter()
-            .filter(|s| options.boards.is_empty() || options.boards.contains(&s.board))
-            .map(|s| (s.what, s.why))
-            .collect(),
-        warn: built.warn,
+        from: made.fingerprint.clone(),
+        left_out: skipped.map(|s| (s.what.clone(), s.why.clone())).collect(),
+        warn: made.warn.clone(),
         faults,
         rebuild,
         waits,
@@ -157,7 +153,7 @@ pub fn build(
 fn write(
     workbench: &Workbench,
     options: &BuildOptions,
-    (deck, rebuild): (&Deck, &Rebuild),
+    (text, rebuild): (&str, &Rebuild),
     now: DateTime<Utc>,
 ) -> Result<bool, AppError> {
     let (disk, folder) = (workbench.disk.as_ref(), &workbench.folder);
@@ -165,14 +161,39 @@ fn write(
         let by = rebuild::signer(workbench, options.person.as_deref())?;
         rebuild::keep_corrections(workbench, &rebuild.losses, &by, now)?;
     }
-    Ok(crate::store::decks::save_deck(disk, folder, deck)?)
+    Ok(decks::save_text(disk, folder, &options.deck, text)?)
 }
 
 /// Makes the cards of these jobs, as a build of the whole archive would.
 pub(crate) fn made_of(workbench: &Workbench, jobs: &[Job], now: DateTime<Utc>) -> build::Built {
-    let hazards = BoardHazards::of(jobs, &workbench.boards);
+    with_input(workbench, jobs, now, |input| {
+        build::build_on(input, side_by_side::threads(), &|_| {})
+    })
+}
+
+/// Hands `make` these jobs with all that cards of theirs are made from.
+pub(crate) fn with_input<T>(
+    workbench: &Workbench,
+    jobs: &[Job],
+    now: DateTime<Utc>,
+    make: impl FnOnce(&BuildInput<'_>) -> T,
+) -> T {
+    let named = jobs
+        .iter()
+        .filter_map(|job| Some((job.board.as_str(), job.family.as_deref()?)));
+    let hazards = BoardHazards::of(named, &workbench.boards);
+    with_hazards(workbench, (jobs, &hazards), now, make)
+}
+
+/// Does the same where what the jobs' circuits bring to their boards is known.
+pub(crate) fn with_hazards<T>(
+    workbench: &Workbench,
+    (jobs, hazards): (&[Job], &BoardHazards),
+    now: DateTime<Utc>,
+    make: impl FnOnce(&BuildInput<'_>) -> T,
+) -> T {
     let lineage = Lineage::standing(&workbench.edits);
-    let input = BuildInput {
+    make(&BuildInput {
         jobs,
         boards: &workbench.boards,
         circuits: &workbench.circuits,
@@ -187,35 +208,40 @@ pub(crate) fn made_of(workbench: &Workbench, jobs: &[Job], now: DateTime<Utc>) -
         },
         cautions: &|about: &Hazards<'_>| hazards.cautions(about),
         lineage: &lineage,
-    };
-    build::build_on(&input, side_by_side::threads(), &|_| {})
+    })
 }
 
 /// Hazards of whole boards: those of the board file, and what its jobs' circuits bring.
 ///
 /// A hazard that only one circuit brings stands on every card of the board; otherwise the caution in
 /// front of the question would give the circuit away.
-struct BoardHazards {
+pub(crate) struct BoardHazards {
     isolated: BTreeSet<String>,
     drive: BTreeSet<String>,
 }
 
 impl BoardHazards {
-    fn of(jobs: &[Job], boards: &[Board]) -> Self {
-        let with = |family: &str| {
-            let of_jobs = jobs.iter().filter(|j| j.family.as_deref() == Some(family));
-            let of_boards = boards
-                .iter()
-                .filter(|b| b.families.iter().any(|f| f == family));
-            of_jobs
-                .map(|j| j.board.clone())
-                .chain(of_boards.map(|b| b.id.clone()))
-                .collect()
-        };
-        Self {
-            isolated: with("isolated"),
-            drive: with("drive"),
+    /// Returns what `named`, boards with a circuit that one of their jobs names, and the board files bring.
+    pub(crate) fn of<'a>(
+        named: impl Iterator<Item = (&'a str, &'a str)>,
+        boards: &'a [Board],
+    ) -> Self {
+        let described = boards.iter().flat_map(|board| {
+            let families = board.families.iter();
+            families.map(|family| (board.id.as_str(), family.as_str()))
+        });
+        let (mut isolated, mut drive) = (BTreeSet::new(), BTreeSet::new());
+        for (board, family) in named.chain(described) {
+            let list = match family {
+                "isolated" => &mut isolated,
+                "drive" => &mut drive,
+                _ => continue,
+            };
+            if !list.contains(board) {
+                list.insert(board.to_owned());
+            }
         }
+        Self { isolated, drive }
     }
 
     fn cautions(&self, about: &Hazards<'_>) -> Vec<String> {

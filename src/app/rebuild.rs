@@ -2,19 +2,24 @@
 //! written.
 
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::collections::HashSet;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
 use chrono::Utc;
 
+use crate::app::build_index::Made;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
 use crate::domain::edit::Edit;
 use crate::domain::generate::build::Skipped;
+use crate::domain::generate::tier;
 use crate::domain::history::History;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -31,8 +36,10 @@ use crate::domain::shop::Post;
 use crate::domain::tape;
 use crate::domain::tape::Tape;
 use crate::domain::text::clean;
+use crate::store::decks;
 use crate::store::edits::EditJournal;
 use crate::store::lock::Holder;
+use crate::store::record::card;
 
 /// Who stands behind a line of correction where no lead is named.
 pub const NOBODY: &str = "deck build";
@@ -50,13 +57,16 @@ pub struct Rebuild {
     pub at_risk: Vec<(Change, Vec<AtRisk>)>,
 }
 
-/// What a deck was made from.
-#[derive(Clone, Copy, Debug)]
-pub struct MadeFrom<'a> {
-    /// The jobs.
-    pub jobs: &'a [Job],
-    /// What got no card.
-    pub skipped: &'a [Skipped],
+/// A deck built anew.
+pub struct Fresh<'a> {
+    /// File name without ending.
+    pub deck: &'a str,
+    /// Text of its file.
+    pub text: &'a str,
+    /// Its cards, each with its board and as the line of its file.
+    pub lines: &'a [(&'a str, &'a str)],
+    /// What it is a part or the whole of.
+    pub made: &'a Made,
 }
 
 /// Returns the decks as they are on the disk, without the leads' edits.
@@ -68,55 +78,198 @@ fn as_built(workbench: &Workbench) -> Result<Vec<Deck>, AppError> {
     Ok(decks)
 }
 
-/// Holds `deck`, built as of `now`, against the one on the disk.
+/// Holds `fresh`, built as of `now`, against the deck on the disk.
+///
+/// Only cards whose lines differ are read, with the others of their boards, and only those boards' jobs:
+/// of two equal lines nothing changed.
 pub fn compare(
     workbench: &Workbench,
-    deck: &Deck,
-    from: MadeFrom<'_>,
+    fresh: &Fresh<'_>,
     now: DateTime<Utc>,
 ) -> Result<Rebuild, AppError> {
-    let mut decks = as_built(workbench)?;
-    let Some(at) = decks.iter().position(|d| d.deck == deck.deck) else {
+    if !workbench.decks.iter().any(|d| d.deck == fresh.deck) {
         return Ok(Rebuild {
             first: true,
             ..Rebuild::default()
         });
-    };
-    if decks[at].cards == deck.cards {
-        return Ok(Rebuild::default());
     }
-    let lineage = Lineage::standing(&workbench.edits);
-    let changes = diff::diff(&Builds {
-        before: &decks[at].cards,
-        after: &deck.cards,
-        lineage: &lineage,
-        jobs: from.jobs,
-        skipped: from.skipped,
+    let differ = differ(workbench, fresh)?;
+    let mut rebuild = Rebuild::default();
+    for boards in differ.scenes(workbench, fresh.made) {
+        differ.tell(workbench, fresh.made, &boards, now, &mut rebuild)?;
+    }
+    diff::sort(&mut rebuild.changes);
+    rebuild.at_risk.sort_by(|(a, _), (b, _)| {
+        let place = |of: &Change| rebuild.changes.iter().position(|change| change == of);
+        place(a).cmp(&place(b))
     });
-    let before: HashMap<&str, &Card> = cards_by_id(&decks[at].cards);
-    let at_risk = changes
-        .iter()
-        .filter(|change| !change.discredited.is_empty())
-        .filter_map(|change| {
-            let card = before.get(change.card.as_str())?;
-            let found = of_fixes(
-                workbench,
-                card,
-                &change.discredited,
-                from.jobs,
-                workbench.day(now),
-            );
-            (!found.is_empty()).then(|| (change.clone(), found))
-        })
-        .collect();
-    decks[at] = deck.clone();
-    let losses = losses(workbench, &workbench.with_decks(decks), &changes)?;
-    Ok(Rebuild {
-        first: false,
-        changes,
-        losses,
-        at_risk,
+    if !differ.keeps_all(workbench, fresh.deck) {
+        let mut built = as_built(workbench)?;
+        if let Some(deck) = built.iter_mut().find(|d| d.deck == fresh.deck) {
+            let lines: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
+            deck.cards = decks::cards_of(&lines);
+        }
+        rebuild.losses = losses(workbench, &workbench.with_decks(built), &rebuild.changes)?;
+    }
+    Ok(rebuild)
+}
+
+/// The cards of boards on which a line differs.
+#[derive(Default)]
+struct Differ {
+    /// Cards of the deck before whose lines are in it no more.
+    gone: Vec<Card>,
+    /// Cards of the deck built anew whose lines are new.
+    come: Vec<Card>,
+    /// The other cards of the same boards.
+    stay: Vec<Card>,
+}
+
+fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> {
+    let text = decks::text_of(workbench.disk.as_ref(), &workbench.folder, fresh.deck)?;
+    let standing = text.as_deref().and_then(decks::lines_of);
+    let written: Vec<String>;
+    let before: Vec<&str> = if let Some(lines) = standing {
+        lines
+    } else {
+        // Laid out by hand: written as it would be, it can be compared.
+        let built = as_built(workbench)?;
+        let cards = built.iter().filter(|d| d.deck == fresh.deck);
+        written = cards.flat_map(|d| &d.cards).map(card::card_line).collect();
+        written.iter().map(String::as_str).collect()
+    };
+    let after: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
+    let same = before.iter().zip(&after).take_while(|(a, b)| a == b).count();
+    let before = &before[same..];
+    let here: HashSet<&str> = after[same..].iter().copied().collect();
+    let there: HashSet<&str> = before.iter().copied().collect();
+    let lines: Vec<&str> = before.iter().copied().filter(|l| !here.contains(l)).collect();
+    let gone = decks::cards_of(&lines);
+    let is_new = |at: usize, line: &str| same <= at && !there.contains(line);
+    let mut boards: HashSet<&str> = gone.iter().map(|card| card.board.as_str()).collect();
+    let lines = || fresh.lines.iter().enumerate();
+    boards.extend(lines().filter(|(at, l)| is_new(*at, l.1)).map(|(_, l)| l.0));
+    // A lead may have sent a card to any board: then all of them are looked at.
+    let sent = !workbench.edits.moves().is_empty();
+    let (come, stay): (Vec<_>, Vec<_>) = lines()
+        .filter(|(_, (board, _))| sent || boards.contains(board))
+        .partition(|(at, (_, line))| is_new(*at, line));
+    let cards = |of: Vec<(usize, &(&str, &str))>| {
+        let lines: Vec<&str> = of.into_iter().map(|(_, (_, line))| *line).collect();
+        decks::cards_of(&lines)
+    };
+    Ok(Differ {
+        gone,
+        come: cards(come),
+        stay: cards(stay),
     })
+}
+
+impl Differ {
+    /// Returns the boards that have to be looked at together: each by itself, unless a card may have gone
+    /// from one to another.
+    fn scenes(&self, workbench: &Workbench, made: &Made) -> Vec<BTreeSet<String>> {
+        let differing = self.gone.iter().chain(&self.come);
+        let boards: BTreeSet<String> = differing.map(|card| card.board.clone()).collect();
+        let cited = |card: &Card| -> Vec<(String, String)> {
+            let jobs = card.jobs.iter();
+            jobs.map(|job| (job.clone(), card.board.clone())).collect()
+        };
+        let fixes = self.gone.iter().filter(|card| card.kind == CardKind::Fix);
+        let cited: Vec<(String, String)> = fixes.flat_map(cited).collect();
+        let numbers = cited.iter().map(|(job, _)| job.as_str()).collect();
+        let now = made.counting(&numbers);
+        let moved = cited
+            .iter()
+            .filter(|(job, board)| now.get(job.as_str()).is_some_and(|now| now != board));
+        let moved: Vec<String> = moved.map(|(job, _)| now[job.as_str()].clone()).collect();
+        if workbench.edits.moves().is_empty() && moved.is_empty() {
+            return boards.into_iter().map(|board| [board].into()).collect();
+        }
+        let stay = self.stay.iter().map(|card| card.board.clone());
+        let all = boards.into_iter().chain(stay).chain(moved);
+        vec![all.collect()]
+    }
+
+    /// Says what changed on some boards, and which units are at risk there.
+    fn tell(
+        &self,
+        workbench: &Workbench,
+        made: &Made,
+        boards: &BTreeSet<String>,
+        now: DateTime<Utc>,
+        to: &mut Rebuild,
+    ) -> Result<(), AppError> {
+        let of = |cards: &[&Vec<Card>]| -> Vec<Card> {
+            let cards = cards.iter().flat_map(|list| *list);
+            cards.filter(|c| boards.contains(&c.board)).cloned().collect()
+        };
+        let (before, after) = (of(&[&self.gone, &self.stay]), of(&[&self.come, &self.stay]));
+        let (mut jobs, mut again) = (Vec::new(), HashSet::new());
+        for board in boards {
+            for found in made.jobs_of(workbench, board)? {
+                if found.came_again {
+                    again.insert(found.job.job.clone());
+                }
+                jobs.push(found.job);
+            }
+        }
+        let cited = self.gone.iter().flat_map(|card| &card.jobs);
+        let numbers = cited.map(String::as_str).collect();
+        let elsewhere = made.counting(&numbers);
+        let elsewhere = elsewhere.into_keys().collect();
+        let of_boards = made.boards.iter().filter(|(id, _)| boards.contains(id));
+        let skipped: Vec<Skipped> = of_boards
+            .flat_map(|(_, kept)| kept.skipped.clone())
+            .collect();
+        let lineage = Lineage::standing(&workbench.edits);
+        let changes = diff::diff(&Builds {
+            before: &before,
+            after: &after,
+            lineage: &lineage,
+            jobs: &jobs,
+            elsewhere: &elsewhere,
+            skipped: &skipped,
+        });
+        let cards = cards_by_id(&before);
+        let came_again = |job: &Job| again.contains(&job.job);
+        for change in &changes {
+            let card = cards.get(change.card.as_str());
+            let Some(card) = card.filter(|_| !change.discredited.is_empty()) else {
+                continue;
+            };
+            let fixes = &change.discredited;
+            let day = workbench.day(now);
+            let found = of_fixes(workbench, card, fixes, (&jobs, &came_again), day);
+            if !found.is_empty() {
+                to.at_risk.push((change.clone(), found));
+            }
+        }
+        to.changes.extend(changes);
+        Ok(())
+    }
+
+    /// Tells whether every card of the deck before is there still and accepts the same, in use as before:
+    /// then nobody can lose what was learned. It may say no where nothing is lost.
+    fn keeps_all(&self, workbench: &Workbench, deck: &str) -> bool {
+        let come = cards_by_id(&self.come);
+        let gone = cards_by_id(&self.gone);
+        let edited: HashSet<&str> = workbench.edits.all().map(|e| e.card.as_str()).collect();
+        let others: HashSet<&str> = workbench
+            .decks
+            .iter()
+            .filter(|d| d.deck != deck)
+            .flat_map(|d| d.cards.iter().map(|card| card.id.as_str()))
+            .collect();
+        let apart = |id: &str| !edited.contains(id) && !others.contains(id);
+        let kept = |old: &&Card| {
+            let new = come.get(old.id.as_str());
+            new.is_some_and(|new| new.accepted_mark() == old.accepted_mark())
+        };
+        gone.values().all(kept)
+            && gone.keys().chain(come.keys()).all(|id| apart(id))
+            && (edited.is_empty() || come.keys().all(|id| gone.contains_key(id)))
+    }
 }
 
 fn cards_by_id(cards: &[Card]) -> HashMap<&str, &Card> {
@@ -242,14 +395,18 @@ pub fn at_risk(
 ) -> Result<Vec<AtRisk>, AppError> {
     let fixes: Vec<Fix> = card.answers.iter().map(at_risk::fix_of).collect();
     let jobs = workbench.archive()?.jobs;
-    Ok(of_fixes(workbench, card, &fixes, &jobs, workbench.day(now)))
+    let all: Vec<&Job> = jobs.iter().collect();
+    let history = tier::History::of(&all);
+    let again = |job: &Job| history.came_again(job);
+    let day = workbench.day(now);
+    Ok(of_fixes(workbench, card, &fixes, (&jobs, &again), day))
 }
 
 fn of_fixes(
     workbench: &Workbench,
     card: &Card,
     fixes: &[Fix],
-    jobs: &[Job],
+    (jobs, came_again): (&[Job], &dyn Fn(&Job) -> bool),
     as_of: NaiveDate,
 ) -> Vec<AtRisk> {
     let board = workbench.boards.iter().find(|b| b.id == card.board);
@@ -257,5 +414,5 @@ fn of_fixes(
         as_of,
         days: workbench.shop.warranty_days,
     };
-    at_risk::at_risk(card, fixes, (jobs, board), warranty)
+    at_risk::at_risk(card, fixes, (jobs, board), (warranty, came_again))
 }

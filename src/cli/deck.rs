@@ -1,6 +1,8 @@
 //! `deck`: build decks from closed jobs, list them, show cards; what a lead does to cards is in `desk.rs`.
 
 use std::io::Write;
+use std::sync::Mutex;
+use std::sync::PoisonError;
 
 use serde_json::json;
 
@@ -146,7 +148,15 @@ fn build(
         apply: args.apply,
         person: args.person.clone(),
     };
-    let built = archive::build(workbench, &options, around.clock.now())?;
+    let meter = Mutex::new(environment::late_progress());
+    let tell = |what: &str, n, all| {
+        let mut meter = meter.lock().unwrap_or_else(PoisonError::into_inner);
+        meter.bar(what, n, all);
+    };
+    let built = archive::build_telling(workbench, &options, around.clock.now(), &tell);
+    let mut meter = meter.into_inner().unwrap_or_else(PoisonError::into_inner);
+    meter.end();
+    let built = built?;
     let mut exit = environment::mend(&built.faults);
     if built.waits {
         exit = Exit::ToMend;

@@ -10,6 +10,8 @@ use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
+use std::time::Instant;
 
 use etcetera::BaseStrategy;
 use rand::TryRng;
@@ -277,6 +279,7 @@ pub fn draw_key(seed: Option<u64>) -> Result<String, Failure> {
 pub struct Meter {
     shows: bool,
     shown: bool,
+    from: Option<Instant>,
 }
 
 /// Returns a meter for work that is about to begin.
@@ -284,6 +287,15 @@ pub fn progress() -> Meter {
     Meter {
         shows: std::io::stderr().is_terminal(),
         shown: false,
+        from: None,
+    }
+}
+
+/// Returns a meter that says nothing of work that is done within half a second.
+pub fn late_progress() -> Meter {
+    Meter {
+        from: Instant::now().checked_add(Duration::from_millis(500)),
+        ..progress()
     }
 }
 
@@ -306,7 +318,8 @@ impl Meter {
     /// Shows a bar of what is done, and how much that is.
     pub fn bar(&mut self, what: &str, n: u64, all: u64) {
         const WIDE: u64 = 30;
-        if self.shows {
+        let early = self.from.is_some_and(|from| Instant::now() < from);
+        if self.shows && !early {
             self.shown = true;
             let done = (n * WIDE).checked_div(all).unwrap_or(WIDE).min(WIDE);
             let of = |times: u64, c: &str| c.repeat(usize::try_from(times).unwrap_or(0));

@@ -24,6 +24,14 @@ pub fn seed<'a>(parts: impl IntoIterator<Item = &'a str>) -> u64 {
         .fold(0, |sum, byte| (sum << 8) | u64::from(*byte))
 }
 
+/// Returns a 128-bit number made from `parts`, for telling texts apart by it alone.
+pub fn wide_mark<'a>(parts: impl IntoIterator<Item = &'a str>) -> u128 {
+    digest(parts)
+        .iter()
+        .take(16)
+        .fold(0, |sum, byte| (sum << 8) | u128::from(*byte))
+}
+
 /// Returns `text` as an id or a part of a file name: small letters and digits with hyphens between, at
 /// most 40; letters with marks lose them, and where nothing is left it is empty.
 pub fn slug(text: &str) -> String {

@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use crate::domain::card::Card;
 use crate::domain::card::Deck;
 use crate::store::disk;
 use crate::store::disk::Disk;
@@ -43,23 +44,74 @@ pub fn load_decks(
     Ok((decks, faults))
 }
 
+/// Returns the text of a deck file; none where there is no such file.
+pub(crate) fn text_of(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    deck: &str,
+) -> Result<Option<String>, StoreError> {
+    let path = folder.deck(deck)?;
+    if !disk
+        .exists(&path)
+        .map_err(StoreError::io("look for", &path))?
+    {
+        return Ok(None);
+    }
+    let bytes = disk.read(&path).map_err(StoreError::io("read", &path))?;
+    Ok(String::from_utf8(bytes).ok())
+}
+
+/// Returns the lines of the cards of a deck file; none where it is not laid out as written.
+pub(crate) fn lines_of(text: &str) -> Option<Vec<&str>> {
+    let (head, rest) = text.split_once('\n')?;
+    head.strip_suffix(",\"cards\":[")?;
+    let mut lines = Vec::new();
+    for line in rest.strip_suffix("\n]}\n")?.split(",\n") {
+        // Every card of ours begins with its id; what else lies between two breaks is no card.
+        if !line.starts_with("{\"id\":") || line.contains('\n') {
+            return None;
+        }
+        lines.push(line);
+    }
+    Some(lines)
+}
+
+/// Returns the cards that these lines are; one that cannot be used is left out.
+pub(crate) fn cards_of(lines: &[&str]) -> Vec<Card> {
+    let text = card::deck_text("cards", "cards", "", lines);
+    let (deck, _) = card_fast::read_deck(&text);
+    deck.map_or_else(Vec::new, |deck| deck.cards)
+}
+
 /// Writes a deck that differs from what is there and tells whether it did; a reader sees the old one
 /// or the new one. One of a newer format is left alone.
 pub fn save_deck(disk: &dyn Disk, folder: &ShopFolder, deck: &Deck) -> Result<bool, StoreError> {
-    let path = folder.deck(&deck.deck)?;
-    let text = card::write_deck(deck);
+    save_text(disk, folder, &deck.deck, &card::write_deck(deck))
+}
+
+/// Writes the text of a deck in the same way.
+pub(crate) fn save_text(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    deck: &str,
+    text: &str,
+) -> Result<bool, StoreError> {
+    let path = folder.deck(deck)?;
     if disk
         .exists(&path)
         .map_err(StoreError::io("look for", &path))?
     {
         let bytes = disk.read(&path).map_err(StoreError::io("read", &path))?;
-        if let Ok(Head { v }) = serde_json::from_slice(&bytes)
+        if bytes == text.as_bytes() {
+            return Ok(false);
+        }
+        // What begins as we write it is of our format; anything else is read to see.
+        let ours = format!("{{\"v\":{},\"deck\":", card::VERSION);
+        if !bytes.starts_with(ours.as_bytes())
+            && let Ok(Head { v }) = serde_json::from_slice(&bytes)
             && v > card::VERSION
         {
             return Err(StoreError::Newer { path, v });
-        }
-        if bytes == text.as_bytes() {
-            return Ok(false);
         }
     }
     disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))?;

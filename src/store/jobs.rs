@@ -76,6 +76,16 @@ pub fn load_lean(
     Ok(archive(read))
 }
 
+/// Returns the mark of an archive from the marks of its lines, in any order.
+///
+/// A sum, so that it can be told from the marks that an index keeps, and changed by one line.
+pub(crate) fn fingerprint(lines: impl Iterator<Item = u128>) -> String {
+    let (sum, n) = lines.fold((0_u128, 0_usize), |(sum, n), mark| {
+        (sum.wrapping_add(mark), n + 1)
+    });
+    ids::long_mark([&*format!("{sum:032x}"), &*n.to_string()])
+}
+
 /// Stands for a line where only sameness matters.
 fn mark(text: &str) -> String {
     format!("{}{}", ids::long_mark([text]), text.len())
@@ -205,9 +215,8 @@ fn archive(read: Read) -> Archive {
     let settled = settle::settle(placed);
     faults.extend(settled.faults);
     faults.sort_by(|a, b| (&a.path, a.line).cmp(&(&b.path, b.line)));
-    let mut texts: Vec<&str> = settled.live.iter().map(|p| p.text.as_str()).collect();
-    texts.sort_unstable();
-    let fingerprint = ids::long_mark(texts);
+    let marks = settled.live.iter().map(|p| ids::wide_mark([&*p.text]));
+    let fingerprint = fingerprint(marks);
     let (jobs, lines) = in_order(settled.live);
     let (disputed, disputed_places) = in_order(settled.disputed);
     let (replaced, replaced_places) = in_order(settled.replaced);

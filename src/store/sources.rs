@@ -20,7 +20,7 @@ const END: usize = 4096;
 const TICK: u64 = 2_000_000_000;
 
 /// Mark of the program's own sources: an index is worth what the rules are worth that made it.
-const RULES: &str = env!("BENCHLORE_SOURCES");
+pub(crate) const RULES: &str = env!("BENCHLORE_SOURCES");
 
 /// A file that an index was made from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -59,7 +59,8 @@ fn look(disk: &dyn Disk, paths: Vec<PathBuf>) -> Result<Vec<Source>, StoreError>
     paths.into_iter().map(look).collect()
 }
 
-fn source(disk: &dyn Disk, path: &Path) -> io::Result<Source> {
+/// Returns one file as it is now.
+pub(crate) fn source(disk: &dyn Disk, path: &Path) -> io::Result<Source> {
     let about = disk.about(path)?;
     let head = disk.read_part(path, 0, END)?;
     let tail = disk.read_part(path, about.len.saturating_sub(END as u64), END)?;
@@ -89,11 +90,37 @@ pub(crate) fn write(sources: &[Source], to: &mut To) {
     to.text(RULES);
     to.count(sources.len());
     for source in sources {
-        to.text(&source.path.to_string_lossy());
-        to.number(source.len);
-        to.number(source.changed);
-        to.short(source.head);
-        to.short(source.tail);
+        source.write(to);
+    }
+}
+
+impl Source {
+    /// Where it lies.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Its length in bytes.
+    pub(crate) fn len(&self) -> u64 {
+        self.len
+    }
+
+    pub(crate) fn write(&self, to: &mut To) {
+        to.text(&self.path.to_string_lossy());
+        to.number(self.len);
+        to.number(self.changed);
+        to.short(self.head);
+        to.short(self.tail);
+    }
+
+    pub(crate) fn read(from: &mut From<'_>) -> Option<Self> {
+        Some(Self {
+            path: PathBuf::from(from.text()?),
+            len: from.number()?,
+            changed: from.number()?,
+            head: from.short()?,
+            tail: from.short()?,
+        })
     }
 }
 

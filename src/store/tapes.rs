@@ -265,7 +265,7 @@ impl Tapes {
 const LONG: u64 = 4 << 20;
 
 /// Cuts the bytes `from` to `to` of a file into a few ranges, wherever lines may end.
-fn ranges(from: u64, to: u64) -> Vec<Range<u64>> {
+pub(crate) fn ranges(from: u64, to: u64) -> Vec<Range<u64>> {
     let size = ((to - from) / 4).max(LONG / 4);
     let mut found = Vec::new();
     let mut start = from;
@@ -282,7 +282,7 @@ fn ranges(from: u64, to: u64) -> Vec<Range<u64>> {
 }
 
 /// Returns the check sum of the bytes in `range`.
-fn sum_of(disk: &dyn Disk, path: &Path, range: Range<u64>) -> io::Result<Hasher> {
+pub(crate) fn sum_of(disk: &dyn Disk, path: &Path, range: Range<u64>) -> io::Result<Hasher> {
     let mut sum = Hasher::new();
     let mut left = usize::try_from(range.end - range.start).unwrap_or(usize::MAX);
     disk.read_steps(path, range.start, &mut |bytes| {

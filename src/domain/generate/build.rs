@@ -19,7 +19,7 @@ use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
 use crate::domain::generate::across;
-use crate::domain::generate::across::patterns::Sheet;
+use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::checks;
 use crate::domain::generate::contrast;
 use crate::domain::generate::evidence;
@@ -155,17 +155,23 @@ pub fn build_on(input: &BuildInput<'_>, threads: usize, done: &(dyn Fn(usize) + 
     });
     made.sort_by_key(|(id, _)| *id);
     let mut built = Built::default();
-    let mut sheets: Vec<Sheet<'_>> = Vec::new();
+    let mut sheets: Vec<Sheet> = Vec::new();
     for (_, (of_board, sheet)) in made {
         built.cards.extend(of_board.cards);
         built.skipped.extend(of_board.skipped);
         sheets.push(sheet);
     }
-    let mut over_boards = across::card::cards(input, &sheets);
-    checks::mark(None, &jobs, survivors.as_deref(), &mut over_boards);
-    built.cards.extend(over_boards);
+    built.cards.extend(over_boards(input, survivors.as_deref(), &sheets.iter().collect::<Vec<_>>()));
     built.warn.extend(survivors);
     built
+}
+
+/// Makes the cards of what holds on several boards; of `input` no jobs are looked at.
+pub fn over_boards(input: &BuildInput<'_>, survivors: Option<&str>, sheets: &[&Sheet]) -> Vec<Card> {
+    let mut cards = across::card::cards(input, sheets);
+    // They answer with no fix: no job says that one was wrong.
+    checks::mark(None, &[], survivors, &mut cards);
+    cards
 }
 
 /// Makes the cards of one board from all its jobs, in any order, and the sheet that patterns over several
@@ -177,7 +183,7 @@ pub fn board<'a>(
     outside: &Outside<'_>,
     id: &'a str,
     mut jobs: Vec<&'a Job>,
-) -> (Built, Sheet<'a>) {
+) -> (Built, Sheet) {
     jobs.sort_by(|a, b| {
         let (left, right) = ((a.closed_on, &a.id, &a.job), (b.closed_on, &b.id, &b.job));
         left.cmp(&right)

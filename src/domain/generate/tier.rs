@@ -111,9 +111,12 @@ impl<'a> History<'a> {
         let Some(unit) = &job.unit else { return false };
         self.by_unit.get(unit.as_str()).is_some_and(|jobs| {
             jobs.iter().any(|other| {
-                let follows = other.follows.as_deref();
-                other.job != job.job
-                    && (other.closed_on > job.closed_on || follows == Some(&job.job))
+                let later = (
+                    other.job.as_str(),
+                    other.closed_on,
+                    other.follows.as_deref(),
+                );
+                is_later((&job.job, job.closed_on), later)
             })
         })
     }
@@ -132,6 +135,13 @@ impl<'a> History<'a> {
             warranty_days,
         )
     }
+}
+
+/// Tells whether a job of the same unit came after one of this number and day: `other` is its number, its
+/// day and what it follows. The rule of [`History::came_again`], for whoever keeps these few values alone.
+pub fn is_later(job: (&str, NaiveDate), other: (&str, NaiveDate, Option<&str>)) -> bool {
+    let (number, closed_on, follows) = other;
+    number != job.0 && (closed_on > job.1 || follows == Some(job.0))
 }
 
 /// Tells whether a repair is known to have held, as of a day: `stayed_away` says that its unit is known

@@ -13,7 +13,6 @@ use crate::domain::card::Card;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::table::Readings;
 use crate::domain::generate::tier;
-use crate::domain::generate::tier::History;
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -47,11 +46,13 @@ pub fn fix_of(answer: &Answer) -> Fix {
 
 /// Returns the jobs like `card` that were closed with one of `fixes` and are still under warranty,
 /// oldest first: their unit is known, has not come again, and nothing says that they came back.
+///
+/// `came_again` tells whether the unit of a job was in the shop again later, on whatever board.
 pub fn at_risk(
     card: &Card,
     fixes: &[Fix],
     (jobs, board): (&[Job], Option<&Board>),
-    warranty: Warranty,
+    (warranty, came_again): (Warranty, &dyn Fn(&Job) -> bool),
 ) -> Vec<AtRisk> {
     let days_left =
         |job: &Job| i64::from(warranty.days) - (warranty.as_of - job.closed_on).num_days();
@@ -64,15 +65,13 @@ pub fn at_risk(
     if candidates.is_empty() {
         return Vec::new();
     }
-    let all: Vec<&Job> = jobs.iter().collect();
-    let history = History::of(&all);
     let cited: BTreeSet<&str> = card.jobs.iter().map(String::as_str).collect();
     let alike = alike(card, fixes, &candidates, board);
     let mut found: Vec<AtRisk> = candidates
         .iter()
         .zip(alike)
         .filter(|(job, alike)| *alike || cited.contains(job.job.as_str()))
-        .filter(|(job, _)| !history.came_again(job))
+        .filter(|(job, _)| !came_again(job))
         .map(|(job, _)| AtRisk {
             job: job.job.clone(),
             closed_on: job.closed_on,

@@ -104,8 +104,10 @@ pub struct Builds<'a> {
     pub after: &'a [Card],
     /// Which cards leads merged and split.
     pub lineage: &'a Lineage,
-    /// The jobs the new deck was made from.
+    /// The jobs the new deck was made from; those of other boards than the cards' may be left out.
     pub jobs: &'a [Job],
+    /// Numbers of those left out that a card before cites.
+    pub elsewhere: &'a BTreeSet<&'a str>,
     /// What got no card.
     pub skipped: &'a [Skipped],
 }
@@ -146,11 +148,16 @@ pub fn diff(builds: &Builds<'_>) -> Vec<Change> {
             changes.push(change(What::New, new, speaks_for(new)));
         }
     }
+    sort(&mut changes);
+    changes
+}
+
+/// Puts changes in the order in which a person reads them.
+pub fn sort(changes: &mut [Change]) {
     changes.sort_by(|a, b| {
         let (left, right) = ((a.what, &a.name, &a.card), (b.what, &b.name, &b.card));
         left.cmp(&right)
     });
-    changes
 }
 
 fn change(what: What, card: &Card, why: String) -> Change {
@@ -187,14 +194,14 @@ fn few(texts: &[&str]) -> String {
     clean(&format!("{}{rest}", shown.join(", ")))
 }
 
-/// Both decks by id, and the jobs by number.
+/// Both decks by id, and the jobs' numbers.
 struct Scene<'a> {
     builds: &'a Builds<'a>,
     before: BTreeMap<&'a str, &'a Card>,
     after: BTreeMap<&'a str, &'a Card>,
     /// Fix cards of the new deck by the jobs they cite.
     citing: BTreeMap<&'a str, Vec<&'a Card>>,
-    jobs: BTreeMap<&'a str, &'a Job>,
+    jobs: BTreeSet<&'a str>,
 }
 
 impl<'a> Scene<'a> {
@@ -213,7 +220,7 @@ impl<'a> Scene<'a> {
             before: by_id(builds.before),
             after: by_id(builds.after),
             citing,
-            jobs: builds.jobs.iter().map(|j| (j.job.as_str(), j)).collect(),
+            jobs: builds.jobs.iter().map(|j| j.job.as_str()).collect(),
         }
     }
 
@@ -453,7 +460,7 @@ impl<'a> Scene<'a> {
             .jobs
             .iter()
             .map(String::as_str)
-            .filter(|job| !self.jobs.contains_key(job))
+            .filter(|job| !self.jobs.contains(job) && !self.builds.elsewhere.contains(job))
             .collect();
         match reason {
             Some(reason) => reason,

@@ -3,6 +3,7 @@
 use super::*;
 use crate::domain::generate::build::Built;
 use crate::domain::generate::sample;
+use crate::domain::generate::tier::History;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;
@@ -25,6 +26,7 @@ fn between(before: &[Job], after: &[Job]) -> Vec<Change> {
         after: &new.cards,
         lineage: &Lineage::default(),
         jobs: after,
+        elsewhere: &BTreeSet::new(),
         skipped: &new.skipped,
     })
 }
@@ -207,7 +209,10 @@ fn units_still_under_warranty_are_listed_by_job_and_day() {
     all.extend([again, otherwise, new]);
     let fixes = own_fix(&card);
     let warranty = Warranty { as_of, days: 90 };
-    let found = at_risk::at_risk(&card, &fixes, (&all, None), warranty);
+    let every: Vec<&Job> = all.iter().collect();
+    let history = History::of(&every);
+    let again = |job: &Job| history.came_again(job);
+    let found = at_risk::at_risk(&card, &fixes, (&all, None), (warranty, &again));
     let listed: Vec<(&str, i64)> = found
         .iter()
         .map(|r: &AtRisk| (r.job.as_str(), r.days_left))

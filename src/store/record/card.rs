@@ -31,14 +31,21 @@ pub const VERSION: u64 = 1;
 
 /// Returns the text of a deck file.
 pub fn write_deck(deck: &Deck) -> String {
-    let head = json!({"v": VERSION, "deck": deck.deck, "name": deck.name, "from": deck.from});
+    let cards: Vec<String> = deck.cards.iter().map(card_line).collect();
+    let cards: Vec<&str> = cards.iter().map(String::as_str).collect();
+    deck_text(&deck.deck, &deck.name, &deck.from, &cards)
+}
+
+/// Returns a card as the one line of its deck file.
+pub fn card_line(card: &Card) -> String {
+    Value::Object(write_card(card)).to_string()
+}
+
+/// Returns the text of a deck file whose cards are these lines.
+pub fn deck_text(deck: &str, name: &str, from: &str, cards: &[&str]) -> String {
+    let head = json!({"v": VERSION, "deck": deck, "name": name, "from": from});
     let head = head.to_string();
     let head = head.strip_suffix('}').unwrap_or(&head);
-    let cards: Vec<String> = deck
-        .cards
-        .iter()
-        .map(|card| Value::Object(write_card(card)).to_string())
-        .collect();
     if cards.is_empty() {
         format!("{head},\"cards\":[]}}\n")
     } else {

@@ -19,16 +19,14 @@ use crate::domain::generate::across::general::Mark;
 use crate::domain::generate::across::patterns;
 use crate::domain::generate::across::patterns::Found;
 use crate::domain::generate::across::patterns::OnBoard;
-use crate::domain::generate::across::patterns::Sheet;
+use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
 use crate::domain::generate::leak;
 use crate::domain::generate::remark;
-use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::job::Finding;
-use crate::domain::job::Job;
 use crate::domain::units::count;
 use crate::domain::wording;
 
@@ -40,7 +38,7 @@ pub const NEARLY_ALL: f64 = 0.75;
 pub const AGAINST: usize = 2;
 
 /// Makes the cards of the patterns that hold on several boards.
-pub fn cards(input: &BuildInput<'_>, sheets: &[Sheet<'_>]) -> Vec<Card> {
+pub fn cards(input: &BuildInput<'_>, sheets: &[&Sheet]) -> Vec<Card> {
     let found = patterns::find(sheets);
     let mut cards: Vec<Card> = found
         .iter()
@@ -73,8 +71,8 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
     let mut complaint: Vec<String> = spoken.map(|(_, (m, _))| m.place.to_owned()).collect();
     complaint.sort();
 
-    let jobs: Vec<&Job> = found.ended.iter().map(|row| row.job).collect();
-    let proved = found.ended.iter().filter(|row| row.proved).count();
+    let jobs = &found.ended;
+    let proved = jobs.iter().filter(|job| job.row.proved).count();
     let share = Share::counted(found.ended.len(), found.n(), proved);
     let runner_up = found.others.first().map_or(0, |(_, n)| *n);
     let support = match Support::of_jobs(share.n) {
@@ -105,9 +103,9 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
         answers: Vec::new(),
         support,
         others: Vec::new(),
-        bounced: jobs.iter().filter(|job| tier::bounced(job)).count(),
-        jobs: jobs.iter().map(|job| job.job.clone()).collect(),
-        last: jobs.first().map(|job| job.closed_on),
+        bounced: jobs.iter().filter(|job| job.row.bounced).count(),
+        jobs: jobs.iter().map(|job| job.job().to_owned()).collect(),
+        last: jobs.first().map(|job| job.row.closed_on),
         why: why(input, found, decided.as_ref()),
         cautions: cautions(input, found, &complaint),
         warn: warnings(input, found, &share),
@@ -157,12 +155,12 @@ impl Decided {
 fn decided(found: &Found<'_>) -> Option<Decided> {
     let mut seen: BTreeMap<(Mark<'_>, &str), usize> = BTreeMap::new();
     let mut read: BTreeMap<Mark<'_>, usize> = BTreeMap::new();
-    for row in &found.ended {
-        for (mark, value) in &row.sights {
+    for job in &found.ended {
+        for (mark, value) in job.sights() {
             if mark.kind.is_some() && mark.placed && mark.tells.contains(&found.family) {
-                *read.entry(*mark).or_default() += 1;
-                if general::is_wrong(mark, value) {
-                    *seen.entry((*mark, value)).or_default() += 1;
+                *read.entry(mark).or_default() += 1;
+                if general::is_wrong(&mark, value) {
+                    *seen.entry((mark, value)).or_default() += 1;
                 }
             }
         }
@@ -232,7 +230,9 @@ fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> 
 
 /// Returns the hazards of the circuit on any of the boards, gravest first.
 fn cautions(input: &BuildInput<'_>, found: &Found<'_>, complaint: &[String]) -> Vec<String> {
-    let environment = build::sorted(found.ended.iter().flat_map(|row| &row.job.environment));
+    let words = found.ended.iter().flat_map(|job| job.environment());
+    let words: BTreeSet<&str> = words.collect();
+    let environment: Vec<String> = words.into_iter().map(str::to_owned).collect();
     let mut all: BTreeSet<String> = BTreeSet::new();
     for board in &found.boards {
         all.extend((input.cautions)(&Hazards {

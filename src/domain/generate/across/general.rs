@@ -146,6 +146,20 @@ const NAMING: [(&str, &[&str]); 3] = [
     ("no-charge", &["battery"]),
 ];
 
+/// Returns the circuits that a place would give away, as every mark of that place says.
+pub fn tells(kind: Option<FindingKind>, place: &str, placed: bool) -> &'static [&'static str] {
+    let found = match kind {
+        None => NAMING.iter().find(|(word, _)| *word == place).map(|n| n.1),
+        Some(_) if !placed => None,
+        Some(FindingKind::Signal) => SORTS.iter().find(|s| s.1 == place).map(|s| s.2),
+        Some(FindingKind::Visual | FindingKind::Heat) => {
+            PARTS.iter().find(|p| p.1 == place).map(|p| p.2)
+        }
+        Some(_) => RAILS.iter().find(|r| r.1 == place).map(|r| r.2),
+    };
+    found.unwrap_or_default()
+}
+
 /// The verdicts of each kind, the worst first; the last ones say that nothing is wrong.
 fn verdicts(kind: FindingKind) -> (&'static [&'static str], usize) {
     match kind {
@@ -338,13 +352,12 @@ pub fn sights<'a>(job: &'a Job, board: Option<&'a Board>, places: &Places<'a>) -
         }
     }
     for word in &job.complaint {
-        let tells = NAMING.iter().find(|(naming, _)| naming == word);
         let mark = Mark {
             kind: None,
             place: word,
             state: "",
             placed: false,
-            tells: tells.map_or(&[], |(_, tells)| *tells),
+            tells: tells(None, word, false),
         };
         found.insert(mark, SAID);
     }

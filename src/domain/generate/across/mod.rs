@@ -5,7 +5,7 @@
 //! leans a board's share on its kind and on all boards, [`first`] says what a right first measurement
 //! names, and [`card`] writes the card.
 //!
-//! Each board gives one [`patterns::Sheet`] of rows; nothing else of a board is needed here. Left out:
+//! Each board gives one [`sheet::Sheet`] of rows; nothing else of a board is needed here. Left out:
 //! designators, net names and values, which mean something on one board alone.
 
 pub mod card;
@@ -13,5 +13,6 @@ pub mod chain;
 pub mod first;
 pub mod general;
 pub mod patterns;
+pub mod sheet;
 #[cfg(test)]
 mod tests;

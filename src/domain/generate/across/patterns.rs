@@ -23,18 +23,15 @@ use crate::domain::generate::across::chain::Counted;
 use crate::domain::generate::across::chain::Counts;
 use crate::domain::generate::across::general;
 use crate::domain::generate::across::general::Mark;
-use crate::domain::generate::across::general::Places;
-use crate::domain::generate::across::general::Sights;
+use crate::domain::generate::across::sheet::Seen;
+use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::band::Variant;
-use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::pattern;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Table;
 use crate::domain::interval;
 use crate::domain::job::FindingKind;
-use crate::domain::job::Job;
-use crate::domain::job::UNLOCATED;
 use crate::domain::job::When;
 use crate::domain::units::count;
 
@@ -56,67 +53,6 @@ pub const LATEST: usize = 3_000;
 pub const SURE: f64 = 0.5;
 /// A further pattern of a circuit brings at least this part of jobs that none before it has.
 pub const FRESH: f64 = 1.0 / 3.0;
-
-/// One job, as far as patterns over several boards need it.
-#[derive(Clone, Debug)]
-pub struct Row<'a> {
-    /// The job.
-    pub job: &'a Job,
-    /// Its circuit.
-    pub family: &'a str,
-    /// How the part failed.
-    pub variant: Variant,
-    /// It may be counted in a share (tiers A and B).
-    pub evidence: bool,
-    /// An answer may stand on it.
-    pub speaks: bool,
-    /// It was proved.
-    pub proved: bool,
-    /// What it showed.
-    pub sights: Sights<'a>,
-}
-
-impl<'a> Row<'a> {
-    fn value(&self, mark: &Mark<'_>) -> Option<&'a str> {
-        let at = self.sights.binary_search_by(|(known, _)| known.cmp(mark));
-        at.ok().map(|at| self.sights[at].1)
-    }
-}
-
-/// The jobs of one board in general words.
-#[derive(Clone, Debug)]
-pub struct Sheet<'a> {
-    /// Board id.
-    pub board: &'a str,
-    /// Kind of equipment; empty where the shop does not describe the board.
-    pub kind: &'a str,
-    /// Its jobs with a fix and a circuit.
-    pub rows: Vec<Row<'a>>,
-}
-
-impl<'a> Sheet<'a> {
-    /// Reads one board.
-    pub fn of(shelf: &Shelf<'a>) -> Self {
-        let places = Places::of(shelf.board);
-        let row = |case: &crate::domain::generate::evidence::Case<'a>| {
-            let family = case.job.family.as_deref()?;
-            (case.tier.counts() && family != UNLOCATED).then(|| Row {
-                job: case.job,
-                family,
-                variant: case.variant,
-                evidence: case.tier.is_evidence(),
-                speaks: case.speaks(),
-                proved: case.proved,
-                sights: general::sights(case.job, shelf.board, &places),
-            })
-        };
-        Self {
-            board: shelf.id,
-            kind: shelf.board.map_or("", |b| b.kind.trim()),
-            rows: shelf.cases.iter().filter_map(row).collect(),
-        }
-    }
-}
 
 /// How a pattern stands on one board.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -154,7 +90,7 @@ pub struct Found<'a> {
     /// Rate of the circuit among all jobs.
     pub base: f64,
     /// Jobs that ended in the circuit, latest first.
-    pub ended: Vec<&'a Row<'a>>,
+    pub ended: Vec<Seen<'a>>,
     /// Jobs of the circuit whose recorded repair was unsafe: they count in no share's `k`.
     pub barred: usize,
     /// Other circuits of jobs with the pattern, most frequent first.
@@ -225,72 +161,119 @@ impl Way {
     }
 }
 
-/// All boards' jobs, oldest first.
-struct Bench<'a> {
-    sheets: &'a [Sheet<'a>],
-    rows: Vec<(usize, &'a Row<'a>)>,
-    latest: usize,
-    evidence: usize,
-    /// What was seen in any job, numbered.
-    facts: HashMap<(Mark<'a>, &'a str), u32>,
-    /// The numbers of what each job showed, in their order: counting compares these alone.
-    seen: Vec<Vec<u32>>,
-}
+/// Of each job in turn, yes or no.
+#[derive(Clone, Debug, Default)]
+struct Bits(Vec<u64>);
 
-impl<'a> Bench<'a> {
-    fn of(sheets: &'a [Sheet<'a>]) -> Self {
-        let mut rows: Vec<(usize, &Row<'_>)> = Vec::new();
-        for (board, sheet) in sheets.iter().enumerate() {
-            rows.extend(sheet.rows.iter().map(|row| (board, row)));
-        }
-        rows.sort_by(|(_, a), (_, b)| {
-            let (a, b) = (a.job, b.job);
-            (a.closed_on, &a.board, &a.id, &a.job).cmp(&(b.closed_on, &b.board, &b.id, &b.job))
-        });
-        let mut facts: HashMap<(Mark<'_>, &str), u32> = HashMap::new();
-        let mut seen: Vec<Vec<u32>> = Vec::with_capacity(rows.len());
-        let mut next = 0;
-        for (_, row) in &rows {
-            let mut of_job: Vec<u32> = Vec::with_capacity(row.sights.len());
-            for fact in &row.sights {
-                of_job.push(*facts.entry(*fact).or_insert_with(|| {
-                    next += 1;
-                    next
-                }));
-            }
-            of_job.sort_unstable();
-            seen.push(of_job);
-        }
-        Self {
-            sheets,
-            latest: rows.len().saturating_sub(LATEST),
-            evidence: rows.iter().filter(|(_, r)| r.evidence).count(),
-            rows,
-            facts,
-            seen,
+impl Bits {
+    fn none(len: usize) -> Self {
+        Self(vec![0; len.div_ceil(64)])
+    }
+
+    fn set(&mut self, at: usize) {
+        self.0[at / 64] |= 1 << (at % 64);
+    }
+
+    fn and(&mut self, other: &Self) {
+        for (own, other) in self.0.iter_mut().zip(&other.0) {
+            *own &= other;
         }
     }
 
-    fn latest(&self) -> &[(usize, &'a Row<'a>)] {
+    /// Returns the places of the jobs with yes, in order.
+    fn places(&self) -> impl Iterator<Item = usize> {
+        self.0.iter().enumerate().flat_map(|(word, bits)| {
+            let mut left = *bits;
+            std::iter::from_fn(move || {
+                let at = (left != 0).then(|| left.trailing_zeros() as usize)?;
+                left &= left - 1;
+                Some(64 * word + at)
+            })
+        })
+    }
+}
+
+/// All boards' jobs, oldest first.
+struct Bench<'a> {
+    sheets: &'a [&'a Sheet],
+    rows: Vec<(usize, Seen<'a>)>,
+    latest: usize,
+    evidence: Bits,
+    /// Which jobs showed what.
+    facts: HashMap<(Mark<'a>, &'a str), Bits>,
+}
+
+impl<'a> Bench<'a> {
+    fn of(sheets: &'a [&'a Sheet]) -> Self {
+        let mut rows: Vec<(usize, Seen<'_>)> = Vec::new();
+        for (board, sheet) in sheets.iter().enumerate() {
+            rows.extend(sheet.jobs().map(|job| (board, job)));
+        }
+        rows.sort_by(|(_, a), (_, b)| {
+            let day = a.row.closed_on.cmp(&b.row.closed_on);
+            let words = |one: &Seen<'a>| (one.board(), one.id(), one.job());
+            day.then_with(|| words(a).cmp(&words(b)))
+        });
+        // A board's facts are numbered by themselves; here each is numbered once.
+        let mut known: HashMap<(Mark<'_>, &str), usize> = HashMap::new();
+        let mut number = |fact| {
+            let next = known.len();
+            *known.entry(fact).or_insert(next)
+        };
+        let numbers: Vec<Vec<usize>> = sheets
+            .iter()
+            .map(|sheet| {
+                let facts = sheet.facts.iter();
+                let facts = facts.map(|fact| number((fact.mark(), fact.value.as_str())));
+                facts.collect()
+            })
+            .collect();
+        let mut showed = vec![Bits::none(rows.len()); known.len()];
+        let mut evidence = Bits::none(rows.len());
+        for (at, (board, job)) in rows.iter().enumerate() {
+            for fact in job.numbers() {
+                if let Some(number) = numbers[*board].get(*fact as usize) {
+                    showed[*number].set(at);
+                }
+            }
+            if job.row.evidence {
+                evidence.set(at);
+            }
+        }
+        let facts = known.into_iter().map(|(fact, number)| {
+            let bits = std::mem::take(&mut showed[number]);
+            (fact, bits)
+        });
+        Self {
+            sheets,
+            latest: rows.len().saturating_sub(LATEST),
+            evidence,
+            facts: facts.collect(),
+            rows,
+        }
+    }
+
+    fn latest(&self) -> &[(usize, Seen<'a>)] {
         &self.rows[self.latest..]
     }
 
     /// Returns the circuits that enough boards know, with the part of all jobs that each has.
     fn families(&self) -> Vec<(&'a str, f64)> {
         let mut per: BTreeMap<&str, BTreeMap<usize, usize>> = BTreeMap::new();
-        for (board, row) in self.rows.iter().filter(|(_, r)| r.speaks) {
-            *per.entry(row.family)
+        for (board, job) in self.rows.iter().filter(|(_, job)| job.row.speaks) {
+            *per.entry(job.family())
                 .or_default()
                 .entry(*board)
                 .or_default() += 1;
         }
         let all = per.len();
+        let evidence = self.evidence.places().count();
         per.into_iter()
             .filter(|(_, boards)| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
             .map(|(family, boards)| {
                 let own: usize = boards.values().sum();
                 // As the prior of a cause: one more for each.
-                (family, (count(own) + 1.0) / count(self.evidence + all))
+                (family, (count(own) + 1.0) / count(evidence + all))
             })
             .collect()
     }
@@ -298,8 +281,8 @@ impl<'a> Bench<'a> {
     fn table(&self, way: Way) -> (Vec<Mark<'a>>, Table) {
         let rows = self.latest();
         let mut marks: BTreeSet<Mark<'a>> = BTreeSet::new();
-        for (_, row) in rows {
-            marks.extend(row.sights.iter().map(|(m, _)| *m).filter(|m| way.says(m)));
+        for (_, job) in rows {
+            marks.extend(job.sights().map(|(m, _)| m).filter(|m| way.says(m)));
         }
         let marks: Vec<Mark<'a>> = marks.into_iter().collect();
         let places: BTreeMap<&Mark<'a>, usize> =
@@ -308,9 +291,9 @@ impl<'a> Bench<'a> {
         let unsaid = |mark: &Mark<'_>| mark.kind.is_none().then_some("");
         let mut columns: Vec<Vec<Option<&str>>> =
             marks.iter().map(|m| vec![unsaid(m); rows.len()]).collect();
-        for (at, (_, row)) in rows.iter().enumerate() {
-            for (mark, value) in &row.sights {
-                if let Some(column) = places.get(mark) {
+        for (at, (_, job)) in rows.iter().enumerate() {
+            for (mark, value) in job.sights() {
+                if let Some(column) = places.get(&mark) {
                     columns[*column][at] = Some(value);
                 }
             }
@@ -322,10 +305,10 @@ impl<'a> Bench<'a> {
     /// Returns the marks that enough boards of a circuit recorded, without those that name it.
     fn candidates(&self, family: &str) -> BTreeSet<Mark<'a>> {
         let mut per: BTreeMap<Mark<'a>, BTreeMap<usize, usize>> = BTreeMap::new();
-        let own = |row: &Row<'_>| row.speaks && row.family == family;
-        for (board, row) in self.latest().iter().filter(|(_, r)| own(r)) {
-            for (mark, _) in &row.sights {
-                *per.entry(*mark).or_default().entry(*board).or_default() += 1;
+        let own = |job: &Seen<'_>| job.row.speaks && job.family() == family;
+        for (board, job) in self.latest().iter().filter(|(_, job)| own(job)) {
+            for (mark, _) in job.sights() {
+                *per.entry(mark).or_default().entry(*board).or_default() += 1;
             }
         }
         per.into_iter()
@@ -338,23 +321,23 @@ impl<'a> Bench<'a> {
     /// Counts a pattern on every board.
     fn count(&self, family: &'a str, base: f64, marks: Vec<(Mark<'a>, &'a str)>) -> Found<'a> {
         let mut tallies = vec![(0, 0); self.sheets.len()];
-        let mut ended: Vec<&Row<'_>> = Vec::new();
+        let mut ended: Vec<Seen<'_>> = Vec::new();
         let mut others: BTreeMap<&str, usize> = BTreeMap::new();
         let mut barred = 0;
-        let wanted: Option<Vec<u32>> = marks.iter().map(|f| self.facts.get(f).copied()).collect();
-        let has = |seen: &[u32]| {
-            let known = |fact: &u32| seen.binary_search(fact).is_ok();
-            wanted.as_ref().is_some_and(|w| w.iter().all(known))
-        };
-        let rows = self.rows.iter().zip(&self.seen);
-        let like = rows.filter(|((_, row), seen)| row.evidence && has(seen));
-        for ((board, row), _) in like {
-            tallies[*board].1 += 1;
-            if row.family != family {
-                *others.entry(row.family).or_default() += 1;
-            } else if row.speaks {
-                tallies[*board].0 += 1;
-                ended.push(row);
+        let mut like = self.evidence.clone();
+        for fact in &marks {
+            match self.facts.get(fact) {
+                Some(showed) => like.and(showed),
+                None => like = Bits::default(),
+            }
+        }
+        for (board, job) in like.places().map(|at| self.rows[at]) {
+            tallies[board].1 += 1;
+            if job.family() != family {
+                *others.entry(job.family()).or_default() += 1;
+            } else if job.row.speaks {
+                tallies[board].0 += 1;
+                ended.push(job);
             } else {
                 barred += 1;
             }
@@ -368,8 +351,8 @@ impl<'a> Bench<'a> {
             .zip(tallies)
             .filter(|(_, (_, n))| 0 < *n)
             .map(|(sheet, (k, n))| OnBoard {
-                board: sheet.board,
-                kind: sheet.kind,
+                board: &sheet.board,
+                kind: &sheet.kind,
                 k,
                 n,
                 share: 0.0,
@@ -404,7 +387,7 @@ fn name(mark: &Mark<'_>) -> Name {
 }
 
 /// Finds the patterns that hold on several boards, by circuit.
-pub fn find<'a>(sheets: &'a [Sheet<'a>]) -> Vec<Found<'a>> {
+pub fn find<'a>(sheets: &'a [&'a Sheet]) -> Vec<Found<'a>> {
     let bench = Bench::of(sheets);
     let mut found: Vec<Found<'a>> = Vec::new();
     let mut seen: BTreeSet<(&str, String)> = BTreeSet::new();
@@ -473,11 +456,11 @@ fn patterns<'a>(
     candidates: &[usize],
 ) -> Vec<Vec<(Mark<'a>, &'a str)>> {
     let rows = bench.latest();
-    let own = |row: &Row<'_>| row.family == family;
-    let asked = |row: &Row<'_>| variant.is_none_or(|v| v == row.variant);
+    let own = |job: Seen<'_>| job.family() == family;
+    let asked = |job: Seen<'_>| variant.is_none_or(|v| v == job.row.variant);
     let sides: Vec<Side> = rows
         .iter()
-        .map(|(_, row)| match (own(row), asked(row)) {
+        .map(|(_, job)| match (own(*job), asked(*job)) {
             (false, _) => Side::Rest,
             (true, true) => Side::Fix,
             (true, false) => Side::Apart,
@@ -490,12 +473,25 @@ fn patterns<'a>(
     // Weak names are kept: only parts of the list make a pattern, and those are judged by their jobs.
     let names = pattern::forward(table, &[sides], candidates, RANKED, f64::NEG_INFINITY).names;
     let mut found: BTreeSet<Vec<(Mark<'a>, &'a str)>> = BTreeSet::new();
-    for (_, row) in rows.iter().filter(|(_, r)| own(r) && asked(r) && r.speaks) {
+    let mut known: BTreeSet<Vec<(Mark<'a>, &'a str)>> = BTreeSet::new();
+    for (_, job) in rows {
+        if !(own(*job) && asked(*job) && job.row.speaks) {
+            continue;
+        }
+        let sights: Vec<(Mark<'a>, &'a str)> = job.sights().collect();
+        let value = |mark: &Mark<'_>| {
+            let at = sights.binary_search_by(|(known, _)| known.cmp(mark));
+            at.ok().map(|at| sights[at].1)
+        };
         let seen: Vec<(Mark<'a>, &'a str)> = names
             .iter()
-            .filter_map(|name| Some((marks[*name], row.value(&marks[*name])?)))
+            .filter_map(|name| Some((marks[*name], value(&marks[*name])?)))
             .filter(|(mark, value)| general::may_stand(mark, value))
             .collect();
+        // Most jobs of a circuit show what another did.
+        if !known.insert(seen.clone()) {
+            continue;
+        }
         for few in subsets(&seen) {
             let twice = |(a, _): &(Mark<'_>, &str)| few.iter().any(|(b, _)| general::overlap(a, b));
             let wrong = few.iter().any(|(m, v)| general::is_wrong(m, v));
@@ -523,7 +519,7 @@ fn subsets<T: Copy>(list: &[T]) -> Vec<Vec<T>> {
 fn may_hold(found: &Found<'_>) -> bool {
     let bears = |b: &&OnBoard<'_>| JOBS <= b.k && b.n < 2 * b.k;
     BOARDS <= found.boards.iter().filter(bears).count()
-        && found.ended.iter().any(|row| row.proved)
+        && found.ended.iter().any(|job| job.row.proved)
         && found.n() < 2 * found.ended.len()
 }
 
@@ -553,12 +549,12 @@ fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
         let known: BTreeSet<&str> = of_circuit
             .iter()
             .flat_map(|k| &k.ended)
-            .map(|row| row.job.id.as_str())
+            .map(|job| job.id())
             .collect();
         let fresh = one
             .ended
             .iter()
-            .filter(|row| !known.contains(row.job.id.as_str()))
+            .filter(|job| !known.contains(job.id()))
             .count();
         let brings = FRESH * count(one.ended.len()) <= count(fresh);
         let within = of_circuit
