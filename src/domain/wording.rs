@@ -252,8 +252,8 @@ fn visual(finding: &Finding) -> Line {
     if !place.is_empty() && place != "whole board" {
         let first = place.split(' ').next().unwrap_or_default();
         // "under both shields" says itself where.
-        let at = if WHERE.contains(&first) { "" } else { " at" };
-        value.push_str(&format!("{at} {place}"));
+        value.push_str(if WHERE.contains(&first) { " " } else { " at " });
+        value.push_str(place);
     }
     if let Some(when) = when_words(finding.when) {
         value.push_str(if place.is_empty() { " " } else { ", " });

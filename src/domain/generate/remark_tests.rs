@@ -108,7 +108,7 @@ fn a_sign_at_a_part_that_nobody_touched_warns() {
             sample::rail("VSYS", "low"),
         ];
         [
-            jobs("U31", 3, "no-power", &signs),
+            jobs("U31", 2, "no-power", &signs),
             jobs("U5", 3, "no-power", &[sample::rail("VSYS", "absent")]),
         ]
         .concat()
