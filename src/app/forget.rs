@@ -25,6 +25,7 @@ use crate::domain::history::JournalLines;
 use crate::domain::history::Placed;
 use crate::domain::review::Event;
 use crate::domain::text::clean;
+use crate::store::build_index;
 use crate::store::decks;
 use crate::store::disk;
 use crate::store::disk::Disk;
@@ -162,6 +163,12 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
         disk::replace_held(disk, path, bytes).map_err(StoreError::io("write", path))?;
     }
     refresh_decks(workbench, leaving)?;
+    // It holds values of lines as they were before.
+    let index = build_index::path(&workbench.folder);
+    if exists(disk, &index)? {
+        disk.remove(&index)
+            .map_err(StoreError::io("remove", &index))?;
+    }
     for path in &work.drafts {
         disk.remove(path).map_err(StoreError::io("remove", path))?;
     }

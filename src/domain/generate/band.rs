@@ -203,8 +203,8 @@ fn good_value(finding: &Finding, board: Option<&Board>) -> Option<f64> {
 fn is_on_core(place: &str, board: Option<&Board>) -> bool {
     board.is_some_and(|b| {
         b.parts.iter().any(|(designator, part)| {
-            let there = designator == place || part.rail.as_deref() == Some(place);
-            there && part.family.as_deref() == Some("core")
+            let there = || designator == place || part.rail.as_deref() == Some(place);
+            part.family.as_deref() == Some("core") && there()
         })
     })
 }

@@ -24,8 +24,10 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use crate::domain::generate::band;
+use crate::domain::generate::table::Key;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::tier;
 use crate::domain::job::Board;
@@ -74,22 +76,25 @@ impl Bands {
 
     /// Finds the cuts in the jobs of one board; their order does not matter.
     pub fn of(jobs: &[&Job], board: Option<&Board>) -> Self {
-        let mut readings: BTreeMap<(Name, bool), Vec<f64>> = BTreeMap::new();
+        let mut by_key: HashMap<Key<'_>, (Name, Vec<f64>)> = HashMap::new();
         let mut in_words: BTreeSet<Name> = BTreeSet::new();
         let findings = jobs.iter().flat_map(|job| &job.findings);
         for finding in findings.filter(|f| tier::is_before_repair(f)) {
-            let name = Name::of(finding);
             if finding.kind == FindingKind::Heat && band::heat_word(finding).is_some() {
-                in_words.insert(name.clone());
+                in_words.insert(Name::of(finding));
             }
             if band::has_reference(finding, board) {
                 continue;
             }
-            let of_name = readings.entry((name, finding.in_hertz)).or_default();
+            let of_name = by_key.entry(Key::of(finding));
+            let (_, of_name) = of_name.or_insert_with(|| (Name::of(finding), Vec::new()));
             let ends = [finding.got, finding.low, finding.high];
             let plain = |value: &f64| !band::means_something(finding, *value, board);
             of_name.extend(ends.into_iter().flatten().filter(plain));
         }
+        let named = by_key.into_iter();
+        let named = named.map(|(key, (name, values))| ((name, key.in_hertz()), values));
+        let mut readings: BTreeMap<(Name, bool), Vec<f64>> = named.collect();
         readings.retain(|(name, _), _| !in_words.contains(name));
         let cuts = readings.into_iter().map(|(name, values)| {
             let cuts = cuts(values, Scale::of(name.0.kind, name.1));
@@ -100,10 +105,22 @@ impl Bands {
         }
     }
 
-    /// Returns the band of a finding; none when it holds nothing that was observed.
-    pub fn band(&self, finding: &Finding, board: Option<&Board>) -> Option<InBand> {
-        let word = self.word(finding, board)?;
-        let heat = match (finding.kind, self.cuts_of(finding)) {
+    /// Returns the cuts of findings of this name.
+    pub fn cuts(&self, finding: &Finding) -> Option<&Vec<f64>> {
+        self.cuts.get(&(Name::of(finding), finding.in_hertz))
+    }
+
+    /// Returns the band of a finding; none when it holds nothing that was observed. `cuts` are those of
+    /// its name.
+    pub fn band(
+        &self,
+        finding: &Finding,
+        board: Option<&Board>,
+        cuts: Option<&Vec<f64>>,
+    ) -> Option<InBand> {
+        let cuts = cuts.filter(|_| finding.got.or(finding.low).or(finding.high).is_some());
+        let word = Self::word(finding, board, cuts)?;
+        let heat = match (finding.kind, cuts) {
             (FindingKind::Heat, Some(cuts)) => {
                 let hottest = finding.got.or(finding.high).or(finding.low);
                 1 + hottest.map_or(0, |v| step(cuts, v))
@@ -117,16 +134,9 @@ impl Bands {
         Some(InBand { word, heat })
     }
 
-    fn cuts_of(&self, finding: &Finding) -> Option<&Vec<f64>> {
-        let cuts = self.cuts.get(&(Name::of(finding), finding.in_hertz));
-        cuts.filter(|_| finding.got.or(finding.low).or(finding.high).is_some())
-    }
-
-    fn word(&self, finding: &Finding, board: Option<&Board>) -> Option<String> {
-        let fixed = band::band(finding, board);
-        let cuts = self.cuts_of(finding);
+    fn word(finding: &Finding, board: Option<&Board>, cuts: Option<&Vec<f64>>) -> Option<String> {
         let Some(cuts) = cuts.filter(|_| !band::has_reference(finding, board)) else {
-            return fixed;
+            return band::band(finding, board);
         };
         band::spread(finding, |value| {
             if band::means_something(finding, value, board) {
@@ -323,7 +333,10 @@ mod tests {
         let jobs = jobs(findings.to_vec());
         let jobs: Vec<&Job> = jobs.iter().collect();
         let bands = Bands::of(&jobs, None);
-        let word = |f| bands.band(f, None).expect("a number was read").word;
+        let word = |f| {
+            let band = bands.band(f, None, bands.cuts(f));
+            band.expect("a number was read").word
+        };
         findings.iter().map(word).collect()
     }
 

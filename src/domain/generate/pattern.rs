@@ -116,15 +116,40 @@ pub fn loss(odds: f64, side: Side) -> f64 {
     against.max(0.0) + libm::log1p(libm::exp(-against.abs()))
 }
 
+/// A job that says nothing to a question has no cell.
+const NO_CELL: usize = usize::MAX;
+
+/// Jobs of one side with the same values of the names taken so far: their log odds are the same.
+#[derive(Clone, Copy, Debug)]
+struct Cell {
+    /// Place of the side.
+    side: usize,
+    odds: f64,
+    /// Loss of one of its jobs.
+    loss: f64,
+    /// How many jobs.
+    jobs: usize,
+}
+
+impl Cell {
+    fn new(side: usize, odds: f64, jobs: usize) -> Self {
+        Self {
+            side,
+            odds,
+            loss: loss(odds, SIDES[side]),
+            jobs,
+        }
+    }
+}
+
 /// One question: this fix, or one of the others?
 ///
-/// Jobs of one side with the same values of the names taken so far share a cell: their log odds are
-/// the same, so a score needs one logarithm a cell, not one a job.
+/// A score needs one logarithm a cell and value seen there, not one a job; most jobs did not record a
+/// name, and their loss stays what it is.
 struct Task<'a> {
-    /// Job and its cell.
-    jobs: Vec<(usize, usize)>,
-    /// Side and log odds of each cell.
-    cells: Vec<(usize, f64)>,
+    /// Cell of each job.
+    cell_of: Vec<usize>,
+    cells: Vec<Cell>,
     /// By candidate, value and side.
     weights: Vec<Vec<[f64; 2]>>,
     table: &'a Table,
@@ -147,13 +172,13 @@ impl<'a> Task<'a> {
             };
             (0..table.n_values(*name)).map(weigh).collect()
         });
+        let n = |at: usize| sides.iter().filter(|s| **s == SIDES[at]).count();
+        let cell_of = sides.iter().map(|side| side.place().unwrap_or(NO_CELL));
         Self {
-            jobs: sides
-                .iter()
-                .enumerate()
-                .filter_map(|(job, side)| Some((job, side.place()?)))
+            cell_of: cell_of.collect(),
+            cells: (0..2)
+                .map(|at| Cell::new(at, prior(sides, SIDES[at]), n(at)))
                 .collect(),
-            cells: (0..2).map(|at| (at, prior(sides, SIDES[at]))).collect(),
             weights: weights.collect(),
             table,
         }
@@ -161,54 +186,70 @@ impl<'a> Task<'a> {
 
     /// Counts the jobs of each cell by their value of a name; the last place of a cell is for those
     /// that did not record it.
-    fn split(&self, name: usize) -> (usize, Vec<usize>) {
-        let width = self.table.n_values(name) + 1;
-        let column = self.table.column(name);
-        let mut counts = vec![0; self.cells.len() * width];
-        for (job, cell) in &self.jobs {
-            counts[cell * width + column[*job].min(width - 1)] += 1;
+    fn split(&self, name: usize, counts: &mut Vec<usize>) -> usize {
+        let values = self.table.n_values(name);
+        let width = values + 1;
+        counts.clear();
+        counts.resize(self.cells.len() * width, 0);
+        for (cell, at) in self.cells.iter().zip((values..).step_by(width)) {
+            counts[at] = cell.jobs;
         }
-        (width, counts)
+        for value in 0..values {
+            for job in self.table.rows(name, value) {
+                let cell = self.cell_of[*job];
+                if cell != NO_CELL {
+                    counts[cell * width + value] += 1;
+                    counts[cell * width + values] -= 1;
+                }
+            }
+        }
+        width
     }
 
-    fn odds(&self, candidate: usize, cell: usize, value: usize) -> f64 {
-        let (at, odds) = self.cells[cell];
-        let weight = self.weights[candidate].get(value).map_or(0.0, |w| w[at]);
-        odds + weight
+    fn odds(&self, candidate: usize, cell: &Cell, value: usize) -> f64 {
+        let weight = self.weights[candidate].get(value);
+        cell.odds + weight.map_or(0.0, |w| w[cell.side])
     }
 
     fn loss(&self) -> f64 {
         let mut sum = 0.0;
-        for (_, cell) in &self.jobs {
-            let (at, odds) = self.cells[*cell];
-            sum += loss(odds, SIDES[at]);
+        for cell in self.cell_of.iter().filter(|cell| **cell != NO_CELL) {
+            sum += self.cells[*cell].loss;
         }
         sum
     }
 
-    fn loss_with(&self, candidate: usize, name: usize) -> f64 {
-        let (width, counts) = self.split(name);
+    fn loss_with(&self, candidate: usize, name: usize, counts: &mut Vec<usize>) -> f64 {
+        let width = self.split(name, counts);
         let mut sum = 0.0;
-        for (place, jobs) in counts.into_iter().enumerate().filter(|(_, n)| *n > 0) {
-            let (cell, value) = (place / width, place % width);
-            let odds = self.odds(candidate, cell, value);
-            sum += count(jobs) * loss(odds, SIDES[self.cells[cell].0]);
+        for (cell, counts) in self.cells.iter().zip(counts.chunks_exact(width)) {
+            for (value, jobs) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
+                let each = if value + 1 == width {
+                    cell.loss
+                } else {
+                    loss(self.odds(candidate, cell, value), SIDES[cell.side])
+                };
+                sum += count(*jobs) * each;
+            }
         }
         sum
     }
 
-    fn take(&mut self, candidate: usize, name: usize) {
-        let (width, counts) = self.split(name);
+    fn take(&mut self, candidate: usize, name: usize, counts: &mut Vec<usize>) {
+        let width = self.split(name, counts);
         let mut cells = Vec::new();
         let mut moved = vec![0; counts.len()];
-        for (place, _) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
-            let (cell, value) = (place / width, place % width);
+        for (place, jobs) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
+            let (cell, value) = (&self.cells[place / width], place % width);
             moved[place] = cells.len();
-            cells.push((self.cells[cell].0, self.odds(candidate, cell, value)));
+            let odds = self.odds(candidate, cell, value);
+            cells.push(Cell::new(cell.side, odds, *jobs));
         }
         let column = self.table.column(name);
-        for (job, cell) in &mut self.jobs {
-            *cell = moved[*cell * width + column[*job].min(width - 1)];
+        for (cell, value) in self.cell_of.iter_mut().zip(column) {
+            if *cell != NO_CELL {
+                *cell = moved[*cell * width + (*value).min(width - 1)];
+            }
         }
         self.cells = cells;
     }
@@ -240,6 +281,7 @@ pub fn forward(
         .iter()
         .map(|sides| Task::new(table, sides, candidates))
         .collect();
+    let mut counts: Vec<usize> = Vec::new();
     let prior_loss: f64 = tasks.iter().map(Task::loss).sum();
     let mut choice = Choice {
         names: Vec::new(),
@@ -252,7 +294,8 @@ pub fn forward(
             if choice.names.contains(name) {
                 continue;
             }
-            let total: f64 = tasks.iter().map(|t| t.loss_with(at, *name)).sum();
+            let losses = tasks.iter().map(|t| t.loss_with(at, *name, &mut counts));
+            let total: f64 = losses.sum();
             if best.is_none_or(|(least, _)| total < least) {
                 best = Some((total, at));
             }
@@ -262,7 +305,7 @@ pub fn forward(
             break;
         }
         for task in &mut tasks {
-            task.take(at, candidates[at]);
+            task.take(at, candidates[at], &mut counts);
         }
         choice.names.push(candidates[at]);
         choice.loss = total;

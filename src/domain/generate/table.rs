@@ -7,6 +7,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::Mutex;
 use std::sync::PoisonError;
@@ -40,6 +41,41 @@ pub struct Name {
     pub when: When,
     /// Meter polarity, in diode mode only.
     pub polarity: Option<String>,
+}
+
+/// A [`Name`] and whether the reading is in hertz, borrowed from a finding: asked for of every finding of
+/// a board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Key<'a> {
+    kind: FindingKind,
+    place: &'a str,
+    state: Option<&'a str>,
+    when: When,
+    polarity: Option<&'a str>,
+    in_hertz: bool,
+}
+
+impl<'a> Key<'a> {
+    /// Returns the key of a finding: two findings have the same exactly when they have the same
+    /// [`Name::of`] and are both in hertz or both not.
+    pub fn of(finding: &'a Finding) -> Self {
+        let held = matches!(finding.kind, FindingKind::Visual | FindingKind::Heat);
+        let visual = finding.kind == FindingKind::Visual;
+        let diode = finding.kind == FindingKind::Diode;
+        Self {
+            kind: finding.kind,
+            place: if held { "" } else { finding.place.trim() },
+            state: finding.state.as_deref().filter(|_| !visual),
+            when: finding.when,
+            polarity: finding.polarity.as_deref().filter(|_| diode),
+            in_hertz: finding.in_hertz,
+        }
+    }
+
+    /// Tells whether the reading is in hertz.
+    pub fn in_hertz(self) -> bool {
+        self.in_hertz
+    }
 }
 
 impl Name {
@@ -128,27 +164,40 @@ impl Readings {
 
     /// The same in the bands of the board's own readings.
     pub fn banded(jobs: &[&Job], board: Option<&Board>, bands: &Bands) -> Self {
-        let mut known: BTreeMap<Atom, usize> = BTreeMap::new();
+        let mut names: Vec<(Name, Option<&Vec<f64>>)> = Vec::new();
+        let mut numbers: HashMap<Key<'_>, usize> = HashMap::new();
+        let mut known: HashMap<(usize, usize, String), usize> = HashMap::new();
+        let mut atoms: Vec<Atom> = Vec::new();
+        let mut places: BTreeMap<Atom, usize> = BTreeMap::new();
         let mut rows = Vec::with_capacity(jobs.len());
         for job in jobs {
             let mut row = Vec::new();
             for finding in job.findings.iter().filter(|f| tier::is_before_repair(f)) {
-                if let Some(InBand { word, heat }) = bands.band(finding, board) {
-                    let next = known.len();
-                    let name = Name::of(finding);
+                let number = *numbers.entry(Key::of(finding)).or_insert_with(|| {
+                    names.push((Name::of(finding), bands.cuts(finding)));
+                    names.len() - 1
+                });
+                let (name, cuts) = &names[number];
+                let Some(InBand { word, heat }) = bands.band(finding, board, *cuts) else {
+                    continue;
+                };
+                let atom = known.entry((number, heat, word)).or_insert_with_key(|key| {
+                    // Readings in hertz and in volts may bear one name.
                     let atom = Atom {
-                        name,
+                        name: name.clone(),
                         heat,
-                        band: word,
+                        band: key.2.clone(),
                     };
-                    row.push(*known.entry(atom).or_insert(next));
-                }
+                    *places.entry(atom.clone()).or_insert_with(|| {
+                        atoms.push(atom);
+                        atoms.len() - 1
+                    })
+                });
+                row.push(*atom);
             }
             rows.push(row);
         }
-        let mut atoms: Vec<(Atom, usize)> = known.into_iter().collect();
-        atoms.sort_by_key(|(_, id)| *id);
-        Self::kept(atoms.into_iter().map(|(atom, _)| atom).collect(), rows)
+        Self::kept(atoms, rows)
     }
 
     fn kept(atoms: Vec<Atom>, rows: Vec<Vec<usize>>) -> Self {
