@@ -5,6 +5,7 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::sync::Arc;
 use std::sync::atomic::AtomicU64;
 use std::sync::atomic::Ordering;
 
@@ -61,15 +62,23 @@ pub struct Made {
     pub faults: Vec<Fault>,
     index: BuildIndex,
     of_board: BTreeMap<String, BoardJobs>,
+    read: BTreeMap<String, Arc<Found>>,
 }
+
+/// The jobs of so many boards made anew are kept for what is asked of them next; those of more would fill
+/// the memory.
+const FEW: usize = 4;
 
 impl Made {
     /// Returns the jobs of a board that count.
-    pub fn jobs_of(&self, workbench: &Workbench, board: &str) -> Result<Vec<Found>, AppError> {
+    pub fn jobs_of(&self, workbench: &Workbench, board: &str) -> Result<Arc<Found>, AppError> {
+        if let Some(found) = self.read.get(board) {
+            return Ok(Arc::clone(found));
+        }
         let Some(jobs) = self.of_board.get(board) else {
-            return Ok(Vec::new());
+            return Ok(Arc::default());
         };
-        Ok(read(workbench, &self.index, jobs)?)
+        Ok(Arc::new(read(workbench, &self.index, jobs)?))
     }
 
     /// Returns those of `numbers` that belong to a job that counts, with its board.
@@ -78,11 +87,7 @@ impl Made {
     }
 }
 
-fn read(
-    workbench: &Workbench,
-    index: &BuildIndex,
-    jobs: &BoardJobs,
-) -> Result<Vec<Found>, StoreError> {
+fn read(workbench: &Workbench, index: &BuildIndex, jobs: &BoardJobs) -> Result<Found, StoreError> {
     let boards = workbench.shop.boards.iter().map(|b| b.id.clone()).collect();
     let rules = JobRules {
         circuits: &workbench.circuits,
@@ -121,19 +126,25 @@ pub fn made(
     todo.sort_by_key(|(_, jobs)| std::cmp::Reverse(jobs.len()));
     let all: u64 = todo.iter().map(|(_, jobs)| jobs.len() as u64).sum();
     let done = AtomicU64::new(0);
-    let anew = map(side_by_side::threads(), todo, |(id, jobs): (&String, &BoardJobs)| {
-        let n = jobs.len() as u64;
-        let outside = (survivors.as_deref(), as_of, warranty);
-        let found = read(workbench, &index, jobs)?;
-        let kept = board(workbench, (id, &marks[id]), found, outside, now);
-        progress("jobs", done.fetch_add(n, Ordering::Relaxed) + n, all);
-        Ok((id.clone(), kept))
-    });
-    let anew: Result<Vec<(String, Kept)>, StoreError> = anew.into_iter().collect();
-    let anew = anew?;
-    let names = anew.iter().map(|(id, _)| id.clone()).collect();
-    for (id, kept) in anew {
+    let few = todo.len() <= FEW;
+    let anew = map(
+        side_by_side::threads(),
+        todo,
+        |(id, jobs): (&String, &BoardJobs)| {
+            let n = jobs.len() as u64;
+            let outside = (survivors.as_deref(), as_of, warranty);
+            let found = read(workbench, &index, jobs)?;
+            let kept = board(workbench, (id, &marks[id]), &found, outside, now);
+            progress("jobs", done.fetch_add(n, Ordering::Relaxed) + n, all);
+            Ok::<_, StoreError>((id.clone(), kept, few.then(|| Arc::new(found))))
+        },
+    );
+    let (mut names, mut jobs_of) = (BTreeSet::new(), BTreeMap::new());
+    for one in anew {
+        let (id, kept, found): (String, Kept, Option<Arc<Found>>) = one?;
         index.keep(&id, kept);
+        jobs_of.extend(found.map(|found| (id.clone(), found)));
+        names.insert(id);
     }
     let mark = over_mark(workbench, &marks);
     if index.kept(OVER, &mark).is_none() {
@@ -156,6 +167,7 @@ pub fn made(
         faults: index.faults(),
         index,
         of_board,
+        read: jobs_of,
     })
 }
 
@@ -224,25 +236,20 @@ fn over_boards(
 fn board(
     workbench: &Workbench,
     (id, mark): (&str, &str),
-    found: Vec<Found>,
+    found: &Found,
     (survivors, as_of, warranty): (Option<&str>, NaiveDate, u32),
     now: DateTime<Utc>,
 ) -> Kept {
-    let again: HashMap<String, bool> = found
-        .iter()
-        .map(|f| (f.job.job.clone(), f.came_again))
-        .collect();
-    let jobs: Vec<Job> = found.into_iter().map(|f| f.job).collect();
+    let jobs = &found.jobs;
     let held = |job: &Job| {
-        let came_again = || again.get(&job.job).copied().unwrap_or_default();
-        let stayed_away = || job.unit.is_some() && !came_again();
+        let stayed_away = || job.unit.is_some() && !found.came_again.contains(&job.job);
         tier::held(job.outcome, job.closed_on, stayed_away, as_of, warranty)
     };
     let outside = Outside {
         held: &held,
         survivors,
     };
-    let (built, sheet) = archive::with_input(workbench, &jobs, now, |input| {
+    let (built, sheet) = archive::with_input(workbench, jobs, now, |input| {
         build::board(input, &outside, id, jobs.iter().collect())
     });
     let circuits: BTreeSet<&String> = jobs.iter().filter_map(|j| j.family.as_ref()).collect();

@@ -18,8 +18,7 @@ use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-const SHOP: &str =
-    r#"{"v":1,"name":"Skerry","rate_per_hour":60,"boards":[{"id":"petrel-p4","kind":"display"},{"id":"tern-h3","kind":"display"},{"id":"skua-m2","kind":"pump"},{"id":"heron-k1"}]}"#;
+const SHOP: &str = r#"{"v":1,"name":"Skerry","rate_per_hour":60,"boards":[{"id":"petrel-p4","kind":"display"},{"id":"tern-h3","kind":"display"},{"id":"skua-m2","kind":"pump"},{"id":"heron-k1"}]}"#;
 const BOARDS: [&str; 4] = ["petrel-p4", "tern-h3", "skua-m2", "heron-k1"];
 
 /// One thing that happens between two builds.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
 use std::collections::HashSet;
+use std::sync::Arc;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
@@ -36,6 +37,7 @@ use crate::domain::shop::Post;
 use crate::domain::tape;
 use crate::domain::tape::Tape;
 use crate::domain::text::clean;
+use crate::store::build_index::Found;
 use crate::store::decks;
 use crate::store::edits::EditJournal;
 use crate::store::lock::Holder;
@@ -139,11 +141,19 @@ fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> 
         written.iter().map(String::as_str).collect()
     };
     let after: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
-    let same = before.iter().zip(&after).take_while(|(a, b)| a == b).count();
+    let same = before
+        .iter()
+        .zip(&after)
+        .take_while(|(a, b)| a == b)
+        .count();
     let before = &before[same..];
     let here: HashSet<&str> = after[same..].iter().copied().collect();
     let there: HashSet<&str> = before.iter().copied().collect();
-    let lines: Vec<&str> = before.iter().copied().filter(|l| !here.contains(l)).collect();
+    let lines: Vec<&str> = before
+        .iter()
+        .copied()
+        .filter(|l| !here.contains(l))
+        .collect();
     let gone = decks::cards_of(&lines);
     let is_new = |at: usize, line: &str| same <= at && !there.contains(line);
     let mut boards: HashSet<&str> = gone.iter().map(|card| card.board.as_str()).collect();
@@ -202,18 +212,24 @@ impl Differ {
     ) -> Result<(), AppError> {
         let of = |cards: &[&Vec<Card>]| -> Vec<Card> {
             let cards = cards.iter().flat_map(|list| *list);
-            cards.filter(|c| boards.contains(&c.board)).cloned().collect()
+            cards
+                .filter(|c| boards.contains(&c.board))
+                .cloned()
+                .collect()
         };
         let (before, after) = (of(&[&self.gone, &self.stay]), of(&[&self.come, &self.stay]));
-        let (mut jobs, mut again) = (Vec::new(), HashSet::new());
-        for board in boards {
-            for found in made.jobs_of(workbench, board)? {
-                if found.came_again {
-                    again.insert(found.job.job.clone());
-                }
-                jobs.push(found.job);
-            }
-        }
+        let found: Result<Vec<Arc<Found>>, AppError> = boards
+            .iter()
+            .map(|board| made.jobs_of(workbench, board))
+            .collect();
+        let found = found?;
+        let together: Vec<Job>;
+        let jobs: &[Job] = if let [only] = found.as_slice() {
+            &only.jobs
+        } else {
+            together = found.iter().flat_map(|f| f.jobs.clone()).collect();
+            &together
+        };
         let cited = self.gone.iter().flat_map(|card| &card.jobs);
         let numbers = cited.map(String::as_str).collect();
         let elsewhere = made.counting(&numbers);
@@ -227,12 +243,12 @@ impl Differ {
             before: &before,
             after: &after,
             lineage: &lineage,
-            jobs: &jobs,
+            jobs,
             elsewhere: &elsewhere,
             skipped: &skipped,
         });
         let cards = cards_by_id(&before);
-        let came_again = |job: &Job| again.contains(&job.job);
+        let came_again = |job: &Job| found.iter().any(|f| f.came_again.contains(&job.job));
         for change in &changes {
             let card = cards.get(change.card.as_str());
             let Some(card) = card.filter(|_| !change.discredited.is_empty()) else {
@@ -240,7 +256,7 @@ impl Differ {
             };
             let fixes = &change.discredited;
             let day = workbench.day(now);
-            let found = of_fixes(workbench, card, fixes, (&jobs, &came_again), day);
+            let found = of_fixes(workbench, card, fixes, (jobs, &came_again), day);
             if !found.is_empty() {
                 to.at_risk.push((change.clone(), found));
             }

@@ -131,13 +131,13 @@ pub struct Kept {
     pub sheet: Sheet,
 }
 
-/// A job of a board.
-#[derive(Clone, Debug, PartialEq)]
+/// The jobs of a board, read.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Found {
-    /// The job.
-    pub job: Job,
-    /// Its unit was in the shop again later.
-    pub came_again: bool,
+    /// The jobs.
+    pub jobs: Vec<Job>,
+    /// Numbers of those whose units were in the shop again later.
+    pub came_again: BTreeSet<String>,
 }
 
 /// The jobs of one board that count.
@@ -620,8 +620,9 @@ impl BuildIndex {
         disk: &dyn Disk,
         board: &BoardJobs,
         rules: JobRules<'_>,
-    ) -> Result<Vec<Found>, StoreError> {
-        let mut found = Vec::with_capacity(board.len());
+    ) -> Result<Found, StoreError> {
+        let mut found = Found::default();
+        found.jobs.reserve(board.len());
         for entry in board.entries.iter().map(|at| &self.entries[*at]) {
             let path = self.files[entry.file as usize].source.path();
             let (from, len) = (entry.at, entry.len as usize);
@@ -646,10 +647,10 @@ impl BuildIndex {
                 let changed = io::Error::other("it changed while it was being read");
                 return Err(StoreError::io("read", path)(changed));
             };
-            found.push(Found {
-                job: record.job,
-                came_again: entry.again,
-            });
+            if entry.again {
+                found.came_again.insert(record.job.job.clone());
+            }
+            found.jobs.push(record.job);
         }
         Ok(found)
     }

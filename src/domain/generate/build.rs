@@ -161,13 +161,21 @@ pub fn build_on(input: &BuildInput<'_>, threads: usize, done: &(dyn Fn(usize) + 
         built.skipped.extend(of_board.skipped);
         sheets.push(sheet);
     }
-    built.cards.extend(over_boards(input, survivors.as_deref(), &sheets.iter().collect::<Vec<_>>()));
+    built.cards.extend(over_boards(
+        input,
+        survivors.as_deref(),
+        &sheets.iter().collect::<Vec<_>>(),
+    ));
     built.warn.extend(survivors);
     built
 }
 
 /// Makes the cards of what holds on several boards; of `input` no jobs are looked at.
-pub fn over_boards(input: &BuildInput<'_>, survivors: Option<&str>, sheets: &[&Sheet]) -> Vec<Card> {
+pub fn over_boards(
+    input: &BuildInput<'_>,
+    survivors: Option<&str>,
+    sheets: &[&Sheet],
+) -> Vec<Card> {
     let mut cards = across::card::cards(input, sheets);
     // They answer with no fix: no job says that one was wrong.
     checks::mark(None, &[], survivors, &mut cards);
