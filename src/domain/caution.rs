@@ -244,6 +244,31 @@ pub fn together(found: &std::collections::BTreeSet<String>) -> Vec<String> {
     ordered(&found)
 }
 
+/// Returns the gravest hazard of a board that a card with these cautions says nothing about.
+///
+/// A wet cell stands for the cell, mains for the charge behind it, and a card that is full for what
+/// had no room on it.
+pub fn missing<'a>(cautions: &[String], board_safety: &'a [String]) -> Option<&'a str> {
+    let has = |id: &str| cautions.iter().any(|c| c == id);
+    let said = |id: &str| match id {
+        "lithium" => has("lithium") || has("cell-first"),
+        "stored-charge" => {
+            has("stored-charge") || (has("mains") && MOST_ON_A_CARD <= cautions.len())
+        }
+        id => has(id),
+    };
+    let graver = |id: &str| {
+        let before = CAUTIONS.iter().take_while(|c| c.id != id);
+        before.filter(|c| has(c.id)).count()
+    };
+    let of_board = CAUTIONS
+        .iter()
+        .filter_map(|c| board_safety.iter().find(|id| *id == c.id));
+    of_board
+        .map(String::as_str)
+        .find(|id| !said(id) && graver(id) < MOST_ON_A_CARD)
+}
+
 /// Puts the gravest first and keeps three. The text on mains speaks of stored charge too, so that
 /// one gives way first when there are more.
 fn ordered(found: &[&str]) -> Vec<String> {

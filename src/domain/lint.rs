@@ -19,6 +19,8 @@ use crate::domain::judge::unsafe_acts::unsafe_in_text;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::wording;
 
+/// The most characters of an id; those that a build makes have 16.
+const ID_CHARS: usize = 64;
 /// How far a written limit may lie from the one that its counts give.
 const SLACK: f64 = 1e-6;
 
@@ -66,8 +68,12 @@ impl Found {
     /// Boards, circuits, hazards and revisions that nobody here knows.
     fn names(&mut self, card: &Card, known: &Known<'_>, board: Option<&Board>) {
         let id = card.id.as_str();
-        if id.trim() != id || id.chars().any(|c| c.is_whitespace() || c.is_control()) {
+        let plain = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '_';
+        if id.chars().any(|c| c.is_whitespace() || c.is_control()) {
             self.add("id", "the id holds blanks", "write it without blanks");
+        } else if ID_CHARS < id.len() || !id.chars().all(plain) {
+            let why = "the id is more than letters, digits, - and _, or too long";
+            self.add("id", why, "keep the id that the build gave the card");
         }
         if board.is_none() && !card.board.is_empty() {
             let why = format!("no board is called {:?}", card.board);
@@ -102,6 +108,10 @@ impl Found {
                 why,
                 "use one of the hazards that `deck lint --help` names",
             );
+        }
+        if let Some(id) = board.and_then(|b| caution::missing(&card.cautions, &b.safety)) {
+            let why = format!("the board's hazard {id:?} has no caution on the card");
+            self.add("cautions", why, "write it in; cautions are only added");
         }
         if let Some(board) = board.filter(|b| !b.revisions.is_empty()) {
             for rev in card.revs.iter().filter(|r| !board.revisions.contains(r)) {
@@ -151,6 +161,7 @@ impl Found {
         for (field, answer) in own.chain(sides) {
             self.answer(field, answer, known, board);
         }
+        self.words(card, known, board);
         let asked = matches!(
             card.kind,
             CardKind::Rule | CardKind::Stop | CardKind::Expect
@@ -185,6 +196,19 @@ impl Found {
                 "nothing says what could be measured",
                 "build the deck again",
             );
+        }
+    }
+
+    /// What stands on a back as right or as likely, in words.
+    fn words(&mut self, card: &Card, known: &Known<'_>, board: Option<&Board>) {
+        let points = card.points.iter().map(|point| ("points", &point.say));
+        let suspects = card.suspects.iter().map(|s| ("suspects", &s.what));
+        let tests = card.tests.iter().map(|test| ("tests", &test.say));
+        for (field, text) in points.chain(suspects).chain(tests) {
+            if let Some(act) = unsafe_in_text(text, board, known.words) {
+                let why = format!("{text:?} would hurt someone: {}", act.what);
+                self.add(field, why, "an unsafe act is never an answer");
+            }
         }
     }
 
@@ -236,6 +260,18 @@ impl Found {
                 todo,
             );
         }
+        let named = match card.kind {
+            CardKind::Fix => leak::leak_of_text(&card.stem, card, board),
+            CardKind::Contrast if !card.given => leak::leak_of_text(&card.stem, card, board),
+            _ => None,
+        };
+        if let Some(what) = named {
+            self.add(
+                "stem",
+                format!("the question gives the answer away: {what}"),
+                "ask without the words of the answer",
+            );
+        }
         // A stop card asks "go on or call it", and its answer is one of the two.
         let open = matches!(card.kind, CardKind::Rule | CardKind::Expect);
         if open && !card.points.is_empty() && !card.stem.is_empty() {
@@ -254,6 +290,8 @@ impl Found {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::card::KeyPoint;
+    use crate::domain::card::Suspect;
     use crate::domain::generate::sample;
 
     fn good() -> Card {
@@ -311,6 +349,73 @@ mod tests {
         };
         assert!(fields(&unlocated(CardKind::Fix)).contains(&"family"));
         assert!(!fields(&unlocated(CardKind::Stop)).contains(&"family"));
+    }
+
+    #[test]
+    fn an_id_is_a_short_plain_word() {
+        for id in ["../../up", &"x".repeat(65), "\u{1b}[31m", "a/b"] {
+            let mut card = good();
+            id.clone_into(&mut card.id);
+            assert_eq!(fields(&card), ["id"], "{id:?}");
+        }
+    }
+
+    #[test]
+    fn what_a_back_says_in_words_is_looked_through_for_acts_that_hurt() {
+        type Spoil = fn(&mut Card);
+        let say = |say: &str| KeyPoint {
+            say: say.to_owned(),
+            words: vec![vec!["fuse".to_owned()]],
+            needed: true,
+        };
+        let mut card = good();
+        card.points = vec![say("find what blew the fuse")];
+        assert_eq!(fields(&card), [""; 0]);
+        card.points = vec![say("bridge the fuse and go on")];
+        assert_eq!(fields(&card), ["points"]);
+        let spoil: Spoil = |c| {
+            c.suspects = vec![Suspect {
+                what: "Bridge or jumper F1".to_owned(),
+                chance: 0.5,
+                n: 3,
+            }];
+        };
+        let mut card = good();
+        spoil(&mut card);
+        assert_eq!(fields(&card), ["suspects"]);
+    }
+
+    #[test]
+    fn a_question_typed_over_a_fix_may_not_name_its_part() {
+        let mut card = good();
+        card.stem = "What is first?".to_owned();
+        assert_eq!(fields(&card), [""; 0]);
+        card.stem = "Replace U31?".to_owned();
+        assert_eq!(fields(&card), ["stem"]);
+    }
+
+    #[test]
+    fn a_hazard_of_the_board_without_its_caution_is_named() {
+        let board = Board {
+            safety: vec!["mains".to_owned(), "stored-charge".to_owned()],
+            ..sample::board()
+        };
+        let circuits = Circuits::with_shop(&[], false);
+        let known = Known {
+            boards: &[board],
+            circuits: &circuits,
+            words: &Synonyms::default(),
+        };
+        let with = |ids: &[&str]| {
+            let mut card = good();
+            card.cautions = ids.iter().map(|id| (*id).to_owned()).collect();
+            let found = lint(&card, &known).into_iter();
+            found.map(|l| l.field).collect::<Vec<_>>()
+        };
+        assert_eq!(with(&["mains", "stored-charge"]), [""; 0]);
+        assert_eq!(with(&["mains"]), ["cautions"]);
+        assert_eq!(with(&[]), ["cautions"]);
+        assert_eq!(with(&["safety-critical", "mains", "liquid"]), [""; 0]);
     }
 
     #[test]
