@@ -221,8 +221,20 @@ pub fn board<'a>(
     let (cautions, skipped) = missed::cards(input, &shelf, &jobs);
     built.cards.extend(cautions);
     built.skipped.extend(skipped);
+    known_revisions(shelf.board, &mut built.cards);
     checks::mark(shelf.board, &jobs, outside.survivors, &mut built.cards);
     (built, Sheet::of(&shelf))
+}
+
+/// Leaves out revisions that the board does not have: `unknown`, `B/C` and slips of the pen are for
+/// whoever mends the job, not for a front.
+fn known_revisions(board: Option<&Board>, cards: &mut [Card]) {
+    let Some(board) = board.filter(|b| !b.revisions.is_empty()) else {
+        return;
+    };
+    for card in cards {
+        card.revs.retain(|rev| board.revisions.contains(rev));
+    }
 }
 
 fn shelf<'a>(

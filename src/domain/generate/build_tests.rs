@@ -197,6 +197,37 @@ fn doubtful_cards_say_so() {
 }
 
 #[test]
+fn a_card_names_only_revisions_that_the_board_has() {
+    let mut all = jobs("U31", 4, "low");
+    for (job, rev) in all.iter_mut().zip(["B", "C", "unknown", " C"]) {
+        job.rev = Some(rev.to_owned());
+    }
+    let revs = |revisions: &[&str]| {
+        let board = Board {
+            revisions: revisions.iter().map(|r| (*r).to_owned()).collect(),
+            ..sample::board()
+        };
+        let contradictory = BTreeSet::new();
+        let built = build(&BuildInput {
+            lineage: &Lineage::default(),
+            jobs: &all,
+            boards: &[board],
+            circuits: &Circuits::with_shop(&[], false),
+            as_of: sample::day_one(),
+            warranty_days: 90,
+            rate_per_hour: Some(60.0),
+            minutes: &std::collections::BTreeMap::new(),
+            contradictory: &contradictory,
+            unsafe_fix: &|_, _| false,
+            cautions: &|_| Vec::new(),
+        });
+        card(&built, "U31").revs.clone()
+    };
+    assert_eq!(revs(&["A", "B", "C"]), ["B", "C"]);
+    assert_eq!(revs(&[]), [" C", "B", "C", "unknown"]);
+}
+
+#[test]
 fn a_part_that_is_not_on_the_revision_is_reported() {
     let all = jobs("U31", 3, "low");
     let mut board = sample::board();
