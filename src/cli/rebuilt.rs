@@ -10,9 +10,11 @@ use crate::app::rebuild;
 use crate::app::workbench::Workbench;
 use crate::cli::deck::BuildArgs;
 use crate::cli::failure::Failure;
+use crate::domain::job::Fix;
 use crate::domain::rebuild::diff::Change;
 use crate::domain::rebuild::diff::What;
 use crate::domain::text::clean;
+use crate::domain::wording;
 
 /// Cards of one group that are named; of what is only asked otherwise the count is enough.
 const NAMED: usize = 20;
@@ -69,10 +71,12 @@ fn group(what: What, changes: &[&Change], out: &mut dyn Write) -> Result<(), Fai
 
 fn at_risk(built: &Built, out: &mut dyn Write) -> Result<(), Failure> {
     for (change, jobs) in &built.rebuild.at_risk {
+        let fixes: Vec<String> = change.discredited.iter().map(done).collect();
         writeln!(
             out,
-            "Still under warranty, repaired as {} said:",
-            change.name
+            "Still under warranty, {}: {}:",
+            clean(&change.board),
+            fixes.join(" or ")
         )?;
         for job in jobs {
             let (number, day) = (clean(&job.job), job.closed_on.format("%-d %b %Y"));
@@ -80,6 +84,14 @@ fn at_risk(built: &Built, out: &mut dyn Write) -> Result<(), Failure> {
         }
     }
     Ok(())
+}
+
+fn done(fix: &Fix) -> String {
+    let steps = fix.pairs().iter();
+    let steps: Vec<String> = steps
+        .map(|(act, part)| wording::done_to(act, &clean(part)))
+        .collect();
+    steps.join(" and ")
 }
 
 fn learned(
@@ -106,7 +118,7 @@ fn learned(
     if built.waits {
         writeln!(out, "Nothing was written. Look at these cards, then:")?;
         writeln!(out, "  benchlore deck build {} --apply", command(args))?;
-    } else if losses.iter().any(|loss| !loss.kept) {
+    } else if losses.iter().any(|loss| !loss.kept && loss.now.is_some()) {
         writeln!(
             out,
             "They are shown what was corrected in their next sitting; their reviews stay."

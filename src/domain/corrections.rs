@@ -8,6 +8,7 @@ use std::collections::BTreeSet;
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
 use crate::domain::desk::overlay;
 use crate::domain::desk::overlay::Overlay;
@@ -66,7 +67,8 @@ impl Corrections {
     }
 }
 
-/// Returns what a card accepts, on one line: `replace U31 or reflow L12 (standby)`.
+/// Returns what a card accepts, on one line: `replace U31 or reflow L12 (standby)`; the circuit only
+/// where it is asked for, the fix not where it is given.
 pub fn accepted_text(card: &Card) -> String {
     let steps = |answer: &Answer| {
         let steps = answer.steps.iter();
@@ -75,14 +77,18 @@ pub fn accepted_text(card: &Card) -> String {
             .collect();
         done.join(" and ")
     };
-    let mut all: Vec<String> = card.answers.iter().map(steps).collect();
+    let mut all: Vec<String> = if card.kind == CardKind::Expect {
+        Vec::new()
+    } else {
+        card.answers.iter().map(steps).collect()
+    };
     let needed = card.points.iter().filter(|p| p.needed);
     let points: Vec<String> = needed.map(|p| clean(&p.say)).collect();
     if !points.is_empty() {
         all.push(points.join("; "));
     }
     all.extend(card.tests.iter().filter(|t| t.right).map(|t| clean(&t.say)));
-    let circuit = if card.family.is_empty() {
+    let circuit = if card.family.is_empty() || !card.asks_circuit() {
         String::new()
     } else {
         format!(" ({})", clean(&card.family))

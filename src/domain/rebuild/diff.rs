@@ -121,6 +121,12 @@ pub fn name(card: &Card) -> String {
     };
     match card.kind {
         CardKind::Fix => format!("{board}{}", corrections::accepted_text(card)),
+        CardKind::Expect => {
+            let fixes = card.answers.iter().map(|a| at_risk::fix_of(a).key());
+            let fixes: Vec<String> = fixes.map(|key| clean(&key)).collect();
+            let asked = corrections::accepted_text(card);
+            format!("{board}expect, {}: {asked}", fixes.join(" or "))
+        }
         kind => format!(
             "{board}{}, {}",
             kind.word(),
@@ -261,7 +267,7 @@ impl<'a> Scene<'a> {
         let dropped: Vec<&str> = then
             .iter()
             .filter(|answer| !now.contains(answer))
-            .map(String::as_str)
+            .map(|answer| without_mark(old, answer))
             .collect();
         if !dropped.is_empty() {
             let accepted: Vec<Fix> = new.answers.iter().map(at_risk::fix_of).collect();
@@ -468,6 +474,13 @@ impl<'a> Scene<'a> {
             None => "its jobs no longer make such a card".to_owned(),
         }
     }
+}
+
+/// Returns a line of what a card accepts as a person reads it: that a point must be named is not said.
+fn without_mark<'t>(card: &Card, line: &'t str) -> &'t str {
+    let point = card.points.iter().map(|p| format!("{}:", p.needed));
+    let mark = point.into_iter().find(|mark| line.starts_with(mark));
+    mark.map_or(line, |mark| &line[mark.len()..])
 }
 
 fn own_fix(card: &Card) -> Vec<Fix> {
