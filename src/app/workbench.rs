@@ -12,6 +12,7 @@ use chrono::DateTime;
 use chrono::NaiveDate;
 use chrono::Utc;
 
+use crate::app::lend;
 use crate::domain::calendar::Calendar;
 use crate::domain::card::Card;
 use crate::domain::card::Deck;
@@ -357,7 +358,8 @@ impl Workbench {
         cards
     }
 
-    /// Returns every card that goes on under its own id, also those out of use, each once.
+    /// Returns every card that goes on under its own id, also those out of use, each once. A card
+    /// that the shop made itself stands before the same card borrowed from another shop.
     pub fn all_cards(&self) -> Vec<&Card> {
         let mut seen = Names::default();
         self.decks
@@ -484,7 +486,11 @@ impl CardFacts for Facts<'_> {
 }
 
 /// Lays the leads' edits over the cards and returns how they stand, and what cards accepted before.
+///
+/// Decks that were borrowed go behind the shop's own: two shops that made a card of one fix gave it
+/// one id, and what counts here is what was counted here.
 fn lay_over(decks: &mut [Deck], edits: Vec<EditEntry>) -> (Overlay, Corrections) {
+    decks.sort_by_key(lend::is_borrowed);
     if edits.is_empty() {
         return (Overlay::default(), Corrections::default());
     }

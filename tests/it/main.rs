@@ -26,6 +26,7 @@ mod keeping;
 mod kill;
 mod kinds;
 mod layers;
+mod lending;
 mod memory;
 mod panic;
 mod power_cut;

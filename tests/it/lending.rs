@@ -1,0 +1,135 @@
+//! Decks between shops, through the commands: what comes from outside is data.
+
+use serde_json::Value;
+use serde_json::json;
+
+use crate::common::Bench;
+use crate::common::text;
+
+const OTHER: &str = r#"{"v":1,"name":"Other shop","zone":"Europe/Dublin","boards":[]}"#;
+
+/// The deck of the practice shop as it is lent, and the shop it is lent to.
+fn lent() -> (Value, Bench) {
+    let deck = lend(&Bench::shipped());
+    (deck, Bench::with_files(&[("shop.json", OTHER)]))
+}
+
+/// Lends the deck of a shop and reads the file.
+fn lend(bench: &Bench) -> Value {
+    std::fs::create_dir_all(bench.data()).expect("a folder");
+    let file = bench.data().join("lent.json");
+    let (place, shop) = (file.to_string_lossy(), bench.shop());
+    let shop = shop.to_string_lossy();
+    let done = bench.run(&["deck", "lend", "shop", "--into", &place, "--shop", &shop]);
+    assert!(done.status.success(), "{}", text(&done.stderr));
+    let whole = std::fs::read_to_string(&file).expect("the file");
+    serde_json::from_str(&whole).expect("JSON")
+}
+
+/// Borrows `deck` and returns what was said and the ids of the cards taken.
+fn borrow(bench: &Bench, deck: &Value, name: &str) -> (String, Vec<String>) {
+    let file = bench.data().join("theirs.json");
+    std::fs::create_dir_all(bench.data()).expect("a folder");
+    std::fs::write(&file, deck.to_string()).expect("written");
+    let place = file.to_string_lossy();
+    let done = bench.run(&["deck", "borrow", &place, "--as", name]);
+    let said = format!("{}{}", text(&done.stdout), text(&done.stderr));
+    assert!(done.status.success(), "{said}");
+    let shown = bench.run(&["deck", "show", name, "--json"]);
+    let ids = text(&shown.stdout).lines().map(id).collect();
+    (said, ids)
+}
+
+fn id(line: &str) -> String {
+    let card: Value = serde_json::from_str(line).expect("JSON");
+    card["id"].as_str().expect("an id").to_owned()
+}
+
+fn of_kind<'a>(deck: &'a mut Value, kind: &str) -> &'a mut Value {
+    let cards = deck["cards"].as_array_mut().expect("cards");
+    let mut found = cards.iter_mut().filter(|c| c["kind"] == kind);
+    found.next().expect("a card of the kind")
+}
+
+#[test]
+fn nothing_of_the_shop_s_jobs_and_people_is_lent() {
+    let (deck, _) = lent();
+    let whole = deck.to_string();
+    for private in [
+        "W-0",
+        "\"tl\"",
+        "\"mk\"",
+        "\"pd\"",
+        "parts_cost",
+        "2026-",
+        "2025-",
+    ] {
+        assert!(!whole.contains(private), "{private}");
+    }
+    assert!(whole.contains("\"share\""), "counts go along");
+}
+
+#[test]
+fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
+    type Spoil = fn(&mut Value);
+    let spoils: [(&str, &str, Spoil); 7] = [
+        ("fix", "would hurt someone", |c| {
+            c["answers"] = json!([{"act": "bridge-or-jumper", "part": "F1"}]);
+        }),
+        ("expect", "would hurt someone", |c| {
+            c["points"][0]["say"] = json!("bridge the fuse");
+        }),
+        ("stop", "would hurt someone", |c| {
+            c["points"][0]["say"] = json!("bypass the interlock and go on");
+        }),
+        ("next", "would hurt someone", |c| {
+            c["suspects"][0]["what"] = json!("Bridge fuse F1");
+        }),
+        ("fix", "has no caution on the card", |c| {
+            c["cautions"] = json!([])
+        }),
+        ("fix", "no circuit family", |c| c["family"] = json!("magic")),
+        ("fix", "the id is more than", |c| {
+            c["id"] = json!("../../up")
+        }),
+    ];
+    let (good, other) = lent();
+    let (_, all) = borrow(&other, &good, "theirs");
+    for (kind, why, spoil) in spoils {
+        let mut deck = good.clone();
+        let card = of_kind(&mut deck, kind);
+        let id = card["id"].clone();
+        spoil(card);
+        let (said, ids) = borrow(&other, &deck, "theirs");
+        assert!(said.contains(why), "{kind}: {said}");
+        assert!(!ids.iter().any(|i| *i == id), "{kind}, {why}");
+        assert_eq!(ids.len() + 1, all.len(), "{kind}, {why}: only that one");
+    }
+}
+
+#[test]
+fn escape_characters_of_another_shop_never_reach_the_terminal() {
+    let (mut deck, other) = lent();
+    deck["from"] = json!("sh\u{1b}]0;title\u{7}op");
+    deck["name"] = json!("\u{1b}[31mred");
+    let card = of_kind(&mut deck, "fix");
+    card["answers"][0]["name"] = json!("\u{1b}[2Jgone");
+    let (said, _) = borrow(&other, &deck, "theirs");
+    let shown = text(&other.run(&["deck", "show", "theirs"]).stdout);
+    let listed = text(&other.run(&["deck", "list"]).stdout);
+    for words in [said, shown, listed] {
+        assert!(!words.contains('\u{1b}'), "{words:?}");
+    }
+}
+
+#[test]
+fn a_card_that_the_shop_made_itself_is_not_hidden_by_one_borrowed_under_the_same_id() {
+    let bench = Bench::shipped();
+    let deck = lend(&bench);
+    // Its file stands before the shop's own in the folder.
+    let (_, ids) = borrow(&bench, &deck, "another");
+    let page = bench.run(&["deck", "desk", &ids[0]]);
+    let page = text(&page.stdout);
+    assert!(page.contains("\nJobs: "), "{page}");
+    assert!(!page.contains("counted at"), "{page}");
+}
