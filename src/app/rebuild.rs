@@ -381,11 +381,18 @@ pub fn keep_corrections(
 /// Returns the initials under which corrections are written: those of the person named, else of the
 /// only lead.
 pub fn signer(workbench: &Workbench, person: Option<&str>) -> Result<String, AppError> {
-    if person.is_some() {
-        return Ok(workbench.person(person)?.initials);
-    }
     let mut leads = workbench.people()?;
     leads.retain(|person| person.post == Post::Lead);
+    if person.is_some() {
+        let person = workbench.person(person)?;
+        if person.post != Post::Lead && !leads.is_empty() {
+            return Err(AppError::NoLead {
+                who: clean(&person.initials),
+                leads: leads.iter().map(|lead| clean(&lead.initials)).collect(),
+            });
+        }
+        return Ok(person.initials);
+    }
     Ok(match leads.as_slice() {
         [only] => only.initials.clone(),
         _ => NOBODY.to_owned(),
@@ -409,6 +416,9 @@ pub fn at_risk(
     card: &Card,
     now: DateTime<Utc>,
 ) -> Result<Vec<AtRisk>, AppError> {
+    if card.kind != CardKind::Fix {
+        return Ok(Vec::new());
+    }
     let fixes: Vec<Fix> = card.answers.iter().map(at_risk::fix_of).collect();
     let jobs = workbench.archive()?.jobs;
     let all: Vec<&Job> = jobs.iter().collect();
@@ -418,7 +428,9 @@ pub fn at_risk(
     Ok(of_fixes(workbench, card, &fixes, (&jobs, &again), day))
 }
 
-fn of_fixes(
+/// Returns those of `jobs` that were closed with one of `fixes`, are like `card`, and are still under
+/// warranty.
+pub fn of_fixes(
     workbench: &Workbench,
     card: &Card,
     fixes: &[Fix],

@@ -144,6 +144,14 @@ pub enum AppError {
         /// What to do instead.
         todo: String,
     },
+    /// Only a lead may put their name under this.
+    #[error("{who} is no lead, and a correction holds for everyone")]
+    NoLead {
+        /// Initials given.
+        who: String,
+        /// Initials of the leads.
+        leads: Vec<String>,
+    },
     /// An export was not written.
     #[error(transparent)]
     Export(#[from] ExportError),

@@ -119,6 +119,10 @@ impl From<AppError> for Failure {
                 [one] => format!("there is only {}", clean(one)),
                 known => format!("there are {}", clean(&known.join(", "))),
             }),
+            AppError::NoLead { leads, .. } => failure.hint(format!(
+                "name a lead ({}), or leave --person out",
+                leads.join(", ")
+            )),
             AppError::Backup(error) => failure.hint(of_backup(error)),
             AppError::Export(error) => failure.hint(of_export(error)),
             AppError::NotEmpty { .. } => failure.hint("name a folder that is empty or not there yet"),

@@ -87,6 +87,18 @@ impl Lineage {
         self.steps.contains_key(id)
     }
 
+    /// Tells whether a job may stand for card `id`, where that is a part of a split card: its value is
+    /// that of the part. Every job may stand for a card that is no part.
+    pub fn may_stand_for(&self, id: &str, value: &dyn Fn(Divide) -> Option<String>) -> bool {
+        let split = self.steps.iter().find_map(|(card, step)| match step {
+            Step::Parts(by, parts) if parts.iter().any(|part| part == id) => Some((card, *by)),
+            _ => None,
+        });
+        split.is_none_or(|(card, by)| {
+            value(by).is_some_and(|value| divide::part_id(card, by, &value) == id)
+        })
+    }
+
     /// Returns the card that a job of card `id` stands for now; `value` says what the job has of
     /// something a card may be split by. None where the job does not say it.
     pub fn place(&self, id: &str, value: &dyn Fn(Divide) -> Option<String>) -> Option<Place> {
@@ -172,6 +184,21 @@ mod tests {
         assert_eq!(lineage.current("a"), "c");
         assert_eq!(lineage.current("x"), "x");
         assert_eq!(lineage.place("a", &|_| None).unwrap().steps, 2);
+    }
+
+    #[test]
+    fn only_jobs_with_its_value_may_stand_for_a_part_of_a_split_card() {
+        let part = |value: &str| divide::part_id("a", Divide::Revision, value);
+        let into = vec![part("B"), part("C")];
+        let by = Some(Divide::Revision);
+        let lineage = Lineage::of(&[entry("a", Edit::Split { by, into })]);
+        let of = |rev: Option<&str>, card: &str| {
+            lineage.may_stand_for(card, &|_| rev.map(str::to_owned))
+        };
+        assert!(of(Some("B"), &part("B")));
+        assert!(!of(Some("C"), &part("B")));
+        assert!(!of(None, &part("B")));
+        assert!(of(Some("C"), "x"), "a card that is no part");
     }
 
     #[test]

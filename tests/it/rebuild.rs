@@ -155,3 +155,115 @@ fn a_person_nobody_knows_writes_no_correction() {
     assert_eq!(ran.status.code(), Some(1), "{}", text(&ran.stdout));
     assert_eq!(bench.read("decks/shop.json"), before);
 }
+
+/// The shop of `learned`, with a lead and twelve jobs of U31, the last of them late in October.
+fn with_lead() -> (Bench, Vec<Value>) {
+    let (bench, mut jobs) = learned();
+    let lead = bench.run(&["people", "add", "TL", "--role", "lead"]);
+    assert!(lead.status.success());
+    jobs.extend((4..=12).map(|number| job(number, "U31")));
+    bench.put("jobs/old.jsonl", &lines(&jobs));
+    assert!(bench.run(&["deck", "build"]).status.success());
+    (bench, jobs)
+}
+
+fn id_of(bench: &Bench, kind: &str) -> String {
+    let shown = bench.run(&["deck", "show", "--json"]);
+    let shown = text(&shown.stdout);
+    let mut cards = shown
+        .lines()
+        .map(|l| serde_json::from_str::<Value>(l).expect("JSON"));
+    let found = cards.find(|c| c["kind"] == kind).expect("a card");
+    found["id"].as_str().expect("an id").to_owned()
+}
+
+fn wrongly_diagnosed(jobs: &mut [Value]) {
+    for job in jobs {
+        job["outcome"] = json!("bounced-same-fault");
+        job["bounce_cause"] = json!("diagnosis");
+    }
+}
+
+fn row(bench: &Bench, card: &str) -> Value {
+    let listed = bench.run(&["deck", "desk", "--json", "--all"]);
+    let listed = text(&listed.stdout);
+    let mut rows = listed
+        .lines()
+        .map(|l| serde_json::from_str::<Value>(l).expect("JSON"));
+    rows.find(|row| row["card"] == card)
+        .expect("the card's row")
+}
+
+#[test]
+fn an_unsigned_card_whose_repairs_mostly_came_back_is_contradicted_on_the_desk() {
+    let (bench, mut jobs) = with_lead();
+    let card = id_of(&bench, "fix");
+    assert_eq!(row(&bench, &card)["reasons"], json!(["seen"]));
+    wrongly_diagnosed(&mut jobs[..9]);
+    bench.put("jobs/old.jsonl", &lines(&jobs));
+    let built = bench.run(&["deck", "build", "--apply"]);
+    assert!(built.status.success(), "{}", text(&built.stderr));
+    let row = row(&bench, &card);
+    assert_eq!(row["reasons"][0], "contradicted", "{row}");
+    let said = row["said"][0].as_str().expect("words");
+    assert!(
+        said.starts_with("9 of 12 jobs like it came back, wrong diagnosis. Still under warranty: "),
+        "{said}"
+    );
+    assert!(said.contains("W-12 ("), "{said}");
+}
+
+#[test]
+fn a_return_after_signing_stays_on_the_desk_when_the_rebuilt_card_shows_another_job() {
+    let (bench, mut jobs) = with_lead();
+    let card = id_of(&bench, "fix");
+    let signed = bench.run(&["deck", "sign", &card, "--person", "tl"]);
+    assert!(signed.status.success(), "{}", text(&signed.stderr));
+    let later = "2026-11-25T08:00:00Z";
+    let mut back = job(99, "L12");
+    back["closed_on"] = json!("2026-11-24");
+    back["follows"] = json!("W-12");
+    back["unit"] = jobs[11]["unit"].clone();
+    back["findings"][0]["verdict"] = json!("absent");
+    wrongly_diagnosed(&mut jobs[11..]);
+    jobs[10]["rev"] = json!("C");
+    jobs.push(back);
+    bench.put("jobs/old.jsonl", &lines(&jobs));
+    let built = bench.run(&["deck", "build", "--apply", "--as-of", later]);
+    assert!(built.status.success(), "{}", text(&built.stderr));
+    // Whatever the front shows now, the signature is of before the return.
+    let stem = bench.run(&["deck", "stem", &card, "What now?", "--person", "tl"]);
+    assert!(stem.status.success(), "{}", text(&stem.stderr));
+    let listed = bench.run(&["deck", "desk", "--as-of", later]);
+    let listed = text(&listed.stdout);
+    let at = listed.find(&card).expect("the card");
+    let said = listed[at..].lines().nth(1).expect("its reasons");
+    assert!(
+        said.contains("W-12 came back, wrong diagnosis, after it was signed"),
+        "{said}"
+    );
+    assert!(said.contains("changed since TL signed it"), "{said}");
+}
+
+#[test]
+fn taking_a_card_out_names_the_units_that_are_still_under_warranty() {
+    let (bench, _) = with_lead();
+    let card = id_of(&bench, "fix");
+    let out = bench.run(&["deck", "tag", &card, "wrong", "--person", "tl"]);
+    let said = text(&out.stdout);
+    assert!(said.contains("Still under warranty: W-"), "{said}");
+}
+
+#[test]
+fn a_trainee_cannot_stand_under_a_correction_and_a_lead_can() {
+    let (bench, mut jobs) = with_lead();
+    jobs.extend((21..=29).map(|number| job(number, "L12")));
+    bench.put("jobs/old.jsonl", &lines(&jobs));
+    let refused = bench.run(&["deck", "build", "--apply", "--person", "mk"]);
+    assert_eq!(refused.status.code(), Some(1));
+    let why = text(&refused.stderr);
+    assert!(why.contains("MK is no lead"), "{why}");
+    assert!(!bench.shop().join("edits").exists(), "nothing was written");
+    let done = bench.run(&["deck", "build", "--apply", "--person", "tl"]);
+    assert_eq!(done.status.code(), Some(0), "{}", text(&done.stderr));
+}

@@ -12,6 +12,7 @@ use crate::app::desk::page;
 use crate::app::desk::view::Act;
 use crate::app::desk::view::Field;
 use crate::app::desk::words;
+use crate::app::rebuild;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Answer;
@@ -146,9 +147,9 @@ impl Desk<'_> {
                 },
                 "More jobs are wanted before anyone signs it.",
             )),
-            Act::TagOut(note) => Ok(self.tag_out(note.trim())),
+            Act::TagOut(note) => self.tag_out(note.trim()),
             Act::BringBack(note) => Ok(self.bring_back(note.trim())),
-            Act::Retire(note) => Ok(self.retire(note.trim())),
+            Act::Retire(note) => self.retire(note.trim()),
         }
     }
 
@@ -216,26 +217,33 @@ impl Desk<'_> {
         Ok(self.one(self.signing(), "Signed as it stands."))
     }
 
-    fn tag_out(&self, note: &str) -> Planned {
+    fn tag_out(&self, note: &str) -> Result<Planned, AppError> {
         if self.is_out() {
-            return Planned::nothing("It is out of use already; nothing was written.");
+            return Ok(Planned::nothing(
+                "It is out of use already; nothing was written.",
+            ));
         }
         let edit = Edit::Tag {
             reason: TagReason::Doubtful,
             note: note.to_owned(),
         };
-        self.one(
-            edit,
-            "It is out of use for everyone. What people remember of it stays.",
-        )
+        let said = "It is out of use for everyone. What people remember of it stays.";
+        self.with_units(self.one(edit, said))
     }
 
-    fn retire(&self, note: &str) -> Planned {
+    fn retire(&self, note: &str) -> Result<Planned, AppError> {
         let edit = Edit::Retire {
             note: note.to_owned(),
         };
         let said = "It is retired: out of use, and off the desk. What people remember of it stays.";
-        self.one(edit, said)
+        self.with_units(self.one(edit, said))
+    }
+
+    /// Adds which units were repaired by what the card answers and are still under warranty.
+    fn with_units(&self, mut planned: Planned) -> Result<Planned, AppError> {
+        let found = rebuild::at_risk(self.workbench, self.card, self.now)?;
+        planned.said.extend(words::under_warranty(&found));
+        Ok(planned)
     }
 
     fn bring_back(&self, note: &str) -> Planned {
@@ -276,6 +284,12 @@ impl Desk<'_> {
     }
 
     fn split(&self, by: Divide) -> Result<Planned, AppError> {
+        if !page::may_be_split(self.card) {
+            return Err(self.refused(
+                "only a card of one fix can be split",
+                "split the cards of its fixes; what is made of them follows with the next build",
+            ));
+        }
         let archive = self.workbench.archive()?;
         let jobs = page::evidence(self.card, &archive.jobs);
         let parts = divide::parts(jobs, by);

@@ -14,6 +14,7 @@ use crate::app::workbench::Archive;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
+use crate::domain::desk::divide;
 use crate::domain::desk::doubts;
 use crate::domain::desk::doubts::Doubt;
 use crate::domain::desk::missed;
@@ -24,6 +25,7 @@ use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Review;
 use crate::domain::gaps::spots::Window;
 use crate::domain::history::CardFacts as _;
+use crate::domain::lineage::Lineage;
 use crate::domain::review::Event;
 use crate::domain::tape;
 use crate::domain::tape::Tape;
@@ -45,6 +47,7 @@ pub(crate) struct Gathered {
     pub(crate) initials: BTreeMap<String, String>,
     pub(crate) faults: Vec<Fault>,
     patterns: Patterns,
+    lineage: Lineage,
     met_since: NaiveDate,
 }
 
@@ -75,6 +78,7 @@ impl Gathered {
             initials: people.initials,
             faults,
             patterns,
+            lineage: Lineage::standing(&workbench.edits),
             met_since: day
                 .checked_sub_months(Months::new(MET_MONTHS))
                 .unwrap_or(NaiveDate::MIN),
@@ -83,9 +87,15 @@ impl Gathered {
     }
 
     /// Returns the jobs that show the pattern of `card`.
+    /// Of a part that a lead split off, only jobs that say what the part is of.
     pub(crate) fn jobs_like(&self, workbench: &Workbench, card: &Card) -> Vec<usize> {
-        let found = self.patterns.jobs(card, &workbench.boards);
-        found.into_iter().collect()
+        let found = self.patterns.jobs(card, &workbench.boards).into_iter();
+        let of_the_part = |at: &usize| {
+            let job = &self.archive.jobs[*at];
+            self.lineage
+                .may_stand_for(&card.id, &|by| divide::value(job, by))
+        };
+        found.filter(of_the_part).collect()
     }
 
     /// Tells how many of these jobs the shop met lately.

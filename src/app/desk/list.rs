@@ -11,8 +11,10 @@ use crate::app::desk::view::DeskList;
 use crate::app::desk::view::DeskRow;
 use crate::app::desk::view::Reason;
 use crate::app::desk::words;
+use crate::app::rebuild;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::desk::overlay::Signature;
@@ -20,8 +22,10 @@ use crate::domain::edit::Edit;
 use crate::domain::edit::Field;
 use crate::domain::generate::tier;
 use crate::domain::job::BounceCause;
+use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
+use crate::domain::rebuild::at_risk;
 use crate::domain::text::clean;
 use crate::domain::text::number_of;
 
@@ -97,7 +101,14 @@ pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> De
         // job like it ended in another one.
         if card.kind == CardKind::Fix {
             found.extend(contradicted(gathered, card, signed_on, &jobs));
-            found.extend(signed_on.and_then(|day| bounced(gathered, card, day, &jobs)));
+            // A rebuild shows another job where the one shown came back; the return still counts.
+            let signed = workbench.edits.last_signed(&card.id);
+            let signed = signed.map(|at| workbench.day(at));
+            found.extend(signed.and_then(|day| bounced(gathered, card, day, &jobs)));
+            if signed.is_none() {
+                found.extend(mostly_wrong(gathered, card, &jobs));
+            }
+            name_units(workbench, gathered, card, &mut found);
         }
         if let Some(missing) = gathered.missing.get(&card.id)
             && missing.is_surprising()
@@ -168,16 +179,76 @@ fn contradicted(
         .filter(|job| since < job.closed_on && job.closed_on <= gathered.day)
         .filter(|job| !job.fix().pairs().is_empty())
         .collect();
-    let otherwise = newer
-        .iter()
-        .filter(|job| tier::is_proved(job) && !is_answer(card, job))
-        .count();
-    (AGAINST <= otherwise && newer.len() <= AGAINST_OF * otherwise).then(|| {
-        let since = since.format("%-d %b %Y");
-        let of = number_of(newer.len(), "newer job");
-        let said = format!("{otherwise} of {of} like it ended in another fix since {since}");
+    let proved = |against: &dyn Fn(&Job) -> bool| {
+        let found = newer
+            .iter()
+            .filter(|job| tier::is_proved(job) && against(job));
+        found.count()
+    };
+    let otherwise = proved(&|job| !is_answer(card, job));
+    let of = number_of(newer.len(), "newer job");
+    let day = since.format("%-d %b %Y");
+    if AGAINST <= otherwise && newer.len() <= AGAINST_OF * otherwise {
+        let said = format!("{otherwise} of {of} like it ended in another fix since {day}");
+        return Some((Reason::Contradicted, said));
+    }
+    // Another fix that is right as well may have become the usual one.
+    let own = |job: &Job| card.answers.first().is_some_and(|a| ends_in(a, job));
+    let elsewhere = proved(&|job| !own(job));
+    let more_own = newer.iter().filter(|job| own(job)).count();
+    let outnumbered =
+        AGAINST.max(card.share.k) <= elsewhere && AGAINST_OF * more_own <= newer.len();
+    outnumbered.then(|| {
+        let said = format!(
+            "{elsewhere} of {of} like it ended in another fix than its first since {day}; that one has {}",
+            card.share.k
+        );
         (Reason::Contradicted, said)
     })
+}
+
+/// Jobs like a card that nobody signed, of its answers, that came back for their diagnosis.
+fn mostly_wrong(gathered: &Gathered, card: &Card, jobs: &[usize]) -> Option<(Reason, String)> {
+    let all = jobs.iter().map(|at| &gathered.archive.jobs[*at]);
+    let own: Vec<&Job> = all.filter(|job| is_answer(card, job)).collect();
+    let wrong = own.iter().filter(|job| wrongly_diagnosed(job)).count();
+    (AGAINST <= wrong && own.len() <= AGAINST_OF * wrong).then(|| {
+        let of = number_of(own.len(), "job");
+        let said = format!("{wrong} of {of} like it came back, wrong diagnosis");
+        (Reason::Contradicted, said)
+    })
+}
+
+fn wrongly_diagnosed(job: &Job) -> bool {
+    job.outcome == Outcome::BouncedSameFault && job.bounce_cause == Some(BounceCause::Diagnosis)
+}
+
+/// Says at a reason that speaks against the answer which units are still under warranty.
+fn name_units(
+    workbench: &Workbench,
+    gathered: &Gathered,
+    card: &Card,
+    found: &mut [(Reason, String)],
+) {
+    let against = |reason: &Reason| {
+        let of_jobs = [Reason::Contradicted, Reason::BouncedSinceSigned];
+        of_jobs.contains(reason)
+    };
+    let Some((_, said)) = found.iter_mut().find(|(reason, _)| against(reason)) else {
+        return;
+    };
+    let jobs = &gathered.archive.jobs;
+    // What else the card accepts may be the very fix that holds.
+    let own: Vec<Fix> = card
+        .answers
+        .first()
+        .map(at_risk::fix_of)
+        .into_iter()
+        .collect();
+    let units = rebuild::of_fixes(workbench, card, &own, jobs, gathered.day);
+    if let Some(line) = words::under_warranty(&units) {
+        *said = format!("{said}. {line}");
+    }
 }
 
 /// Jobs behind the card that came back for their diagnosis after it was signed.
@@ -201,11 +272,7 @@ fn bounced(
     let wrong: Vec<&str> = jobs
         .iter()
         .map(|at| &all[*at])
-        .filter(|job| {
-            job.outcome == Outcome::BouncedSameFault
-                && job.bounce_cause == Some(BounceCause::Diagnosis)
-                && is_answer(card, job)
-        })
+        .filter(|job| wrongly_diagnosed(job) && is_answer(card, job))
         .filter(|job| signed_on < came_back(job))
         .map(|job| job.job.as_str())
         .collect();
@@ -220,20 +287,20 @@ fn bounced(
 
 /// Tells whether a job ended in a right answer of the card.
 fn is_answer(card: &Card, job: &Job) -> bool {
+    let sides = card.sides.iter().map(|side| &side.answer);
+    let mut answers = card.answers.iter().chain(sides);
+    answers.any(|answer| ends_in(answer, job))
+}
+
+fn ends_in(answer: &Answer, job: &Job) -> bool {
     let fix = job.fix();
-    let fix: BTreeSet<(&str, &str)> = fix
-        .pairs()
-        .iter()
+    let pairs = fix.pairs().iter();
+    let fix: BTreeSet<(&str, &str)> = pairs
         .map(|(act, part)| (act.as_str(), part.as_str()))
         .collect();
-    let sides = card.sides.iter().map(|side| &side.answer);
-    card.answers.iter().chain(sides).any(|answer| {
-        let steps = answer.steps.iter();
-        steps
-            .map(|s| (s.act.as_str(), s.part.as_str()))
-            .collect::<BTreeSet<_>>()
-            == fix
-    })
+    let steps = answer.steps.iter();
+    let steps: BTreeSet<(&str, &str)> = steps.map(|s| (s.act.as_str(), s.part.as_str())).collect();
+    steps == fix
 }
 
 fn unsigned(signature: &Signature, people: usize) -> Option<(Reason, String)> {

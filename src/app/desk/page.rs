@@ -18,6 +18,7 @@ use crate::app::face;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::desk::answers;
 use crate::domain::desk::divide;
 use crate::domain::desk::overlay::Placed;
@@ -108,12 +109,18 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
         like: like(workbench, card),
         divides: Divide::ALL
             .into_iter()
+            .filter(|_| may_be_split(card))
             .filter_map(|by| {
                 let preview = divide::preview(evidence.iter().copied(), by)?;
                 Some((by, clean(&preview)))
             })
             .collect(),
     })
+}
+
+/// Tells whether a build can make several cards of one: what is made of several fixes follows them.
+pub(crate) fn may_be_split(card: &Card) -> bool {
+    card.kind == CardKind::Fix
 }
 
 /// Returns the jobs behind a card.

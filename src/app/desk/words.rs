@@ -4,8 +4,30 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::desk::answers;
 use crate::domain::edit::Edit;
+use crate::domain::rebuild::at_risk::AtRisk;
 use crate::domain::text::clean;
 use crate::domain::wording;
+
+/// Units that are named in one line; of more, how many.
+const UNITS: usize = 6;
+
+/// Returns which units an answer was used on that are still under warranty; none where there are none.
+pub(crate) fn under_warranty(units: &[AtRisk]) -> Option<String> {
+    let each = units.iter().map(|unit| {
+        let left = match unit.days_left {
+            1 => "1 day".to_owned(),
+            n => format!("{n} days"),
+        };
+        format!("{} ({left} left)", clean(&unit.job))
+    });
+    let each: Vec<String> = each.collect();
+    let (shown, more) = each.split_at(each.len().min(UNITS));
+    let more = match more.len() {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    (!each.is_empty()).then(|| format!("Still under warranty: {}{more}", shown.join(", ")))
+}
 
 /// Returns what a card is called in a list: its fix, or its question.
 pub fn title(card: &Card) -> String {
@@ -17,8 +39,13 @@ pub fn title(card: &Card) -> String {
         (!fixes.is_empty()).then(|| fixes.join(", or "))
     };
     let found = match card.kind {
-        CardKind::Fix | CardKind::Expect => first(),
+        CardKind::Fix => first(),
+        CardKind::Expect => first().map(|fix| format!("What tells: {fix}")),
         CardKind::Contrast => sides(),
+        CardKind::Next => {
+            let mut right = card.tests.iter().filter(|test| test.right);
+            right.next().map(|t| format!("Next: {}", clean(&t.say)))
+        }
         _ => None,
     };
     found

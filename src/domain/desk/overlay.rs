@@ -397,6 +397,14 @@ impl Overlay {
         valid.map(|placed| placed.at).max()
     }
 
+    /// Returns when a card was last signed, also where it changed since.
+    pub fn last_signed(&self, card: &str) -> Option<DateTime<Utc>> {
+        let stand = self.cards.get(card)?.get(&Field::Signature)?;
+        let force = stand.force.iter().map(|at| &self.edits[*at]);
+        let signed = force.filter(|placed| matches!(placed.entry.edit, Edit::Sign { .. }));
+        signed.map(|placed| placed.at).max()
+    }
+
     /// Returns who vouches for `card`, which has the edits applied.
     pub fn signature(&self, card: &Card) -> Signature {
         let own = || match &card.signed {
