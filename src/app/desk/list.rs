@@ -245,7 +245,10 @@ fn name_units(
         .map(at_risk::fix_of)
         .into_iter()
         .collect();
-    let units = rebuild::of_fixes(workbench, card, &own, jobs, gathered.day);
+    let all: Vec<&Job> = jobs.iter().collect();
+    let history = tier::History::of(&all);
+    let again = |job: &Job| history.came_again(job);
+    let units = rebuild::of_fixes(workbench, card, &own, (jobs, &again), gathered.day);
     if let Some(line) = words::under_warranty(&units) {
         *said = format!("{said}. {line}");
     }
