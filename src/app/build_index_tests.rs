@@ -86,6 +86,7 @@ fn line(
     (board, part, value, unit): (usize, usize, usize, u64),
     more: &str,
 ) -> String {
+    let family = ["standby", "buck", "bus"][part];
     let (board, part) = (BOARDS[board], ["U31", "L12", "C40"][part]);
     let got = ["0.1", "2.1", "3.3"][value];
     let day = 1 + n % 27;
@@ -100,7 +101,7 @@ fn line(
         r#""proof":"3V3 back","#
     };
     format!(
-        r#"{{"v":2,"id":"a-{n}","job":"W-{job}","closed_on":"2026-01-{day:02}","board":"{board}",{unit}{proof}"complaint":["no-power"],"findings":[{{"kind":"rail","where":"3V3","state":"standby","expect_v":3.3,"got_v":{got}}},{{"kind":"rail","where":"5V0","state":"standby","expect_v":5,"got_v":{got}}}],"family":"standby","actions":[{{"act":"replace","part":"{part}","role":"the-fix"}}],"outcome":"unknown-so-far"{more}}}"#
+        r#"{{"v":2,"id":"a-{n}","job":"W-{job}","closed_on":"2026-01-{day:02}","board":"{board}",{unit}{proof}"complaint":["no-power"],"findings":[{{"kind":"rail","where":"3V3","state":"standby","expect_v":3.3,"got_v":{got}}},{{"kind":"rail","where":"5V0","state":"standby","expect_v":5,"got_v":{got}}}],"family":"{family}","actions":[{{"act":"replace","part":"{part}","role":"the-fix"}}],"outcome":"unknown-so-far"{more}}}"#
     )
 }
 
@@ -283,6 +284,40 @@ fn with_jobs(n: usize) -> Bench {
     bench
 }
 
+/// Jobs whose readings tell the part, on every board.
+fn on_all_boards(n: usize) -> Bench {
+    let mut bench = Bench::new();
+    for at in 0..n {
+        let part = at / BOARDS.len() % 3;
+        bench.happens(&Step::Job(at % BOARDS.len(), part, part, 0));
+    }
+    // An archive without any would warn on every card of how many jobs it has.
+    let why = r#","no_fix_reason":"value-exceeded""#;
+    let given_up = line(n + 1, n + 1, (0, 0, 0, 0), why)
+        .replace("the-fix", "tried-no-effect")
+        .replace("unknown-so-far", "no-fix");
+    bench.n += 1;
+    bench.add("a.jsonl", &format!("{given_up}\n"));
+    bench
+}
+
+#[test]
+fn a_pattern_over_several_boards_counts_the_new_job_of_one() {
+    let over = |deck: &[u8]| -> Vec<String> {
+        let text = String::from_utf8(deck.to_vec()).unwrap();
+        let lines = text.lines().filter(|l| l.contains(r#""board":"""#));
+        lines.map(str::to_owned).collect()
+    };
+    let mut bench = on_all_boards(48);
+    let (_, before) = bench.build();
+    assert!(!over(&before).is_empty());
+    bench.happens(&Step::Job(3, 0, 0, 0));
+    assert_eq!(anew(&bench), [BOARDS[3]]);
+    let (_, after) = bench.build();
+    assert_ne!(over(&after), over(&before));
+    assert_eq!(after, bench.from_files());
+}
+
 fn anew(bench: &Bench) -> Vec<String> {
     let made = made(&bench.open(), bench.now, &|_, _, _| {}).unwrap();
     made.anew.into_iter().collect()
@@ -303,7 +338,7 @@ fn one_more_job_makes_the_cards_of_its_board_alone() {
 
 #[test]
 fn one_more_job_writes_little_to_the_index() {
-    let mut bench = with_jobs(60);
+    let mut bench = on_all_boards(60);
     anew(&bench);
     let path = Path::new("/shop/cache/build.idx");
     let whole = bench.disk.read(path).unwrap();

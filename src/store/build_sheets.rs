@@ -5,6 +5,7 @@
 use chrono::Datelike;
 use chrono::NaiveDate;
 
+use crate::domain::generate::across::general;
 use crate::domain::generate::across::sheet::Fact;
 use crate::domain::generate::across::sheet::Part;
 use crate::domain::generate::across::sheet::Row;
@@ -71,11 +72,15 @@ pub(crate) fn read(from: &mut From<'_>) -> Option<Sheet> {
             u8::MAX => None,
             number => Some(packed::kind_of(number)?),
         };
+        let place = from.text()?.to_owned();
+        let state = from.text()?.to_owned();
+        let placed = from.byte()? > 0;
         sheet.facts.push(Fact {
             kind,
-            place: from.text()?.to_owned(),
-            state: from.text()?.to_owned(),
-            placed: from.byte()? > 0,
+            tells: general::tells(kind, &place, placed),
+            place,
+            state,
+            placed,
             value: from.text()?.to_owned(),
         });
     }

@@ -5,6 +5,8 @@
 //! looked for or undone; what stays unclear is read as unsafe. Recognising words is all this does:
 //! a text that passes is not thereby safe to do.
 
+use std::sync::LazyLock;
+
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -103,7 +105,8 @@ fn unsafe_pairs<'a>(
     renewed: &dyn Fn(&str) -> bool,
     board: Option<&Board>,
 ) -> Option<UnsafeAct> {
-    let words = Synonyms::default();
+    /// The words of the trade: asked for with every fix of an archive.
+    static WORDS: LazyLock<Synonyms> = LazyLock::new(Synonyms::default);
     pairs.find_map(|(act, part)| {
         let verb = match act {
             "bridge-or-jumper" => "bridge",
@@ -114,7 +117,7 @@ fn unsafe_pairs<'a>(
             "clean" => "clean",
             _ => "",
         };
-        unsafe_in_text(&format!("{verb} {part}"), board, &words)
+        unsafe_in_text(&format!("{verb} {part}"), board, &WORDS)
     })
 }
 

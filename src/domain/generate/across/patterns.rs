@@ -17,12 +17,14 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::collections::HashSet;
 
 use crate::domain::generate::across::chain;
 use crate::domain::generate::across::chain::Counted;
 use crate::domain::generate::across::chain::Counts;
 use crate::domain::generate::across::general;
 use crate::domain::generate::across::general::Mark;
+use crate::domain::generate::across::sheet::Row;
 use crate::domain::generate::across::sheet::Seen;
 use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::band::Variant;
@@ -546,16 +548,11 @@ fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
     let mut kept: Vec<Found<'_>> = Vec::new();
     for one in found {
         let of_circuit: Vec<&Found<'_>> = kept.iter().filter(|k| k.family == one.family).collect();
-        let known: BTreeSet<&str> = of_circuit
-            .iter()
-            .flat_map(|k| &k.ended)
-            .map(|job| job.id())
-            .collect();
-        let fresh = one
-            .ended
-            .iter()
-            .filter(|job| !known.contains(job.id()))
-            .count();
+        let row = |job: &Seen<'_>| std::ptr::from_ref(job.row);
+        let known: HashSet<*const Row> =
+            of_circuit.iter().flat_map(|k| &k.ended).map(row).collect();
+        let fresh = one.ended.iter().filter(|job| !known.contains(&row(job)));
+        let fresh = fresh.count();
         let brings = FRESH * count(one.ended.len()) <= count(fresh);
         let within = of_circuit
             .iter()

@@ -30,6 +30,8 @@ pub struct Fact {
     pub state: String,
     /// See [`Mark::placed`].
     pub placed: bool,
+    /// See [`Mark::tells`].
+    pub tells: &'static [&'static str],
     /// What was seen there.
     pub value: String,
 }
@@ -42,7 +44,7 @@ impl Fact {
             place: &self.place,
             state: &self.state,
             placed: self.placed,
-            tells: general::tells(self.kind, &self.place, self.placed),
+            tells: self.tells,
         }
     }
 }
@@ -130,6 +132,7 @@ impl Sheet {
             place: mark.place.to_owned(),
             state: mark.state.to_owned(),
             placed: mark.placed,
+            tells: mark.tells,
             value: (*value).to_owned(),
         };
         let mut sheet = Self {
