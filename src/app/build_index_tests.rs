@@ -146,7 +146,7 @@ impl Bench {
             }
             Step::Number => self.add("a.jsonl", &linked("")),
             Step::Rubbish(ends) => {
-                self.add("b.jsonl", if *ends { "{\"v\":1\n" } else { "{\"v\":" })
+                self.add("b.jsonl", if *ends { "{\"v\":1\n" } else { "{\"v\":" });
             }
             Step::Flip => {
                 let bytes = self.disk.read(&file("a.jsonl")).unwrap_or_default();
@@ -233,7 +233,7 @@ impl Bench {
     }
 
     /// What the shop's jobs make without any index, as one piece, on one thread.
-    fn from_files(&self) -> Vec<u8> {
+    fn files_alone(&self) -> Vec<u8> {
         let workbench = self.open();
         let archive = workbench.archive().expect("jobs");
         let built = archive::with_input(&workbench, &archive.jobs, self.now, build::build);
@@ -269,7 +269,7 @@ proptest! {
             let (cold, anew) = bench.unbuilt().build();
             prop_assert_eq!(&warm.rebuild.changes, &changes);
             prop_assert_eq!(&deck, &anew);
-            prop_assert_eq!(&deck, &bench.from_files());
+            prop_assert_eq!(&deck, &bench.files_alone());
             let same = Built { changed: true, rebuild: cold.rebuild.clone(), ..warm };
             prop_assert_eq!(same, cold);
         }
@@ -315,7 +315,7 @@ fn a_pattern_over_several_boards_counts_the_new_job_of_one() {
     assert_eq!(anew(&bench), [BOARDS[3]]);
     let (_, after) = bench.build();
     assert_ne!(over(&after), over(&before));
-    assert_eq!(after, bench.from_files());
+    assert_eq!(after, bench.files_alone());
 }
 
 fn anew(bench: &Bench) -> Vec<String> {

@@ -627,18 +627,14 @@ impl BuildIndex {
             let path = self.files[entry.file as usize].source.path();
             let (from, len) = (entry.at, entry.len as usize);
             let read;
-            let bytes = match self.bytes.get(&entry.file) {
-                Some(whole) => {
-                    let from = usize::try_from(from).unwrap_or(usize::MAX);
-                    whole
-                        .get(from..from.saturating_add(len))
-                        .unwrap_or_default()
-                }
-                None => {
-                    let part = disk.read_part(path, from, len);
-                    read = part.map_err(StoreError::io("read", path))?;
-                    &read
-                }
+            let bytes = if let Some(whole) = self.bytes.get(&entry.file) {
+                let from = usize::try_from(from).unwrap_or(usize::MAX);
+                let part = whole.get(from..from.saturating_add(len));
+                part.unwrap_or_default()
+            } else {
+                let part = disk.read_part(path, from, len);
+                read = part.map_err(StoreError::io("read", path))?;
+                &read
             };
             let text = std::str::from_utf8(bytes).unwrap_or_default();
             let same = ids::wide_mark([text]) == entry.mark;
