@@ -32,6 +32,9 @@ const BORROWED: &str = "borrowed ";
 /// The largest file that is read from another shop, in bytes.
 pub const LARGEST: u64 = 64 << 20;
 
+/// Characters of an id that are said where its card stays out; a file may hold an id of any length.
+const SHOWN_OF_ID: usize = 32;
+
 /// A deck that was lent.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Given {
@@ -211,7 +214,8 @@ fn sift(workbench: &Workbench, lent: &mut Lent, boards: &[Board], taken: &mut Ta
             wrong.map(|lint| format!("{}: {}", lint.field, lint.why))
         };
         if let Some(why) = why {
-            taken.left_out.push((clean(&card.id), clean(&why)));
+            let id: String = card.id.chars().take(SHOWN_OF_ID).collect();
+            taken.left_out.push((clean(&id), clean(&why)));
         } else {
             ids.push(card.id.clone());
             lent.cards.push(card);

@@ -72,7 +72,7 @@ fn nothing_of_the_shop_s_jobs_and_people_is_lent() {
 #[test]
 fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
     type Spoil = fn(&mut Value);
-    let spoils: [(&str, &str, Spoil); 7] = [
+    let spoils: [(&str, &str, Spoil); 8] = [
         ("fix", "would hurt someone", |c| {
             c["answers"] = json!([{"act": "bridge-or-jumper", "part": "F1"}]);
         }),
@@ -86,11 +86,14 @@ fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
             c["suspects"][0]["what"] = json!("Bridge fuse F1");
         }),
         ("fix", "has no caution on the card", |c| {
-            c["cautions"] = json!([])
+            c["cautions"] = json!([]);
         }),
         ("fix", "no circuit family", |c| c["family"] = json!("magic")),
         ("fix", "the id is more than", |c| {
-            c["id"] = json!("../../up")
+            c["id"] = json!("../../up");
+        }),
+        ("fix", "or too long", |c| {
+            c["id"] = json!("x".repeat(5000));
         }),
     ];
     let (good, other) = lent();
@@ -102,6 +105,7 @@ fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
         spoil(card);
         let (said, ids) = borrow(&other, &deck, "theirs");
         assert!(said.contains(why), "{kind}: {said}");
+        assert!(!said.contains(&"x".repeat(100)), "{said}");
         assert!(!ids.iter().any(|i| *i == id), "{kind}, {why}");
         assert_eq!(ids.len() + 1, all.len(), "{kind}, {why}: only that one");
     }
