@@ -49,7 +49,8 @@ fn no_front_of_the_practice_deck_names_its_answer() {
     let bench = Bench::practice();
     let cards = deck(&bench);
     assert!(60 < cards.len(), "{} cards", cards.len());
-    for card in &cards {
+    // A card that asks the other way round gives the fix in its question.
+    for card in cards.iter().filter(|card| card["kind"] != "expect") {
         let sides = card["sides"].as_array().cloned().unwrap_or_default();
         let mut fronts = vec![&card["front"]];
         fronts.extend(sides.iter().map(|side| &side["front"]));
