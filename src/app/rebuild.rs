@@ -428,15 +428,19 @@ pub fn at_risk(
     Ok(of_fixes(workbench, card, &fixes, (&jobs, &again), day))
 }
 
-/// Returns those of `jobs` that were closed with one of `fixes`, are like `card`, and are still under
+/// Jobs to look among, and what tells whether the unit of one came again.
+pub type Among<'a> = (&'a [Job], &'a dyn Fn(&Job) -> bool);
+
+/// Returns those of `among` that were closed with one of `fixes`, are like `card`, and are still under
 /// warranty.
 pub fn of_fixes(
     workbench: &Workbench,
     card: &Card,
     fixes: &[Fix],
-    (jobs, came_again): (&[Job], &dyn Fn(&Job) -> bool),
+    among: Among<'_>,
     as_of: NaiveDate,
 ) -> Vec<AtRisk> {
+    let (jobs, came_again) = among;
     let board = workbench.boards.iter().find(|b| b.id == card.board);
     let warranty = Warranty {
         as_of,
