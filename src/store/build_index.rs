@@ -5,7 +5,7 @@
 //! of other boards: which lines count (`settle`), and whether a repair held. A job file that has only
 //! grown is read from where it ended, once the check sum of all that was there before is the same; with
 //! any other change all files are read anew. The cards of a board are kept with a mark of everything they
-//! were made from. How the bytes lie is in [`crate::store::build_log`].
+//! were made from. How the bytes lie is in `store/build_log.rs`.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;

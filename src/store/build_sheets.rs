@@ -57,7 +57,7 @@ fn write_row(to: &mut To, row: &Row) {
     }
 }
 
-/// Reads what [`write`] wrote.
+/// Reads what [`write()`] wrote.
 pub(crate) fn read(from: &mut From<'_>) -> Option<Sheet> {
     let mut sheet = Sheet {
         board: from.text()?.to_owned(),

@@ -1,6 +1,6 @@
 //! What a right first measurement names, circuit by circuit.
 //!
-//! The sentence is the circuit's own ([`families`](crate::domain::families)): what stands before its
+//! The sentence is the circuit's own ([`families`]): what stands before its
 //! first "then" must be named, what comes after may be. The words that name it are in a table for the
 //! sixteen built-in circuits; where a shop wrote a sentence of its own, that sentence's own words are
 //! taken, and without any sentence there is nothing to ask. Source: common practice, no source.

@@ -6,7 +6,7 @@
 //! means that one of the rails read was absent. That the rails read were all in band is no mark:
 //! which of them were read differs from board to board.
 //!
-//! A rail is for what its parts are for, the first of [`RAILS`] among their circuits; what carries the
+//! A rail is for what its parts are for, the first of `RAILS` among their circuits; what carries the
 //! supply's own volts and nothing makes is the supply path. Signal sorts and part kinds go by whole
 //! words of the name, never by likeness. Each mark says whose circuit it would give away. All words,
 //! orders and the 5 % of the supply's volts are common practice, no source.
