@@ -80,7 +80,7 @@ sees "it says what it will buy" 'spot checks? on [a-z]+: +the interval will'
 sees "its cards are spot checks" 'spot check'
 press Down
 press Enter
-needs "the fix is asked for" 'Name the fix'
+needs "the fix is asked for" 'Name the '
 press Enter
 needs "the verdict comes" 'Keep as'
 press Enter
