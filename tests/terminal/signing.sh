@@ -98,6 +98,9 @@ whole_desk() {
     holds "$size: Enter writes it" wrote why 'The supply folds back at once.'
     holds "$size: the card stays" is_at $((was + 1))
     press Tab
+    # Below who missed it, which may be a long list.
+    press NPage
+    press NPage
     sees "$size: what was done stands in its history" 'typed the why'
     press BTab
 
