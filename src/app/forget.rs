@@ -168,6 +168,10 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
     if exists(disk, &index)? {
         disk.remove(&index)
             .map_err(StoreError::io("remove", &index))?;
+        // It must not come back after the person is gone.
+        let cache = workbench.folder.cache();
+        disk.sync_folder(&cache)
+            .map_err(StoreError::io("sync", &cache))?;
     }
     for path in &work.drafts {
         disk.remove(path).map_err(StoreError::io("remove", path))?;

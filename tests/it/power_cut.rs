@@ -428,7 +428,9 @@ fn own(files: &Files, root: &Path) -> Files {
         .iter()
         .filter_map(|(path, bytes)| {
             let place = path.strip_prefix(root).ok()?;
-            kept(path).then(|| (place.to_owned(), bytes.clone()))
+            // What is derived is made anew and goes into no backup.
+            let kept = kept(path) && !place.starts_with("cache");
+            kept.then(|| (place.to_owned(), bytes.clone()))
         })
         .collect()
 }
