@@ -82,7 +82,7 @@ pub fn print(
 ) -> Result<Printed, AppError> {
     let mut printed = Printed::default();
     let mut fitted: Vec<Fitted> = Vec::new();
-    let out = list::out_of_use(workbench, now)?;
+    let out = list::out_of_use(workbench)?;
     for card in chosen(workbench, wanted)? {
         let mut leave = |why: String| printed.left_out.push((named(card), why));
         if out.contains(&card.id) {

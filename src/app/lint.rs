@@ -9,7 +9,7 @@ use crate::domain::lint;
 use crate::domain::lint::Known;
 use crate::domain::text::clean;
 use crate::store::deck_file;
-use crate::store::error::StoreError;
+use crate::store::decks;
 use crate::store::fault::Fault;
 
 /// What looking the files through came to.
@@ -63,22 +63,8 @@ pub fn lint(workbench: &Workbench, which: &[String]) -> Result<Linted, AppError>
 }
 
 fn paths(workbench: &Workbench, which: &[String]) -> Result<Vec<PathBuf>, AppError> {
-    let folder = workbench.folder.decks();
     if which.is_empty() {
-        let there = workbench
-            .disk
-            .exists(&folder)
-            .map_err(StoreError::io("look for", &folder))?;
-        if !there {
-            return Ok(Vec::new());
-        }
-        let mut all = workbench
-            .disk
-            .list(&folder)
-            .map_err(StoreError::io("list", &folder))?;
-        all.retain(|path| path.extension().is_some_and(|e| e == "json"));
-        all.sort();
-        return Ok(all);
+        return Ok(decks::paths(workbench.disk.as_ref(), &workbench.folder)?);
     }
     which
         .iter()

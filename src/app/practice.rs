@@ -228,6 +228,17 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
     })
 }
 
+/// Returns the cards that so many people, or a lead, hold for doubtful that nobody is asked them.
+pub(crate) fn doubted_by_all(workbench: &Workbench) -> Result<BTreeSet<String>, AppError> {
+    let people = workbench
+        .tapes
+        .read_people(workbench.disk.as_ref(), &workbench.folder)?;
+    let journals = people.iter().flat_map(|person| &person.journals);
+    let tapes: Vec<&Tape> = journals.map(|read| &read.tape).collect();
+    let standing = standing_doubts(workbench, &tapes, &Facts::ids(workbench));
+    Ok(doubts::out_for_all(&standing, &workbench.leads()?))
+}
+
 /// Returns the doubts that no lead has ruled on since.
 pub(crate) fn standing_doubts(
     workbench: &Workbench,

@@ -15,6 +15,7 @@ use crate::app::build_index::Made;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
@@ -97,8 +98,16 @@ pub fn compare(
     }
     let differ = differ(workbench, fresh)?;
     let mut rebuild = Rebuild::default();
-    for boards in differ.scenes(workbench, fresh.made) {
-        differ.tell(workbench, fresh.made, &boards, now, &mut rebuild)?;
+    let cited = differ.gone.iter().flat_map(|card| &card.jobs);
+    let counting = fresh.made.counting(&cited.map(String::as_str).collect());
+    let beside = Beside {
+        made: fresh.made,
+        lineage: Lineage::standing(&workbench.edits),
+        elsewhere: counting.keys().copied().collect(),
+        day: workbench.day(now),
+    };
+    for boards in differ.scenes(workbench, &counting) {
+        differ.tell(workbench, &beside, &boards, &mut rebuild)?;
     }
     diff::sort(&mut rebuild.changes);
     rebuild.at_risk.sort_by(|(a, _), (b, _)| {
@@ -114,6 +123,15 @@ pub fn compare(
         rebuild.losses = losses(workbench, &workbench.with_decks(built), &rebuild.changes)?;
     }
     Ok(rebuild)
+}
+
+/// What every scene of a comparison needs beside its cards.
+struct Beside<'a> {
+    made: &'a Made,
+    lineage: Lineage,
+    /// Numbers that a card before cites and that belong to a job that counts.
+    elsewhere: BTreeSet<&'a str>,
+    day: NaiveDate,
 }
 
 /// The cards of boards on which a line differs.
@@ -177,8 +195,8 @@ fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> 
 
 impl Differ {
     /// Returns the boards that have to be looked at together: each by itself, unless a card may have gone
-    /// from one to another.
-    fn scenes(&self, workbench: &Workbench, made: &Made) -> Vec<BTreeSet<String>> {
+    /// from one to another. `now` has the boards of the jobs that the cards before cite.
+    fn scenes(&self, workbench: &Workbench, now: &BTreeMap<&str, String>) -> Vec<BTreeSet<String>> {
         let differing = self.gone.iter().chain(&self.come);
         let boards: BTreeSet<String> = differing.map(|card| card.board.clone()).collect();
         let cited = |card: &Card| -> Vec<(String, String)> {
@@ -187,8 +205,6 @@ impl Differ {
         };
         let fixes = self.gone.iter().filter(|card| card.kind == CardKind::Fix);
         let cited: Vec<(String, String)> = fixes.flat_map(cited).collect();
-        let numbers = cited.iter().map(|(job, _)| job.as_str()).collect();
-        let now = made.counting(&numbers);
         let moved = cited
             .iter()
             .filter(|(job, board)| now.get(job.as_str()).is_some_and(|now| now != board));
@@ -205,9 +221,8 @@ impl Differ {
     fn tell(
         &self,
         workbench: &Workbench,
-        made: &Made,
+        beside: &Beside<'_>,
         boards: &BTreeSet<String>,
-        now: DateTime<Utc>,
         to: &mut Rebuild,
     ) -> Result<(), AppError> {
         let of = |cards: &[&Vec<Card>]| -> Vec<Card> {
@@ -220,7 +235,7 @@ impl Differ {
         let (before, after) = (of(&[&self.gone, &self.stay]), of(&[&self.come, &self.stay]));
         let found: Result<Vec<Arc<Found>>, AppError> = boards
             .iter()
-            .map(|board| made.jobs_of(workbench, board))
+            .map(|board| beside.made.jobs_of(workbench, board))
             .collect();
         let found = found?;
         let together: Vec<Job>;
@@ -230,21 +245,20 @@ impl Differ {
             together = found.iter().flat_map(|f| f.jobs.clone()).collect();
             &together
         };
-        let cited = self.gone.iter().flat_map(|card| &card.jobs);
-        let numbers = cited.map(String::as_str).collect();
-        let elsewhere = made.counting(&numbers);
-        let elsewhere = elsewhere.into_keys().collect();
-        let of_boards = made.boards.iter().filter(|(id, _)| boards.contains(id));
+        let of_boards = beside
+            .made
+            .boards
+            .iter()
+            .filter(|(id, _)| boards.contains(id));
         let skipped: Vec<Skipped> = of_boards
             .flat_map(|(_, kept)| kept.skipped.clone())
             .collect();
-        let lineage = Lineage::standing(&workbench.edits);
         let changes = diff::diff(&Builds {
             before: &before,
             after: &after,
-            lineage: &lineage,
+            lineage: &beside.lineage,
             jobs,
-            elsewhere: &elsewhere,
+            elsewhere: &beside.elsewhere,
             skipped: &skipped,
         });
         let cards = cards_by_id(&before);
@@ -255,8 +269,8 @@ impl Differ {
                 continue;
             };
             let fixes = &change.discredited;
-            let day = workbench.day(now);
-            let found = of_fixes(workbench, card, fixes, (jobs, &came_again), day);
+            let among: Among<'_> = (jobs, &came_again);
+            let found = of_fixes(workbench, card, fixes, among, beside.day);
             if !found.is_empty() {
                 to.at_risk.push((change.clone(), found));
             }
@@ -419,7 +433,7 @@ pub fn at_risk(
     if card.kind != CardKind::Fix {
         return Ok(Vec::new());
     }
-    let fixes: Vec<Fix> = card.answers.iter().map(at_risk::fix_of).collect();
+    let fixes: Vec<Fix> = card.answers.iter().map(Answer::fix).collect();
     let jobs = workbench.archive()?.jobs;
     let all: Vec<&Job> = jobs.iter().collect();
     let history = tier::History::of(&all);

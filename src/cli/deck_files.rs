@@ -5,7 +5,6 @@ use std::path::PathBuf;
 
 use serde_json::json;
 
-use crate::app::jobs::export;
 use crate::app::lend;
 use crate::app::lint;
 use crate::app::workbench::Workbench;
@@ -15,7 +14,6 @@ use crate::cli::failure::Failure;
 use crate::cli::output;
 use crate::domain::text::clean;
 use crate::domain::text::number_of;
-use crate::store::paths::ShopFolder;
 
 /// The hazards that a card may name, for the help.
 const HAZARDS: &str = "\
@@ -125,9 +123,7 @@ pub fn lend(
 ) -> Result<Exit, Failure> {
     let given = lend::give(workbench, &args.deck)?;
     let file = around.from_here(&args.into);
-    let mut shop = workbench.clone();
-    shop.folder = ShopFolder::new(around.from_here(shop.folder.root()));
-    export::write(&shop, &file, &given.text, args.replace)?;
+    around.write_outside(workbench, &file, &given.text, args.replace)?;
     let shown = file.to_string_lossy();
     if args.json {
         output::line(

@@ -8,7 +8,6 @@ use serde_json::json;
 use crate::app::deck_print;
 use crate::app::deck_print::Printed;
 use crate::app::deck_print::Wanted;
-use crate::app::jobs::export;
 use crate::app::workbench::Workbench;
 use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
@@ -19,7 +18,6 @@ use crate::domain::text::number_of;
 use crate::report::paper::Edge;
 use crate::report::paper::Paper;
 use crate::report::paper::Size;
-use crate::store::paths::ShopFolder;
 
 /// How to go on from the file, for the help.
 const ON_PAPER: &str = "\
@@ -108,9 +106,7 @@ pub fn run(
     let printed = deck_print::print(workbench, &wanted, around.clock.now())?;
     let file = around.from_here(&args.into);
     if 0 < printed.cards {
-        let mut shop = workbench.clone();
-        shop.folder = ShopFolder::new(around.from_here(shop.folder.root()));
-        export::write(&shop, &file, &printed.html, args.replace)?;
+        around.write_outside(workbench, &file, &printed.html, args.replace)?;
     }
     let shown = file.to_string_lossy();
     if args.json {

@@ -17,6 +17,7 @@ use etcetera::BaseStrategy;
 use rand::TryRng;
 use rand::rngs::SysRng;
 
+use crate::app::jobs::export;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::cli::Arguments;
@@ -153,6 +154,19 @@ impl<'a> Around<'a> {
             Some(here) => here.join(path),
             None => path.to_owned(),
         }
+    }
+
+    /// Writes `text` into `file`, a path as seen from here, outside the shop.
+    pub fn write_outside(
+        &self,
+        workbench: &Workbench,
+        file: &Path,
+        text: &str,
+        replace: bool,
+    ) -> Result<(), Failure> {
+        let mut shop = workbench.clone();
+        shop.folder = ShopFolder::new(self.from_here(shop.folder.root()));
+        Ok(export::write(&shop, file, text, replace)?)
     }
 
     /// Finds and opens the shop.

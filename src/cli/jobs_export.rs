@@ -107,9 +107,7 @@ pub fn run(
     let done = export::export(workbench, form, &options)?;
     if let Some(file) = &args.into {
         let file = around.from_here(file);
-        let mut shop = workbench.clone();
-        shop.folder = crate::store::paths::ShopFolder::new(around.from_here(shop.folder.root()));
-        export::write(&shop, &file, &done.text, args.replace)?;
+        around.write_outside(workbench, &file, &done.text, args.replace)?;
         let earlier = match done.earlier {
             0 => String::new(),
             n => format!(" and {}", number_of(n, "earlier line")),

@@ -6,6 +6,7 @@ use crate::domain::circuit::FamilyId;
 use crate::domain::ids;
 use crate::domain::interval;
 use crate::domain::job::Finding;
+use crate::domain::job::Fix;
 
 /// What a card is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -138,6 +139,14 @@ pub struct Answer {
     pub steps: Vec<Step>,
     /// Wordings that a lead accepts as well.
     pub also: Vec<String>,
+}
+
+impl Answer {
+    /// Returns the fix that it stands for.
+    pub fn fix(&self) -> Fix {
+        let steps = self.steps.iter();
+        Fix::new(steps.map(|s| (s.act.clone(), s.part.clone())).collect())
+    }
 }
 
 /// Of the matching jobs, how many ended in this fix.

@@ -7,6 +7,7 @@ use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::record::card;
+use crate::store::shop::read_text;
 
 /// A deck as it lies in a file.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,17 +29,12 @@ impl DeckFile {
 
 /// Reads a deck file from any place.
 pub fn read(disk: &dyn Disk, path: &Path) -> Result<DeckFile, StoreError> {
-    let bytes = disk.read(path).map_err(StoreError::io("read", path))?;
-    let Ok(text) = String::from_utf8(bytes) else {
-        let todo = "save it as UTF-8, or restore it from a backup";
-        let fault = Fault::damage(path, "the file is not UTF-8 text", todo);
-        return Ok(DeckFile {
-            deck: None,
-            faults: vec![fault],
-            places: Places::default(),
-        });
-    };
-    Ok(of_text(&text, path))
+    let (file, faults) = read_text(disk, path, |text| (of_text(text, path), Vec::new()))?;
+    Ok(file.unwrap_or(DeckFile {
+        deck: None,
+        faults,
+        places: Places::default(),
+    }))
 }
 
 fn of_text(text: &str, path: &Path) -> DeckFile {

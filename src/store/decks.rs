@@ -1,5 +1,7 @@
 //! Built decks: `decks/<deck>.json`.
 
+use std::path::PathBuf;
+
 use serde::Deserialize;
 
 use crate::domain::card::Card;
@@ -19,6 +21,13 @@ struct Head {
     v: u64,
 }
 
+/// Returns the deck files of the shop.
+pub fn paths(disk: &dyn Disk, folder: &ShopFolder) -> Result<Vec<PathBuf>, StoreError> {
+    let mut paths = journal::list_or_empty(disk, &folder.decks())?;
+    paths.retain(|path| path.extension().is_some_and(|e| e == "json"));
+    Ok(paths)
+}
+
 /// Reads all decks, by file name; what cannot be used is named and left out.
 pub fn load_decks(
     disk: &dyn Disk,
@@ -26,9 +35,7 @@ pub fn load_decks(
 ) -> Result<(Vec<Deck>, Vec<Fault>), StoreError> {
     let mut decks = Vec::new();
     let mut faults = Vec::new();
-    let mut paths = journal::list_or_empty(disk, &folder.decks())?;
-    paths.retain(|path| path.extension().is_some_and(|e| e == "json"));
-    for path in paths {
+    for path in paths(disk, folder)? {
         let (deck, found) = read_text(disk, &path, card_fast::read_deck)?;
         faults.extend(found);
         if let Some(deck) = deck.flatten() {

@@ -1,5 +1,6 @@
 //! What the desk knows of every card: read once from archive, journals and edits.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -24,7 +25,9 @@ use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Review;
 use crate::domain::gaps::spots::Window;
+use crate::domain::generate::tier;
 use crate::domain::history::CardFacts as _;
+use crate::domain::job::Job;
 use crate::domain::lineage::Lineage;
 use crate::domain::review::Event;
 use crate::domain::tape;
@@ -49,6 +52,8 @@ pub(crate) struct Gathered {
     patterns: Patterns,
     lineage: Lineage,
     met_since: NaiveDate,
+    /// Numbers of the jobs whose unit came again; asked for where something speaks against a card.
+    came_again: OnceCell<BTreeSet<String>>,
 }
 
 impl Gathered {
@@ -82,6 +87,7 @@ impl Gathered {
             met_since: day
                 .checked_sub_months(Months::new(MET_MONTHS))
                 .unwrap_or(NaiveDate::MIN),
+            came_again: OnceCell::new(),
             archive,
         })
     }
@@ -96,6 +102,17 @@ impl Gathered {
                 .may_stand_for(&card.id, &|by| divide::value(job, by))
         };
         found.filter(of_the_part).collect()
+    }
+
+    /// Tells whether the unit of a job was in the shop again later.
+    pub(crate) fn came_again(&self, job: &Job) -> bool {
+        let again = self.came_again.get_or_init(|| {
+            let all: Vec<&Job> = self.archive.jobs.iter().collect();
+            let history = tier::History::of(&all);
+            let again = all.into_iter().filter(|job| history.came_again(job));
+            again.map(|job| job.job.clone()).collect()
+        });
+        again.contains(&job.job)
     }
 
     /// Tells how many of these jobs the shop met lately.

@@ -11,6 +11,7 @@ use crate::app::desk::view::DeskList;
 use crate::app::desk::view::DeskRow;
 use crate::app::desk::view::Reason;
 use crate::app::desk::words;
+use crate::app::practice;
 use crate::app::rebuild;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
@@ -21,11 +22,8 @@ use crate::domain::desk::overlay::Signature;
 use crate::domain::edit::Edit;
 use crate::domain::edit::Field;
 use crate::domain::generate::tier;
-use crate::domain::job::BounceCause;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
-use crate::domain::job::Outcome;
-use crate::domain::rebuild::at_risk;
 use crate::domain::text::clean;
 use crate::domain::text::number_of;
 
@@ -75,8 +73,8 @@ pub fn list(workbench: &Workbench, now: DateTime<Utc>) -> Result<DeskList, AppEr
 
 /// Returns the cards that are out of use for everyone: tagged out or retired by a lead, or held for doubtful
 /// by so many that nobody is asked them.
-pub fn out_of_use(workbench: &Workbench, now: DateTime<Utc>) -> Result<BTreeSet<String>, AppError> {
-    let mut out = Gathered::of(workbench, &workbench.all_cards(), now)?.out;
+pub fn out_of_use(workbench: &Workbench) -> Result<BTreeSet<String>, AppError> {
+    let mut out = practice::doubted_by_all(workbench)?;
     out.extend(workbench.edits.out().iter().cloned());
     Ok(out)
 }
@@ -211,16 +209,12 @@ fn contradicted(
 fn mostly_wrong(gathered: &Gathered, card: &Card, jobs: &[usize]) -> Option<(Reason, String)> {
     let all = jobs.iter().map(|at| &gathered.archive.jobs[*at]);
     let own: Vec<&Job> = all.filter(|job| is_answer(card, job)).collect();
-    let wrong = own.iter().filter(|job| wrongly_diagnosed(job)).count();
+    let wrong = own.iter().filter(|job| tier::misdiagnosed(job)).count();
     (AGAINST <= wrong && own.len() <= AGAINST_OF * wrong).then(|| {
         let of = number_of(own.len(), "job");
         let said = format!("{wrong} of {of} like it came back, wrong diagnosis");
         (Reason::Contradicted, said)
     })
-}
-
-fn wrongly_diagnosed(job: &Job) -> bool {
-    job.outcome == Outcome::BouncedSameFault && job.bounce_cause == Some(BounceCause::Diagnosis)
 }
 
 /// Says at a reason that speaks against the answer which units are still under warranty.
@@ -239,15 +233,8 @@ fn name_units(
     };
     let jobs = &gathered.archive.jobs;
     // What else the card accepts may be the very fix that holds.
-    let own: Vec<Fix> = card
-        .answers
-        .first()
-        .map(at_risk::fix_of)
-        .into_iter()
-        .collect();
-    let all: Vec<&Job> = jobs.iter().collect();
-    let history = tier::History::of(&all);
-    let again = |job: &Job| history.came_again(job);
+    let own: Vec<Fix> = card.answers.first().map(Answer::fix).into_iter().collect();
+    let again = |job: &Job| gathered.came_again(job);
     let units = rebuild::of_fixes(workbench, card, &own, (jobs, &again), gathered.day);
     if let Some(line) = words::under_warranty(&units) {
         *said = format!("{said}. {line}");
@@ -275,7 +262,7 @@ fn bounced(
     let wrong: Vec<&str> = jobs
         .iter()
         .map(|at| &all[*at])
-        .filter(|job| wrongly_diagnosed(job) && is_answer(card, job))
+        .filter(|job| tier::misdiagnosed(job) && is_answer(card, job))
         .filter(|job| signed_on < came_back(job))
         .map(|job| job.job.as_str())
         .collect();
@@ -296,14 +283,7 @@ fn is_answer(card: &Card, job: &Job) -> bool {
 }
 
 fn ends_in(answer: &Answer, job: &Job) -> bool {
-    let fix = job.fix();
-    let pairs = fix.pairs().iter();
-    let fix: BTreeSet<(&str, &str)> = pairs
-        .map(|(act, part)| (act.as_str(), part.as_str()))
-        .collect();
-    let steps = answer.steps.iter();
-    let steps: BTreeSet<(&str, &str)> = steps.map(|s| (s.act.as_str(), s.part.as_str())).collect();
-    steps == fix
+    answer.fix() == job.fix()
 }
 
 fn unsigned(signature: &Signature, people: usize) -> Option<(Reason, String)> {

@@ -17,6 +17,7 @@ use crate::app::desk::words;
 use crate::app::face;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::desk::answers;
@@ -203,8 +204,8 @@ pub(crate) fn is_near(card: &Card, other: &Card) -> bool {
 
 fn share_an_answer(card: &Card, other: &Card) -> bool {
     let steps = |card: &Card| -> BTreeSet<(String, String)> {
-        let steps = card.answers.iter().flat_map(|answer| &answer.steps);
-        steps.map(|s| (s.act.clone(), s.part.clone())).collect()
+        let fixes = card.answers.iter().map(Answer::fix);
+        fixes.flat_map(|fix| fix.pairs().to_vec()).collect()
     };
     !steps(card).is_disjoint(&steps(other))
 }

@@ -7,6 +7,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::check::Kind;
@@ -37,9 +38,7 @@ pub fn cards(look: &Look<'_>) -> Vec<ToMend> {
 }
 
 fn answer(card: &Card) -> Option<Fix> {
-    let steps = &card.answers.first()?.steps;
-    let pairs = steps.iter().map(|s| (s.act.clone(), s.part.clone()));
-    Some(Fix::new(pairs.collect()))
+    card.answers.first().map(Answer::fix)
 }
 
 fn told(card: &Card, back: &[&Job]) -> Option<ToMend> {

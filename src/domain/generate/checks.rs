@@ -10,13 +10,15 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Step;
 use crate::domain::generate::band;
+use crate::domain::generate::tier;
 use crate::domain::job::Board;
-use crate::domain::job::BounceCause;
 use crate::domain::job::Finding;
+use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
@@ -113,19 +115,8 @@ pub fn post_hoc(card: &Card) -> Option<String> {
 
 /// Returns the cited job that came back because its diagnosis, the card's answer, was wrong.
 pub fn bounced(card: &Card, jobs: &BTreeMap<&str, &Job>) -> Option<String> {
-    let answers: Vec<BTreeSet<(&str, &str)>> =
-        card.answers.iter().map(|a| pairs(&a.steps)).collect();
-    let wrong = |job: &&&Job| {
-        let fix = job.fix();
-        let fix: BTreeSet<(&str, &str)> = fix
-            .pairs()
-            .iter()
-            .map(|(a, p)| (a.as_str(), p.as_str()))
-            .collect();
-        job.outcome == Outcome::BouncedSameFault
-            && job.bounce_cause == Some(BounceCause::Diagnosis)
-            && answers.contains(&fix)
-    };
+    let answers: Vec<Fix> = card.answers.iter().map(Answer::fix).collect();
+    let wrong = |job: &&&Job| tier::misdiagnosed(job) && answers.contains(&job.fix());
     let cited = card.jobs.iter().filter_map(|j| jobs.get(j.as_str()));
     let job = cited.into_iter().find(wrong)?;
     Some(format!(
@@ -307,6 +298,7 @@ mod tests {
     use crate::domain::generate::build::Built;
     use crate::domain::generate::leak;
     use crate::domain::generate::sample;
+    use crate::domain::job::BounceCause;
     use crate::domain::job::Confidence;
     use crate::domain::lineage::Lineage;
 

@@ -92,9 +92,14 @@ impl Tally {
         }
         let every = 0.5 * count(self.seen.len());
         let overall = (seen[0] + seen[1] + 0.5) / (recorded[0] + recorded[1] + every);
-        let given = |at: usize| (seen[at] + STRENGTH * overall) / (recorded[at] + STRENGTH);
+        let given = |at: usize| shrunk(seen[at], recorded[at], overall);
         libm::log(given(0) / given(1))
     }
+}
+
+/// Returns the share `seen` of `of` jobs, shrunk to the `overall` one.
+pub fn shrunk(seen: f64, of: f64, overall: f64) -> f64 {
+    (seen + STRENGTH * overall) / (of + STRENGTH)
 }
 
 /// Returns the log odds of the fix before any finding, without one job of `left_out` if given.

@@ -9,9 +9,9 @@ use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::pattern::STRENGTH;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::pattern::Tally;
+use crate::domain::generate::pattern::shrunk;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
@@ -368,7 +368,7 @@ impl<'a> Rivals<'a> {
             });
             let overall = (seen + 0.5) / (all + 1.0);
             for (score, read) in score.iter_mut().zip(&by_fix) {
-                let given = (hits(read) + STRENGTH * overall) / (count(read.n) + STRENGTH);
+                let given = shrunk(hits(read), count(read.n), overall);
                 *score += libm::log(given);
             }
             read.push(by_fix);
@@ -390,7 +390,7 @@ fn complained(shelf: &Shelf<'_>, draft: &Draft, owner: &[(usize, usize)], score:
         }
         let overall = (hits.iter().sum::<f64>() + 0.5) / (all.iter().sum::<f64>() + 1.0);
         for (at, score) in score.iter_mut().enumerate() {
-            let given = (hits[at] + STRENGTH * overall) / (all[at] + STRENGTH);
+            let given = shrunk(hits[at], all[at], overall);
             *score += COMPLAINT * libm::log(given);
         }
     }

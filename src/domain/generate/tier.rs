@@ -182,6 +182,11 @@ pub fn bounced(job: &Job) -> bool {
     )
 }
 
+/// Tells whether the job came back because what it had found was wrong.
+pub fn misdiagnosed(job: &Job) -> bool {
+    job.outcome == Outcome::BouncedSameFault && job.bounce_cause == Some(BounceCause::Diagnosis)
+}
+
 /// Tells whether the job came back and nobody knows why.
 ///
 /// With the same fault, a cause left out counts as unknown; with another fault, only one that was

@@ -239,17 +239,7 @@ impl Parts {
     pub fn narrowed(&self, keys: &[String], context: &[String]) -> Vec<String> {
         let mut left = keys.to_vec();
         for word in context {
-            let fits = |key: &String| {
-                self.entries.iter().any(|e| {
-                    e.key == *key
-                        && (e
-                            .name
-                            .iter()
-                            .chain(&e.around)
-                            .any(|w| words::covers(word, w))
-                            || e.is_of(word))
-                })
-            };
+            let fits = |key: &String| self.tells_of(key, word);
             let kept: Vec<String> = left.iter().filter(|k| fits(k)).cloned().collect();
             if !kept.is_empty() {
                 left = kept;

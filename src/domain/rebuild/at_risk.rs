@@ -8,7 +8,6 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::table::Readings;
@@ -36,12 +35,6 @@ pub struct Warranty {
     pub as_of: NaiveDate,
     /// How long it lasts.
     pub days: u32,
-}
-
-/// Returns the fix that an answer stands for.
-pub fn fix_of(answer: &Answer) -> Fix {
-    let steps = answer.steps.iter();
-    Fix::new(steps.map(|s| (s.act.clone(), s.part.clone())).collect())
 }
 
 /// Returns the jobs like `card` that were closed with one of `fixes` and are still under warranty,

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::corrections;
@@ -17,7 +18,6 @@ use crate::domain::job::BounceCause;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::lineage::Lineage;
-use crate::domain::rebuild::at_risk;
 use crate::domain::text::clean;
 use crate::domain::wording;
 
@@ -122,7 +122,7 @@ pub fn name(card: &Card) -> String {
     match card.kind {
         CardKind::Fix => format!("{board}{}", corrections::accepted_text(card)),
         CardKind::Expect => {
-            let fixes = card.answers.iter().map(|a| at_risk::fix_of(a).key());
+            let fixes = card.answers.iter().map(|a| a.fix().key());
             let fixes: Vec<String> = fixes.map(|key| clean(&key)).collect();
             let asked = corrections::accepted_text(card);
             format!("{board}expect, {}: {asked}", fixes.join(" or "))
@@ -270,8 +270,8 @@ impl<'a> Scene<'a> {
             .map(|answer| without_mark(old, answer))
             .collect();
         if !dropped.is_empty() {
-            let accepted: Vec<Fix> = new.answers.iter().map(at_risk::fix_of).collect();
-            let fixes = old.answers.iter().map(at_risk::fix_of);
+            let accepted: Vec<Fix> = new.answers.iter().map(Answer::fix).collect();
+            let fixes = old.answers.iter().map(Answer::fix);
             let lost = fixes.filter(|fix| !accepted.contains(fix)).collect();
             let now = corrections::accepted_text(new);
             return Some((
@@ -322,7 +322,7 @@ impl<'a> Scene<'a> {
 
     /// Returns jobs that the card cites or that are newer, of its fixes, whose diagnosis was wrong.
     fn wrongly_diagnosed(&self, old: &'a Card) -> Option<(Vec<&'a str>, Vec<Fix>)> {
-        let fixes: Vec<Fix> = old.answers.iter().map(at_risk::fix_of).collect();
+        let fixes: Vec<Fix> = old.answers.iter().map(Answer::fix).collect();
         let cited: BTreeSet<&str> = old.jobs.iter().map(String::as_str).collect();
         let jobs: Vec<&Job> = self
             .builds
@@ -452,7 +452,7 @@ impl<'a> Scene<'a> {
 
     /// Returns why a card is no longer made, as the build gave it.
     fn why_gone(&self, old: &Card) -> String {
-        let fix = old.answers.first().map(at_risk::fix_of);
+        let fix = old.answers.first().map(Answer::fix);
         let reason = fix.filter(|_| old.kind == CardKind::Fix).and_then(|fix| {
             let variants = [Variant::Short, Variant::Open, Variant::Other];
             let variant = variants
@@ -484,7 +484,7 @@ fn without_mark<'t>(card: &Card, line: &'t str) -> &'t str {
 }
 
 fn own_fix(card: &Card) -> Vec<Fix> {
-    let fix = card.answers.first().map(at_risk::fix_of);
+    let fix = card.answers.first().map(Answer::fix);
     fix.filter(|_| card.kind == CardKind::Fix)
         .into_iter()
         .collect()
@@ -492,8 +492,8 @@ fn own_fix(card: &Card) -> Vec<Fix> {
 
 /// Tells whether the card's own answer is right on the other as well.
 fn shares_answer(card: &Card, other: &Card) -> bool {
-    let own = card.answers.first().map(at_risk::fix_of);
-    own.is_some_and(|own| other.answers.iter().any(|a| at_risk::fix_of(a) == own))
+    let own = card.answers.first().map(Answer::fix);
+    own.is_some_and(|own| other.answers.iter().any(|a| a.fix() == own))
 }
 
 /// Returns the card that most jobs went to; of equals the first by id.

@@ -7,6 +7,7 @@ use crate::domain::generate::tier::History;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;
+use crate::domain::rebuild::at_risk;
 use crate::domain::rebuild::at_risk::AtRisk;
 use crate::domain::rebuild::at_risk::Warranty;
 

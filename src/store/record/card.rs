@@ -77,6 +77,18 @@ pub fn read_deck(text: &str) -> (Option<Deck>, Vec<Problem>) {
     let deck = from.need_text("deck", todo);
     let name = from.text("name");
     let mark = from.text("from").unwrap_or_default();
+    let cards = read_cards(&mut from, todo);
+    let deck = deck.map(|deck| Deck {
+        name: name.unwrap_or_else(|| deck.clone()),
+        deck,
+        from: mark,
+        cards,
+    });
+    (deck, problems)
+}
+
+/// Reads the list `cards`; those that cannot be used are named and left out.
+pub(crate) fn read_cards(from: &mut Reader<'_, '_>, todo: &str) -> Vec<Card> {
     let mut cards = Vec::new();
     for (i, value) in from.list("cards").iter().enumerate() {
         let Value::Object(map) = value else {
@@ -92,13 +104,7 @@ pub fn read_deck(text: &str) -> (Option<Deck>, Vec<Problem>) {
         }
         cards.extend(card.filter(|_| whole));
     }
-    let deck = deck.map(|deck| Deck {
-        name: name.unwrap_or_else(|| deck.clone()),
-        deck,
-        from: mark,
-        cards,
-    });
-    (deck, problems)
+    cards
 }
 
 fn write_card(card: &Card) -> Map<String, Value> {

@@ -13,7 +13,6 @@ use crate::domain::card::Deck;
 use crate::domain::circuit::Circuits;
 use crate::domain::job::Board;
 use crate::domain::shop::BoardEntry;
-use crate::store::fault::Weight;
 use crate::store::record::board;
 use crate::store::record::card;
 use crate::store::record::problem::Problem;
@@ -91,21 +90,7 @@ pub fn read(text: &str, circuits: &Circuits) -> (Option<Lent>, Vec<Problem>) {
         }
         boards.extend(board);
     }
-    let mut cards = Vec::new();
-    for (i, value) in from.list("cards").iter().enumerate() {
-        let mut inside = Vec::new();
-        let card = value
-            .as_object()
-            .and_then(|map| card::read_card(&mut Reader::new(map, &mut inside)));
-        let whole = inside.iter().all(|p| p.weight == Weight::Warning);
-        if card.is_none() && inside.is_empty() {
-            from.damage(&format!("cards[{i}]"), "no card", todo);
-        }
-        for problem in inside {
-            from.damage(&format!("cards[{i}].{}", problem.field), problem.why, todo);
-        }
-        cards.extend(card.filter(|_| whole));
-    }
+    let cards = card::read_cards(&mut from, todo);
     let lent = deck.map(|deck| Lent {
         name: name.unwrap_or_else(|| deck.clone()),
         deck,
