@@ -238,13 +238,13 @@ mod tests {
     #[test]
     fn the_shop_is_found_in_the_stated_order() {
         let disk = ModelDisk::new();
-        for folder in ["/told", "/env", "/home/shop", "/data"] {
+        for folder in ["/told", "/env", "/near/shop", "/data"] {
             disk.put(&Path::new(folder).join("shop.json"), b"{}");
         }
         let mut around = Surroundings {
             told: Some(Path::new("/told")),
             environment: Some(Path::new("/env")),
-            here: Some(Path::new("/home/shop/jobs/deep")),
+            here: Some(Path::new("/near/shop/jobs/deep")),
             data: Some(Path::new("/data")),
         };
         let root = |around| find_shop(&disk, around).map(|s| s.root().to_owned());
@@ -252,7 +252,7 @@ mod tests {
         around.told = None;
         assert_eq!(root(around).unwrap(), Path::new("/env"));
         around.environment = Some(Path::new(""));
-        assert_eq!(root(around).unwrap(), Path::new("/home/shop"));
+        assert_eq!(root(around).unwrap(), Path::new("/near/shop"));
         around.here = Some(Path::new("/elsewhere"));
         assert_eq!(root(around).unwrap(), Path::new("/data"));
         around.data = None;
