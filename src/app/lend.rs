@@ -6,6 +6,7 @@ use std::path::Path;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::practice;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
@@ -84,10 +85,16 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
     let private = Private::of(&workbench.archive()?.jobs);
     let in_use: BTreeSet<&str> = workbench.cards().iter().map(|c| c.id.as_str()).collect();
     let in_use = |c: &&Card| in_use.contains(c.id.as_str());
+    let doubted = practice::doubted_by_all(workbench)?;
     let mut given = Given::default();
     let mut cards = Vec::new();
     for card in found.cards.iter().filter(in_use) {
         let out = lend::lent(card);
+        if doubted.contains(&card.id) {
+            let why = "too many here hold it for doubtful, or a lead does";
+            given.left_out.push((out.id, why.to_owned()));
+            continue;
+        }
         let whole = serde_json::to_string(&crate::store::record::card::to_value(&out));
         match private.found_in(&whole.unwrap_or_default()) {
             Some(word) => given

@@ -27,4 +27,5 @@ pub mod set_up;
 pub mod shipped;
 pub mod trace;
 pub mod view;
+mod withdrawn;
 pub mod workbench;

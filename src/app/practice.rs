@@ -14,6 +14,7 @@ use crate::app::gaps;
 use crate::app::gaps::Measurement;
 use crate::app::set_up;
 use crate::app::view::DrillView;
+use crate::app::withdrawn;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
@@ -431,6 +432,11 @@ impl Practice {
         let mut notice = opening_notice(corrected, measure.as_ref());
         if cards.is_empty() && !workbench.shop.drill_unsigned {
             notice.push_str("This shop drills signed cards only, and none of these is signed.");
+        }
+        let last = record.spots.last().map(|spot| spot.effective);
+        let retired = withdrawn::notice(workbench, &record.history, last, day);
+        if !retired.is_empty() {
+            notice = format!("{retired} {notice}").trim().to_owned();
         }
         let id = sitting_id(workbench, person, &record, now);
         let sitting = Sitting::new(set_up::set_up(

@@ -2,11 +2,16 @@
 
 use std::sync::Arc;
 
+use benchlore::app::lend;
 use benchlore::app::practice;
 use benchlore::app::practice::Options;
+use benchlore::app::practice::Practice;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::review::Event;
+use benchlore::domain::review::Grade;
+use benchlore::domain::review::Sure;
 use benchlore::domain::review::TagReason;
+use benchlore::domain::sitting::Said;
 use benchlore::store::disk::Disk;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::journal::Journal;
@@ -162,6 +167,8 @@ fn a_lead_signs_and_mends_and_others_are_told_whom_to_ask() {
     let bench = with_leads();
     refused(&bench, &["sign", &card, "--person", "jo"], "JO is no lead");
     done(&bench, "b7", 1, &["sign", &card, "--person", "tl"]);
+    let words = done(&bench, "b7", 1, &["sign", &card, "--person", "tl"]);
+    assert!(words.contains("nothing was written"), "{words}");
     let shown = page(&bench, &card, 2);
     assert_eq!(
         (&shown["row"]["signed"], &shown["mark"]),
@@ -317,6 +324,8 @@ fn a_card_is_retired_brought_back_and_goes_into_another() {
         &["retire", &card, "not seen any more", "--person", "tl"],
     );
     assert_eq!(in_use(2), all - 1);
+    let words = done(&bench, "b7", 2, &["retire", &card, "--person", "tl"]);
+    assert!(words.contains("nothing was written"), "{words}");
     done(&bench, "b7", 3, &["untag", &card, "--person", "tl"]);
     assert_eq!(in_use(4), all);
     let like = page(&bench, &card, 5)["like"][0]["card"].clone();
@@ -341,6 +350,47 @@ fn a_card_is_retired_brought_back_and_goes_into_another() {
     assert_eq!(in_use(13), all);
 }
 
+/// Opens a drill of `person` at `minute` past nine, answers its first card rightly, and returns that
+/// card and what was said as the sitting opened.
+fn answer_one(bench: &Bench, person: &str, minute: u32) -> (String, String) {
+    let disk: Arc<dyn Disk> = Arc::new(RealDisk);
+    let folder = ShopFolder::new(bench.shop());
+    let workbench = Workbench::open(disk, folder, "b7".to_owned()).expect("the shop opens");
+    let person = workbench.person(Some(person)).expect("the person is there");
+    let now: DateTime<Utc> = format!("2026-11-20T09:{minute:02}:00Z")
+        .parse()
+        .expect("a moment");
+    let mut drill =
+        Practice::open(&workbench, &person, &Options::default(), 1, now).expect("a sitting");
+    let notice = drill.view().notice;
+    let card = drill.sitting().card().expect("a card").clone();
+    drill.say_circuit(&card.family, 900);
+    drill.say_fix(&Said::Aloud, Sure::Fair, 900);
+    assert!(drill.set_grade(Grade::Named));
+    drill.keep(900, now).expect("it is kept");
+    (card.id, notice)
+}
+
+#[test]
+fn who_learned_a_card_is_told_once_that_it_was_retired() {
+    let bench = with_leads();
+    let (card, _) = answer_one(&bench, "jo", 1);
+    done(
+        &bench,
+        "b7",
+        3,
+        &["retire", &card, "two faults", "--person", "tl"],
+    );
+    let (other, notice) = answer_one(&bench, "jo", 5);
+    assert!(
+        notice.contains("retired by a lead") && notice.contains("(two faults)"),
+        "{notice}"
+    );
+    assert_ne!(card, other);
+    let (_, notice) = answer_one(&bench, "jo", 7);
+    assert!(!notice.contains("retired"), "{notice}");
+}
+
 /// Tells whether `person` may be asked `card` at `minute` past nine.
 fn is_drilled(bench: &Bench, person: &str, card: &str) -> bool {
     let disk: Arc<dyn Disk> = Arc::new(RealDisk);
@@ -351,6 +401,18 @@ fn is_drilled(bench: &Bench, person: &str, card: &str) -> bool {
     let record = practice::record(&workbench, &person.id, now).expect("the journals are read");
     let cards = practice::cards_for(&workbench, &record, &person, &Options::default());
     cards.expect("cards").iter().any(|c| c.id == card)
+}
+
+/// Tells whether a lent deck leaves out `card` and says so.
+fn stays_at_home(bench: &Bench, card: &str) -> bool {
+    let disk: Arc<dyn Disk> = Arc::new(RealDisk);
+    let folder = ShopFolder::new(bench.shop());
+    let workbench = Workbench::open(disk, folder, "b7".to_owned()).expect("the shop opens");
+    let decks = workbench.decks.iter();
+    let mut decks = decks.filter(|deck| deck.cards.iter().any(|c| c.id == card));
+    let deck = decks.next().expect("a deck has it").deck.clone();
+    let given = lend::give(&workbench, &deck).expect("it is lent");
+    !given.text.contains(card) && given.left_out.iter().any(|(id, _)| id == card)
 }
 
 /// Tags the first card that `person` is asked out as doubtful, at `minute` past nine, and returns it.
@@ -386,6 +448,7 @@ fn one_doubt_is_ones_own_and_a_second_or_a_leads_is_everyones_until_a_lead_rules
         assert!(!is_drilled(&bench, person, &card), "{person}");
     }
     assert_eq!(page(&bench, &card, 4)["row"]["out"], json!(true));
+    assert!(stays_at_home(&bench, &card), "nor is it lent");
     done(
         &bench,
         "b7",

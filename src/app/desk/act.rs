@@ -214,7 +214,25 @@ impl Desk<'_> {
         if self.is_out() {
             return Err(self.refused("it is out of use", "bring it back first, then sign it"));
         }
+        if self.signed_today() {
+            return Ok(Planned::nothing(
+                "You signed it today as it stands; nothing was written.",
+            ));
+        }
         Ok(self.one(self.signing(), "Signed as it stands."))
+    }
+
+    /// Tells whether this lead's signature of this bench day holds; an older one may be renewed.
+    fn signed_today(&self) -> bool {
+        let edits = &self.workbench.edits;
+        let today = self.workbench.day(self.now);
+        edits
+            .signed_at(self.card)
+            .is_some_and(|at| self.workbench.day(at) == today)
+            && edits
+                .in_force(&self.card.id, Field::Signature)
+                .iter()
+                .any(|entry| entry.by == self.person.initials && entry.edit == self.signing())
     }
 
     fn tag_out(&self, note: &str) -> Result<Planned, AppError> {
@@ -232,6 +250,12 @@ impl Desk<'_> {
     }
 
     fn retire(&self, note: &str) -> Result<Planned, AppError> {
+        let stands = self.workbench.edits.in_force(&self.card.id, Field::Use);
+        if stands.iter().any(|e| matches!(e.edit, Edit::Retire { .. })) {
+            return Ok(Planned::nothing(
+                "It is retired already; nothing was written.",
+            ));
+        }
         let edit = Edit::Retire {
             note: note.to_owned(),
         };
