@@ -217,6 +217,7 @@ fn person(mind: &Mind) -> Person {
         initials: mind.id.to_uppercase(),
         post: mind.post,
         assigned: Assigned::default(),
+        options: false,
     }
 }
 

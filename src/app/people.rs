@@ -52,6 +52,7 @@ pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, 
         initials: initials.to_owned(),
         post,
         assigned: Assigned::default(),
+        options: false,
     };
     let record = PersonRecord::new(person);
     crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
@@ -67,6 +68,7 @@ pub fn list(workbench: &Workbench) -> Result<Vec<PersonChoice>, AppError> {
             initials: clean(&p.initials),
             role: p.post.word().to_owned(),
             assigned: p.assigned,
+            options: p.options,
             id: p.id,
         })
         .collect())
@@ -97,13 +99,7 @@ pub fn assign(
     known("deck", &more.decks, workbench.deck_ids())?;
     known("board", &more.boards, workbench.board_ids())?;
     known("circuit family", &more.families, workbench.family_ids())?;
-    let load = crate::store::people::load_person;
-    let (record, faults) = load(workbench.disk.as_ref(), &workbench.folder, &person.id)?;
-    let Some(mut record) = record else {
-        let path = workbench.folder.person_json(&person.id);
-        let path = path.map_err(StoreError::from)?;
-        return Err(StoreError::Damaged { path, faults }.into());
-    };
+    let mut record = record_of(workbench, &person)?;
     let add = |to: &mut Vec<String>, more: &[String]| {
         if instead {
             to.clear();
@@ -122,6 +118,28 @@ pub fn assign(
         crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
     }
     Ok(record.person.assigned)
+}
+
+/// Says whether fixes stand to choose from whenever `person` drills, on cards not met yet or missed the
+/// last time; a spot check and a brief never offer any.
+pub fn offer_fixes(workbench: &Workbench, person: &str, offer: bool) -> Result<(), AppError> {
+    let person = workbench.person(Some(person))?;
+    let mut record = record_of(workbench, &person)?;
+    if record.person.options != offer {
+        record.person.options = offer;
+        crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
+    }
+    Ok(())
+}
+
+/// Reads the file of a person; refuses a damaged one.
+fn record_of(workbench: &Workbench, person: &Person) -> Result<PersonRecord, AppError> {
+    let load = crate::store::people::load_person;
+    let (record, faults) = load(workbench.disk.as_ref(), &workbench.folder, &person.id)?;
+    record.ok_or_else(|| match workbench.folder.person_json(&person.id) {
+        Ok(path) => StoreError::Damaged { path, faults }.into(),
+        Err(error) => StoreError::from(error).into(),
+    })
 }
 
 /// How many of the latest sittings are named to someone who wrote one wrongly.

@@ -444,7 +444,7 @@ impl Practice {
             &record.history,
             (&cards, asks),
             (id, minutes),
-            options.options,
+            offers_fixes(options, person),
         ));
         Ok(Self {
             workbench: workbench.clone(),
@@ -603,6 +603,12 @@ impl Practice {
             None => Ok(None),
         }
     }
+}
+
+/// Tells whether fixes stand to choose from: asked for now, or always for this person's daily drill.
+fn offers_fixes(options: &Options, person: &Person) -> bool {
+    let daily = options.brief.is_none() && options.only_spot_checks.is_none();
+    options.options || daily && person.options
 }
 
 /// Returns what is said once as a sitting opens: what it will measure, and which cards start again.

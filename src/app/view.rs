@@ -296,6 +296,8 @@ pub struct PersonChoice {
     pub role: String,
     /// What the person drills when nothing is asked for in particular.
     pub assigned: Assigned,
+    /// Fixes stand to choose from where the person drills.
+    pub options: bool,
 }
 
 /// One evidence job, whole, as lines of text without anything a card may not show.

@@ -3,6 +3,7 @@
 
 use std::io::Write;
 
+use clap::ArgAction;
 use serde_json::json;
 
 use crate::app::forget;
@@ -37,6 +38,18 @@ pub enum PeopleCommand {
     },
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Assign(AssignArgs),
+    /// Say how a person likes to be asked
+    ///
+    /// It holds for every drill of that person, on the screen as well. Fixes are offered on cards not met
+    /// yet or missed the last time, never in a spot check or a brief; a free answer teaches more, so this
+    /// is for the first weeks, or for gloved hands.
+    Prefer {
+        /// Person it is about
+        person: String,
+        /// Offer 3 to 5 fixes of the board to choose from, as `drill --options` does for one sitting
+        #[arg(long, value_name = "YES|NO", action = ArgAction::Set, value_parser = parse_yes)]
+        options: bool,
+    },
     /// Give a sitting taken under the wrong name to the person whose it was
     GiveSitting {
         /// Sitting to give, as `drill --plain` prints it at its end
@@ -110,6 +123,14 @@ fn parse_post(text: &str) -> Result<Post, String> {
     Post::from_word(text).ok_or_else(|| "trainee, technician or lead".to_owned())
 }
 
+fn parse_yes(text: &str) -> Result<bool, String> {
+    match text {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err("yes or no".to_owned()),
+    }
+}
+
 /// Runs one of the commands.
 pub fn run(
     command: &PeopleCommand,
@@ -138,16 +159,22 @@ pub fn run(
                             "decks": assigned.decks, "boards": assigned.boards,
                             "families": assigned.families,
                         },
+                        "options": person.options,
                     });
                     output::line(out, &line)?;
                 } else {
                     writeln!(
                         out,
-                        "{}: {}, {}, {}",
+                        "{}: {}, {}, {}{}",
                         person.id,
                         clean(&person.initials),
                         person.role,
-                        drills(&person.assigned)
+                        drills(&person.assigned),
+                        if person.options {
+                            ", fixes to choose from"
+                        } else {
+                            ""
+                        }
                     )?;
                 }
             }
@@ -155,6 +182,11 @@ pub fn run(
             return Ok(environment::mend(&faults));
         }
         PeopleCommand::Assign(args) => assign(args, &workbench, out)?,
+        PeopleCommand::Prefer { person, options } => {
+            people::offer_fixes(&workbench, person, *options)?;
+            let how = if *options { "to choose from" } else { "free" };
+            writeln!(out, "{}: fixes are {how}", clean(person))?;
+        }
         PeopleCommand::GiveSitting { sitting, from, to } => {
             people::give_sitting(&workbench, sitting, from, to, now)?;
             writeln!(

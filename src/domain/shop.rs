@@ -128,6 +128,8 @@ pub struct Person {
     pub post: Post,
     /// What the person drills when nothing is asked for in particular.
     pub assigned: Assigned,
+    /// Fixes stand to choose from on cards not met yet or missed the last time.
+    pub options: bool,
 }
 
 /// What a person drills when no deck, board or family is asked for.

@@ -234,6 +234,7 @@ fn people_come_back_with_what_this_program_does_not_know() {
             boards: vec!["petrel-p4".to_owned()],
             ..Assigned::default()
         },
+        options: true,
     };
     people::save_person(&disk, &folder(), &PersonRecord::new(person.clone())).unwrap();
     let text = br#"{"v":1,"id":"tl","initials":"TL","role":"lead","bench":"window","assigned":{"shift":2}}"#;

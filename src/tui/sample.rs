@@ -294,6 +294,7 @@ pub(super) fn people() -> Vec<PersonChoice> {
             initials: id.to_owned(),
             role: role.to_owned(),
             assigned: Assigned::default(),
+            options: false,
         })
         .collect()
 }

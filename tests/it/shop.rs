@@ -405,6 +405,32 @@ fn what_is_assigned_is_drilled_until_something_else_is_asked_for() {
 }
 
 #[test]
+fn whoever_prefers_it_is_offered_fixes_until_they_say_no() {
+    let bench = Bench::practice();
+    let prefer = |words: &str| {
+        let out = bench.run(&["people", "prefer", "mk", "--options", words]);
+        (out.status.code(), text(&out.stdout))
+    };
+    let offered = || {
+        let lines = "{\"circuit\":\"\"}\n{\"aloud\":true}\n{\"grade\":\"missed\"}\n";
+        let args = ["drill", "--json", "--person", "mk", "--deck", "shop"];
+        let out = text(&bench.run_with(&args, &lines.repeat(6)).stdout);
+        out.contains("\"options\":[")
+    };
+    assert!(!offered());
+    assert_eq!(
+        prefer("yes"),
+        (Some(0), "mk: fixes are to choose from\n".to_owned())
+    );
+    assert!(offered());
+    let list = text(&bench.run(&["people", "list", "--json"]).stdout);
+    assert!(list.contains("\"options\":true"), "{list}");
+    assert_eq!(prefer("no"), (Some(0), "mk: fixes are free\n".to_owned()));
+    assert!(!offered());
+    assert_eq!(prefer("maybe").0, Some(2));
+}
+
+#[test]
 fn a_shop_that_is_named_needs_no_data_folder_that_can_be_read() {
     let bench = Bench::practice();
     let file = bench.shop().join("shop.json");

@@ -49,15 +49,19 @@ impl PersonRecord {
             ("families".to_owned(), json!(person.assigned.families)),
         ]);
         let empty = Map::new();
+        let options = self.person.options || self.written.contains_key("options");
         let old = self.written.get("assigned").and_then(Value::as_object);
         let assigned = overlay::overlay(old.unwrap_or(&empty), assigned, &|_| false);
-        let new = Map::from_iter([
+        let mut new = Map::from_iter([
             ("v".to_owned(), json!(VERSION)),
             ("id".to_owned(), json!(person.id)),
             ("initials".to_owned(), json!(person.initials)),
             ("role".to_owned(), json!(person.post.word())),
             ("assigned".to_owned(), Value::Object(assigned)),
         ]);
+        if options {
+            new.insert("options".to_owned(), json!(person.options));
+        }
         let whole = overlay::overlay(&self.written, new, &|_| false);
         Ok(format!("{}\n", Value::Object(whole)))
     }
@@ -86,12 +90,14 @@ pub fn read(text: &str, folder: &str) -> (Option<PersonRecord>, Vec<Problem>) {
             families: from.texts("families"),
         })
     });
+    let options = from.flag("options").unwrap_or(false);
     let lost = problems.iter().any(|p| p.weight == Weight::Damage);
     let person = initials.map(|initials| Person {
         id,
         initials,
         post: post.unwrap_or(Post::Technician),
         assigned: assigned.unwrap_or_default(),
+        options,
     });
     let record = person
         .filter(|_| !lost)
