@@ -15,6 +15,7 @@ pub mod decide;
 pub mod desk;
 pub mod edit;
 pub mod families;
+pub mod fit;
 pub mod gaps;
 pub mod generate;
 pub mod history;
