@@ -9,6 +9,7 @@ pub mod demo;
 pub mod desk;
 pub mod entry;
 pub mod face;
+pub mod fit_log;
 pub mod forget;
 pub mod gap_lines;
 pub mod gaps;

@@ -417,6 +417,21 @@ pub fn mend<T: AsRef<str>>(faults: &[T]) -> Exit {
     }
 }
 
+/// Returns the processor time that this program has taken so far; the time gone by where the system
+/// does not tell.
+pub fn cpu_time() -> Duration {
+    #[cfg(unix)]
+    {
+        let spent = rustix::time::clock_gettime(rustix::time::ClockId::ProcessCPUTime);
+        Duration::try_from(spent).unwrap_or_default()
+    }
+    #[cfg(not(unix))]
+    {
+        static START: std::sync::LazyLock<Instant> = std::sync::LazyLock::new(Instant::now);
+        START.elapsed()
+    }
+}
+
 /// Reads a whole file, or standard input for `-`.
 pub fn read_text(path: &str) -> Result<String, Failure> {
     let mut bytes = Vec::new();

@@ -17,6 +17,7 @@ pub mod drill_plain;
 pub mod environment;
 pub mod failure;
 pub mod families;
+pub mod fit;
 pub mod gaps;
 pub mod import;
 pub mod import_talk;
@@ -89,6 +90,7 @@ pub enum Command {
     #[command(subcommand)]
     People(people::PeopleCommand),
     Trace(trace::TraceArgs),
+    Fit(fit::FitArgs),
     Gaps(gaps::GapsArgs),
     #[command(subcommand)]
     Jobs(jobs::JobsCommand),
@@ -147,6 +149,7 @@ fn dispatch(
         Some(Command::Families(args)) => families::run(args, &around, out),
         Some(Command::People(command)) => people::run(command, &around, out),
         Some(Command::Trace(args)) => environment::trace(args, out),
+        Some(Command::Fit(args)) => fit::run(args, out),
         Some(Command::Gaps(args)) => gaps::run(args, &around, out),
         Some(Command::Jobs(command)) => jobs::run(command, &around, out),
         Some(Command::Brief(args)) => brief::run(args, &around, out),

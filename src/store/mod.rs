@@ -39,6 +39,7 @@ pub mod paths;
 pub mod people;
 pub mod practice_shop;
 pub mod record;
+pub mod review_log;
 pub mod sealed;
 mod settle;
 pub mod sheet;

