@@ -32,6 +32,7 @@ pub mod lint;
 pub mod memory;
 pub mod names;
 pub mod options;
+pub mod price;
 pub mod queue;
 pub mod rebuild;
 pub mod review;
