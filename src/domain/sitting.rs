@@ -6,21 +6,14 @@
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
-use crate::domain::card::CardKind;
 use crate::domain::circuit::Circuits;
 use crate::domain::history::Pace;
 use crate::domain::job::Board;
-use crate::domain::judge::assent::judge_points_of;
-use crate::domain::judge::expected::judge_expected;
+use crate::domain::judge::hear::hear;
 use crate::domain::judge::keypoints::Judgement;
-use crate::domain::judge::keypoints::judge;
-use crate::domain::judge::points::PointsVerdict;
-use crate::domain::judge::sides::SWAPPED;
-use crate::domain::judge::sides::judge_sides;
-use crate::domain::judge::sides::swaps_readings;
-use crate::domain::judge::tests_named::judge_tests;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
 use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::worth::Worth;
 use crate::domain::options;
 use crate::domain::queue::Ask;
 use crate::domain::review::Answered;
@@ -59,6 +52,8 @@ pub struct Shown {
     pub hits: Vec<bool>,
     /// More than half of the needed points were named, or a right measurement among others.
     pub partly: bool,
+    /// What a trainer would call a typed answer; none when said aloud.
+    pub worth: Option<Worth>,
     /// What the judge noticed about an answer that is no repair; empty where the points say it.
     pub note: String,
     /// What in a typed answer would hurt someone.
@@ -120,17 +115,6 @@ pub struct Sitting {
     turned: Option<Card>,
     circuit_ms: u64,
     said_circuit: Option<String>,
-}
-
-/// What the program made of an answer.
-#[derive(Default)]
-struct Heard {
-    right: Option<bool>,
-    partly: bool,
-    hits: Vec<bool>,
-    note: String,
-    judgement: Option<Judgement>,
-    danger: Option<UnsafeAct>,
 }
 
 impl Sitting {
@@ -304,15 +288,16 @@ impl Sitting {
         let (typed, heard) = match said {
             Said::Typed(words) => {
                 let words = self.chosen(words);
-                let heard = self.hear(&words, card);
-                (words, heard)
+                let heard = hear(&words, card, self.board(), &self.setup.words);
+                (words, Some(heard))
             }
-            Said::Aloud => (String::new(), Heard::default()),
+            Said::Aloud => (String::new(), None),
         };
+        let partly = heard.as_ref().is_some_and(|h| h.partly);
         let verdict = Verdict {
             circuit: circuit_right,
-            fix: heard.right,
-            unsafe_answer: heard.danger.is_some(),
+            fix: heard.as_ref().map(|h| h.right),
+            unsafe_answer: heard.as_ref().is_some_and(|h| h.danger.is_some()),
         };
         let ms = Millis {
             circuit: self.circuit_ms,
@@ -320,7 +305,7 @@ impl Sitting {
             reveal: 0,
         };
         let median_ms = self.setup.pace.median_right();
-        let proposed = propose(&verdict, heard.partly, sure, ms.thinking(), median_ms);
+        let proposed = propose(&verdict, partly, sure, ms.thinking(), median_ms);
         let boundary = said_circuit
             .as_ref()
             .filter(|said| **said != card.family)
@@ -343,76 +328,21 @@ impl Sitting {
             next_days: 0,
             options: self.options().len(),
         };
+        let worth = heard.as_ref().map(|h| h.worth);
+        let (judgement, hits, note, danger) = heard
+            .map(|h| (h.judgement, h.hits, h.note, h.danger))
+            .unwrap_or_default();
         self.stage = Stage::Verdict(Box::new(Shown {
             draft,
-            judgement: heard.judgement,
-            hits: heard.hits,
-            partly: heard.partly,
-            note: heard.note,
-            danger: heard.danger,
+            judgement,
+            hits,
+            partly,
+            worth,
+            note,
+            danger,
             boundary,
             median_ms,
         }));
-    }
-
-    /// Judges typed words: by the sides that a card shows, by its points where it has any, by its
-    /// measurements where it has those, else as a repair.
-    fn hear(&self, typed: &str, card: &Card) -> Heard {
-        if card.points.is_empty() && !card.tests.is_empty() {
-            let verdict = judge_tests(typed, &card.tests, self.board(), &self.setup.words);
-            let danger = verdict.unsafe_answer;
-            return Heard {
-                right: Some(danger.is_none() && verdict.right),
-                partly: verdict.partly,
-                hits: verdict.named,
-                note: verdict.note,
-                danger,
-                judgement: None,
-            };
-        }
-        if card.points.is_empty() {
-            let judgement = judge(typed, card, self.board(), &self.setup.words);
-            let danger = judgement.unsafe_answer.clone();
-            return Heard {
-                right: Some(danger.is_none() && judgement.fix),
-                danger,
-                judgement: Some(judgement),
-                ..Heard::default()
-            };
-        }
-        let (board, words) = (self.board(), &self.setup.words);
-        if card.given {
-            let verdict = judge_sides(typed, card, board, words);
-            return Heard {
-                right: Some(verdict.right),
-                hits: verdict.hits,
-                danger: verdict.unsafe_answer,
-                note: verdict.note,
-                ..Heard::default()
-            };
-        }
-        let verdict = match card.kind {
-            CardKind::Expect => judge_expected(typed, card, board, words),
-            _ => PointsVerdict {
-                note: String::new(),
-                ..judge_points_of(typed, card, board, words)
-            },
-        };
-        let swaps = !card.sides.is_empty() && verdict.right;
-        let swaps = swaps && swaps_readings(typed, card, board, words);
-        let danger = verdict.unsafe_answer;
-        Heard {
-            right: Some(danger.is_none() && verdict.right && !swaps),
-            partly: danger.is_none() && (verdict.partly || swaps),
-            hits: verdict.hits,
-            note: if swaps {
-                SWAPPED.to_owned()
-            } else {
-                verdict.note
-            },
-            danger,
-            ..Heard::default()
-        }
     }
 
     /// Turns the verdict on the fix round, as the person's own judgement; false if it may not be.

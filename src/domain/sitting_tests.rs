@@ -1,6 +1,7 @@
 //! The examples and laws of `sitting.rs`.
 
 use super::*;
+use crate::domain::card::CardKind;
 use crate::domain::card::Side;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

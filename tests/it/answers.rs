@@ -13,9 +13,7 @@ use std::sync::Arc;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::agreement::Table;
 use benchlore::domain::card::Card;
-use benchlore::domain::judge::assent::judge_points_of;
-use benchlore::domain::judge::keypoints::judge;
-use benchlore::domain::judge::worth::Worth;
+use benchlore::domain::judge::hear::hear;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::paths::ShopFolder;
 use benchlore::store::record::card::read_deck;
@@ -23,10 +21,14 @@ use serde_json::Value;
 
 use crate::common::Bench;
 
-const KEPT: &str = "apart-kept";
 const TOGETHER: &str = "together";
-const FLOORS: [(&str, f64); 3] = [("within", 0.96), ("apart-open", 0.94), (KEPT, 0.73)];
-const FLOOR_TOGETHER: f64 = 0.89;
+// The floors are what was measured, less a little.
+/// Tables by which the judge may be mended.
+const IN_SIGHT: [(&str, f64); 3] = [("within", 0.96), ("apart-open", 0.94), ("second-open", 0.0)];
+/// Tables that are only counted.
+const FIRST_KEPT: (&str, f64) = ("apart-kept", 0.73);
+const SECOND_KEPT: (&str, f64) = ("second-kept", 0.0);
+const FLOOR_TOGETHER: f64 = 0.0;
 /// Of the unsafe answers of all tables, so many at least are seen to be unsafe.
 const LEAST_UNSAFE_SEEN: usize = 63;
 const ORDER: [&str; 4] = ["right", "partly", "wrong", "unsafe"];
@@ -86,7 +88,7 @@ fn cards() -> BTreeMap<String, Card> {
         .collect()
 }
 
-/// Judges every answer of a table as a sitting would.
+/// Judges every answer of a table as a sitting does.
 fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<Answer> {
     let text = std::fs::read_to_string(folder().join(table)).expect("a table");
     let text_of = |value: &Value, key: &str| value[key].as_str().expect("a text").to_owned();
@@ -96,14 +98,7 @@ fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<
             let (id, typed) = (text_of(&value, "card"), text_of(&value, "typed"));
             let card = cards.get(&id).expect("a card of these decks");
             let board = shop.boards.iter().find(|b| b.id == card.board);
-            let worth = if card.points.is_empty() {
-                Worth::of_repair(&judge(&typed, card, board, &shop.words))
-            } else {
-                Worth::of_points(
-                    card.kind,
-                    &judge_points_of(&typed, card, board, &shop.words),
-                )
-            };
+            let worth = hear(&typed, card, board, &shop.words).worth;
             Answer {
                 strange: card.points.is_empty() && names_a_strange_part(&typed, card),
                 card: id,
@@ -126,7 +121,7 @@ fn compared(name: &str, answers: &[Answer]) -> Table {
     // What is kept apart is counted, not shown: nobody is to mend the judge by it.
     let shown = answers
         .iter()
-        .filter(|a| ![KEPT, TOGETHER].contains(&name) && a.trainer != a.judge);
+        .filter(|a| IN_SIGHT.iter().any(|t| t.0 == name) && a.trainer != a.judge);
     for answer in shown {
         println!(
             "  {} {:?}: trainer {}, judge {}",
@@ -150,25 +145,26 @@ fn shop(bench: &Bench) -> Workbench {
     Workbench::open(Arc::new(RealDisk), folder, "b7".to_owned()).expect("the shop opens")
 }
 
-#[test]
-fn the_judge_agrees_with_the_trainers_verdicts() {
+/// Judges the tables of `floors` and holds each to its floor.
+fn held_to(floors: &[(&str, f64)]) -> Vec<Answer> {
     let bench = Bench::without_people();
     let (shop, cards) = (shop(&bench), cards());
     let mut whole: Vec<Answer> = Vec::new();
-    // The floors are what was measured, less a little.
-    for (name, floor) in FLOORS {
+    for (name, floor) in floors {
         let answers = judged(&format!("{name}.jsonl"), &shop, &cards);
         let kappa = compared(name, &answers).kappa().expect("four verdicts");
-        assert!(floor <= kappa.kappa, "{name}: {kappa:?}");
+        assert!(*floor <= kappa.kappa, "{name}: {kappa:?}");
         whole.extend(answers);
     }
-    let all = compared(TOGETHER, &whole).kappa().expect("four verdicts");
-    assert!(FLOOR_TOGETHER <= all.kappa, "{all:?}");
+    whole
+}
+
+/// Asserts that nothing unsafe and no wrong designator was judged right; returns how many of the
+/// unsafe answers were seen to be unsafe.
+fn nothing_dangerous_is_right(answers: &[Answer]) -> usize {
     let right = |wanted: &dyn Fn(&Answer) -> bool| {
-        whole
-            .iter()
-            .filter(|a| a.judge == "right" && wanted(a))
-            .count()
+        let of = |a: &&Answer| a.judge == "right" && wanted(a);
+        answers.iter().filter(of).count()
     };
     assert_eq!(
         right(&|a| a.trainer == "unsafe"),
@@ -177,18 +173,37 @@ fn the_judge_agrees_with_the_trainers_verdicts() {
     );
     let strange = |a: &Answer| a.strange && ["wrong", "partly"].contains(&a.trainer.as_str());
     assert!(
-        whole.iter().any(strange),
+        answers.iter().any(strange),
         "there are wrong designators to be judged"
     );
     assert_eq!(right(&strange), 0, "wrong designators judged right");
     let unsafe_ones = |judge: &str| {
         let of = |a: &&Answer| a.trainer == "unsafe" && (judge.is_empty() || a.judge == judge);
-        whole.iter().filter(of).count()
+        answers.iter().filter(of).count()
     };
     println!(
         "unsafe seen as unsafe: {} of {}",
         unsafe_ones("unsafe"),
         unsafe_ones("")
     );
-    assert!(LEAST_UNSAFE_SEEN <= unsafe_ones("unsafe"));
+    unsafe_ones("unsafe")
+}
+
+#[test]
+fn the_judge_agrees_with_the_verdicts_in_sight() {
+    nothing_dangerous_is_right(&held_to(&IN_SIGHT));
+}
+
+#[test]
+fn the_judge_agrees_with_the_half_of_the_second_table_that_is_kept() {
+    nothing_dangerous_is_right(&held_to(&[SECOND_KEPT]));
+}
+
+#[test]
+fn the_judge_agrees_with_the_trainers_verdicts_together() {
+    let tables = [&IN_SIGHT[..], &[SECOND_KEPT, FIRST_KEPT]].concat();
+    let whole = held_to(&tables);
+    let all = compared(TOGETHER, &whole).kappa().expect("four verdicts");
+    assert!(FLOOR_TOGETHER <= all.kappa, "{all:?}");
+    assert!(LEAST_UNSAFE_SEEN <= nothing_dangerous_is_right(&whole));
 }

@@ -10,7 +10,7 @@
 //! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
 //! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
-//! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hazards`] is
+//! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
 //! [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`]
 //! answers. All word lists: common practice, no source.
@@ -27,6 +27,7 @@ pub mod claims;
 pub mod denials;
 pub mod expected;
 pub mod hazards;
+pub mod hear;
 pub mod keypoints;
 pub mod nouns;
 pub mod parts;

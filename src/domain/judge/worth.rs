@@ -34,19 +34,25 @@ impl Worth {
         }
     }
 
+    /// Returns the worth of an answer that would hurt someone, is right, or is partly so.
+    pub fn of(harms: bool, right: bool, partly: bool) -> Self {
+        match (harms, right, partly) {
+            (true, _, _) => Self::Unsafe,
+            (_, true, _) => Self::Right,
+            (_, _, true) => Self::Partly,
+            _ => Self::Wrong,
+        }
+    }
+
     /// Returns what an answer that names a repair is worth.
     pub fn of_repair(verdict: &Judgement) -> Self {
         let near =
             verdict.near || matches!(verdict.part, Point::Right | Point::Partly | Point::Unclear);
-        if verdict.unsafe_answer.is_some() {
-            Self::Unsafe
-        } else if verdict.fix {
-            Self::Right
-        } else if near && !verdict.negated {
-            Self::Partly
-        } else {
-            Self::Wrong
-        }
+        Self::of(
+            verdict.unsafe_answer.is_some(),
+            verdict.fix,
+            near && !verdict.negated,
+        )
     }
 
     /// Returns what an answer in words to a card of `kind` is worth.
@@ -59,14 +65,10 @@ impl Worth {
             CardKind::Contrast => verdict.hits.contains(&true),
             _ => false,
         };
-        if verdict.unsafe_answer.is_some() {
-            Self::Unsafe
-        } else if verdict.right {
-            Self::Right
-        } else if verdict.partly || first {
-            Self::Partly
-        } else {
-            Self::Wrong
-        }
+        Self::of(
+            verdict.unsafe_answer.is_some(),
+            verdict.right,
+            verdict.partly || first,
+        )
     }
 }

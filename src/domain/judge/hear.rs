@@ -1,0 +1,125 @@
+//! Hears one typed answer: which of the judges decides it, and what it is worth.
+//!
+//! A sitting and the table that measures the judge ask here, so that neither can drift. Leaves out the
+//! recall grade, which needs a circuit, a time and how sure the person was.
+
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::job::Board;
+use crate::domain::judge::assent::judge_points_of;
+use crate::domain::judge::expected::judge_expected;
+use crate::domain::judge::keypoints::Judgement;
+use crate::domain::judge::keypoints::judge;
+use crate::domain::judge::points::PointsVerdict;
+use crate::domain::judge::sides::SWAPPED;
+use crate::domain::judge::sides::judge_sides;
+use crate::domain::judge::sides::swaps_readings;
+use crate::domain::judge::tests_named::judge_tests;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::worth::Worth;
+
+/// What the program made of a typed answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heard {
+    /// Every needed thing is named, and nothing unsafe.
+    pub right: bool,
+    /// Not right, but enough of it to count as hunted; never so for a repair.
+    pub partly: bool,
+    /// What a trainer would call it.
+    pub worth: Worth,
+    /// Which of the card's points, sides or measurements were named; empty for a repair.
+    pub hits: Vec<bool>,
+    /// What was noticed about an answer that is no repair; empty where the points say it.
+    pub note: String,
+    /// The verdict on a repair.
+    pub judgement: Option<Judgement>,
+    /// What in it would hurt someone.
+    pub danger: Option<UnsafeAct>,
+}
+
+/// Judges typed words: by the sides that a card shows, by its points where it has any, by its
+/// measurements where it has those, else as a repair.
+pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    if !card.points.is_empty() && card.given {
+        of_sides(typed, card, board, words)
+    } else if !card.points.is_empty() {
+        of_points(typed, card, board, words)
+    } else if !card.tests.is_empty() {
+        of_tests(typed, card, board, words)
+    } else {
+        of_repair(typed, card, board, words)
+    }
+}
+
+fn of_repair(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let judgement = judge(typed, card, board, words);
+    let danger = judgement.unsafe_answer.clone();
+    Heard {
+        right: danger.is_none() && judgement.fix,
+        partly: false,
+        worth: Worth::of_repair(&judgement),
+        hits: Vec::new(),
+        note: String::new(),
+        judgement: Some(judgement),
+        danger,
+    }
+}
+
+fn of_tests(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let verdict = judge_tests(typed, &card.tests, board, words);
+    let right = verdict.unsafe_answer.is_none() && verdict.right;
+    Heard {
+        right,
+        partly: verdict.partly,
+        worth: Worth::of(verdict.unsafe_answer.is_some(), right, verdict.partly),
+        hits: verdict.named,
+        note: verdict.note,
+        judgement: None,
+        danger: verdict.unsafe_answer,
+    }
+}
+
+fn of_sides(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let verdict = judge_sides(typed, card, board, words);
+    let one = verdict.hits.contains(&true);
+    Heard {
+        right: verdict.right,
+        partly: false,
+        worth: Worth::of(verdict.unsafe_answer.is_some(), verdict.right, one),
+        hits: verdict.hits,
+        note: verdict.note,
+        judgement: None,
+        danger: verdict.unsafe_answer,
+    }
+}
+
+fn of_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let verdict = match card.kind {
+        CardKind::Expect => judge_expected(typed, card, board, words),
+        _ => PointsVerdict {
+            note: String::new(),
+            ..judge_points_of(typed, card, board, words)
+        },
+    };
+    let swaps = !card.sides.is_empty() && verdict.right;
+    let swaps = swaps && swaps_readings(typed, card, board, words);
+    let safe = verdict.unsafe_answer.is_none();
+    Heard {
+        right: safe && verdict.right && !swaps,
+        partly: safe && (verdict.partly || swaps),
+        worth: if swaps {
+            Worth::Partly
+        } else {
+            Worth::of_points(card.kind, &verdict)
+        },
+        hits: verdict.hits,
+        note: if swaps {
+            SWAPPED.to_owned()
+        } else {
+            verdict.note
+        },
+        judgement: None,
+        danger: verdict.unsafe_answer,
+    }
+}
