@@ -21,7 +21,9 @@ use benchlore::domain::card::CardKind;
 use benchlore::domain::card::Deck;
 use benchlore::domain::gaps::spots::Window;
 use benchlore::domain::ids;
+use benchlore::domain::price::Prices;
 use benchlore::domain::queue;
+use benchlore::domain::queue::Aim;
 use benchlore::domain::queue::Today;
 use benchlore::domain::review::Answered;
 use benchlore::domain::review::Event;
@@ -307,12 +309,17 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
             practice::cards_for(&workbench, &record, &who, &options).expect("cards")
         });
         let shares = queue::job_shares(&cards, &[], workbench.day(now), &workbench.shop.incoming);
+        let costs = queue::miss_costs(&cards, &[]);
+        let prices = Prices::with(&record.history.weights, &record.history.manner.habits());
         timed(&mut named[plan].1, || {
             queue::plan(&Today {
                 cards: &cards,
                 history: &record.history,
                 circuits: &workbench.circuits,
                 shares: &shares,
+                costs: &costs,
+                prices: &prices,
+                aim: Aim::Steady,
                 day: workbench.day(now),
                 target: workbench.shop.target_recall,
                 minutes: options.minutes,

@@ -218,6 +218,7 @@ fn person(mind: &Mind) -> Person {
         post: mind.post,
         assigned: Assigned::default(),
         options: false,
+        aim: None,
     }
 }
 

@@ -34,7 +34,7 @@ pub fn home(
     let target = workbench.shop.target_recall;
     let asks = practice::asks(
         workbench,
-        &record,
+        (person, &record),
         (&cards, &archive.jobs),
         options,
         (seed, day),
@@ -73,16 +73,17 @@ pub fn home(
     faults.extend(workbench.fault_lines(&archive.faults));
     let planned_new = asks
         .iter()
-        .filter(|a| !record.history.met(&cards[a.card].id))
+        .filter(|a| !a.spare && !record.history.met(&cards[a.card].id))
         .count();
-    let seconds = record.history.pace.seconds() * count(asks.len());
+    let planned = asks.iter().filter(|a| !a.spare).count();
+    let seconds = record.history.pace.seconds() * count(planned);
     Ok(Home {
         shop: clean(&workbench.shop.name),
         person: person.id.clone(),
         initials: clean(&person.initials),
         date: day.format("%a %-d %b %Y").to_string(),
         minutes: (seconds / 60.0).min(options.minutes),
-        planned: asks.len(),
+        planned,
         planned_new,
         done_today: record.answers().filter(|(on, ..)| *on == day).count(),
         families,

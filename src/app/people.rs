@@ -53,6 +53,7 @@ pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, 
         post,
         assigned: Assigned::default(),
         options: false,
+        aim: None,
     };
     let record = PersonRecord::new(person);
     crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;

@@ -30,7 +30,9 @@ use crate::domain::history;
 use crate::domain::history::History;
 use crate::domain::job::Job;
 use crate::domain::names::Names;
+use crate::domain::price::Prices;
 use crate::domain::queue;
+use crate::domain::queue::Aim;
 use crate::domain::queue::Ask;
 use crate::domain::queue::Today;
 use crate::domain::review::Event;
@@ -72,6 +74,8 @@ pub struct Options {
     /// Offer fixes to choose from on cards not met yet or missed the last time; see
     /// [`crate::domain::options`].
     pub options: bool,
+    /// What the day aims at; none for what the person, or else the shop, says.
+    pub aim: Option<Aim>,
 }
 
 /// Minutes that each card of a brief may take before the sitting ends by itself.
@@ -90,6 +94,7 @@ impl Default for Options {
             only_spot_checks: None,
             brief: None,
             options: false,
+            aim: None,
         }
     }
 }
@@ -327,7 +332,7 @@ pub fn cards_for<'w>(
 /// the share that each has of `jobs`.
 pub fn asks(
     workbench: &Workbench,
-    record: &Record,
+    (person, record): (&Person, &Record),
     (cards, jobs): (&[&Card], &[Job]),
     options: &Options,
     (seed, day): (u64, NaiveDate),
@@ -336,17 +341,28 @@ pub fn asks(
         return queue::exactly(cards, ids);
     }
     let shares = queue::job_shares(cards, jobs, day, &workbench.shop.incoming);
+    let costs = queue::miss_costs(cards, jobs);
+    let history = &record.history;
     queue::plan(&Today {
         cards,
-        history: &record.history,
+        history,
         circuits: &workbench.circuits,
         shares: &shares,
+        costs: &costs,
+        prices: &Prices::with(&history.weights, &history.manner.habits()),
+        aim: aim(workbench, person, options),
         day,
         target: workbench.shop.target_recall,
         minutes: options.minutes,
         seed,
         only_spot_checks: options.only_spot_checks,
     })
+}
+
+/// Returns what the day aims at: as asked for now, else the person's own setting, else the shop's.
+pub fn aim(workbench: &Workbench, person: &Person, options: &Options) -> Aim {
+    let own = options.aim.or(person.aim);
+    own.unwrap_or(workbench.shop.aim)
 }
 
 /// A drill under way.
@@ -411,7 +427,7 @@ impl Practice {
         });
         let asks = asks(
             workbench,
-            &record,
+            (person, &record),
             (&cards, &archive.jobs),
             options,
             (seed, day),

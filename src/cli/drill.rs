@@ -14,6 +14,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::screen;
+use crate::domain::queue::aim::Aim;
 use crate::domain::shop::Person;
 
 /// Drill one person for a quarter of an hour
@@ -49,6 +50,13 @@ pub struct DrillArgs {
     /// cells, never for a safety part, and never in a spot check. Naming the fix yourself teaches more.
     #[arg(long)]
     pub options: bool,
+    /// What the day aims at: steady (about three reviews in four right) or readiness
+    ///
+    /// Readiness asks more at the edge of forgetting and meets more new cards: about a third of the
+    /// reviews fail, and a little more is known at the bench for the same minutes. Without it the
+    /// person's own setting counts, then the shop's.
+    #[arg(long, value_name = "AIM", value_parser = parse_aim)]
+    pub aim: Option<Aim>,
     /// Ask line by line, for a screen reader, a pipe or a slow link
     #[arg(long, conflicts_with = "json")]
     pub plain: bool,
@@ -64,6 +72,10 @@ fn parse_minutes(text: &str) -> Result<f64, String> {
         .ok_or_else(|| "minutes go from 0.1 to 600".to_owned())
 }
 
+fn parse_aim(text: &str) -> Result<Aim, String> {
+    Aim::from_word(text).ok_or_else(|| "the aim is steady or readiness".to_owned())
+}
+
 /// Runs one sitting.
 pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
     let options = Options {
@@ -74,6 +86,7 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
         only_spot_checks: args.spot_check,
         brief: None,
         options: args.options,
+        aim: args.aim,
     };
     let plain = args.plain || !around.environment.output_is_terminal;
     if !args.json && !plain {

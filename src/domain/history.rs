@@ -17,6 +17,8 @@ use crate::domain::card::Card;
 use crate::domain::desk::doubts::Doubt;
 use crate::domain::desk::doubts::Tags;
 use crate::domain::ids;
+use crate::domain::manner::Asking;
+use crate::domain::manner::Manner;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
 use crate::domain::memory::Weights;
@@ -243,6 +245,8 @@ pub struct History {
     pub spot_checks: BTreeMap<String, usize>,
     /// How fast this person is.
     pub pace: Pace,
+    /// How the person answers lately.
+    pub manner: Manner,
     /// Parameters of the memory model in force.
     pub weights: Weights,
 }
@@ -263,6 +267,7 @@ impl History {
             tags: BTreeMap::new(),
             spot_checks: BTreeMap::new(),
             pace: Pace::default(),
+            manner: Manner::default(),
             weights,
         }
     }
@@ -310,10 +315,14 @@ impl History {
             *self.spot_checks.entry(asked.clone()).or_default() += 1;
         }
         self.pace.add(answered);
-        self.cards
-            .entry(id)
-            .or_default()
-            .answer(answered, day, &self.weights);
+        let card = self.cards.entry(id).or_default();
+        let other = card.accepted != answered.accepted;
+        if let Some(asking) = card.asking(other, answered.mode, day) {
+            let asks_circuit = answered.circuit.is_some();
+            self.manner
+                .take(asking, asks_circuit, answered.grade, answered.ms);
+        }
+        card.answer(answered, day, &self.weights);
     }
 
     /// Returns the chance that the person recalls the card on `day`; none before its first review.
@@ -414,6 +423,19 @@ impl CardHistory {
         let other = self.accepted != answered.accepted;
         self.take(other, answered.mode, answered.grade, day, weights);
         self.accepted.clone_from(&answered.accepted);
+    }
+
+    /// Returns which asking of the card an answer on `day` is to, before it is added; none for a refresh
+    /// before a board. `other` says that the card accepted something else at the answer before.
+    pub(crate) fn asking(&self, other: bool, mode: Mode, day: NaiveDate) -> Option<Asking> {
+        let met = self.seen_on.is_some() && !other;
+        let fading = self.memory.is_some() && self.seen_on != Some(day);
+        match mode {
+            Mode::Brief => None,
+            _ if !met => Some(Asking::First),
+            _ if fading => Some(Asking::Review),
+            _ => Some(Asking::Again),
+        }
     }
 
     /// Adds one answer; `other` says that the card accepted something else at the answer before.

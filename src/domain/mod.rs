@@ -29,6 +29,7 @@ pub mod judge;
 pub mod lend;
 pub mod lineage;
 pub mod lint;
+pub mod manner;
 pub mod memory;
 pub mod names;
 pub mod options;

@@ -8,6 +8,7 @@ use chrono_tz::Tz;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyOverride;
+use crate::domain::queue::aim::Aim;
 
 /// A board as the shop lists it; its parts and good readings are in [`crate::domain::job::Board`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,8 +36,10 @@ pub struct Shop {
     pub day_starts: NaiveTime,
     /// After this many days without a return a repair counts as held.
     pub warranty_days: u32,
-    /// Recall chance at which a card is due.
+    /// Recall chance that forecasts are made for.
     pub target_recall: f64,
+    /// What everyone's day aims at, unless the person says otherwise.
+    pub aim: Aim,
     /// What an hour at the bench costs.
     pub rate_per_hour: Option<f64>,
     /// Boards it repairs.
@@ -68,6 +71,7 @@ impl Shop {
             day_starts: NaiveTime::MIN + TimeDelta::hours(5),
             warranty_days: 90,
             target_recall: 0.9,
+            aim: Aim::default(),
             rate_per_hour: None,
             boards: Vec::new(),
             families: Vec::new(),
@@ -128,6 +132,8 @@ pub struct Person {
     pub post: Post,
     /// What the person drills when nothing is asked for in particular.
     pub assigned: Assigned,
+    /// What the person's day aims at; none for what the shop says.
+    pub aim: Option<Aim>,
     /// Fixes stand to choose from on cards not met yet or missed the last time.
     pub options: bool,
 }

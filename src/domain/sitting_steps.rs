@@ -72,6 +72,7 @@ impl Course {
             mode,
             opens_family: false,
             again: true,
+            spare: false,
         });
     }
 

@@ -32,6 +32,7 @@ fn setup(cards: Vec<Card>, minutes: f64) -> Setup {
             mode: Mode::Drill,
             opens_family: false,
             again: false,
+            spare: false,
         })
         .collect();
     Setup {

@@ -394,6 +394,12 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
         }
         let right = short.grade.recalled() && short.verdict.fix != Some(false);
         history.pace.take(short.ms, right);
+        if let Some(asking) = cards[at].asking(other, short.mode, spot.day) {
+            let asks_circuit = short.circuit.is_some();
+            history
+                .manner
+                .take(asking, asks_circuit, short.grade, short.ms);
+        }
         cards[at].take(other, short.mode, short.grade, spot.day, &history.weights);
     }
     let mut named: Vec<(String, CardHistory)> = Vec::with_capacity(cards.len());

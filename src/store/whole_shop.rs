@@ -8,6 +8,7 @@ use chrono::Utc;
 
 use crate::domain::card::Deck;
 use crate::domain::edit::Edit;
+use crate::domain::queue::aim::Aim;
 use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
@@ -235,6 +236,7 @@ fn people_come_back_with_what_this_program_does_not_know() {
             ..Assigned::default()
         },
         options: true,
+        aim: Some(Aim::Readiness),
     };
     people::save_person(&disk, &folder(), &PersonRecord::new(person.clone())).unwrap();
     let text = br#"{"v":1,"id":"tl","initials":"TL","role":"lead","bench":"window","assigned":{"shift":2}}"#;

@@ -4,6 +4,7 @@ use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
 
+use crate::domain::queue::aim::Aim;
 use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
@@ -62,6 +63,9 @@ impl PersonRecord {
         if options {
             new.insert("options".to_owned(), json!(person.options));
         }
+        if let Some(aim) = person.aim {
+            new.insert("aim".to_owned(), json!(aim.word()));
+        }
         let whole = overlay::overlay(&self.written, new, &|_| false);
         Ok(format!("{}\n", Value::Object(whole)))
     }
@@ -90,6 +94,7 @@ pub fn read(text: &str, folder: &str) -> (Option<PersonRecord>, Vec<Problem>) {
             families: from.texts("families"),
         })
     });
+    let aim = from.meaning("aim", &Aim::ALL, Aim::word);
     let options = from.flag("options").unwrap_or(false);
     let lost = problems.iter().any(|p| p.weight == Weight::Damage);
     let person = initials.map(|initials| Person {
@@ -98,6 +103,7 @@ pub fn read(text: &str, folder: &str) -> (Option<PersonRecord>, Vec<Problem>) {
         post: post.unwrap_or(Post::Technician),
         assigned: assigned.unwrap_or_default(),
         options,
+        aim,
     });
     let record = person
         .filter(|_| !lost)

@@ -8,6 +8,7 @@ use serde_json::json;
 
 use crate::domain::circuit::FamilyOverride;
 use crate::domain::job::FindingKind;
+use crate::domain::queue::aim::Aim;
 use crate::domain::shop::BoardEntry;
 use crate::domain::shop::Shop;
 use crate::store::fault::Weight;
@@ -33,13 +34,14 @@ pub const SAFETY: [&str; 7] = [
     "safety-critical",
 ];
 
-const KNOWN: [&str; 16] = [
+const KNOWN: [&str; 17] = [
     "v",
     "name",
     "zone",
     "day_starts",
     "warranty_days",
     "target_recall",
+    "aim",
     "rate_per_hour",
     "boards",
     "families",
@@ -161,6 +163,9 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
             .and_then(Result::ok)
             .unwrap_or(standard.warranty_days),
         target_recall: target,
+        aim: from
+            .meaning("aim", &Aim::ALL, Aim::word)
+            .unwrap_or(standard.aim),
         rate_per_hour: from.number("rate_per_hour"),
         families: from.each("families", family),
         families_only: from.flag("families_only").unwrap_or(false),
@@ -268,6 +273,9 @@ fn write(shop: &Shop, written: &Map<String, Value>) -> Map<String, Value> {
     );
     put("warranty_days", shop.warranty_days.into());
     put("target_recall", shop.target_recall.into());
+    if shop.aim != Aim::default() || written.contains_key("aim") {
+        put("aim", shop.aim.word().into());
+    }
     if let Some(rate) = shop.rate_per_hour {
         put("rate_per_hour", rate.into());
     }

@@ -47,6 +47,7 @@ fn sitting(card: Card) -> Sitting {
             mode: Mode::Drill,
             opens_family: false,
             again: false,
+            spare: false,
         }],
         minutes: 9.0,
         pace: Pace::default(),

@@ -1,0 +1,327 @@
+//! Which cards a sitting is made of.
+//!
+//! Walks the one queue of met and new cards from the worthiest down until the seconds are out. Leaves out
+//! how worth is reckoned (`order.rs`) and how the chosen ones stand (`arrange.rs`).
+
+use std::collections::HashMap;
+use std::collections::VecDeque;
+
+use chrono::NaiveDate;
+
+use crate::domain::calendar;
+use crate::domain::card::CardKind;
+use crate::domain::card::Support;
+use crate::domain::history::CardHistory;
+use crate::domain::queue::order::Pricing;
+use crate::domain::queue::order::Ranked;
+use crate::domain::queue::order::Standing;
+use crate::domain::queue::today::Known;
+use crate::domain::queue::today::Today;
+use crate::domain::queue::waiting::Waiting;
+
+/// Bench rules among a day's new cards, while other new ones are left.
+pub(super) const NEW_RULES_A_DAY: usize = 3;
+/// One rule after so many other new cards, less one.
+const RULE_AFTER: usize = 3;
+/// Share of the sitting's time for which spare cards stand behind it.
+pub(super) const SPARE: f64 = 0.3;
+
+/// What a sitting is made of, the worthiest first.
+#[derive(Debug, Default)]
+pub(super) struct Chosen {
+    /// Changed since the person learned them.
+    pub(super) corrected: Vec<usize>,
+    /// What fits the minutes.
+    pub(super) fits: Vec<usize>,
+    /// What would come next.
+    pub(super) spare: Vec<usize>,
+}
+
+/// How a card may come up today.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Turn {
+    /// Not today.
+    No,
+    /// It has a memory that fades.
+    Fading,
+    /// Seen, but without memory: the first guess was wrong.
+    Open,
+    /// What it accepts has changed since.
+    Corrected,
+    /// Not met.
+    New,
+}
+
+impl Turn {
+    /// A card that was only ever answered rightly before a board counts as not met from the next day
+    /// on: it has no memory yet that could fade.
+    fn of(known: Option<&CardHistory>, day: NaiveDate) -> Self {
+        let Some(known) = known.filter(|k| k.seen_on.is_some()) else {
+            return Self::New;
+        };
+        if known.right_on == Some(day) {
+            Self::No
+        } else if known.corrected {
+            Self::Corrected
+        } else if known.memory.is_some() {
+            Self::Fading
+        } else if known.guessed_wrong {
+            Self::Open
+        } else {
+            Self::New
+        }
+    }
+}
+
+/// Chooses the cards of a sitting in which `spots` are asked anyway.
+pub(super) fn choose(
+    today: &Today<'_>,
+    known: &Known<'_>,
+    pricing: &Pricing<'_>,
+    spots: &[usize],
+) -> Chosen {
+    let mut turns: Vec<Turn> = known.iter().map(|k| Turn::of(*k, today.day)).collect();
+    for &drawn in spots {
+        turns[drawn] = Turn::No;
+    }
+    let queue = Queue::new(today, known, pricing, turns);
+    let spent: f64 = spots.iter().map(|&card| queue.seconds(card)).sum();
+    let mut sitting = Filling::new(&queue, spots, spent);
+    queue.corrected().into_iter().for_each(|card| {
+        sitting.offer(card);
+    });
+    let corrected = std::mem::take(&mut sitting.chosen.fits);
+    let mut rules = queue.rules();
+    let mut room = NEW_RULES_A_DAY.saturating_sub(queue.rules_met());
+    let others = queue.has_others();
+    let mut new = 0;
+    let worth = queue.worth();
+    for card in Ranked::new(&worth) {
+        if sitting.is_full() {
+            break;
+        }
+        if !others {
+            while let Some(rule) = rules.pop_front_if(|rule| worth[card] <= queue.worth_of(*rule)) {
+                sitting.offer(rule);
+            }
+        }
+        if queue.turns[card] == Turn::New {
+            if queue.waiting.waits(card) {
+                continue;
+            }
+            if new % RULE_AFTER == RULE_AFTER - 1 && 0 < room {
+                rules
+                    .pop_front()
+                    .into_iter()
+                    .for_each(|rule| sitting.offer(rule));
+                room -= 1;
+            }
+            new += 1;
+        }
+        sitting.offer(card);
+    }
+    // Nothing else is new, or nothing else is worth asking.
+    rules.into_iter().for_each(|rule| sitting.offer(rule));
+    sitting.offer_put_off();
+    Chosen {
+        corrected,
+        ..sitting.chosen
+    }
+}
+
+/// Every card as the queue sees it.
+struct Queue<'a, 'k> {
+    today: &'k Today<'a>,
+    known: &'k Known<'k>,
+    pricing: &'k Pricing<'k>,
+    turns: Vec<Turn>,
+    waiting: Waiting<'a, 'k>,
+    /// Seconds of a right answer: without a question for the circuit, and with one.
+    paces: [f64; 2],
+}
+
+impl<'a, 'k> Queue<'a, 'k> {
+    fn new(
+        today: &'k Today<'a>,
+        known: &'k Known<'k>,
+        pricing: &'k Pricing<'k>,
+        turns: Vec<Turn>,
+    ) -> Self {
+        Self {
+            today,
+            known,
+            pricing,
+            turns,
+            waiting: Waiting::new(today, known),
+            paces: [false, true].map(|asks| today.history.manner.seconds(asks)),
+        }
+    }
+
+    fn standing(&self, card: usize) -> Standing {
+        let memory = self.known[card].and_then(|known| known.memory);
+        let reviewed = self.known[card].and_then(|known| known.reviewed_on);
+        let front = self.today.cards[card];
+        Standing {
+            weight: self.today.shares[card] * self.today.costs[card] * trust(front.support),
+            seconds: self.paces[usize::from(front.asks_circuit())],
+            memory,
+            elapsed: reviewed.map_or(0, |on| calendar::elapsed(on, self.today.day)),
+        }
+    }
+
+    fn seconds(&self, card: usize) -> f64 {
+        self.pricing.seconds(&self.standing(card))
+    }
+
+    fn worth_of(&self, card: usize) -> f64 {
+        let standing = self.standing(card);
+        match self.turns[card] {
+            // Its first meeting is paid for: what is left is worth the whole of it.
+            Turn::Open => self.pricing.worth(&standing) / self.pricing.new_factor,
+            _ => self.pricing.worth(&standing),
+        }
+    }
+
+    /// Returns what asking each card buys; 0 for those that the queue does not hold: not today, or taken
+    /// in otherwise.
+    fn worth(&self) -> Vec<f64> {
+        (0..self.turns.len())
+            .map(|card| match self.turns[card] {
+                Turn::No | Turn::Corrected => 0.0,
+                Turn::New if self.is_rule(card) => 0.0,
+                _ => self.worth_of(card),
+            })
+            .collect()
+    }
+
+    fn is_rule(&self, card: usize) -> bool {
+        self.today.cards[card].kind == CardKind::Rule
+    }
+
+    /// Returns the cards that were corrected, the commonest first.
+    fn corrected(&self) -> Vec<usize> {
+        let mut corrected: Vec<usize> = (0..self.turns.len())
+            .filter(|card| self.turns[*card] == Turn::Corrected)
+            .collect();
+        corrected.sort_by(|a, b| self.worth_of(*b).total_cmp(&self.worth_of(*a)));
+        corrected
+    }
+
+    /// Returns the bench rules not met yet, the worthiest first, of equal ones those about a hazard.
+    fn rules(&self) -> VecDeque<usize> {
+        let mut rules: Vec<usize> = (0..self.turns.len())
+            .filter(|card| self.turns[*card] == Turn::New && self.is_rule(*card))
+            .collect();
+        let hazard = |card: usize| !self.today.cards[card].cautions.is_empty();
+        rules.sort_by(|&a, &b| {
+            let (x, y) = (self.worth_of(a), self.worth_of(b));
+            y.total_cmp(&x).then_with(|| hazard(b).cmp(&hazard(a)))
+        });
+        rules.into()
+    }
+
+    fn rules_met(&self) -> usize {
+        let met = |card: &usize| self.known[*card].and_then(|k| k.met_on) == Some(self.today.day);
+        let rules = (0..self.turns.len()).filter(|card| self.is_rule(*card));
+        rules.filter(met).count()
+    }
+
+    /// Tells whether a new card that is no rule could be met today.
+    fn has_others(&self) -> bool {
+        (0..self.turns.len()).any(|card| {
+            self.turns[card] == Turn::New && !self.is_rule(card) && !self.waiting.waits(card)
+        })
+    }
+}
+
+/// Returns what a card's answer is trusted against that of a well supported one.
+///
+/// After Laplace's rule of succession: one job of one speaks with 2 in 3 for its fix, two of two with 3
+/// in 4, six of six with 7 in 8.
+fn trust(support: Support) -> f64 {
+    match support {
+        Support::Single => 0.75,
+        Support::Thin => 0.85,
+        Support::Supported => 1.0,
+    }
+}
+
+/// A sitting being filled.
+struct Filling<'a, 'k, 'q> {
+    queue: &'q Queue<'a, 'k>,
+    chosen: Chosen,
+    /// Seconds left of the minutes, and of those that spare cards are for.
+    left: f64,
+    spare: f64,
+    /// Nothing was asked yet.
+    empty: bool,
+    /// Fixes asked today, and by which card.
+    fixes: HashMap<String, usize>,
+    /// Put off, since another card of their fix is asked today.
+    put_off: Vec<usize>,
+}
+
+impl<'a, 'k, 'q> Filling<'a, 'k, 'q> {
+    fn new(queue: &'q Queue<'a, 'k>, spots: &[usize], spent: f64) -> Self {
+        let today = queue.today;
+        let seen = |card: &usize| queue.known[*card].and_then(|k| k.seen_on) == Some(today.day);
+        let seen = (0..today.cards.len()).filter(seen);
+        Self {
+            queue,
+            chosen: Chosen::default(),
+            left: today.minutes * 60.0 - spent,
+            spare: today.minutes * 60.0 * SPARE,
+            empty: spots.is_empty(),
+            fixes: seen
+                .chain(spots.iter().copied())
+                .map(|card| (today.cards[card].fix_key(), card))
+                .collect(),
+            put_off: Vec::new(),
+        }
+    }
+
+    fn is_full(&self) -> bool {
+        self.left <= 0.0 && self.spare <= 0.0
+    }
+
+    /// Takes a card in where there is room for it; puts it off where its fix is asked already.
+    fn offer(&mut self, card: usize) {
+        if self.is_full() {
+            return;
+        }
+        let key = self.queue.today.cards[card].fix_key();
+        match self.fixes.get(&key) {
+            Some(other) if *other != card => self.put_off.push(card),
+            _ => {
+                self.fixes.insert(key, card);
+                self.take(card);
+            }
+        }
+    }
+
+    /// However slow the person or short the sitting, one card is always asked. With the first that does
+    /// not fit the minutes are out; it is a spare one, and so is all after it.
+    fn take(&mut self, card: usize) {
+        let seconds = self.queue.seconds(card);
+        if self.empty || (0.0 < self.left && seconds <= self.left) {
+            self.left -= seconds;
+            self.chosen.fits.push(card);
+        } else if seconds <= self.spare {
+            self.left = 0.0;
+            self.spare -= seconds;
+            self.chosen.spare.push(card);
+        } else {
+            (self.left, self.spare) = (0.0, 0.0);
+        }
+        self.empty = false;
+    }
+
+    /// Takes in what was put off, where nothing else is left.
+    fn offer_put_off(&mut self) {
+        for card in std::mem::take(&mut self.put_off) {
+            if !self.is_full() {
+                self.take(card);
+            }
+        }
+    }
+}
