@@ -398,24 +398,19 @@ struct Coded {
 }
 
 impl Table {
-    /// Codes jobs that are already in words: each name with its value in every job, where recorded.
+    /// Takes jobs that are already coded: each name, the words of its values, and the value of every job.
     ///
-    /// Names are taken in the order given, without any mask; values are numbered by the alphabet.
-    pub fn coded(columns: Vec<(Name, Vec<Option<&str>>)>) -> Self {
-        let jobs = columns.first().map_or(0, |(_, column)| column.len());
-        let coded = |column: &[Option<&str>]| {
-            let words: BTreeSet<&str> = column.iter().flatten().copied().collect();
-            let places: BTreeMap<&str, usize> =
-                words.iter().enumerate().map(|(at, w)| (*w, at)).collect();
-            let code = |word: Option<&str>| word.map_or(UNRECORDED, |word| places[word]);
-            let values = column.iter().copied().map(code).collect();
-            let words = words.into_iter().map(str::to_owned).collect();
-            Arc::new(Column::new(words, values))
-        };
-        let made = columns.iter().map(|(_, column)| coded(column)).collect();
+    /// Names are taken in the order given, without any mask.
+    pub fn numbered(columns: Vec<(Name, Vec<String>, Vec<usize>)>) -> Self {
+        let jobs = columns.first().map_or(0, |(_, _, column)| column.len());
+        let (mut names, mut made) = (Vec::new(), Vec::new());
+        for (name, words, values) in columns {
+            names.push(name);
+            made.push(Arc::new(Column::new(words, values)));
+        }
         Self(Arc::new(Coded {
             jobs,
-            names: columns.into_iter().map(|(name, _)| name).collect(),
+            names,
             columns: made,
             curtain: Curtain::default(),
         }))

@@ -19,12 +19,13 @@ use std::collections::BTreeSet;
 use std::collections::HashMap;
 use std::collections::HashSet;
 
+use chrono::NaiveDate;
+
 use crate::domain::generate::across::chain;
 use crate::domain::generate::across::chain::Counted;
 use crate::domain::generate::across::chain::Counts;
 use crate::domain::generate::across::general;
 use crate::domain::generate::across::general::Mark;
-use crate::domain::generate::across::sheet::Row;
 use crate::domain::generate::across::sheet::Seen;
 use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::band::Variant;
@@ -32,6 +33,7 @@ use crate::domain::generate::pattern;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Table;
+use crate::domain::generate::table::UNRECORDED;
 use crate::domain::interval;
 use crate::domain::job::FindingKind;
 use crate::domain::job::When;
@@ -116,15 +118,14 @@ impl Found<'_> {
 }
 
 fn key(marks: &[(Mark<'_>, &str)]) -> String {
-    let mut words: Vec<String> = marks
-        .iter()
-        .map(|(mark, value)| {
-            let kind = mark.kind.map_or("complaint", FindingKind::word);
-            format!("{kind}|{}|{}|{value}", mark.place, mark.state)
-        })
-        .collect();
+    let mut words: Vec<String> = marks.iter().map(word).collect();
     words.sort_unstable();
     words.join(" + ")
+}
+
+fn word((mark, value): &(Mark<'_>, &str)) -> String {
+    let kind = mark.kind.map_or("complaint", FindingKind::word);
+    format!("{kind}|{}|{}|{value}", mark.place, mark.state)
 }
 
 /// The questions asked of a circuit: as a whole, and by how its parts failed.
@@ -182,6 +183,21 @@ impl Bits {
         }
     }
 
+    /// Returns how many jobs have yes.
+    fn count(&self) -> usize {
+        self.0.iter().map(|bits| bits.count_ones() as usize).sum()
+    }
+
+    /// Returns how many jobs have yes here and in `other`.
+    fn count_with(&self, other: &Self) -> usize {
+        let both = self.0.iter().zip(&other.0);
+        both.map(|(a, b)| (a & b).count_ones() as usize).sum()
+    }
+
+    fn has(&self, at: usize) -> bool {
+        self.0[at / 64] >> (at % 64) & 1 == 1
+    }
+
     /// Returns the places of the jobs with yes, in order.
     fn places(&self) -> impl Iterator<Item = usize> {
         self.0.iter().enumerate().flat_map(|(word, bits)| {
@@ -195,162 +211,232 @@ impl Bits {
     }
 }
 
-/// All boards' jobs, oldest first.
+/// What is seen somewhere.
+type Sight<'a> = (Mark<'a>, &'a str);
+
+/// A job among all.
+#[derive(Clone, Copy)]
+struct Place<'a> {
+    board: usize,
+    family: usize,
+    job: Seen<'a>,
+}
+
+/// All boards' jobs, oldest first. What was seen goes by number: numbers rise with marks and values.
 struct Bench<'a> {
     sheets: &'a [&'a Sheet],
-    rows: Vec<(usize, Seen<'a>)>,
+    rows: Vec<Place<'a>>,
     latest: usize,
     evidence: Bits,
-    /// Which jobs showed what.
-    facts: HashMap<(Mark<'a>, &'a str), Bits>,
+    /// Circuits of any job, in order.
+    circuits: Vec<&'a str>,
+    /// What was seen on any board.
+    facts: Vec<Sight<'a>>,
+    /// Of each board's facts in turn, their numbers here.
+    numbers: Vec<Vec<usize>>,
+    /// Words of each fact as a number: two that read the same on a card have one.
+    words: Vec<usize>,
+}
+
+/// The latest jobs, coded.
+struct Latest<'a> {
+    /// Everything that was looked at in them, in order.
+    marks: Vec<Mark<'a>>,
+    table: Table,
+    /// By mark and value, the fact.
+    facts: Vec<Vec<Option<usize>>>,
 }
 
 impl<'a> Bench<'a> {
     fn of(sheets: &'a [&'a Sheet]) -> Self {
-        let mut rows: Vec<(usize, Seen<'_>)> = Vec::new();
+        let boards: BTreeSet<&str> = sheets.iter().map(|sheet| sheet.board.as_str()).collect();
+        let ranks: BTreeMap<&str, usize> = boards.into_iter().zip(0..).collect();
+        let circuits: BTreeSet<&str> = sheets.iter().flat_map(|sheet| sheet.circuits()).collect();
+        let circuits: Vec<&str> = circuits.into_iter().collect();
+        let mut order: Vec<(NaiveDate, usize, Place<'_>)> = Vec::new();
         for (board, sheet) in sheets.iter().enumerate() {
-            rows.extend(sheet.jobs().map(|job| (board, job)));
+            let rank = ranks[sheet.board.as_str()];
+            let words = sheet.words.iter();
+            let families: Vec<usize> = words
+                .map(|word| circuits.binary_search(&word.as_str()).unwrap_or_default())
+                .collect();
+            order.extend(sheet.jobs().map(|job| {
+                let family = families.get(job.row.family as usize);
+                let family = family.copied().unwrap_or_default();
+                let place = Place { board, family, job };
+                (job.row.closed_on, rank, place)
+            }));
         }
-        rows.sort_by(|(_, a), (_, b)| {
-            let day = a.row.closed_on.cmp(&b.row.closed_on);
-            let words = |one: &Seen<'a>| (one.board(), one.id(), one.job());
-            day.then_with(|| words(a).cmp(&words(b)))
+        order.sort_by(|a, b| {
+            let words = |place: &Place<'a>| (place.job.id(), place.job.job());
+            let day = (a.0, a.1).cmp(&(b.0, b.1));
+            day.then_with(|| words(&a.2).cmp(&words(&b.2)))
         });
-        // A board's facts are numbered by themselves; here each is numbered once.
-        let mut known: HashMap<(Mark<'_>, &str), usize> = HashMap::new();
-        let mut number = |fact| {
-            let next = known.len();
-            *known.entry(fact).or_insert(next)
-        };
-        let numbers: Vec<Vec<usize>> = sheets
-            .iter()
-            .map(|sheet| {
-                let facts = sheet.facts.iter();
-                let facts = facts.map(|fact| number((fact.mark(), fact.value.as_str())));
-                facts.collect()
-            })
-            .collect();
-        let mut showed = vec![Bits::none(rows.len()); known.len()];
+        let rows: Vec<Place<'_>> = order.into_iter().map(|(_, _, place)| place).collect();
         let mut evidence = Bits::none(rows.len());
-        for (at, (board, job)) in rows.iter().enumerate() {
-            for fact in job.numbers() {
-                if let Some(number) = numbers[*board].get(*fact as usize) {
-                    showed[*number].set(at);
-                }
-            }
-            if job.row.evidence {
-                evidence.set(at);
-            }
+        for (at, _) in rows.iter().enumerate().filter(|(_, p)| p.job.row.evidence) {
+            evidence.set(at);
         }
-        let facts = known.into_iter().map(|(fact, number)| {
-            let bits = std::mem::take(&mut showed[number]);
-            (fact, bits)
-        });
+        let (facts, numbers) = numbered(sheets);
         Self {
             sheets,
             latest: rows.len().saturating_sub(LATEST),
             evidence,
-            facts: facts.collect(),
+            circuits,
+            words: numbered_words(&facts),
+            facts,
+            numbers,
             rows,
         }
     }
 
-    fn latest(&self) -> &[(usize, Seen<'a>)] {
+    fn latest(&self) -> &[Place<'a>] {
         &self.rows[self.latest..]
     }
 
+    /// Returns what a job showed, rising.
+    fn seen(&self, place: &Place<'a>) -> impl Iterator<Item = usize> {
+        let numbers = &self.numbers[place.board];
+        let facts = place.job.numbers().iter();
+        facts.filter_map(|fact| numbers.get(*fact as usize).copied())
+    }
+
     /// Returns the circuits that enough boards know, with the part of all jobs that each has.
-    fn families(&self) -> Vec<(&'a str, f64)> {
-        let mut per: BTreeMap<&str, BTreeMap<usize, usize>> = BTreeMap::new();
-        for (board, job) in self.rows.iter().filter(|(_, job)| job.row.speaks) {
-            *per.entry(job.family())
-                .or_default()
-                .entry(*board)
-                .or_default() += 1;
+    fn families(&self) -> Vec<(usize, f64)> {
+        let mut per = vec![vec![0_usize; self.sheets.len()]; self.circuits.len()];
+        for place in self.rows.iter().filter(|place| place.job.row.speaks) {
+            per[place.family][place.board] += 1;
         }
-        let all = per.len();
-        let evidence = self.evidence.places().count();
+        let own: Vec<usize> = per.iter().map(|boards| boards.iter().sum()).collect();
+        let all = own.iter().filter(|own| 0 < **own).count();
+        let evidence = self.evidence.count();
         per.into_iter()
-            .filter(|(_, boards)| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
-            .map(|(family, boards)| {
-                let own: usize = boards.values().sum();
-                // As the prior of a cause: one more for each.
-                (family, (count(own) + 1.0) / count(evidence + all))
-            })
+            .zip(own)
+            .enumerate()
+            .filter(|(_, (boards, _))| BOARDS <= boards.iter().filter(|n| JOBS <= **n).count())
+            // As the prior of a cause: one more for each.
+            .map(|(family, (_, own))| (family, (count(own) + 1.0) / count(evidence + all)))
             .collect()
     }
 
-    fn table(&self, way: Way) -> (Vec<Mark<'a>>, Table) {
+    /// Codes the latest jobs; values are numbered by the alphabet.
+    fn coded(&self) -> Latest<'a> {
         let rows = self.latest();
-        let mut marks: BTreeSet<Mark<'a>> = BTreeSet::new();
-        for (_, job) in rows {
-            marks.extend(job.sights().map(|(m, _)| m).filter(|m| way.says(m)));
+        let known: BTreeSet<usize> = rows.iter().flat_map(|place| self.seen(place)).collect();
+        let mut marks: Vec<Mark<'a>> = Vec::new();
+        let mut facts: Vec<Vec<Option<usize>>> = Vec::new();
+        let mut codes: Vec<(usize, usize)> = vec![(0, 0); self.facts.len()];
+        for fact in known {
+            let mark = self.facts[fact].0;
+            if marks.last() != Some(&mark) {
+                marks.push(mark);
+                facts.push(Vec::new());
+            }
+            let last = facts.len() - 1;
+            codes[fact] = (last, facts[last].len());
+            facts[last].push(Some(fact));
         }
-        let marks: Vec<Mark<'a>> = marks.into_iter().collect();
-        let places: BTreeMap<&Mark<'a>, usize> =
-            marks.iter().enumerate().map(|(at, m)| (m, at)).collect();
+        let mut columns = vec![vec![UNRECORDED; rows.len()]; marks.len()];
+        for (row, place) in rows.iter().enumerate() {
+            for (mark, value) in self.seen(place).map(|fact| codes[fact]) {
+                columns[mark][row] = value;
+            }
+        }
         // A complaint that was not made is known not to have been; nothing else is.
-        let unsaid = |mark: &Mark<'_>| mark.kind.is_none().then_some("");
-        let mut columns: Vec<Vec<Option<&str>>> =
-            marks.iter().map(|m| vec![unsaid(m); rows.len()]).collect();
-        for (at, (_, job)) in rows.iter().enumerate() {
-            for (mark, value) in job.sights() {
-                if let Some(column) = places.get(&mark) {
-                    columns[*column][at] = Some(value);
+        let said = marks.iter().zip(&mut facts).zip(&mut columns);
+        for ((_, facts), column) in said.filter(|((mark, _), _)| mark.kind.is_none()) {
+            if column.contains(&UNRECORDED) {
+                facts.insert(0, None);
+                for value in column {
+                    *value = value.wrapping_add(1);
                 }
             }
         }
-        let columns = marks.iter().map(name).zip(columns).collect();
-        (marks, Table::coded(columns))
+        let word = |fact: &Option<usize>| fact.map_or("", |fact| self.facts[fact].1).to_owned();
+        let words = facts.iter().map(|of| of.iter().map(word).collect());
+        let names = marks.iter().map(name);
+        let table = names.zip(words).zip(columns);
+        Latest {
+            table: Table::numbered(table.map(|((n, words), c)| (n, words, c)).collect()),
+            facts,
+            marks,
+        }
     }
 
-    /// Returns the marks that enough boards of a circuit recorded, without those that name it.
-    fn candidates(&self, family: &str) -> BTreeSet<Mark<'a>> {
-        let mut per: BTreeMap<Mark<'a>, BTreeMap<usize, usize>> = BTreeMap::new();
-        let own = |job: &Seen<'_>| job.row.speaks && job.family() == family;
-        for (board, job) in self.latest().iter().filter(|(_, job)| own(job)) {
-            for (mark, _) in job.sights() {
-                *per.entry(mark).or_default().entry(*board).or_default() += 1;
+    /// Returns the marks of the latest jobs that enough boards of a circuit recorded, without those that
+    /// name it.
+    fn candidates(&self, family: usize, latest: &Latest<'a>) -> Vec<usize> {
+        let own = |place: &Place<'_>| place.job.row.speaks && place.family == family;
+        let boards: Vec<usize> = self.latest().iter().map(|place| place.board).collect();
+        let own: Vec<usize> = (0..boards.len())
+            .filter(|row| own(&self.latest()[*row]))
+            .collect();
+        let mut per = vec![0_usize; self.sheets.len()];
+        let asked = |mark: &usize| {
+            let column = latest.table.column(*mark);
+            per.fill(0);
+            for row in &own {
+                let value = latest.facts[*mark].get(column[*row]);
+                per[boards[*row]] += usize::from(value.is_some_and(Option::is_some));
+            }
+            BOARDS <= per.iter().filter(|n| JOBS <= **n).count()
+                && !latest.marks[*mark].tells.contains(&self.circuits[family])
+        };
+        (0..latest.marks.len()).filter(asked).collect()
+    }
+
+    /// Returns which jobs showed what, for these facts.
+    fn showed(&self, facts: &BTreeSet<usize>) -> HashMap<usize, Bits> {
+        let none = |fact: &usize| (*fact, Bits::none(self.rows.len()));
+        let mut showed: HashMap<usize, Bits> = facts.iter().map(none).collect();
+        let mut asked = vec![false; self.facts.len()];
+        facts.iter().for_each(|fact| asked[*fact] = true);
+        for (at, place) in self.rows.iter().enumerate() {
+            for fact in self.seen(place).filter(|fact| asked[*fact]) {
+                if let Some(bits) = showed.get_mut(&fact) {
+                    bits.set(at);
+                }
             }
         }
-        per.into_iter()
-            .filter(|(_, boards)| BOARDS <= boards.values().filter(|n| JOBS <= **n).count())
-            .map(|(mark, _)| mark)
-            .filter(|mark| !mark.tells.contains(&family))
-            .collect()
+        showed
     }
 
-    /// Counts a pattern on every board.
-    fn count(&self, family: &'a str, base: f64, marks: Vec<(Mark<'a>, &'a str)>) -> Found<'a> {
-        let mut tallies = vec![(0, 0); self.sheets.len()];
-        let mut ended: Vec<Seen<'_>> = Vec::new();
-        let mut others: BTreeMap<&str, usize> = BTreeMap::new();
-        let mut barred = 0;
+    /// Counts a pattern on every board, if most of its jobs are of the circuit.
+    fn count(
+        &self,
+        (family, base, own): (usize, f64, &Bits),
+        facts: &[usize],
+        showed: &HashMap<usize, Bits>,
+    ) -> Option<Candidate<'a>> {
         let mut like = self.evidence.clone();
-        for fact in &marks {
-            match self.facts.get(fact) {
-                Some(showed) => like.and(showed),
-                None => like = Bits::default(),
-            }
+        for fact in facts {
+            like.and(showed.get(fact)?);
         }
-        for (board, job) in like.places().map(|at| self.rows[at]) {
-            tallies[board].1 += 1;
-            if job.family() != family {
-                *others.entry(job.family()).or_default() += 1;
-            } else if job.row.speaks {
-                tallies[board].0 += 1;
-                ended.push(job);
+        if 2 * like.count_with(own) <= like.count() {
+            return None;
+        }
+        let mut tallies = vec![(0, 0); self.sheets.len()];
+        let mut ended: Vec<usize> = Vec::new();
+        let mut others = vec![0_usize; self.circuits.len()];
+        let mut barred = 0;
+        for at in like.places() {
+            let place = &self.rows[at];
+            tallies[place.board].1 += 1;
+            if place.family != family {
+                others[place.family] += 1;
+            } else if place.job.row.speaks {
+                tallies[place.board].0 += 1;
+                ended.push(at);
             } else {
                 barred += 1;
             }
         }
         ended.reverse();
-        let mut others: Vec<(&str, usize)> = others.into_iter().collect();
+        let others = self.circuits.iter().copied().zip(others);
+        let mut others: Vec<(&str, usize)> = others.filter(|(_, n)| 0 < *n).collect();
         others.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
-        let boards = self
-            .sheets
-            .iter()
-            .zip(tallies)
+        let boards = self.sheets.iter().zip(tallies);
+        let boards = boards
             .filter(|(_, (_, n))| 0 < *n)
             .map(|(sheet, (k, n))| OnBoard {
                 board: &sheet.board,
@@ -358,19 +444,46 @@ impl<'a> Bench<'a> {
                 k,
                 n,
                 share: 0.0,
-            })
-            .collect();
-        Found {
-            family,
-            marks,
-            boards,
+            });
+        let found = Found {
+            family: self.circuits[family],
+            marks: facts.iter().map(|fact| self.facts[*fact]).collect(),
+            boards: boards.collect(),
             strength: chain::DEFAULT,
             base,
-            ended,
+            ended: ended.iter().map(|at| self.rows[*at].job).collect(),
             barred,
             others,
-        }
+        };
+        Some(Candidate { found, ended })
     }
+}
+
+/// A pattern that might hold.
+struct Candidate<'a> {
+    found: Found<'a>,
+    /// Where among all jobs those stand that ended in the circuit.
+    ended: Vec<usize>,
+}
+
+/// Returns what was seen on any board, in order, and of each board's facts their numbers there.
+fn numbered<'a>(sheets: &[&'a Sheet]) -> (Vec<Sight<'a>>, Vec<Vec<usize>>) {
+    let own = |sheet: &'a Sheet| sheet.facts.iter().map(|f| (f.mark(), f.value.as_str()));
+    let all: BTreeSet<Sight<'_>> = sheets.iter().flat_map(|sheet| own(sheet)).collect();
+    let all: Vec<Sight<'_>> = all.into_iter().collect();
+    let place = |fact: Sight<'_>| all.binary_search(&fact).unwrap_or_default();
+    let numbers = sheets.iter().map(|sheet| own(sheet).map(place).collect());
+    let numbers = numbers.collect();
+    (all, numbers)
+}
+
+fn numbered_words(facts: &[Sight<'_>]) -> Vec<usize> {
+    let mut known: HashMap<String, usize> = HashMap::new();
+    let number = |fact: &Sight<'_>| {
+        let next = known.len();
+        *known.entry(word(fact)).or_insert(next)
+    };
+    facts.iter().map(number).collect()
 }
 
 fn name(mark: &Mark<'_>) -> Name {
@@ -391,39 +504,34 @@ fn name(mark: &Mark<'_>) -> Name {
 /// Finds the patterns that hold on several boards, by circuit.
 pub fn find<'a>(sheets: &'a [&'a Sheet]) -> Vec<Found<'a>> {
     let bench = Bench::of(sheets);
-    let mut found: Vec<Found<'a>> = Vec::new();
-    let mut seen: BTreeSet<(&str, String)> = BTreeSet::new();
-    let families: Vec<(&str, f64, BTreeSet<Mark<'_>>)> = bench
-        .families()
-        .into_iter()
-        .map(|(family, base)| (family, base, bench.candidates(family)))
+    let families = bench.families();
+    if families.is_empty() {
+        return Vec::new();
+    }
+    let latest = bench.coded();
+    let patterns: Vec<Vec<Vec<usize>>> = families
+        .iter()
+        .map(|(family, _)| of_circuit(&bench, &latest, *family))
         .collect();
-    let mut tried: BTreeSet<(&str, Vec<Mark<'_>>)> = BTreeSet::new();
-    for way in Way::all().filter(|_| !families.is_empty()) {
-        let (marks, table) = bench.table(way);
-        for (family, base, known) in &families {
-            let candidates: Vec<usize> = (0..marks.len())
-                .filter(|at| known.contains(&marks[*at]))
-                .collect();
-            // Where a circuit's jobs say a thing one way only, another way chooses the same.
-            let said = candidates.iter().map(|at| marks[*at]).collect();
-            if !tried.insert((family, said)) {
-                continue;
-            }
-            for variant in VARIANTS {
-                for pattern in patterns(&bench, (&marks, &table), family, variant, &candidates) {
-                    if seen.insert((family, key(&pattern))) {
-                        found.push(bench.count(family, *base, pattern));
-                    }
-                }
-            }
-        }
+    let facts = patterns.iter().flatten().flatten().copied().collect();
+    let showed = bench.showed(&facts);
+    let mut found: Vec<Candidate<'a>> = Vec::new();
+    for ((family, base), patterns) in families.iter().zip(patterns) {
+        let mut own = Bits::none(bench.rows.len());
+        let speaks = |place: &Place<'_>| place.family == *family && place.job.row.speaks;
+        let places = bench.rows.iter().enumerate();
+        places
+            .filter(|(_, place)| speaks(place))
+            .for_each(|(at, _)| own.set(at));
+        let counted = patterns
+            .iter()
+            .filter_map(|pattern| bench.count((*family, *base, &own), pattern, &showed));
+        found.extend(counted.filter(|candidate| may_hold(&candidate.found)));
     }
     // The strength is of the shop's boards, so all patterns that might hold choose it together.
-    found.retain(may_hold);
-    let counts: Vec<Counts<'_>> = found.iter().map(counts).collect();
+    let counts: Vec<Counts<'_>> = found.iter().map(|one| counts(&one.found)).collect();
     let strength = chain::strength(&counts);
-    for (found, counts) in found.iter_mut().zip(&counts) {
+    for (Candidate { found, .. }, counts) in found.iter_mut().zip(&counts) {
         found.strength = strength;
         for (board, share) in found.boards.iter_mut().zip(counts.shares(strength)) {
             board.share = share;
@@ -433,8 +541,34 @@ pub fn find<'a>(sheets: &'a [&'a Sheet]) -> Vec<Found<'a>> {
             .sort_by(|a, b| b.k.cmp(&a.k).then(a.n.cmp(&b.n)).then(a.board.cmp(b.board)));
     }
     drop(counts);
-    found.retain(holds);
-    chosen(found)
+    found.retain(|one| holds(&one.found));
+    chosen(found, bench.rows.len())
+}
+
+/// Returns the patterns of a circuit, said in every way, each once.
+fn of_circuit(bench: &Bench<'_>, latest: &Latest<'_>, family: usize) -> Vec<Vec<usize>> {
+    let known = bench.candidates(family, latest);
+    let mut tried: BTreeSet<Vec<usize>> = BTreeSet::new();
+    let mut seen: HashSet<Vec<usize>> = HashSet::new();
+    let mut found = Vec::new();
+    for way in Way::all() {
+        let said = known.iter().copied();
+        let candidates: Vec<usize> = said.filter(|at| way.says(&latest.marks[*at])).collect();
+        // Where a circuit's jobs say a thing one way only, another way chooses the same.
+        if !tried.insert(candidates.clone()) {
+            continue;
+        }
+        for variant in VARIANTS {
+            for pattern in patterns(bench, latest, (family, variant), &candidates) {
+                let mut words: Vec<usize> = pattern.iter().map(|f| bench.words[*f]).collect();
+                words.sort_unstable();
+                if seen.insert(words) {
+                    found.push(pattern);
+                }
+            }
+        }
+    }
+    found
 }
 
 fn counts<'a>(found: &Found<'a>) -> Counts<'a> {
@@ -450,19 +584,17 @@ fn counts<'a>(found: &Found<'a>) -> Counts<'a> {
 }
 
 /// Chooses the names for a circuit, whole or one way of failing, and returns what its jobs showed.
-fn patterns<'a>(
-    bench: &Bench<'a>,
-    (marks, table): (&[Mark<'a>], &Table),
-    family: &str,
-    variant: Option<Variant>,
+fn patterns(
+    bench: &Bench<'_>,
+    latest: &Latest<'_>,
+    (family, variant): (usize, Option<Variant>),
     candidates: &[usize],
-) -> Vec<Vec<(Mark<'a>, &'a str)>> {
+) -> Vec<Vec<usize>> {
     let rows = bench.latest();
-    let own = |job: Seen<'_>| job.family() == family;
-    let asked = |job: Seen<'_>| variant.is_none_or(|v| v == job.row.variant);
+    let asked = |place: &Place<'_>| variant.is_none_or(|v| v == place.job.row.variant);
     let sides: Vec<Side> = rows
         .iter()
-        .map(|(_, job)| match (own(*job), asked(*job)) {
+        .map(|place| match (place.family == family, asked(place)) {
             (false, _) => Side::Rest,
             (true, true) => Side::Fix,
             (true, false) => Side::Apart,
@@ -472,32 +604,32 @@ fn patterns<'a>(
     if enough < BOARDS * JOBS || candidates.len() < FEWEST {
         return Vec::new();
     }
+    let own: Vec<usize> = (0..rows.len())
+        .filter(|row| sides[*row] == Side::Fix && rows[*row].job.row.speaks)
+        .collect();
     // Weak names are kept: only parts of the list make a pattern, and those are judged by their jobs.
+    let table = &latest.table;
     let names = pattern::forward(table, &[sides], candidates, RANKED, f64::NEG_INFINITY).names;
-    let mut found: BTreeSet<Vec<(Mark<'a>, &'a str)>> = BTreeSet::new();
-    let mut known: BTreeSet<Vec<(Mark<'a>, &'a str)>> = BTreeSet::new();
-    for (_, job) in rows {
-        if !(own(*job) && asked(*job) && job.row.speaks) {
-            continue;
-        }
-        let sights: Vec<(Mark<'a>, &'a str)> = job.sights().collect();
-        let value = |mark: &Mark<'_>| {
-            let at = sights.binary_search_by(|(known, _)| known.cmp(mark));
-            at.ok().map(|at| sights[at].1)
-        };
-        let seen: Vec<(Mark<'a>, &'a str)> = names
-            .iter()
-            .filter_map(|name| Some((marks[*name], value(&marks[*name])?)))
-            .filter(|(mark, value)| general::may_stand(mark, value))
+    let mut found: BTreeSet<Vec<usize>> = BTreeSet::new();
+    let mut known: HashSet<Vec<usize>> = HashSet::new();
+    let sight = |fact: usize| &bench.facts[fact];
+    for row in own {
+        let shown = names.iter().filter_map(|name| {
+            let value = table.value(*name, row)?;
+            latest.facts[*name].get(value).copied().flatten()
+        });
+        let shown: Vec<usize> = shown
+            .filter(|fact| general::may_stand(&sight(*fact).0, sight(*fact).1))
             .collect();
         // Most jobs of a circuit show what another did.
-        if !known.insert(seen.clone()) {
+        if !known.insert(shown.clone()) {
             continue;
         }
-        for few in subsets(&seen) {
-            let twice = |(a, _): &(Mark<'_>, &str)| few.iter().any(|(b, _)| general::overlap(a, b));
-            let wrong = few.iter().any(|(m, v)| general::is_wrong(m, v));
-            if wrong && !few.iter().any(twice) {
+        for few in subsets(&shown) {
+            let overlap = |a: &usize, b: &usize| general::overlap(&sight(*a).0, &sight(*b).0);
+            let twice = |a: &usize| few.iter().any(|b| overlap(a, b));
+            let wrong = |fact: &usize| general::is_wrong(&sight(*fact).0, sight(*fact).1);
+            if few.iter().any(wrong) && !few.iter().any(twice) {
                 found.insert(few);
             }
         }
@@ -537,8 +669,8 @@ fn holds(found: &Found<'_>) -> bool {
 ///
 /// The order goes by coarse steps of the evidence and then by the pattern's words, so that a job more
 /// or less rarely puts another pattern in a card's place.
-fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
-    found.sort_by_cached_key(|f| {
+fn chosen(mut found: Vec<Candidate<'_>>, rows: usize) -> Vec<Found<'_>> {
+    found.sort_by_cached_key(|Candidate { found: f, .. }| {
         let low = interval::wilson(f.ended.len(), f.n()).map_or(0.0, |limits| limits.low);
         let bearing = f.boards.iter().filter(|b| b.bears()).count();
         let steps = (low * 20.0).floor() * 5.0 + 5.0 * count(bearing) - count(f.marks.len());
@@ -546,19 +678,22 @@ fn chosen(mut found: Vec<Found<'_>>) -> Vec<Found<'_>> {
         (f.family, std::cmp::Reverse(worth.to_bits()), f.key())
     });
     let mut kept: Vec<Found<'_>> = Vec::new();
-    for one in found {
-        let of_circuit: Vec<&Found<'_>> = kept.iter().filter(|k| k.family == one.family).collect();
-        let row = |job: &Seen<'_>| std::ptr::from_ref(job.row);
-        let known: HashSet<*const Row> =
-            of_circuit.iter().flat_map(|k| &k.ended).map(row).collect();
-        let fresh = one.ended.iter().filter(|job| !known.contains(&row(job)));
-        let fresh = fresh.count();
-        let brings = FRESH * count(one.ended.len()) <= count(fresh);
+    let mut of: Option<&str> = None;
+    let (mut first, mut known) = (0, Bits::none(rows));
+    for Candidate { found, ended } in found {
+        if of != Some(found.family) {
+            of = Some(found.family);
+            (first, known) = (kept.len(), Bits::none(rows));
+        }
+        let of_circuit = &kept[first..];
+        let fresh = ended.iter().filter(|at| !known.has(**at)).count();
+        let brings = FRESH * count(ended.len()) <= count(fresh);
         let within = of_circuit
             .iter()
-            .any(|k| one.is_part_of(k) || k.is_part_of(&one));
+            .any(|k| found.is_part_of(k) || k.is_part_of(&found));
         if of_circuit.len() < OF_A_CIRCUIT && brings && !within {
-            kept.push(one);
+            ended.iter().for_each(|at| known.set(*at));
+            kept.push(found);
         }
     }
     kept

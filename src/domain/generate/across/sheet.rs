@@ -194,6 +194,18 @@ impl Sheet {
         (at, short(numbers.len()))
     }
 
+    /// Returns the circuits of its jobs.
+    pub fn circuits(&self) -> impl Iterator<Item = &str> {
+        let mut used = vec![false; self.words.len()];
+        for row in &self.rows {
+            if let Some(used) = used.get_mut(row.family as usize) {
+                *used = true;
+            }
+        }
+        let words = self.words.iter().zip(used);
+        words.filter(|(_, used)| *used).map(|(word, _)| word.as_str())
+    }
+
     /// Returns its jobs.
     pub fn jobs(&self) -> impl Iterator<Item = Seen<'_>> {
         self.rows.iter().map(|row| Seen { sheet: self, row })
