@@ -1,5 +1,6 @@
 //! Decks from jobs: load, hand to the domain, save.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use chrono::DateTime;
@@ -22,12 +23,15 @@ use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::unsafe_acts::OnBoard;
 use crate::domain::lineage::Lineage;
 use crate::domain::text::clean;
 use crate::domain::wording;
+use crate::store::build_index::Kept;
 use crate::store::decks;
 use crate::store::record::card;
 use crate::store::side_by_side;
+use crate::store::standing_deck::Standing;
 
 /// The deck that is built unless another is named.
 pub const DEFAULT_DECK: &str = "shop";
@@ -112,30 +116,36 @@ pub fn build_telling(
     }
     let made = build_index::made(workbench, now, progress)?;
     let wanted = |id: &str| options.boards.is_empty() || options.boards.iter().any(|b| b == id);
-    let boards = || made.boards.iter().filter(|(id, _)| wanted(id));
-    let families = &options.families;
-    let lines: Vec<(&str, &str)> = boards()
-        .flat_map(|(id, kept)| kept.cards.iter().map(move |card| (id, card)))
-        .filter(|(_, card)| families.is_empty() || families.contains(&card.family))
-        .map(|(id, card)| (id.as_str(), card.line.as_str()))
+    let boards: Vec<(&str, &Kept)> = made
+        .boards
+        .iter()
+        .map(|(id, kept)| (id.as_str(), kept))
+        .filter(|(id, _)| wanted(id))
         .collect();
-    let name = options.name.as_deref().unwrap_or(&workbench.shop.name);
-    let cards: Vec<&str> = lines.iter().map(|(_, line)| *line).collect();
+    let families = &options.families;
+    let lines: Vec<(&str, &str)> = boards
+        .iter()
+        .flat_map(|(id, kept)| kept.cards.iter().map(move |card| (*id, card)))
+        .filter(|(_, card)| families.is_empty() || families.contains(&card.family))
+        .map(|(id, card)| (id, card.line.as_str()))
+        .collect();
     let fresh = Fresh {
         deck: &options.deck,
-        text: &card::deck_text(&options.deck, name, &made.fingerprint, &cards),
+        name: options.name.as_deref().unwrap_or(&workbench.shop.name),
+        boards: &boards,
+        whole: families.is_empty(),
         lines: &lines,
         made: &made,
     };
     let rebuild = rebuild::compare(workbench, &fresh, now)?;
     let waits = !options.apply && rebuild.losses.iter().any(|loss| !loss.kept);
-    let changed = !waits && write(workbench, options, (fresh.text, &rebuild), now)?;
+    let changed = !waits && write(workbench, options, (&fresh, &rebuild), now)?;
     let mut faults = workbench.fault_lines(&workbench.faults);
     faults.extend(workbench.fault_lines(&made.faults));
-    let skipped = boards().flat_map(|(_, kept)| &kept.skipped);
+    let skipped = boards.iter().flat_map(|(_, kept)| &kept.skipped);
     Ok(Built {
         jobs: made.jobs,
-        cards: cards.len(),
+        cards: lines.len(),
         changed,
         from: made.fingerprint.clone(),
         left_out: skipped.map(|s| (s.what.clone(), s.why.clone())).collect(),
@@ -153,7 +163,7 @@ pub fn build_telling(
 fn write(
     workbench: &Workbench,
     options: &BuildOptions,
-    (text, rebuild): (&str, &Rebuild),
+    (fresh, rebuild): (&Fresh<'_>, &Rebuild),
     now: DateTime<Utc>,
 ) -> Result<bool, AppError> {
     let (disk, folder) = (workbench.disk.as_ref(), &workbench.folder);
@@ -161,7 +171,27 @@ fn write(
         let by = rebuild::signer(workbench, options.person.as_deref())?;
         rebuild::keep_corrections(workbench, &rebuild.losses, &by, now)?;
     }
-    Ok(decks::save_text(disk, folder, &options.deck, text)?)
+    let (deck, from) = (&options.deck, &fresh.made.fingerprint);
+    let head = card::deck_text(deck, fresh.name, from, &[]);
+    let standing = workbench.standing.as_ref();
+    let same_head = standing.map(|standing| standing.head == head);
+    if same_head == Some(true) && rebuild::stands(workbench, fresh) {
+        return Ok(false);
+    }
+    let lines: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
+    let text = card::deck_text(deck, fresh.name, from, &lines);
+    let changed = if same_head == Some(false) {
+        decks::put_text(disk, folder, deck, &text)?;
+        true
+    } else {
+        decks::save_text(disk, folder, deck, &text)?
+    };
+    if fresh.whole {
+        let boards = fresh.boards.iter();
+        let boards = boards.map(|(id, kept)| ((*id).to_owned(), kept.mark.clone()));
+        Standing::of(deck, head, boards.collect(), &text).save(disk, folder);
+    }
+    Ok(changed)
 }
 
 /// Makes the cards of these jobs, as a build of the whole archive would.
@@ -193,6 +223,13 @@ pub(crate) fn with_hazards<T>(
     make: impl FnOnce(&BuildInput<'_>) -> T,
 ) -> T {
     let lineage = Lineage::standing(&workbench.edits);
+    let described = |id: &str| workbench.boards.iter().find(|b| b.id == id);
+    // Each board's parts are read once, not with every fix.
+    let ids: BTreeSet<&str> = jobs.iter().map(|job| job.board.as_str()).collect();
+    let readers = ids
+        .into_iter()
+        .map(|id| (id, OnBoard::of_trade(described(id))));
+    let readers: BTreeMap<&str, OnBoard<'_>> = readers.collect();
     make(&BuildInput {
         jobs,
         boards: &workbench.boards,
@@ -203,8 +240,11 @@ pub(crate) fn with_hazards<T>(
         rate_per_hour: workbench.shop.rate_per_hour,
         minutes: &workbench.shop.minutes,
         unsafe_fix: &|fix: &Fix, job: &Job| {
-            let board = workbench.boards.iter().find(|b| b.id == job.board);
-            unsafe_acts::unsafe_fix(fix, job, board).is_some()
+            let found = match readers.get(job.board.as_str()) {
+                Some(board) => board.unsafe_fix(fix, job),
+                None => unsafe_acts::unsafe_fix(fix, job, described(&job.board)),
+            };
+            found.is_some()
         },
         cautions: &|about: &Hazards<'_>| hazards.cautions(about),
         lineage: &lineage,

@@ -61,6 +61,8 @@ pub struct Made {
     /// Damage found in the job files.
     pub faults: Vec<Fault>,
     index: BuildIndex,
+    /// The cards that stood in the index in place of those made anew.
+    before: BTreeMap<String, Kept>,
     of_board: BTreeMap<String, BoardJobs>,
     read: BTreeMap<String, Arc<Found>>,
 }
@@ -79,6 +81,16 @@ impl Made {
             return Ok(Arc::default());
         };
         Ok(Arc::new(read(workbench, &self.index, jobs)?))
+    }
+
+    /// Returns the cards of a board as they were before this build, if they were made from what `mark`
+    /// stands for.
+    pub fn before(&self, board: &str, mark: &str) -> Option<&Kept> {
+        let key = if board.is_empty() { OVER } else { board };
+        let now = || self.boards.iter().find(|(id, _)| id == board);
+        let found = self.before.get(key).or_else(|| now().map(|(_, kept)| kept));
+        let found = found.or_else(|| self.index.kept_of(key));
+        found.filter(|kept| kept.mark == mark)
     }
 
     /// Returns those of `numbers` that belong to a job that counts, with its board.
@@ -140,16 +152,18 @@ pub fn made(
         },
     );
     let (mut names, mut jobs_of) = (BTreeSet::new(), BTreeMap::new());
+    let mut before = BTreeMap::new();
     for one in anew {
         let (id, kept, found): (String, Kept, Option<Arc<Found>>) = one?;
-        index.keep(&id, kept);
+        before.extend(index.keep(&id, kept).map(|old| (id.clone(), old)));
         jobs_of.extend(found.map(|found| (id.clone(), found)));
         names.insert(id);
     }
     let mark = over_mark(workbench, &marks);
     if index.kept(OVER, &mark).is_none() {
         let kept = over_boards(workbench, &index, &marks, survivors.as_deref(), now);
-        index.keep(OVER, Kept { mark, ..kept });
+        let old = index.keep(OVER, Kept { mark, ..kept });
+        before.extend(old.map(|old| (OVER.to_owned(), old)));
     }
     index.let_go();
     index.save(disk, folder);
@@ -166,6 +180,7 @@ pub fn made(
         warn: survivors.into_iter().collect(),
         faults: index.faults(),
         index,
+        before,
         of_board,
         read: jobs_of,
     })
@@ -224,7 +239,7 @@ fn over_boards(
     let hazards = BoardHazards::of(named, &workbench.boards);
     let sheets: Vec<&Sheet> = kept().map(|(_, kept)| &kept.sheet).collect();
     let cards = archive::with_hazards(workbench, (&[], &hazards), now, |input| {
-        build::over_boards(input, survivors, &sheets)
+        build::over_boards(input, survivors, &sheets, side_by_side::threads())
     });
     Kept {
         cards: cards.iter().map(kept_card).collect(),

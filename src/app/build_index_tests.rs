@@ -188,6 +188,11 @@ impl Bench {
         Workbench::open(disk, ShopFolder::new("/shop"), "b7".to_owned()).expect("a shop")
     }
 
+    fn open_to_build(&self) -> Workbench {
+        let (disk, folder) = (Arc::new(self.disk.clone()), ShopFolder::new("/shop"));
+        Workbench::open_to_build(disk, folder, "b7".to_owned(), "shop").expect("a shop")
+    }
+
     fn build(&self) -> (Built, Vec<u8>) {
         let options = BuildOptions {
             deck: "shop".to_owned(),
@@ -197,7 +202,7 @@ impl Bench {
             apply: false,
             person: None,
         };
-        let built = archive::build(&self.open(), &options, self.now).expect("a deck");
+        let built = archive::build(&self.open_to_build(), &options, self.now).expect("a deck");
         let deck = self
             .disk
             .read(Path::new("/shop/decks/shop.json"))
@@ -208,7 +213,7 @@ impl Bench {
     /// The same shop, as if it had never been built.
     fn unbuilt(&self) -> Self {
         let disk = self.disk.fork();
-        for path in ["cache/build.idx", "decks/shop.json"] {
+        for path in ["cache/build.idx", "cache/shop.built", "decks/shop.json"] {
             drop(disk.remove(&Path::new("/shop").join(path)));
         }
         Self { disk, ..*self }

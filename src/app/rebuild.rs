@@ -39,6 +39,7 @@ use crate::domain::tape;
 use crate::domain::tape::Tape;
 use crate::domain::text::clean;
 use crate::store::build_index::Found;
+use crate::store::build_index::Kept;
 use crate::store::decks;
 use crate::store::edits::EditJournal;
 use crate::store::lock::Holder;
@@ -64,8 +65,12 @@ pub struct Rebuild {
 pub struct Fresh<'a> {
     /// File name without ending.
     pub deck: &'a str,
-    /// Text of its file.
-    pub text: &'a str,
+    /// Its name for people.
+    pub name: &'a str,
+    /// The boards it is of, with all their cards.
+    pub boards: &'a [(&'a str, &'a Kept)],
+    /// It holds all cards of those boards.
+    pub whole: bool,
     /// Its cards, each with its board and as the line of its file.
     pub lines: &'a [(&'a str, &'a str)],
     /// What it is a part or the whole of.
@@ -74,7 +79,7 @@ pub struct Fresh<'a> {
 
 /// Returns the decks as they are on the disk, without the leads' edits.
 fn as_built(workbench: &Workbench) -> Result<Vec<Deck>, AppError> {
-    if workbench.edits.is_empty() {
+    if workbench.edits.is_empty() && workbench.standing.is_none() {
         return Ok(workbench.decks.as_ref().clone());
     }
     let (decks, _) = crate::store::decks::load_decks(workbench.disk.as_ref(), &workbench.folder)?;
@@ -90,13 +95,17 @@ pub fn compare(
     fresh: &Fresh<'_>,
     now: DateTime<Utc>,
 ) -> Result<Rebuild, AppError> {
-    if !workbench.decks.iter().any(|d| d.deck == fresh.deck) {
+    let known = workbench.decks.iter().any(|d| d.deck == fresh.deck);
+    if !known && workbench.standing.is_none() {
         return Ok(Rebuild {
             first: true,
             ..Rebuild::default()
         });
     }
-    let differ = differ(workbench, fresh)?;
+    let differ = match pairs(workbench, fresh) {
+        Some(pairs) => differ_of(&pairs),
+        None => differ(workbench, fresh)?,
+    };
     let mut rebuild = Rebuild::default();
     let cited = differ.gone.iter().flat_map(|card| &card.jobs);
     let counting = fresh.made.counting(&cited.map(String::as_str).collect());
@@ -120,7 +129,13 @@ pub fn compare(
             let lines: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
             deck.cards = decks::cards_of(&lines);
         }
-        rebuild.losses = losses(workbench, &workbench.with_decks(built), &rebuild.changes)?;
+        let then = workbench.with_decks(built);
+        rebuild.losses = if workbench.standing.is_some() {
+            let now = workbench.with_decks(as_built(workbench)?);
+            losses(&now, &then, &rebuild.changes)?
+        } else {
+            losses(workbench, &then, &rebuild.changes)?
+        };
     }
     Ok(rebuild)
 }
@@ -143,6 +158,62 @@ struct Differ {
     come: Vec<Card>,
     /// The other cards of the same boards.
     stay: Vec<Card>,
+}
+
+/// The cards of a board in the deck before and in the one built anew.
+type Pair<'a> = (&'a str, Option<&'a Kept>, Option<&'a Kept>);
+
+/// Returns the boards of both decks whose cards were made anew, where the deck before stands as it was
+/// written and the index still has its cards.
+fn pairs<'a>(workbench: &'a Workbench, fresh: &Fresh<'a>) -> Option<Vec<Pair<'a>>> {
+    let standing = workbench.standing.as_deref().filter(|_| fresh.whole)?;
+    let mut before: BTreeMap<&str, &Kept> = BTreeMap::new();
+    for (id, mark) in &standing.boards {
+        before.insert(id, fresh.made.before(id, mark)?);
+    }
+    let mut pairs: Vec<Pair<'_>> = Vec::new();
+    for (id, after) in fresh.boards {
+        let before = before.remove(id);
+        if !before.is_some_and(|before| std::ptr::eq(before, *after)) {
+            pairs.push((*id, before, Some(*after)));
+        }
+    }
+    let gone = before.into_iter();
+    pairs.extend(gone.map(|(id, before)| (id, Some(before), None)));
+    Some(pairs)
+}
+
+/// Tells whether the deck on the disk has the very cards of the one built anew, without reading either;
+/// it may say no where it has.
+pub fn stands(workbench: &Workbench, fresh: &Fresh<'_>) -> bool {
+    pairs(workbench, fresh).is_some_and(|pairs| pairs.is_empty())
+}
+
+fn differ_of(pairs: &[Pair<'_>]) -> Differ {
+    let mut differ = Differ::default();
+    let lines = |kept: Option<&'_ Kept>| -> Vec<String> {
+        let cards = kept.into_iter().flat_map(|kept| &kept.cards);
+        cards.map(|card| card.line.clone()).collect()
+    };
+    let cards = |of: Vec<&String>| {
+        let lines: Vec<&str> = of.into_iter().map(String::as_str).collect();
+        decks::cards_of(&lines)
+    };
+    for (_, before, after) in pairs {
+        let (before, after) = (lines(*before), lines(*after));
+        let (there, here): (HashSet<&String>, HashSet<&String>) =
+            (before.iter().collect(), after.iter().collect());
+        let gone: Vec<&String> = before.iter().filter(|l| !here.contains(l)).collect();
+        let (stay, come): (Vec<&String>, Vec<&String>) =
+            after.iter().partition(|line| there.contains(line));
+        if gone.is_empty() && come.is_empty() {
+            continue;
+        }
+        differ.gone.extend(cards(gone));
+        differ.come.extend(cards(come));
+        differ.stay.extend(cards(stay));
+    }
+    differ
 }
 
 fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> {

@@ -36,6 +36,7 @@ use crate::store::error::StoreError;
 use crate::store::export_file::ExportError;
 use crate::store::fault::Fault;
 use crate::store::paths::ShopFolder;
+use crate::store::standing_deck::Standing;
 use crate::store::tapes::Tapes;
 
 /// Why a job could not be done.
@@ -211,6 +212,8 @@ pub struct Workbench {
     pub faults: Vec<Fault>,
     /// What was read of the journals so far; reading again reads what is new.
     pub tapes: Arc<Tapes>,
+    /// A deck that was left out of `decks`, since it stands as the last build wrote it.
+    pub standing: Option<Arc<Standing>>,
 }
 
 impl std::fmt::Debug for Workbench {
@@ -238,6 +241,29 @@ impl Workbench {
     /// Opens the shop in `folder`: settings, boards, decks and edits (jobs and journals later, when
     /// something needs them).
     pub fn open(disk: Arc<dyn Disk>, folder: ShopFolder, bench: String) -> Result<Self, AppError> {
+        Self::opened(disk, folder, bench, None)
+    }
+
+    /// Opens the shop to build a deck: where that stands as the last build wrote it and no lead has
+    /// edited a card, its cards are not read.
+    pub fn open_to_build(
+        disk: Arc<dyn Disk>,
+        folder: ShopFolder,
+        bench: String,
+        deck: &str,
+    ) -> Result<Self, AppError> {
+        let (edits, found) = crate::store::edits::load_edits(disk.as_ref(), &folder)?;
+        let untouched = edits.is_empty() && found.is_empty();
+        let standing = untouched.then(|| Standing::load(disk.as_ref(), &folder, deck));
+        Self::opened(disk, folder, bench, standing.flatten())
+    }
+
+    fn opened(
+        disk: Arc<dyn Disk>,
+        folder: ShopFolder,
+        bench: String,
+        standing: Option<Standing>,
+    ) -> Result<Self, AppError> {
         let mut faults = Vec::new();
         let (record, found) = crate::store::shop::load_shop(disk.as_ref(), &folder)?;
         faults.extend(found);
@@ -246,7 +272,8 @@ impl Workbench {
         let (boards, found) =
             crate::store::shop::load_boards(disk.as_ref(), &folder, &shop, &circuits)?;
         faults.extend(found);
-        let (mut decks, found) = crate::store::decks::load_decks(disk.as_ref(), &folder)?;
+        let but = standing.as_ref().map(|standing| standing.deck.as_str());
+        let (mut decks, found) = crate::store::decks::load_decks_but(disk.as_ref(), &folder, but)?;
         faults.extend(found);
         let (edits, found) = crate::store::edits::load_edits(disk.as_ref(), &folder)?;
         faults.extend(found);
@@ -270,6 +297,7 @@ impl Workbench {
             corrections,
             faults,
             tapes: Arc::default(),
+            standing: standing.map(Arc::new),
         })
     }
 
@@ -282,6 +310,7 @@ impl Workbench {
             decks: Arc::new(decks),
             edits: Arc::new(edits),
             corrections,
+            standing: None,
             ..self.clone()
         }
     }

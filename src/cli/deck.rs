@@ -120,7 +120,9 @@ pub fn run(
 ) -> Result<Exit, Failure> {
     let workbench = || around.workbench();
     match command {
-        DeckCommand::Build(args) => build(args, &workbench()?, around, out),
+        DeckCommand::Build(args) => {
+            build(args, &around.workbench_to_build(&args.deck)?, around, out)
+        }
         DeckCommand::Lint(args) => deck_files::lint(args, &workbench()?, out),
         DeckCommand::Lend(args) => deck_files::lend(args, &workbench()?, around, out),
         DeckCommand::Borrow(args) => deck_files::borrow(args, &workbench()?, around, out),

@@ -174,6 +174,17 @@ impl<'a> Around<'a> {
         self.open(self.find()?)
     }
 
+    /// Finds and opens the shop to build a deck.
+    pub fn workbench_to_build(&self, deck: &str) -> Result<Workbench, Failure> {
+        let (disk, folder) = (Arc::clone(&self.disk), self.find()?);
+        Ok(Workbench::open_to_build(
+            disk,
+            folder,
+            self.bench_or_none()?,
+            deck,
+        )?)
+    }
+
     /// Finds and opens the shop for someone's drill: the journals are read with it.
     pub fn workbench_for_drill(&self) -> Result<Workbench, Failure> {
         self.opening()?.open()
@@ -222,12 +233,16 @@ impl<'a> Around<'a> {
 
     /// Opens the shop in `folder`.
     pub fn open(&self, folder: ShopFolder) -> Result<Workbench, Failure> {
-        // Reading needs no id of this bench; where none can be kept, whatever writes says so.
-        let bench = match self.bench() {
-            Err(failure) if failure.exit == Exit::Failed => NO_BENCH.to_owned(),
-            bench => bench?,
-        };
+        let bench = self.bench_or_none()?;
         Ok(Workbench::open(Arc::clone(&self.disk), folder, bench)?)
+    }
+
+    /// Reading needs no id of this bench; where none can be kept, whatever writes says so.
+    fn bench_or_none(&self) -> Result<String, Failure> {
+        match self.bench() {
+            Err(failure) if failure.exit == Exit::Failed => Ok(NO_BENCH.to_owned()),
+            bench => bench,
+        }
     }
 
     /// Returns where the practice shop lives unless told otherwise.

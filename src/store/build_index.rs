@@ -656,10 +656,15 @@ impl BuildIndex {
         self.kept.get(board).filter(|kept| kept.mark == mark)
     }
 
-    /// Keeps the cards of a board.
-    pub fn keep(&mut self, board: &str, kept: Kept) {
+    /// Keeps the cards of a board and returns those that were kept before.
+    pub fn keep(&mut self, board: &str, kept: Kept) -> Option<Kept> {
         self.saved.boards.remove(board);
-        self.kept.insert(board.to_owned(), kept);
+        self.kept.insert(board.to_owned(), kept)
+    }
+
+    /// Returns the cards of a board, whatever they were made from.
+    pub fn kept_of(&self, board: &str) -> Option<&Kept> {
+        self.kept.get(board)
     }
 
     /// Takes the cards of a board out.

@@ -33,9 +33,19 @@ pub fn load_decks(
     disk: &dyn Disk,
     folder: &ShopFolder,
 ) -> Result<(Vec<Deck>, Vec<Fault>), StoreError> {
+    load_decks_but(disk, folder, None)
+}
+
+/// Reads all decks but the one called `deck`.
+pub(crate) fn load_decks_but(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    deck: Option<&str>,
+) -> Result<(Vec<Deck>, Vec<Fault>), StoreError> {
     let mut decks = Vec::new();
     let mut faults = Vec::new();
-    for path in paths(disk, folder)? {
+    let asked = |path: &PathBuf| deck != Some(journal::stem(path).as_ref());
+    for path in paths(disk, folder)?.into_iter().filter(asked) {
         let (deck, found) = read_text(disk, &path, card_fast::read_deck)?;
         faults.extend(found);
         if let Some(deck) = deck.flatten() {
@@ -121,6 +131,17 @@ pub(crate) fn save_text(
             return Err(StoreError::Newer { path, v });
         }
     }
-    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))?;
+    put_text(disk, folder, deck, text)?;
     Ok(true)
+}
+
+/// Writes the text of a deck over what is there.
+pub(crate) fn put_text(
+    disk: &dyn Disk,
+    folder: &ShopFolder,
+    deck: &str,
+    text: &str,
+) -> Result<(), StoreError> {
+    let path = folder.deck(deck)?;
+    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))
 }

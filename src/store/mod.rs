@@ -48,6 +48,7 @@ pub mod shop;
 pub(crate) mod side_by_side;
 mod sources;
 pub mod staged;
+pub mod standing_deck;
 pub mod tapes;
 #[cfg(test)]
 mod tapes_tests;

@@ -98,6 +98,11 @@ impl ShopFolder {
         file(&self.decks(), deck, "json")
     }
 
+    /// Returns what is noted of the deck called `deck` as a build wrote it.
+    pub fn built(&self, deck: &str) -> Result<PathBuf, BadName> {
+        file(&self.cache(), deck, "built")
+    }
+
     /// Returns the folder of edits.
     pub fn edits(&self) -> PathBuf {
         self.root.join("edits")

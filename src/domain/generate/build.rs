@@ -165,6 +165,7 @@ pub fn build_on(input: &BuildInput<'_>, threads: usize, done: &(dyn Fn(usize) + 
         input,
         survivors.as_deref(),
         &sheets.iter().collect::<Vec<_>>(),
+        threads,
     ));
     built.warn.extend(survivors);
     built
@@ -175,8 +176,9 @@ pub fn over_boards(
     input: &BuildInput<'_>,
     survivors: Option<&str>,
     sheets: &[&Sheet],
+    threads: usize,
 ) -> Vec<Card> {
-    let mut cards = across::card::cards(input, sheets);
+    let mut cards = across::card::cards(input, sheets, threads);
     // They answer with no fix: no job says that one was wrong.
     checks::mark(None, &[], survivors, &mut cards);
     cards

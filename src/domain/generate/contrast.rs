@@ -10,6 +10,7 @@
 //! Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
 
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
@@ -59,10 +60,11 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
     };
     let groups: Vec<&Group> = shelf.groups.iter().filter(able).collect();
     let mut found: Vec<Card> = Vec::new();
+    let mut known = Known::default();
     for (i, a) in groups.iter().enumerate() {
         for b in &groups[i + 1..] {
             if apart(shelf, a, b) {
-                found.extend(card(input, shelf, [a, b]));
+                found.extend(card(input, shelf, [a, b], &mut known));
             }
         }
     }
@@ -166,16 +168,41 @@ pub(super) fn settled(table: &Table, group: &Group, name: usize) -> Option<usize
     (JOBS <= seen && AGREED * count(seen) <= count(n)).then_some(common)
 }
 
-fn card(input: &BuildInput<'_>, shelf: &Shelf<'_>, groups: [&Group; 2]) -> Option<Card> {
+/// What each group has settled on, by column: tables share the columns that their masks leave alone, and
+/// each group is held against many.
+#[derive(Default)]
+struct Known {
+    settled: HashMap<(*const usize, *const Group), Option<usize>>,
+    /// Keeps the columns where they are.
+    tables: Vec<Table>,
+}
+
+impl Known {
+    fn values(&mut self, table: &Table, groups: [&Group; 2]) -> Vec<[Option<usize>; 2]> {
+        self.tables.push(table.clone());
+        let mut of = |name: usize, group: &Group| {
+            let key = (table.column(name).as_ptr(), std::ptr::from_ref(group));
+            let known = self.settled.entry(key);
+            *known.or_insert_with(|| settled(table, group, name))
+        };
+        let names = 0..table.names().len();
+        names.map(|name| groups.map(|g| of(name, g))).collect()
+    }
+}
+
+fn card(
+    input: &BuildInput<'_>,
+    shelf: &Shelf<'_>,
+    groups: [&Group; 2],
+    known: &mut Known,
+) -> Option<Card> {
     let families = groups.map(|g| build::family_of(&jobs(shelf, g)));
     let [Some(first), Some(second)] = families else {
         return None;
     };
     let mask = Mask::of(groups.map(|g| &g.fix), Some(&first), shelf.board).and_family(&second);
     let table = shelf.table(&mask);
-    let values: Vec<[Option<usize>; 2]> = (0..table.names().len())
-        .map(|name| groups.map(|g| settled(&table, g, name)))
-        .collect();
+    let values = known.values(&table, groups);
     let of = |same: bool| -> Vec<usize> {
         (0..values.len())
             .filter(|name| match values[*name] {
@@ -249,11 +276,14 @@ fn shown(
 ) -> Option<([usize; 2], Vec<usize>)> {
     let has = |side: usize, at: usize, name: usize| table.value(name, at) == values[name][side];
     let mut best: Option<([usize; 2], Vec<usize>)> = None;
-    for a in groups[0].evidence.iter().filter(|a| has(0, **a, separates)) {
-        for b in groups[1].evidence.iter().filter(|b| has(1, **b, separates)) {
-            if complaint(shelf, *a) != complaint(shelf, *b) {
-                continue;
-            }
+    let said = |side: usize| -> Vec<(usize, BTreeSet<&String>)> {
+        let evidence = groups[side].evidence.iter().copied();
+        let own = evidence.filter(|at| has(side, *at, separates));
+        own.map(|at| (at, complaint(shelf, at))).collect()
+    };
+    let (first, second) = (said(0), said(1));
+    for (a, of_a) in &first {
+        for (b, _) in second.iter().filter(|(_, of_b)| of_a == of_b) {
             let names: Vec<usize> = alike
                 .iter()
                 .copied()
@@ -278,7 +308,7 @@ fn shown(
 fn close(shelf: &Shelf<'_>, table: &Table, pair: [usize; 2], name: usize) -> bool {
     let found = pair.map(|at| {
         let mut findings = shelf.cases[at].job.findings.iter();
-        findings.find(|f| table.name_of(f) == Some(name))
+        findings.find(|f| table.bears(f, name))
     });
     let [Some(a), Some(b)] = found else {
         return true;

@@ -43,8 +43,7 @@ use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
-use crate::domain::judge::unsafe_acts;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::unsafe_acts::OnBoard;
 use crate::domain::units::count;
 use crate::domain::wording;
 
@@ -185,8 +184,9 @@ impl<'a> Bench<'a> {
             return None;
         }
         let mains = hazards.iter().any(|c| c == "mains");
+        let reader = OnBoard::of_trade(shelf.board);
         bench.allowed = (0..bench.recorded.len())
-            .filter(|name| bench.may_be_taken(*name, mains))
+            .filter(|name| bench.may_be_taken(*name, mains, &reader))
             .collect();
         Some(bench)
     }
@@ -379,7 +379,7 @@ impl<'a> Bench<'a> {
             })
     }
 
-    fn may_be_taken(&self, name: usize, mains: bool) -> bool {
+    fn may_be_taken(&self, name: usize, mains: bool, reader: &OnBoard<'_>) -> bool {
         let name = &self.field.table.names()[name];
         if name.held || matches!(name.kind, FindingKind::Visual | FindingKind::Heat) {
             return false;
@@ -389,9 +389,8 @@ impl<'a> Bench<'a> {
             board: self.shelf.board,
             mains,
         };
-        let words = Synonyms::default();
         let spoken = measure::say(name, false);
-        place.is_safe() && unsafe_acts::unsafe_in_text(&spoken, self.shelf.board, &words).is_none()
+        place.is_safe() && reader.unsafe_in_text(&spoken).is_none()
     }
 
     /// Returns what a front is known by.

@@ -214,9 +214,10 @@ impl Yard<'_> {
     /// of those that share most of its readings.
     fn goes_on(&self, unfixed: usize) -> Option<Pattern> {
         let names = self.names(unfixed);
+        let columns: Vec<&[usize]> = names.iter().map(|n| self.table.column(*n)).collect();
         let shared = |at: usize| {
-            let same = |n: &&usize| self.table.value(**n, at) == self.table.value(**n, unfixed);
-            names.iter().filter(same).count()
+            let columns = columns.iter();
+            columns.filter(|of| of[at] == of[unfixed]).count()
         };
         let rows = self.jobs.iter().enumerate();
         let rows: HashMap<*const Job, usize> = rows

@@ -44,14 +44,62 @@ impl From<Danger> for UnsafeAct {
 
 /// Returns the first unsafe act that `text` proposes.
 pub fn unsafe_in_text(text: &str, board: Option<&Board>, words: &Synonyms) -> Option<UnsafeAct> {
-    let parts = Parts::new(None, board, words);
-    let raw = speech::translated(&tokens::lex(text, parts.known()));
-    let translated = words.shop_only(&raw);
-    let mut found = danger(&Scene::new(raw.clone(), board), board);
-    if found.is_none() && translated != raw {
-        found = danger(&Scene::new(translated, board), board);
+    OnBoard::new(board, words).unsafe_in_text(text)
+}
+
+/// A board whose parts were read once, for many texts and fixes.
+pub struct OnBoard<'a> {
+    board: Option<&'a Board>,
+    words: &'a Synonyms,
+    parts: Parts,
+}
+
+impl<'a> OnBoard<'a> {
+    /// Reads the parts of a board.
+    pub fn new(board: Option<&'a Board>, words: &'a Synonyms) -> Self {
+        let parts = Parts::new(None, board, words);
+        Self {
+            board,
+            words,
+            parts,
+        }
     }
-    found.map(UnsafeAct::from)
+
+    /// Reads them in the words of the trade alone.
+    pub fn of_trade(board: Option<&'a Board>) -> Self {
+        /// Asked for with every fix of an archive.
+        static WORDS: LazyLock<Synonyms> = LazyLock::new(Synonyms::default);
+        Self::new(board, &WORDS)
+    }
+
+    /// Returns the first unsafe act that `text` proposes.
+    pub fn unsafe_in_text(&self, text: &str) -> Option<UnsafeAct> {
+        let (board, words) = (self.board, self.words);
+        let raw = speech::translated(&tokens::lex(text, self.parts.known()));
+        let translated = words.shop_only(&raw);
+        let mut found = danger(&Scene::new(raw.clone(), board), board);
+        if found.is_none() && translated != raw {
+            found = danger(&Scene::new(translated, board), board);
+        }
+        found.map(UnsafeAct::from)
+    }
+
+    /// Returns why a recorded fix must never be taught: it defeats what protects people.
+    pub fn unsafe_fix(&self, fix: &Fix, job: &Job) -> Option<UnsafeAct> {
+        let renewed = |part: &str| {
+            let by_fix = fix
+                .pairs()
+                .iter()
+                .any(|(act, p)| act.starts_with("replace") && p.eq_ignore_ascii_case(part));
+            let by_job = job
+                .actions
+                .iter()
+                .any(|a| a.act.starts_with("replace") && a.part.eq_ignore_ascii_case(part));
+            by_fix || by_job
+        };
+        let pairs = fix.pairs().iter().map(|(act, part)| (&**act, &**part));
+        unsafe_pairs(pairs, &renewed, self)
+    }
 }
 
 /// Returns the unsafe act that `text` proposes as an answer to a card with these cautions.
@@ -72,22 +120,7 @@ pub fn unsafe_in_answer(
 
 /// Returns why a recorded fix must never be taught: it defeats what protects people.
 pub fn unsafe_fix(fix: &Fix, job: &Job, board: Option<&Board>) -> Option<UnsafeAct> {
-    let renewed = |part: &str| {
-        let by_fix = fix
-            .pairs()
-            .iter()
-            .any(|(act, p)| act.starts_with("replace") && p.eq_ignore_ascii_case(part));
-        let by_job = job
-            .actions
-            .iter()
-            .any(|a| a.act.starts_with("replace") && a.part.eq_ignore_ascii_case(part));
-        by_fix || by_job
-    };
-    unsafe_pairs(
-        fix.pairs().iter().map(|(act, part)| (&**act, &**part)),
-        &renewed,
-        board,
-    )
+    OnBoard::of_trade(board).unsafe_fix(fix, job)
 }
 
 /// Returns why these acts and parts, together one answer, must never be taught.
@@ -97,16 +130,15 @@ pub fn unsafe_steps(steps: &[(&str, &str)], board: Option<&Board>) -> Option<Uns
             |(act, p): &(&str, &str)| act.starts_with("replace") && p.eq_ignore_ascii_case(part);
         steps.iter().any(of_part)
     };
-    unsafe_pairs(steps.iter().copied(), &renewed, board)
+    let board = OnBoard::of_trade(board);
+    unsafe_pairs(steps.iter().copied(), &renewed, &board)
 }
 
 fn unsafe_pairs<'a>(
     mut pairs: impl Iterator<Item = (&'a str, &'a str)>,
     renewed: &dyn Fn(&str) -> bool,
-    board: Option<&Board>,
+    board: &OnBoard<'_>,
 ) -> Option<UnsafeAct> {
-    /// The words of the trade: asked for with every fix of an archive.
-    static WORDS: LazyLock<Synonyms> = LazyLock::new(Synonyms::default);
     pairs.find_map(|(act, part)| {
         let verb = match act {
             "bridge-or-jumper" => "bridge",
@@ -117,7 +149,7 @@ fn unsafe_pairs<'a>(
             "clean" => "clean",
             _ => "",
         };
-        unsafe_in_text(&format!("{verb} {part}"), board, &WORDS)
+        board.unsafe_in_text(&format!("{verb} {part}"))
     })
 }
 

@@ -49,7 +49,18 @@ pub fn deck_text(deck: &str, name: &str, from: &str, cards: &[&str]) -> String {
     if cards.is_empty() {
         format!("{head},\"cards\":[]}}\n")
     } else {
-        format!("{head},\"cards\":[\n{}\n]}}\n", cards.join(",\n"))
+        // A big deck is many megabytes: it is put together once, without growing.
+        let lines: usize = cards.iter().map(|line| line.len() + 2).sum();
+        let mut text = String::with_capacity(head.len() + lines + 32);
+        text.push_str(head);
+        let mut before = ",\"cards\":[\n";
+        for line in cards {
+            text.push_str(before);
+            text.push_str(line);
+            before = ",\n";
+        }
+        text.push_str("\n]}\n");
+        text
     }
 }
 

@@ -38,8 +38,8 @@ pub const NEARLY_ALL: f64 = 0.75;
 pub const AGAINST: usize = 2;
 
 /// Makes the cards of the patterns that hold on several boards.
-pub fn cards(input: &BuildInput<'_>, sheets: &[&Sheet]) -> Vec<Card> {
-    let found = patterns::find(sheets);
+pub fn cards(input: &BuildInput<'_>, sheets: &[&Sheet], threads: usize) -> Vec<Card> {
+    let found = patterns::find(sheets, threads);
     let mut cards: Vec<Card> = found
         .iter()
         .filter_map(|found| {

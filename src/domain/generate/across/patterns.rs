@@ -37,6 +37,7 @@ use crate::domain::generate::table::UNRECORDED;
 use crate::domain::interval;
 use crate::domain::job::FindingKind;
 use crate::domain::job::When;
+use crate::domain::side_by_side;
 use crate::domain::units::count;
 
 /// Boards that a pattern needs.
@@ -401,6 +402,15 @@ impl<'a> Bench<'a> {
         showed
     }
 
+    /// Returns the jobs of a circuit that an answer may stand on.
+    fn speaking(&self, family: usize) -> Bits {
+        let mut own = Bits::none(self.rows.len());
+        let rows = self.rows.iter().enumerate();
+        rows.filter(|(_, place)| place.family == family && place.job.row.speaks)
+            .for_each(|(at, _)| own.set(at));
+        own
+    }
+
     /// Counts a pattern on every board, if most of its jobs are of the circuit.
     fn count(
         &self,
@@ -502,32 +512,30 @@ fn name(mark: &Mark<'_>) -> Name {
 }
 
 /// Finds the patterns that hold on several boards, by circuit.
-pub fn find<'a>(sheets: &'a [&'a Sheet]) -> Vec<Found<'a>> {
+///
+/// Circuits are looked at on several threads; what is found is the same with any number.
+pub fn find<'a>(sheets: &'a [&'a Sheet], threads: usize) -> Vec<Found<'a>> {
     let bench = Bench::of(sheets);
     let families = bench.families();
     if families.is_empty() {
         return Vec::new();
     }
     let latest = bench.coded();
-    let patterns: Vec<Vec<Vec<usize>>> = families
-        .iter()
-        .map(|(family, _)| of_circuit(&bench, &latest, *family))
-        .collect();
+    let circuits: Vec<usize> = families.iter().map(|(family, _)| *family).collect();
+    let patterns = side_by_side::map(threads, circuits, |family| {
+        of_circuit(&bench, &latest, family)
+    });
     let facts = patterns.iter().flatten().flatten().copied().collect();
     let showed = bench.showed(&facts);
-    let mut found: Vec<Candidate<'a>> = Vec::new();
-    for ((family, base), patterns) in families.iter().zip(patterns) {
-        let mut own = Bits::none(bench.rows.len());
-        let speaks = |place: &Place<'_>| place.family == *family && place.job.row.speaks;
-        let places = bench.rows.iter().enumerate();
-        places
-            .filter(|(_, place)| speaks(place))
-            .for_each(|(at, _)| own.set(at));
-        let counted = patterns
-            .iter()
-            .filter_map(|pattern| bench.count((*family, *base, &own), pattern, &showed));
-        found.extend(counted.filter(|candidate| may_hold(&candidate.found)));
-    }
+    let todo = families.into_iter().zip(patterns).collect();
+    let found = side_by_side::map(threads, todo, |((family, base), patterns)| {
+        let own = bench.speaking(family);
+        let count = |pattern: Vec<usize>| bench.count((family, base, &own), &pattern, &showed);
+        let counted = patterns.into_iter().filter_map(count);
+        let may_hold = |candidate: &Candidate<'a>| may_hold(&candidate.found);
+        counted.filter(may_hold).collect::<Vec<_>>()
+    });
+    let mut found: Vec<Candidate<'a>> = found.into_iter().flatten().collect();
     // The strength is of the shop's boards, so all patterns that might hold choose it together.
     let counts: Vec<Counts<'_>> = found.iter().map(|one| counts(&one.found)).collect();
     let strength = chain::strength(&counts);

@@ -203,7 +203,9 @@ impl Sheet {
             }
         }
         let words = self.words.iter().zip(used);
-        words.filter(|(_, used)| *used).map(|(word, _)| word.as_str())
+        words
+            .filter(|(_, used)| *used)
+            .map(|(word, _)| word.as_str())
     }
 
     /// Returns its jobs.
