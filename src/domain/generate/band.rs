@@ -320,12 +320,33 @@ fn amps(got: f64) -> &'static str {
     below(got, &limits, "over 10 A")
 }
 
+/// Degrees from which it is warm, hot, very hot: common practice, no source.
+const WARMER: [f64; 3] = [40.0, 60.0, 85.0];
+
 fn heat(got: f64) -> &'static str {
+    let [warm, hot, very_hot] = WARMER;
     below(
         got,
-        &[(40.0, HEAT[0]), (60.0, HEAT[1]), (85.0, HEAT[2])],
+        &[(warm, HEAT[0]), (hot, HEAT[1]), (very_hot, HEAT[2])],
         HEAT[3],
     )
+}
+
+/// Says a word of [`HEAT`] in degrees, which is all that a finding of heat holds in a file.
+///
+/// A range is of whole degrees, so that both its ends lie in the band.
+pub fn in_degrees(finding: &mut Finding, word: &str) {
+    let [warm, hot, very_hot] = WARMER;
+    let range = |low: f64, high: f64| (None, Some(low), Some(high - 1.0), Qualifier::Range);
+    let (got, low, high, qualifier) = match word {
+        "cool" => (Some(warm), None, None, Qualifier::Below),
+        "warm" => range(warm, hot),
+        "hot" => range(hot, very_hot),
+        "very hot" => (Some(very_hot), None, None, Qualifier::Above),
+        _ => return,
+    };
+    (finding.got, finding.low, finding.high) = (got, low, high);
+    finding.qualifier = Some(qualifier);
 }
 
 fn signal(got: f64, good: Option<f64>, in_hertz: bool) -> &'static str {

@@ -278,6 +278,10 @@ pub(crate) fn put_number(out: &mut Map<String, Value>, key: &str, number: Option
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
+    use crate::domain::generate::across::general;
+    use crate::domain::generate::across::general::Mark;
+    use crate::domain::generate::band;
+    use crate::domain::wording;
     use crate::store::record::strict;
 
     fn read_text(text: &str) -> (Option<Finding>, Vec<String>) {
@@ -367,6 +371,28 @@ pub(crate) mod tests {
         ] {
             let (_, fields) = read_text(text);
             assert_eq!(fields, [field], "{text}");
+        }
+    }
+
+    #[test]
+    fn heat_that_a_pattern_says_in_a_word_is_read_back_from_its_card() {
+        for word in band::HEAT {
+            let mark = Mark {
+                kind: Some(FindingKind::Heat),
+                place: "a small switcher",
+                state: "",
+                placed: true,
+                tells: &[],
+            };
+            let shown = general::shown(&mark, word).expect("heat is shown");
+            let text = Value::Object(write(&shown, false)).to_string();
+            let map = strict::object(&text).expect("an object");
+            let mut problems = Vec::new();
+            let read = read_shown(&mut Reader::new(&map, &mut problems));
+            assert!(problems.is_empty(), "{word}: {problems:?}");
+            assert_eq!(read.as_ref(), Some(&shown), "{text}");
+            let words = wording::finding_line(&shown).value;
+            assert!(words.contains("°C at a small switcher"), "{word}: {words}");
         }
     }
 }

@@ -442,7 +442,11 @@ pub fn shown(mark: &Mark<'_>, value: &str) -> Option<Finding> {
         (place, _) => place,
     };
     let mut finding = Finding::new(kind, place);
-    finding.code = Some(value.to_owned());
+    if kind == FindingKind::Heat {
+        band::in_degrees(&mut finding, value);
+    } else {
+        finding.code = Some(value.to_owned());
+    }
     finding.state = Some(mark.state.to_owned()).filter(|s| !s.is_empty());
     Some(finding)
 }
