@@ -18,6 +18,7 @@ use crate::domain::judge::denials;
 use crate::domain::judge::points;
 use crate::domain::judge::points::PointsVerdict;
 use crate::domain::judge::scope;
+use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Known;
@@ -187,7 +188,7 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
         .iter()
         .zip(&verdict.hits)
         .any(|(point, hit)| point.needed && !hit && refuses(point));
-    let read = tokens::lex(typed, &Known::default());
+    let read = speech::translated(&tokens::lex(typed, &Known::default()));
     let does = unmet
         && (goes_on(&read)
             || is_proposal(&card.stem)

@@ -16,6 +16,7 @@ use crate::domain::judge::claims::Claim;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::slips;
+use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
@@ -92,7 +93,8 @@ pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
 
 fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {
     let parts = Parts::new(Some(card), board, words);
-    let raw = slips::mended(&tokens::lex(typed, parts.known()), &parts);
+    let raw = speech::translated(&tokens::lex(typed, parts.known()));
+    let raw = slips::mended(&raw, &parts);
     let read = words.apply(&raw);
     let whole = tokens::normal(&read);
     if gives_up(&whole) {

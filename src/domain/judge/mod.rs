@@ -12,8 +12,8 @@
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
 //! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
-//! [`scene`] (with [`nouns`]), [`situations`] and [`bench_situations`] find them, [`unsafe_acts`]
-//! answers. All word lists: common practice, no source.
+//! [`scene`] (with [`nouns`]), [`situations`], [`bench_situations`], [`defeats`], [`live_work`] and [`charge`]
+//! find them, [`unsafe_acts`] answers. All word lists: common practice, no source.
 
 pub mod acts;
 pub mod also_said;
@@ -23,12 +23,15 @@ pub mod assent;
 #[cfg(test)]
 mod bench_sentences;
 pub mod bench_situations;
+pub mod charge;
 pub mod claims;
+pub mod defeats;
 pub mod denials;
 pub mod expected;
 pub mod hazards;
 pub mod hear;
 pub mod keypoints;
+pub mod live_work;
 pub mod nouns;
 pub mod parts;
 pub mod points;

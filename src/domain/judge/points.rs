@@ -21,6 +21,7 @@ use crate::domain::judge::keypoints;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
+use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Known;
@@ -67,7 +68,8 @@ pub fn judge_points(
     words: &Synonyms,
 ) -> PointsVerdict {
     let parts = Parts::new(None, board, words);
-    let read = words.apply(&tokens::lex(typed, parts.known()));
+    let read = speech::translated(&tokens::lex(typed, parts.known()));
+    let read = words.apply(&read);
     let hits = if keypoints::gives_up(&tokens::normal(&read)) {
         vec![false; points.len()]
     } else {

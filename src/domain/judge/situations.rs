@@ -9,6 +9,7 @@ use crate::domain::judge::bench_situations;
 use crate::domain::judge::claims::Segment;
 use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::hazards::things;
+use crate::domain::judge::live_work;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -89,7 +90,8 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
             !scene.off[i]
                 && [
                     "fit", "put", "use", "try", "take", "new", "replace", "swap", "change",
-                    "should", "need", "make", "want", "for",
+                    "should", "need", "make", "want", "for", "place", "instead", "would", "upped",
+                    "up", "uprate", "go", "held",
                 ]
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
@@ -98,16 +100,18 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
         // "F1 15 A" says as much as "F1 replaced with 15 A".
         let bare = s.to - s.from <= 3;
         about
-            && (fits || bare)
             && (s.from..s.to).any(|i| {
                 let amps = amps_at(scene, i).filter(|_| !scene.off[i]);
-                amps.is_some_and(|amps| match own {
-                    Some(rated) => rated < amps,
-                    None => {
-                        ratings.iter().all(|(_, rated)| !same_amps(*rated, amps))
-                            && ratings.iter().any(|(_, rated)| *rated < amps)
-                    }
-                })
+                let beside = (i.saturating_sub(2).max(s.from)..s.to.min(i + 2))
+                    .any(|j| j != i && scene.thing_at(j, &things::FUSE));
+                (fits || bare || beside)
+                    && amps.is_some_and(|amps| match own {
+                        Some(rated) => rated < amps,
+                        None => {
+                            ratings.iter().all(|(_, rated)| !same_amps(*rated, amps))
+                                && ratings.iter().any(|(_, rated)| *rated < amps)
+                        }
+                    })
             })
     })
 }
@@ -153,13 +157,19 @@ pub fn protection_of_wire(scene: &Scene<'_>) -> bool {
             return false;
         };
         let made = (at + 1..s.to.min(at + 4)).find(|i| {
-            scene.tokens[*i].is_any(&["with", "by", "from", "as", "using", "into", "made", "gets"])
+            scene.tokens[*i].is_any(&[
+                "with", "by", "from", "as", "using", "into", "made", "gets", "in", "wrapped",
+            ])
         });
         let after = made.is_some_and(|i| scene.within(i, s.to, CONDUCTORS));
         let stands_for = (at.saturating_sub(3).max(s.from)..at).find(|i| {
             scene.tokens[*i].is_any(&["for", "round", "around", "over", "across", "instead", "in"])
         });
-        let before = stands_for.is_some_and(|i| scene.within(s.from, i, CONDUCTORS));
+        let over = stands_for.is_some_and(|i| {
+            scene.tokens[i].is_any(&["over", "across", "round", "around"])
+                && scene.within(s.from, i, &["solder", "tin"])
+        });
+        let before = over || stands_for.is_some_and(|i| scene.within(s.from, i, CONDUCTORS));
         let undone = (s.from..s.to).any(|i| {
             [
                 "undo", "remove", "take", "clear", "cut", "lift", "pull", "desolder", "find",
@@ -332,6 +342,13 @@ pub const ALCOHOL: &[&str] = &[
     "solvent",
     "thinner",
     "methylated",
+    "contact cleaner",
+    "brake cleaner",
+    "lighter fluid",
+    "petrol",
+    "gasoline",
+    "benzine",
+    "naphtha",
 ];
 const HEAT: &[&str] = &[
     "heat",
@@ -535,7 +552,7 @@ fn is_powered(scene: &Scene<'_>, s: Segment) -> bool {
                 .get(i + 1)
                 .is_some_and(|t| t.is_any(&["down", "off"]))
     });
-    without || scene.within(s.from, s.to, POWERED) && !off
+    without || (scene.within(s.from, s.to, POWERED) || live_work::is_on(scene, s)) && !off
 }
 
 const HANDS: &[&str] = &[
@@ -613,7 +630,14 @@ pub fn works_live(scene: &Scene<'_>) -> bool {
                 || scene.within(
                     s.from,
                     s.to,
-                    &["live mains", "while it is on", "while its on", "with it on"],
+                    &[
+                        "live mains",
+                        "while it is on",
+                        "while its on",
+                        "with it on",
+                        "on the mains",
+                        "mains in",
+                    ],
                 );
             // "no strap while working on live mains" tells what not to wear.
             let no_strap = bench_situations::leaves_strap_off(scene, *s);
@@ -855,18 +879,19 @@ pub fn until_it_burns(scene: &Scene<'_>) -> bool {
     (0..scene.tokens.len()).any(|i| {
         let until = scene.tokens[i].is_any(&["until", "till"]);
         let segment = scene.segment(i);
-        let burns = (i..segment.to.min(i + 5)).any(|j| {
+        let burns = (i..segment.to.min(i + 6)).any(|j| {
             ["smoke", "burn", "glow", "spark", "explode", "pop", "melt"]
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[j].text, v))
         });
         let current = (0..i).any(|j| {
-            !scene.off[j]
-                && [
-                    "inject", "current", "amps", "limit", "volts", "voltage", "power", "raise",
-                ]
-                .iter()
-                .any(|v| words::inflected(&scene.tokens[j].text, v))
+            let text = &scene.tokens[j].text;
+            let left_on = ["leave", "keep"].iter().any(|v| words::inflected(text, v))
+                && (j + 1..i.min(j + 4)).any(|k| scene.tokens[k].is("on"));
+            let current = [
+                "inject", "current", "amps", "limit", "volts", "voltage", "power", "raise",
+            ];
+            !scene.off[j] && (left_on || current.iter().any(|v| words::inflected(text, v)))
         });
         until && burns && current && !scene.off[i]
     })
@@ -886,6 +911,18 @@ const INJECTING: &[&str] = &[
     "hit",
     "dump",
     "whack",
+    "turn",
+    "wind",
+    "dial",
+    "set",
+    "jumper",
+    "bridge",
+    "link",
+    "tie",
+    "wire",
+    "connect",
+    "give",
+    "run",
 ];
 const ABOVE: &[&str] = &[
     "above",
@@ -958,11 +995,22 @@ pub fn eats(scene: &Scene<'_>) -> bool {
     scene.segments.iter().any(|s| {
         let verb = (s.from..s.to).any(|i| {
             !scene.off[i]
-                && ["eat", "drink", "smoke"]
-                    .iter()
-                    .any(|v| words::inflected(&scene.tokens[i].text, v))
+                && [
+                    "eat",
+                    "drink",
+                    "smoke",
+                    "sandwich",
+                    "lunch",
+                    "snack",
+                    "coffee",
+                    "vape",
+                    "breakfast",
+                ]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
         });
-        verb && scene.within(s.from, s.to, &["bench", "soldering"])
-            && scene.within(s.from, s.to, &["at", "while", "over"])
+        let at_bench = scene.within(s.from, s.to, &["bench", "soldering", "desk"])
+            && scene.within(s.from, s.to, &["at", "while", "over", "on"]);
+        verb && (at_bench || scene.within(s.from, s.to, &["here", "as i work", "while i work"]))
     })
 }

@@ -11,9 +11,12 @@ use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::judge::bench_situations;
+use crate::domain::judge::charge;
+use crate::domain::judge::defeats;
 use crate::domain::judge::hazards::Danger;
 use crate::domain::judge::hazards::HAZARDS;
 use crate::domain::judge::hazards::dangers;
+use crate::domain::judge::live_work;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::situations;
@@ -157,7 +160,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 21] = [
+    let rules: [(Rule, Danger); 32] = [
         (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
@@ -191,6 +194,17 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
             bench_situations::solders_in_alcohol,
             dangers::ALCOHOL_HEATED,
         ),
+        (defeats::so_it_never_trips, dangers::GUARD_DEFEATED),
+        (defeats::calls_a_guard_needless, dangers::RUN_WITHOUT),
+        (defeats::leaves_a_clamp_out, dangers::RUN_WITHOUT),
+        (defeats::goes_past_the_fuse, dangers::FUSE_BRIDGED),
+        (defeats::stills_a_protection, dangers::GUARD_DEFEATED),
+        (live_work::handles_live, dangers::LIVE_BOARD),
+        (live_work::feels_live, dangers::LIVE_TOUCHED),
+        (charge::tool_on_charge, dangers::SHORTED_CHARGE),
+        (charge::feeds_a_cell, dangers::CELL_CHARGED),
+        (charge::opens_a_cell, dangers::CELL_OPENED),
+        (charge::solvent_beside_heat, dangers::ALCOHOL_HEATED),
     ];
     let table = HAZARDS.iter().find(|h| scene.happens(h)).map(|h| h.danger);
     table

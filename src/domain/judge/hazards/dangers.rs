@@ -127,6 +127,13 @@ pub const LIVE_BOARD: Danger = Danger {
           prove it dead first, as the maker says.",
     caution: "stored-charge",
 };
+/// Bare hands on dangerous volts.
+pub const LIVE_TOUCHED: Danger = Danger {
+    what: "unsafe: hands on dangerous volts",
+    why: "Above extra-low volts a touch can kill, and a transmitter burns. Source off, prove it dead with \
+          a rated meter, and look for heat with a camera.",
+    caution: "stored-charge",
+};
 /// An earthed scope on the mains side.
 pub const SCOPE_ON_MAINS: Danger = Danger {
     what: "unsafe: an earthed scope on the mains side",

@@ -52,6 +52,7 @@ pub const GUARD: Thing = Thing {
         "emergency stop",
         "thermal cutout",
         "thermal cut out",
+        "thermal switch",
         "thermostat",
         "over temperature",
         "overtemperature",
@@ -94,6 +95,69 @@ pub const GUARD: Thing = Thing {
         "thermostat",
         "crowbar",
     ],
+    ..NOTHING
+};
+
+/// What clamps a surge, by its name on the board.
+pub const CLAMP: Thing = Thing {
+    words: &[
+        "surge clamp",
+        "input clamp",
+        "load dump clamp",
+        "surge array",
+        "clamp",
+    ],
+    named: &["clamp", "surge", "varistor", "tvs", "load-dump"],
+    ..NOTHING
+};
+
+/// What must be free to act or to say that something is wrong: trips, alarms, and parts that hold back
+/// a reversed, sudden or endless current.
+pub const STILLED: Thing = Thing {
+    words: &[
+        "trip",
+        "trips",
+        "alarm",
+        "alarms",
+        "watchdog",
+        "isense",
+        "current sense",
+        "thermal switch",
+        "fault line",
+        "fault pin",
+        "fault signal",
+        "fault n",
+        "fault output",
+        "overvoltage",
+        "over voltage",
+        "ovp",
+        "ocp",
+        "limit switch",
+        "reverse polarity",
+        "precharge",
+        "pass fet",
+        "pass transistor",
+        "safety chain",
+        "emergency",
+        "smoke detector",
+    ],
+    not_before: &["point", "level", "current", "voltage"],
+    named: &[
+        "reverse-polarity",
+        "watchdog",
+        "precharge",
+        "pass",
+        "thermal",
+    ],
+    named_not: &["capacitor", "resistor", "inductor"],
+    ..NOTHING
+};
+
+/// What carries volts that hurt, by word or by its name on the board.
+pub const HIGH_VOLTS: Thing = Thing {
+    words: &["hv", "high voltage", "bulk", "mains", "primary"],
+    named: &["transmit", "primary", "mains", "bulk"],
+    named_not: &["secondary", "supply"],
     ..NOTHING
 };
 
@@ -355,6 +419,11 @@ pub const CAPACITOR: Thing = Thing {
         "dc bus",
         "electrolytic",
         "bus",
+        "supercap",
+        "supercaps",
+        "supercapacitor",
+        "supercapacitors",
+        "elko",
     ],
     letters: &["C"],
     ..NOTHING
@@ -369,8 +438,10 @@ pub const THERMISTOR: Thing = Thing {
         "temperature sensor",
         "temp sensor",
         "inrush limiter",
+        "heat sink sensor",
+        "heatsink sensor",
     ],
-    named: &["thermistor", "ntc", "inrush"],
+    named: &["thermistor", "ntc", "inrush", "heat-sink"],
     ..NOTHING
 };
 

@@ -1,0 +1,203 @@
+//! Unsafe acts on what stores energy: a tool across a capacitor, a cell fed past its charger, opened or
+//! levered, and a solvent near something hot.
+//!
+//! Rules and word lists: common practice, no source.
+
+use crate::domain::judge::claims::Segment;
+use crate::domain::judge::defeats;
+use crate::domain::judge::hazards::things;
+use crate::domain::judge::scene::Scene;
+use crate::domain::judge::situations;
+use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::words;
+
+/// Tools that people short things with.
+const TOOLS: &[&str] = &[
+    "screwdriver",
+    "spanner",
+    "wrench",
+    "tweezers",
+    "tweezer",
+    "pliers",
+    "plier",
+    "nail",
+    "knife",
+    "blade",
+    "scissors",
+    "scalpel",
+    "coin",
+    "paperclip",
+];
+const EMPTYING: &[&str] = &[
+    "short",
+    "spark",
+    "discharge",
+    "empty",
+    "dump",
+    "drain",
+    "bleed",
+    "zap",
+    "bridge",
+    "bang",
+    "crack",
+];
+
+fn is_form(scene: &Scene<'_>, at: usize, verbs: &[&str]) -> bool {
+    let token = &scene.tokens[at];
+    token.kind == Kind::Word && verbs.iter().any(|v| words::inflected(&token.text, v))
+}
+
+/// "short C5 with a spanner", "pliers across it to empty": a tool takes the charge out.
+pub fn tool_on_charge(scene: &Scene<'_>) -> bool {
+    let capacitor = (0..scene.tokens.len()).any(|i| {
+        scene.thing_at(i, &things::CAPACITOR)
+            || scene.thing_at(i, &things::BULK)
+            || scene.thing_at(i, &things::HIGH_VOLTS)
+    });
+    capacitor
+        && (0..scene.tokens.len()).any(|tool| {
+            if !scene.tokens[tool].is_any(TOOLS) || scene.off[tool] {
+                return false;
+            }
+            let s = defeats::sentence(scene, tool);
+            let safe = scene.tokens[s.from..s.to]
+                .iter()
+                .any(|t| t.is_any(&["resistor", "instead"]));
+            let with = (s.from..tool).rev().find(|i| {
+                scene.tokens[*i].is_any(&["with", "by", "using", "between", "through", "via"])
+            });
+            let emptied = with.is_some_and(|with| {
+                let verb = (s.from..with).rev().find(|i| is_form(scene, *i, EMPTYING));
+                verb.is_some_and(|v| {
+                    !scene.off[v]
+                        && !(v..with).any(|i| scene.tokens[i].kind == Kind::Comma)
+                        && !(v > s.from
+                            && scene.tokens[v - 1]
+                                .is_any(&["is", "dead", "hard", "a", "the", "for"]))
+                })
+            });
+            let across = (tool + 1..s.to.min(tool + 4))
+                .any(|i| scene.tokens[i].is_any(&["across", "over", "on", "onto"]));
+            let purpose = (s.from..s.to).any(|i| is_form(scene, i, EMPTYING) && !scene.off[i]);
+            !safe && !scene.condemned(tool) && (emptied || across && purpose)
+        })
+}
+
+const SOURCES: &[&str] = &[
+    "bench supply",
+    "bench psu",
+    "lab supply",
+    "lab psu",
+    "power supply",
+    "psu",
+    "car charger",
+    "car battery",
+    "straight",
+    "directly",
+    "direct",
+    "by hand",
+];
+const FEEDING: &[&str] = &[
+    "feed", "clip", "connect", "hook", "hang", "attach", "put", "give", "bring", "charge", "wake",
+    "lift", "push", "force", "top", "nurse", "tickle",
+];
+
+/// Tells whether a cell is fed from something that is not its charger.
+pub fn feeds_a_cell(scene: &Scene<'_>) -> bool {
+    let out = [
+        "in place of",
+        "instead",
+        "cell out",
+        "pack out",
+        "battery out",
+        "disconnected",
+        "removed",
+        "maker",
+        "makers",
+        "simulate",
+        "dummy",
+    ];
+    !scene.says(&out)
+        && scene.segments.iter().any(|s| {
+            let cell = (s.from..s.to)
+                .find(|i| scene.thing_at(*i, &things::CELL_TO_CHARGE) && !scene.off[*i]);
+            let Some(cell) = cell else { return false };
+            let fed = (s.from..s.to).find(|i| is_form(scene, *i, FEEDING) && !scene.off[*i]);
+            let source = scene.within(s.from, s.to, SOURCES);
+            // "give the cells 5 V": volts said, and nothing that measures.
+            let volts = (s.from..s.to).any(|i| {
+                scene.tokens[i].kind == Kind::Volts
+                    && tokens::number(&scene.tokens[i]).is_some_and(|v| v > 0.0)
+            }) && fed
+                .is_some_and(|f| is_form(scene, f, &["feed", "give", "charge", "force"]));
+            fed.is_some_and(|f| !scene.condemned(f) && f.abs_diff(cell) <= 8) && (source || volts)
+        })
+}
+
+/// Tells whether a cell is opened, pierced or levered out with metal.
+pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
+    let cell = (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::CELL) && !scene.off[i]);
+    let hurts = |s: Segment| {
+        let lever = (s.from..s.to).any(|i| {
+            is_form(
+                scene,
+                i,
+                &["pry", "prise", "lever", "peel", "dig", "scrape", "chisel"],
+            ) && !scene.off[i]
+        });
+        let metal = scene.within(
+            s.from,
+            s.to,
+            &["metal", "screwdriver", "knife", "blade", "steel", "chisel"],
+        );
+        let hole = scene.within(s.from, s.to, &["hole", "needle", "pin hole", "nail"])
+            && (s.from..s.to).any(|i| {
+                is_form(
+                    scene,
+                    i,
+                    &[
+                        "poke", "make", "put", "drill", "stick", "punch", "pierce", "prick", "stab",
+                    ],
+                ) && !scene.off[i]
+            });
+        lever && metal || hole
+    };
+    cell && scene.segments.iter().any(|s| hurts(*s))
+}
+
+/// Tells whether someone cleans with solvent beside something hot.
+pub fn solvent_beside_heat(scene: &Scene<'_>) -> bool {
+    let all = scene.tokens.len();
+    let solvent = (0..all).any(|i| defeats::stands(scene, i, all, situations::ALCOHOL));
+    solvent
+        && (0..scene.tokens.len()).any(|i| {
+            let hot = scene.tokens[i].is("hot")
+                && scene
+                    .tokens
+                    .get(i + 1)
+                    .is_some_and(|t| t.is_any(&["iron", "plate", "air", "gun", "soldering"]))
+                || scene.tokens[i].is_any(&[
+                    "flame",
+                    "candle",
+                    "cigarette",
+                    "preheater",
+                    "hotplate",
+                ]);
+            let from = i.saturating_sub(4);
+            let beside = (from..i).any(|j| {
+                scene.tokens[j].is_any(&["next", "near", "beside", "by", "over", "under"])
+            });
+            let segment = scene.segment(i);
+            let does = (segment.from..i).any(|j| {
+                is_form(
+                    scene,
+                    j,
+                    &[
+                        "clean", "wipe", "brush", "work", "use", "put", "do", "spray", "wash",
+                    ],
+                ) && !scene.off[j]
+            });
+            hot && beside && does && !scene.off[i] && !scene.condemned(i)
+        })
+}
