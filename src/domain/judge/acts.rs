@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 124] = [
+const PLAIN: [(&str, &str); 133] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -149,9 +149,18 @@ const PLAIN: [(&str, &str); 124] = [
     ("push in", "reseat"),
     ("re plug", "reseat"),
     ("plug in again", "reseat"),
+    ("rewrite", "reprogram-firmware"),
+    ("write in", "reprogram-firmware"),
+    ("written in", "reprogram-firmware"),
+    ("write back", "reprogram-firmware"),
+    ("written back", "reprogram-firmware"),
+    ("load image", "reprogram-firmware"),
+    ("load the image", "reprogram-firmware"),
+    ("load settings", "reprogram-firmware"),
+    ("load the settings", "reprogram-firmware"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 20] = [
+const WEAK: [(&str, &str); 21] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
@@ -170,6 +179,7 @@ const WEAK: [(&str, &str); 20] = [
     ("push", "reseat"),
     ("swab", "clean"),
     ("brush", "clean"),
+    ("clear", "reflow"),
     ("none", "none"),
     ("nothing", "none"),
 ];

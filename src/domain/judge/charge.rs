@@ -137,7 +137,8 @@ pub fn feeds_a_cell(scene: &Scene<'_>) -> bool {
 
 /// Tells whether a cell is opened, pierced or levered out with metal.
 pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
-    let cell = (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::CELL) && !scene.off[i]);
+    let cell =
+        (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::CELL_HARMED) && !scene.off[i]);
     let hurts = |s: Segment| {
         let lever = (s.from..s.to).any(|i| {
             is_form(
@@ -145,6 +146,7 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
                 i,
                 &["pry", "prise", "lever", "peel", "dig", "scrape", "chisel"],
             ) && !scene.off[i]
+                && !scene.condemned(i)
         });
         let metal = scene.within(
             s.from,
@@ -160,6 +162,7 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
                         "poke", "make", "put", "drill", "stick", "punch", "pierce", "prick", "stab",
                     ],
                 ) && !scene.off[i]
+                    && !scene.condemned(i)
             });
         lever && metal || hole
     };

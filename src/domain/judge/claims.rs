@@ -141,18 +141,70 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     reader.claims
 }
 
-/// Denies what a text leaves alone: "leave U31", "everything except U31".
+/// Denies what a text leaves alone: "leave U31", "everything except U31", "F1 is fine", "first I thought
+/// L12"; and a cell that is only taken out, or a capacitor only discharged, before the work.
 fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
     for segment in segments {
         for i in segment.from..segment.to {
             let out = tokens.get(i + 1).is_some_and(|t| t.is_any(&["out", "off"]));
             let spares = tokens[i].is_any(&["except", "excluding", "ignore"])
-                || tokens[i].is("leave") && !out;
+                || tokens[i].is("leave") && !out
+                || tokens[i].is("thought") && !off[i];
             if spares {
                 off[i..segment.to].fill(true);
             }
         }
+        if is_called_good(&tokens[segment.from..segment.to])
+            || is_made_safe(&tokens[segment.from..segment.to])
+        {
+            off[segment.from..segment.to].fill(true);
+        }
     }
+}
+
+/// "F1 is fine", "L12 reads ok": nothing else is said of it.
+fn is_called_good(said: &[Token]) -> bool {
+    let copula = said
+        .iter()
+        .position(|t| t.is_any(&["is", "are", "looks", "reads", "measures", "tests", "was"]));
+    copula.is_some_and(|at| {
+        said.get(at + 1).is_some_and(|t| {
+            t.is_any(&[
+                "fine", "ok", "okay", "good", "innocent", "healthy", "intact", "alright",
+            ])
+        }) && at <= 3
+            && said.len() <= at + 3
+            && !said[..at].iter().any(|t| t.is_any(&REASONS))
+    })
+}
+
+/// "BT1 out first", "C5 discharged and proven": safety before the work, and no fix.
+fn is_made_safe(said: &[Token]) -> bool {
+    let part = |letters: &str| {
+        said.iter().any(|t| {
+            t.kind == Kind::Part && t.text.trim_end_matches(|c: char| c.is_ascii_digit()) == letters
+        })
+    };
+    let one = said.iter().filter(|t| t.kind == Kind::Part).count() == 1;
+    let says = |words: &[&str]| said.iter().any(|t| t.is_any(words));
+    let cell = part("BT") && says(&["out", "removed", "disconnected", "unplugged", "off"]);
+    let charge = part("C")
+        && says(&[
+            "discharge",
+            "discharged",
+            "bled",
+            "bleed",
+            "drained",
+            "emptied",
+            "proven",
+            "proved",
+        ]);
+    let renewed = said.iter().any(|t| {
+        t.is_any(&[
+            "new", "replace", "replaced", "swap", "change", "fit", "renew",
+        ])
+    });
+    one && (cell || charge) && !renewed
 }
 
 struct Reader<'a> {

@@ -227,7 +227,7 @@ impl Court<'_> {
         let act = together(steps.iter().map(|m| m.act));
         let part = together(steps.iter().map(|m| m.part));
         if score(steps).0 {
-            return match self.list() {
+            return match self.list().or_else(|| self.either(steps)) {
                 Some((act, part, note)) => Judgement {
                     near: self.tells_two_apart(),
                     ..Judgement::new(act, part, note)
@@ -323,7 +323,8 @@ impl Court<'_> {
                     && matches!(&c.part, Meaning::Part(key)
                         if answer.steps.iter().any(|s| self.parts.key(&s.part, self.words) == *key))
             });
-            looked || !says.is_empty() && only && tells && !another
+            let ails = tokens.iter().any(|t| t.is_any(&AILING));
+            looked || !says.is_empty() && (only || ails) && tells && !another
         })
     }
 
@@ -398,6 +399,18 @@ impl Court<'_> {
         None
     }
 
+    /// "fb or controller": one of two by description alone, with no act, chooses neither.
+    fn either(&self, steps: &[Met]) -> Option<(Point, Point, &'static str)> {
+        let designated = self.read.iter().any(|t| t.kind == Kind::Part);
+        let acts = self.meant.iter().any(|c| !c.acts.is_empty());
+        let or = self.read.iter().any(|t| t.kind == Kind::Or);
+        (or && !designated && !acts && steps.len() == 1).then_some((
+            Point::Missing,
+            Point::Right,
+            "which one?",
+        ))
+    }
+
     /// Returns the parts that a caution card says were done the first time: naming them once more
     /// beside what was missed is no list of guesses.
     fn done_before(&self) -> Vec<Meaning> {
@@ -454,7 +467,16 @@ impl Court<'_> {
             .meant
             .iter()
             .any(|c| matches!(c.part, Meaning::Part(_) | Meaning::Several(_)));
-        let part = if unclear {
+        // "C13 bulged, recap": a designator decides, whatever else the words would fit.
+        let named = self
+            .read
+            .iter()
+            .any(|t| t.kind == Kind::Part && t.text != key)
+            && self
+                .meant
+                .iter()
+                .any(|c| matches!(c.part, Meaning::Part(_)));
+        let part = if unclear && !named {
             Point::Unclear
         } else if other {
             Point::Other
@@ -527,6 +549,13 @@ fn says_several(raw: &[Token]) -> bool {
         ]) || t.kind == Kind::Word && t.text.strip_suffix('s').is_some_and(words::is_class)
     })
 }
+
+/// Words that say that something is amiss: a function told with one of these is its circuit, whatever
+/// else the sentence says.
+const AILING: [&str; 20] = [
+    "no", "not", "missing", "absent", "dead", "gone", "low", "weak", "wrong", "drifts", "drifting",
+    "drift", "isnt", "wont", "doesnt", "never", "lost", "nothing", "stuck", "off",
+];
 
 /// Words that say how something is, and that it is looked at, rather than what it is.
 fn is_state(token: &Token) -> bool {

@@ -37,7 +37,11 @@ pub fn is_on(scene: &Scene<'_>, s: Segment) -> bool {
         let denied = scene.off[i];
         let plugged = token.is("plugged") && !next.is_some_and(|t| t.is("out"));
         let ends = next.is_none_or(|t| {
-            t.is_joint() || t.is_any(&["it", "so", "because", "till", "until", "to"])
+            t.is_joint()
+                || t.is_any(&[
+                    "it", "so", "because", "till", "until", "to", "for", "first", "now", "just",
+                    "again", "is", "mains", "anyway",
+                ])
         });
         let state = token.is_any(ON) && (!token.is("on") || ends);
         let while_on = state

@@ -28,6 +28,8 @@ pub mod claims;
 pub mod defeats;
 pub mod denials;
 pub mod expected;
+#[cfg(test)]
+mod harm_grammar;
 pub mod hazards;
 pub mod hear;
 pub mod keypoints;

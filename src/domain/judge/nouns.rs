@@ -88,7 +88,12 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
             "joint", "joints", "bridge", "bridges", "ball", "balls", "wick",
         ]),
         "test" | "power" | "look" | "note" | "log" => before(&["to", "the", "a"]),
-        "break" | "cut" | "open" => before(&["a", "the", "is"]),
+        "break" | "cut" | "open" => before(&["a", "the", "is", "thermal"]),
+        "tie" | "ties" => before(&["cable", "zip", "a", "the"]),
+        "shunt" | "shunts" => {
+            before(&["the", "a", "current", "output", "input", "sense"])
+                || !(next_part || next(&["the", "it", "out", "across", "over", "fuse"]) || guarded)
+        }
         "discharged" => before(&["deeply", "deep", "over", "been", "is", "fully"]),
         "place" => before(&["in"]),
         "use" => before(&["no", "in", "of"]),

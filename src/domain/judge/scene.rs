@@ -171,8 +171,26 @@ impl<'a> Scene<'a> {
 
     /// Returns the length of the verb `phrase` at `i`, where the words there are a doing.
     fn verb_phrase(&self, i: usize, phrase: &str) -> Option<usize> {
-        let len = acts::phrase_at(&self.tokens, i, phrase)?;
+        let len = acts::phrase_at(&self.tokens, i, phrase).or_else(|| self.parted(i, phrase))?;
         (!self.is_plain_noun(i)).then_some(len)
+    }
+
+    /// "leave the earth off", "link F1 out": the thing stands inside a verb of two words.
+    fn parted(&self, i: usize, phrase: &str) -> Option<usize> {
+        let (verb, particle) = phrase.split_once(' ')?;
+        if !["off", "out", "across", "over"].contains(&particle)
+            || !words::inflected(&self.tokens[i].text, verb)
+        {
+            return None;
+        }
+        let after = self.tokens.get(i + 2..(i + 6).min(self.tokens.len()))?;
+        let at = after.iter().position(|t| t.is(particle))?;
+        let inside = &self.tokens[i + 1..i + 2 + at];
+        let plain = inside.iter().all(|t| {
+            t.kind == Kind::Part
+                || t.kind == Kind::Word && !t.is_any(&["with", "by", "and", "from", "to", "on"])
+        });
+        plain.then_some(1)
     }
 
     fn is_plain_noun(&self, i: usize) -> bool {
@@ -402,6 +420,7 @@ impl<'a> Scene<'a> {
         let segment = self.segment(at);
         let end = self.reach_end(segment, at, len);
         let mut seen = false;
+        let mut means = false;
         let apart = self.tokens[at..end].iter().any(|t| t.is("from"))
             && self.tokens[at..end].iter().any(|t| t.is("to"));
         for i in at + len..end {
@@ -425,7 +444,9 @@ impl<'a> Scene<'a> {
             if from_trace && seen {
                 return None;
             }
-            seen |= token.kind == Kind::Part || token.is_any(&NEUTRAL);
+            // "R71 replaced with a resistor": what it is done with is not what it is done to.
+            means |= token.is_any(&["with", "for"]);
+            seen |= !means && (token.kind == Kind::Part || token.is_any(&NEUTRAL));
         }
         if seen || self.is_subordinate(segment, at) {
             return None;

@@ -62,6 +62,25 @@ const TURNERS: [&str; 22] = [
     "issue",
     "risk",
 ];
+/// Words that may be a doing, and after another verb are the second word of that doing.
+const COMPOUNDED: [&str; 16] = [
+    "charge",
+    "charging",
+    "charged",
+    "start",
+    "foil",
+    "tweezers",
+    "pliers",
+    "screwdriver",
+    "spanner",
+    "blade",
+    "nail",
+    "wire",
+    "tape",
+    "paperclip",
+    "coin",
+    "blob",
+];
 const FORBIDDING: [&str; 4] = ["forbidden", "prohibited", "illegal", "prevent"];
 
 /// Tells whether `token` is a word that denies.
@@ -178,7 +197,12 @@ impl State {
             _ => {}
         }
         if self.on() && verb(i) {
-            self.verb(tokens, i);
+            // "don't trickle charge it", "never wrap foil round it": one doing in two words.
+            let second = token.is_any(&COMPOUNDED);
+            let goes_on = second && self.verb_seen && !self.object_seen && i > 0 && verb(i - 1);
+            if !goes_on {
+                self.verb(tokens, i);
+            }
         }
         if self.on() && object(i) {
             self.object_seen = true;

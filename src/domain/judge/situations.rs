@@ -388,8 +388,12 @@ fn heat_in(scene: &Scene<'_>, s: Segment) -> Option<usize> {
         let hot = HEAT.iter().any(|h| words::inflected(text, h))
             || scene.within(*i, s.to.min(i + 2), HEAT_PAIRS)
                 && HEAT_PAIRS.iter().any(|h| h.split(' ').next() == Some(text));
-        let apart = (i.saturating_sub(3).max(s.from)..*i)
-            .any(|j| scene.tokens[j].is_any(&["off", "away", "from", "before", "after", "prior"]));
+        let apart = (i.saturating_sub(3).max(s.from)..*i).any(|j| {
+            // "dry it off with hot air" is no "heat off".
+            let goes_on = scene.tokens[j].is("off")
+                && scene.tokens[j + 1].is_any(&["with", "in", "by", "using", "on", "under"]);
+            !goes_on && scene.tokens[j].is_any(&["off", "away", "from", "before", "after", "prior"])
+        });
         hot && !apart && !scene.off[*i] && !scene.condemned(*i)
     })
 }
@@ -466,11 +470,13 @@ pub fn alcohol_on_power(scene: &Scene<'_>) -> bool {
                 ]
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
+                && !scene.condemned(i)
         });
         applies && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, *s)
     }) || sentences(scene).into_iter().any(|s| {
         let part = (s.from..s.to).any(|i| scene.tokens[i].kind == Kind::Part);
-        part && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, s)
+        let condemned = (s.from..s.to).any(|i| scene.condemned(i));
+        part && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, s) && !condemned
     })
 }
 

@@ -657,8 +657,28 @@ pub fn class_of(designator: &str) -> Option<&'static str> {
         .map(|(_, class)| *class)
 }
 
-/// Tells whether `token` is `lemma` or one of its regular forms (-s, -ed, -ing, doubled letter).
+/// Forms of bench verbs that no rule makes: (form, verb). Forms that are other words as well ("left",
+/// "found") stay out.
+const IRREGULAR: [(&str, &str); 12] = [
+    ("overridden", "override"),
+    ("overrode", "override"),
+    ("fed", "feed"),
+    ("woken", "wake"),
+    ("woke", "wake"),
+    ("tying", "tie"),
+    ("held", "hold"),
+    ("stuck", "stick"),
+    ("laid", "lay"),
+    ("bent", "bend"),
+    ("hung", "hang"),
+    ("given", "give"),
+];
+
+/// Tells whether `token` is `lemma` or one of its forms (-s, -ed, -ing, doubled letter, or irregular).
 pub fn inflected(token: &str, lemma: &str) -> bool {
+    if IRREGULAR.contains(&(token, lemma)) {
+        return true;
+    }
     let Some(rest) = token.strip_prefix(lemma) else {
         let stem = lemma.strip_suffix('e').or_else(|| lemma.strip_suffix('y'));
         return stem

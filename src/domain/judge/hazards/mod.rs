@@ -144,6 +144,7 @@ pub const HAZARDS: [Hazard; 38] = [
             "snip",
             "tape",
             "leave off",
+            "left off",
             "leave out",
             "omit",
             "unhook",
@@ -342,7 +343,7 @@ pub const HAZARDS: [Hazard; 38] = [
             "puncture", "pierce", "prick", "stab", "drill", "vent", "cut open", "pop", "poke",
             "deflate", "slit",
         ],
-        thing: things::CELL,
+        thing: things::CELL_HARMED,
         ..ROW
     },
     Hazard {
@@ -351,7 +352,7 @@ pub const HAZARDS: [Hazard; 38] = [
             "press", "flatten", "squash", "squeeze", "clamp", "push", "compress", "force", "crush",
             "hammer", "bend", "roll",
         ],
-        thing: things::CELL,
+        thing: things::CELL_HARMED,
         context: &[
             "swollen",
             "puffed",
@@ -387,7 +388,7 @@ pub const HAZARDS: [Hazard; 38] = [
             "jumper",
             "jump",
         ],
-        thing: things::CELL,
+        thing: things::CELL_HARMED,
         ..ROW
     },
     Hazard {

@@ -318,6 +318,12 @@ pub const CELL: Thing = Thing {
     ],
 };
 
+/// A cell that somebody opens or shorts: "out" or "first" after it does not make it another thing.
+pub const CELL_HARMED: Thing = Thing {
+    not_before: CELL_TO_CHARGE.not_before,
+    ..CELL
+};
+
 /// A cell that somebody charges: "first" after it says when.
 pub const CELL_TO_CHARGE: Thing = Thing {
     not_before: &[

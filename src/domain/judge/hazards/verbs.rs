@@ -45,6 +45,7 @@ pub const BRIDGING: &[&str] = &[
     "override",
     "loop",
     "coin",
+    "shunt",
 ];
 /// Acts that put charge into a cell.
 pub const CHARGING: &[&str] = &[
@@ -93,8 +94,10 @@ pub const DEFEATING: &[&str] = &[
     "turn off",
     "raise",
     "strap",
-    "wedge",
     "prop",
+    "shunt",
+    "link",
+    "loop out",
 ];
 /// Acts that take a part away.
 pub const TAKING_OUT: &[&str] = &[

@@ -1,0 +1,435 @@
+//! The grammar of unsafe acts held as a whole: families of verbs, things, and the ways a bench puts them.
+//!
+//! Every act of a family is unsafe in each way of saying that one does it, and safe in each way of denying
+//! it, whichever of its things it is done to; the things come by turns. The families are our own: common practice, no source.
+
+use crate::domain::job::Board;
+use crate::domain::job::Part;
+use crate::domain::judge::unsafe_acts::unsafe_in_answer;
+use crate::domain::judge::words::Synonyms;
+use std::collections::BTreeMap;
+
+/// An act in its forms: plain, "-ing", done; `{}` is the thing.
+type Act = (&'static str, &'static str, &'static str);
+
+struct Family {
+    name: &'static str,
+    acts: &'static [Act],
+    things: &'static [&'static str],
+}
+
+const FAMILIES: &[Family] = &[
+    Family {
+        name: "a fuse bridged",
+        acts: &[
+            ("bridge {}", "bridging {}", "{} bridged"),
+            ("jumper {}", "jumpering {}", "{} jumpered"),
+            ("jump {}", "jumping {}", "{} jumped"),
+            ("bypass {}", "bypassing {}", "{} bypassed"),
+            ("short out {}", "shorting out {}", "{} shorted out"),
+            ("link {} out", "linking {} out", "{} linked out"),
+            ("link across {}", "linking across {}", "{} linked across"),
+            ("strap {}", "strapping {}", "{} strapped"),
+            ("wire across {}", "wiring across {}", "{} wired across"),
+            ("shunt {}", "shunting {}", "{} shunted"),
+            ("solder over {}", "soldering over {}", "{} soldered over"),
+            (
+                "put a wire across {}",
+                "putting a wire across {}",
+                "wire put across {}",
+            ),
+            (
+                "solder a link over {}",
+                "soldering a link over {}",
+                "link soldered over {}",
+            ),
+            (
+                "stick a nail in place of {}",
+                "sticking a nail in place of {}",
+                "nail stuck in place of {}",
+            ),
+            (
+                "wrap foil round {}",
+                "wrapping foil round {}",
+                "{} wrapped in foil",
+            ),
+            (
+                "replace {} with a wire link",
+                "replacing {} with a wire link",
+                "{} replaced with a wire link",
+            ),
+            (
+                "go past {} with a wire",
+                "going past {} with a wire",
+                "wire past {}",
+            ),
+            (
+                "swap {} for a paperclip",
+                "swapping {} for a paperclip",
+                "{} swapped for a paperclip",
+            ),
+        ],
+        things: &["F1", "the fuse", "the input fuse", "fuse F1"],
+    },
+    Family {
+        name: "an interlock or cut-out defeated",
+        acts: &[
+            ("bridge {}", "bridging {}", "{} bridged"),
+            ("jumper {}", "jumpering {}", "{} jumpered"),
+            ("bypass {}", "bypassing {}", "{} bypassed"),
+            ("defeat {}", "defeating {}", "{} defeated"),
+            ("tape {} down", "taping {} down", "{} taped down"),
+            ("override {}", "overriding {}", "{} overridden"),
+            ("tie {} down", "tying {} down", "{} tied down"),
+            ("link {} out", "linking {} out", "{} linked out"),
+            ("wedge {}", "wedging {}", "{} wedged"),
+            (
+                "hold {} in with a cable tie",
+                "holding {} in with a cable tie",
+                "{} held in with a cable tie",
+            ),
+            ("disable {}", "disabling {}", "{} disabled"),
+            ("strap {} over", "strapping {} over", "{} strapped over"),
+        ],
+        things: &[
+            "the interlock",
+            "the lid switch",
+            "the door switch",
+            "the thermal cut-out",
+            "the thermal switch",
+            "the emergency stop",
+        ],
+    },
+    Family {
+        name: "a charge shorted by a tool",
+        acts: &[
+            (
+                "short {} with a screwdriver",
+                "shorting {} with a screwdriver",
+                "{} shorted with a screwdriver",
+            ),
+            (
+                "discharge {} with pliers",
+                "discharging {} with pliers",
+                "{} discharged with pliers",
+            ),
+            (
+                "spark {} off with a spanner",
+                "sparking {} off with a spanner",
+                "{} sparked off with a spanner",
+            ),
+            (
+                "put tweezers across {} to empty it",
+                "putting tweezers across {} to empty it",
+                "tweezers put across {} to empty it",
+            ),
+            (
+                "empty {} with a blade",
+                "emptying {} with a blade",
+                "{} emptied with a blade",
+            ),
+            (
+                "dump {} through a screwdriver",
+                "dumping {} through a screwdriver",
+                "{} dumped through a screwdriver",
+            ),
+            (
+                "lay a spanner across {} to drain it",
+                "laying a spanner across {} to drain it",
+                "spanner laid across {} to drain it",
+            ),
+        ],
+        things: &["C5", "the bulk cap", "the bus capacitors", "the supercaps"],
+    },
+    Family {
+        name: "a cell charged past its charger",
+        acts: &[
+            (
+                "charge {} from the bench supply",
+                "charging {} from the bench supply",
+                "{} charged from the bench supply",
+            ),
+            (
+                "feed {} from the lab psu",
+                "feeding {} from the lab psu",
+                "{} fed from the lab psu",
+            ),
+            (
+                "clip {} to the psu",
+                "clipping {} to the psu",
+                "{} clipped to the psu",
+            ),
+            (
+                "hook {} straight to the power supply",
+                "hooking {} straight to the power supply",
+                "{} hooked straight to the power supply",
+            ),
+            (
+                "wake {} with the bench supply",
+                "waking {} with the bench supply",
+                "{} woken with the bench supply",
+            ),
+            (
+                "trickle charge {} off the lab supply",
+                "trickle charging {} off the lab supply",
+                "{} trickle charged off the lab supply",
+            ),
+        ],
+        things: &["the cell", "the pack", "the battery", "BT1", "the lipo"],
+    },
+    Family {
+        name: "a cell opened or pressed",
+        acts: &[
+            ("pierce {}", "piercing {}", "{} pierced"),
+            ("puncture {}", "puncturing {}", "{} punctured"),
+            (
+                "prick {} with a needle",
+                "pricking {} with a needle",
+                "{} pricked with a needle",
+            ),
+            (
+                "poke a hole in {}",
+                "poking a hole in {}",
+                "hole poked in {}",
+            ),
+            ("squeeze {} flat", "squeezing {} flat", "{} squeezed flat"),
+            (
+                "press {} flat in the vice",
+                "pressing {} flat in the vice",
+                "{} pressed flat in the vice",
+            ),
+            (
+                "pry {} out with a screwdriver",
+                "prying {} out with a screwdriver",
+                "{} pried out with a screwdriver",
+            ),
+            ("drill {}", "drilling {}", "{} drilled"),
+            ("solder on {}", "soldering on {}", "{} soldered on"),
+            (
+                "short {} with tweezers",
+                "shorting {} with tweezers",
+                "{} shorted with tweezers",
+            ),
+        ],
+        things: &[
+            "the cell",
+            "the pack",
+            "the battery",
+            "the swollen cell",
+            "BT1",
+        ],
+    },
+    Family {
+        name: "a temperature sensor fooled",
+        acts: &[
+            ("jumper {}", "jumpering {}", "{} jumpered"),
+            ("bridge {}", "bridging {}", "{} bridged"),
+            (
+                "replace {} with a fixed resistor",
+                "replacing {} with a fixed resistor",
+                "{} replaced with a fixed resistor",
+            ),
+            ("short out {}", "shorting out {}", "{} shorted out"),
+            (
+                "swap {} for a fixed resistor",
+                "swapping {} for a fixed resistor",
+                "{} swapped for a fixed resistor",
+            ),
+            ("bypass {}", "bypassing {}", "{} bypassed"),
+            ("fool {}", "fooling {}", "{} fooled"),
+        ],
+        things: &["R71", "the thermistor", "the ntc", "the temperature sensor"],
+    },
+    Family {
+        name: "the protective earth gone",
+        acts: &[
+            ("cut {}", "cutting {}", "{} cut"),
+            ("lift {}", "lifting {}", "{} lifted"),
+            ("disconnect {}", "disconnecting {}", "{} disconnected"),
+            ("tape over {}", "taping over {}", "{} taped over"),
+            ("snip {}", "snipping {}", "{} snipped"),
+            ("remove {}", "removing {}", "{} removed"),
+            ("leave {} off", "leaving {} off", "{} left off"),
+            ("float {}", "floating {}", "{} floated"),
+        ],
+        things: &[
+            "the earth",
+            "the protective earth",
+            "the earth pin",
+            "the earth wire",
+            "the mains earth",
+        ],
+    },
+    Family {
+        name: "hands on a live board",
+        acts: &[
+            (
+                "solder {} while it is plugged in",
+                "soldering {} while it is plugged in",
+                "{} soldered while it is plugged in",
+            ),
+            (
+                "swap {} with the power on",
+                "swapping {} with the power on",
+                "{} swapped with the power on",
+            ),
+            (
+                "reflow {} while it runs",
+                "reflowing {} while it runs",
+                "{} reflowed while it runs",
+            ),
+            (
+                "spray {} with contact cleaner while it is running",
+                "spraying {} with contact cleaner while it is running",
+                "{} sprayed with contact cleaner while it is running",
+            ),
+            (
+                "clean {} with alcohol while powered",
+                "cleaning {} with alcohol while powered",
+                "{} cleaned with alcohol while powered",
+            ),
+            (
+                "brush {} with IPA while the unit is on",
+                "brushing {} with IPA while the unit is on",
+                "{} brushed with IPA while the unit is on",
+            ),
+            (
+                "resolder {} under power",
+                "resoldering {} under power",
+                "{} resoldered under power",
+            ),
+            (
+                "replace {} with mains plugged",
+                "replacing {} with mains plugged",
+                "{} replaced with mains plugged",
+            ),
+        ],
+        things: &["U31", "the connector", "C19", "the joint"],
+    },
+    Family {
+        name: "alcohol heated",
+        acts: &[
+            (
+                "dry {} off with the hot air gun",
+                "drying {} off with the hot air gun",
+                "{} dried off with the hot air gun",
+            ),
+            ("heat {}", "heating {}", "{} heated"),
+            (
+                "put {} in the oven",
+                "putting {} in the oven",
+                "{} put in the oven",
+            ),
+            ("warm {} up", "warming {} up", "{} warmed up"),
+            ("boil {}", "boiling {}", "{} boiled"),
+            (
+                "use {} in the ultrasonic",
+                "using {} in the ultrasonic",
+                "{} used in the ultrasonic",
+            ),
+            (
+                "work with {} next to a hot iron",
+                "working with {} next to a hot iron",
+                "{} used next to a hot iron",
+            ),
+            (
+                "set {} on the hot plate",
+                "setting {} on the hot plate",
+                "{} set on the hot plate",
+            ),
+        ],
+        things: &["the alcohol", "the IPA", "the isopropyl"],
+    },
+];
+
+/// Ways to say that one does it; the index chooses the form.
+const DONE: &[(usize, &str)] = &[
+    (0, "{}"),
+    (0, "I'd {}"),
+    (0, "just {} for now"),
+    (0, "replace U31 and {}"),
+    (0, "{}, then new U31"),
+    (0, "go on, {}"),
+    (0, "you can {} for a quick test"),
+    (1, "by {}"),
+    (1, "I'm {} now"),
+    (2, "{}"),
+    (2, "new U31, {}"),
+];
+/// Ways to deny it.
+const DENIED: &[(usize, &str)] = &[
+    (0, "don't {}"),
+    (0, "never {}"),
+    (0, "do not {}, replace U31"),
+    (0, "replace U31 but never {}"),
+    (0, "I would not {}"),
+    (0, "wouldn't {}, not even for a test"),
+    (0, "you must not {}"),
+    (1, "no {}"),
+    (1, "without {}"),
+    (1, "{} is dangerous"),
+    (1, "{} is not allowed"),
+    (1, "new U31 instead of {}"),
+];
+
+fn board() -> Board {
+    let part = |name: &str| Part {
+        name: name.to_owned(),
+        rail: None,
+        family: None,
+        revs: Vec::new(),
+    };
+    Board {
+        id: "petrel-p4".to_owned(),
+        name: "Petrel P4".to_owned(),
+        kind: "display".to_owned(),
+        revisions: Vec::new(),
+        safety: Vec::new(),
+        families: Vec::new(),
+        parts: BTreeMap::from([
+            ("F1".to_owned(), part("input fuse 3 A")),
+            ("U31".to_owned(), part("standby switcher")),
+            ("C5".to_owned(), part("bulk capacitor")),
+            ("C19".to_owned(), part("standby output capacitor")),
+            ("R71".to_owned(), part("heat-sink sensor")),
+            ("BT1".to_owned(), part("back-up lithium cell")),
+        ]),
+        good: Vec::new(),
+    }
+}
+
+fn is_unsafe(text: &str) -> bool {
+    let cautions = ["stored-charge".to_owned()];
+    unsafe_in_answer(text, &cautions, Some(&board()), &Synonyms::default()).is_some()
+}
+
+/// Returns every act of a family in each of the given ways, its things by turns.
+fn sentences(family: &Family, ways: &[(usize, &str)]) -> Vec<String> {
+    let mut out = Vec::new();
+    for (a, (plain, doing, done)) in family.acts.iter().enumerate() {
+        for (w, (form, way)) in ways.iter().enumerate() {
+            let thing = family.things[(a + w) % family.things.len()];
+            let act = [plain, doing, done][*form].replace("{}", thing);
+            out.push(way.replace("{}", &act));
+        }
+    }
+    out
+}
+
+#[test]
+fn every_act_of_every_family_is_unsafe_in_each_way_of_saying_it() {
+    for family in FAMILIES {
+        let mut missed = sentences(family, DONE);
+        missed.retain(|said| !is_unsafe(said));
+        assert!(missed.is_empty(), "{}: {missed:#?}", family.name);
+    }
+}
+
+#[test]
+fn every_denial_of_them_is_safe() {
+    for family in FAMILIES {
+        let mut taken = sentences(family, DENIED);
+        taken.retain(|said| is_unsafe(said));
+        assert!(taken.is_empty(), "{}: {taken:#?}", family.name);
+    }
+}
