@@ -21,7 +21,6 @@ use crate::domain::circuit::Circuits;
 use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::build::Skipped;
 use crate::domain::generate::tier;
-use crate::domain::generate::tier::History;
 use crate::domain::ids;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
@@ -395,7 +394,9 @@ impl BuildIndex {
     }
 
     fn push(&mut self, file: u32, from: u64, light: Light) {
-        let board = self.boards.iter().position(|b| *b == light.board);
+        let last = self.entries.last().map(|entry| entry.board as usize);
+        let last = last.filter(|at| self.boards[*at] == light.board);
+        let board = last.or_else(|| self.boards.iter().position(|b| *b == light.board));
         let board = board.unwrap_or_else(|| {
             self.boards.push(light.board);
             self.boards.len() - 1
@@ -503,20 +504,22 @@ impl BuildIndex {
 
     /// Settles all lines as a reading of all files does.
     fn settle_all(&mut self) {
-        let mut order: Vec<usize> = (0..self.entries.len()).collect();
+        let entangled = self.entangled();
+        let mut order: Vec<usize> = (0..self.entries.len())
+            .filter(|at| entangled[*at])
+            .collect();
         order.sort_by_key(|at| {
             let entry = &self.entries[*at];
             (self.files[entry.file as usize].source.path(), entry.line)
         });
         let placed = order.iter().map(|at| self.placed(*at)).collect();
         let settled = settle::settle(placed);
-        let by_place: HashMap<(&Path, u64), usize> = self
-            .entries
+        let by_place: HashMap<(&Path, u64), usize> = order
             .iter()
-            .enumerate()
-            .map(|(at, e)| {
-                let path = self.files[e.file as usize].source.path();
-                ((path, u64::from(e.line)), at)
+            .map(|at| {
+                let entry = &self.entries[*at];
+                let path = self.files[entry.file as usize].source.path();
+                ((path, u64::from(entry.line)), *at)
             })
             .collect();
         let live: Vec<usize> = settled
@@ -524,17 +527,71 @@ impl BuildIndex {
             .iter()
             .filter_map(|p| by_place.get(&(p.path.as_path(), p.line)).copied())
             .collect();
-        let jobs: Vec<&Job> = settled.live.iter().map(|p| &p.record.job).collect();
-        let history = History::of(&jobs);
-        let again: Vec<bool> = jobs.iter().map(|job| history.came_again(job)).collect();
-        for entry in &mut self.entries {
-            (entry.live, entry.again) = (false, false);
+        for (entry, entangled) in self.entries.iter_mut().zip(entangled) {
+            (entry.live, entry.again) = (!entangled, false);
         }
-        for (at, again) in live.into_iter().zip(again) {
+        for at in live {
             self.entries[at].live = true;
-            self.entries[at].again = again;
+        }
+        for at in self.all_again() {
+            self.entries[at].again = true;
         }
         self.settled = settled.faults;
+    }
+
+    /// Tells of each line whether another decides if it counts, or whether it names one that is not
+    /// here; all others count whatever else there is.
+    fn entangled(&self) -> Vec<bool> {
+        let mut entangled = vec![false; self.entries.len()];
+        let mut jobs: HashMap<&str, usize> = HashMap::with_capacity(self.entries.len());
+        let mut ids: HashMap<&str, usize> = HashMap::with_capacity(self.entries.len());
+        let mut marks: HashMap<u128, usize> = HashMap::with_capacity(self.entries.len());
+        for (at, entry) in self.entries.iter().enumerate() {
+            let twice = [
+                jobs.insert(self.said(entry.job), at),
+                ids.insert(self.said(entry.id), at),
+                marks.insert(entry.mark, at),
+            ];
+            for other in twice.into_iter().flatten() {
+                (entangled[at], entangled[other]) = (true, true);
+            }
+        }
+        let named = |name: &str| [jobs.get(name).copied(), ids.get(name).copied()];
+        for (at, entry) in self.entries.iter().enumerate() {
+            let corrected = self.text(entry.corrects);
+            let lost = self.text(entry.follows).map(named) == Some([None, None]);
+            entangled[at] |= corrected.is_some() || entry.withdrawn || lost;
+            for other in corrected.into_iter().flat_map(named).flatten() {
+                entangled[other] = true;
+            }
+        }
+        // What they follow has to be there when they are looked at.
+        let mut todo: Vec<usize> = (0..entangled.len()).filter(|at| entangled[*at]).collect();
+        while let Some(at) = todo.pop() {
+            let follows = self.text(self.entries[at].follows);
+            for other in follows.into_iter().flat_map(named).flatten() {
+                if !entangled[other] {
+                    entangled[other] = true;
+                    todo.push(other);
+                }
+            }
+        }
+        entangled
+    }
+
+    /// Returns the lines that count and whose units came again.
+    fn all_again(&self) -> Vec<usize> {
+        let mut of_unit: HashMap<&str, Vec<usize>> = HashMap::new();
+        for (at, entry) in self.entries.iter().enumerate().filter(|(_, e)| e.live) {
+            if let Some(unit) = self.text(entry.unit) {
+                of_unit.entry(unit).or_default().push(at);
+            }
+        }
+        let again = of_unit.values().flat_map(|of_unit| {
+            let again = |at: &&usize| self.came_again(**at, of_unit);
+            of_unit.iter().filter(again).copied()
+        });
+        again.collect()
     }
 
     /// Returns a line with what settling looks at.

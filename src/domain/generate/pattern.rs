@@ -18,7 +18,6 @@
 //! constants are ours, set on archives sampled from published networks.
 
 use crate::domain::generate::table::Table;
-use crate::domain::generate::table::UNRECORDED;
 use crate::domain::units::count;
 
 /// Strength of the shrinkage, in jobs.
@@ -63,9 +62,10 @@ impl Tally {
             seen: vec![[0; 2]; table.n_values(name)],
             recorded: [0; 2],
         };
-        for (value, side) in table.column(name).iter().zip(sides) {
-            if let (Some(at), true) = (side.place(), *value != UNRECORDED) {
-                tally.seen[*value][at] += 1;
+        for (value, seen) in tally.seen.iter_mut().enumerate() {
+            let rows = table.rows(name, value).iter();
+            for at in rows.filter_map(|row| sides.get(*row)?.place()) {
+                seen[at] += 1;
                 tally.recorded[at] += 1;
             }
         }
