@@ -21,6 +21,22 @@ pub const HEAT: [&str; 4] = ["cool", "warm", "hot", "very hot"];
 /// The band of heat that was noted in words of its own, which may name a place.
 pub const NOTED: &str = "noted";
 
+/// Bands in which nothing is wrong.
+const HEALTHY: [&str; 7] = [
+    "normal-no-function",
+    "in-band",
+    "as-reference",
+    "present",
+    "normal",
+    "none-seen",
+    "cool",
+];
+
+/// Tells whether a band says that nothing is wrong there.
+pub fn is_healthy(band: &str) -> bool {
+    HEALTHY.contains(&band)
+}
+
 /// How the faulty part failed, from the readings before the repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Variant {

@@ -12,6 +12,7 @@ use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Support;
+use crate::domain::generate::band;
 use crate::domain::generate::band::Variant;
 use crate::domain::generate::build;
 use crate::domain::generate::contrast;
@@ -36,17 +37,6 @@ use crate::domain::wording;
 pub const POINTS: usize = 3;
 /// A finding must be seen with the fix so many times as often as without: natural logarithm of 2.
 pub const TELLING: f64 = std::f64::consts::LN_2;
-/// Bands in which nothing is wrong: never the point that must be named.
-const HEALTHY: [&str; 7] = [
-    "normal-no-function",
-    "in-band",
-    "as-reference",
-    "present",
-    "normal",
-    "none-seen",
-    "cool",
-];
-
 /// Words of a named test that found nothing: it rules something out, and nobody expects it of a fix.
 const ALL_WELL: [&str; 10] = [
     "no",
@@ -134,7 +124,8 @@ fn chosen(table: &Table, sides: &[Side], group: &Group) -> Vec<Expected> {
     all.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.name.cmp(&b.name)));
     let must = |e: &Expected| {
         let kind = table.names()[e.name].kind;
-        let healthy = HEALTHY.contains(&table.word(e.name, e.value));
+        // Where nothing is wrong there is no point that must be named.
+        let healthy = band::is_healthy(table.word(e.name, e.value));
         !healthy && !matches!(kind, FindingKind::Heat | FindingKind::Other)
     };
     let Some(at) = all.iter().position(must) else {
@@ -292,7 +283,6 @@ fn why(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::generate::band;
     use crate::domain::generate::sample;
 
     /// Four jobs of each of two fixes: `U31` with the rail low and a pulsing draw, `L12` without.

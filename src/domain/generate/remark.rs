@@ -5,6 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::domain::card::Share;
+use crate::domain::generate::band;
 use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
@@ -151,9 +152,6 @@ pub fn strongest(draft: &Draft) -> Option<String> {
     Some(counted(&draft.table, first.name, value, &draft.sides))
 }
 
-/// Values that say that all is well.
-const HEALTHY: [&str; 5] = ["in-band", "as-reference", "present", "normal", "none-seen"];
-
 /// Returns the wrong readings on the front that no job without the fix took: they weigh nothing in
 /// counts, and yet a person goes by them.
 pub fn read_here_alone(draft: &Draft) -> Option<String> {
@@ -173,7 +171,7 @@ pub fn read_here_alone(draft: &Draft) -> Option<String> {
             let word = draft.table.word(*name, value);
             let tally = Tally::of(&draft.table, *name, &draft.sides);
             let ([with, _], [of, rest]) = (tally.seen(value), tally.recorded());
-            let wrong = 0 < with && rest == 0 && !HEALTHY.contains(&word);
+            let wrong = 0 < with && rest == 0 && !band::is_healthy(word);
             wrong.then(|| format!("{} in {with} of {of}", read_as(&names[*name], word)))
         })
         .collect();
