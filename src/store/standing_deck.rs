@@ -9,6 +9,7 @@ use std::io;
 
 use crc32fast::Hasher;
 
+use crate::store::disk;
 use crate::store::disk::Disk;
 use crate::store::packed::From;
 use crate::store::packed::To;
@@ -67,6 +68,7 @@ impl Standing {
 
     fn put(&self, disk: &dyn Disk, folder: &ShopFolder) -> io::Result<()> {
         let path = folder.built(&self.deck).map_err(io::Error::other)?;
+        disk::make_folders(disk, &folder.cache())?;
         if disk.exists(&path)? {
             disk.remove(&path)?;
         }
