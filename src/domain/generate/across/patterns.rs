@@ -391,7 +391,9 @@ impl<'a> Bench<'a> {
         let none = |fact: &usize| (*fact, Bits::none(self.rows.len()));
         let mut showed: HashMap<usize, Bits> = facts.iter().map(none).collect();
         let mut asked = vec![false; self.facts.len()];
-        facts.iter().for_each(|fact| asked[*fact] = true);
+        for fact in facts {
+            asked[*fact] = true;
+        }
         for (at, place) in self.rows.iter().enumerate() {
             for fact in self.seen(place).filter(|fact| asked[*fact]) {
                 if let Some(bits) = showed.get_mut(&fact) {
@@ -700,7 +702,9 @@ fn chosen(mut found: Vec<Candidate<'_>>, rows: usize) -> Vec<Found<'_>> {
             .iter()
             .any(|k| found.is_part_of(k) || k.is_part_of(&found));
         if of_circuit.len() < OF_A_CIRCUIT && brings && !within {
-            ended.iter().for_each(|at| known.set(*at));
+            for at in &ended {
+                known.set(*at);
+            }
             kept.push(found);
         }
     }
