@@ -20,8 +20,6 @@ use benchlore::app::workbench::Archive;
 use benchlore::app::workbench::Facts;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::card::Card;
-use benchlore::domain::queue;
-use benchlore::domain::queue::Today;
 use benchlore::domain::review::Event;
 use benchlore::domain::review::Grade;
 use benchlore::domain::review::Sure;
@@ -336,19 +334,16 @@ impl Life {
         let mut record = self.record.take().expect("read before the first day");
         let cards =
             practice::cards_for(workbench, &record, &person, options).expect("there are cards");
-        let incoming = &workbench.shop.incoming;
-        let shares = queue::job_shares(&cards, &bench.archive.jobs, day, incoming);
-        let asks = queue::plan(&Today {
-            cards: &cards,
-            history: &record.history,
-            circuits: &workbench.circuits,
-            shares: &shares,
-            day,
-            target: workbench.shop.target_recall,
-            minutes: MINUTES,
-            seed: self.chance.random(),
-            only_spot_checks: options.only_spot_checks,
-        });
+        let asks = practice::asks(
+            workbench,
+            (&person, &record),
+            (&cards, &bench.archive.jobs),
+            &Options {
+                minutes: MINUTES,
+                ..options.clone()
+            },
+            (self.chance.random(), day),
+        );
         let corrected = record.history.cards.iter().filter(|(_, c)| c.corrected);
         let mut sitting = Sitting::new(Setup {
             id: format!("{at}-{}-{}", self.mind.id, start.format("%Y%m%dT%H%M%S%3f")),
