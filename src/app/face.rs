@@ -540,6 +540,7 @@ pub fn drill_view(sitting: &Sitting, read_only: Option<&str>, notice: &str) -> D
             minutes: sitting.minutes_spent(),
             missed: sitting.tally().missed,
             new: sitting.tally().new,
+            fitted: None,
         })
     };
     let step = match sitting.stage() {

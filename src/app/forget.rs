@@ -36,6 +36,7 @@ use crate::store::erase::Cleared;
 use crate::store::erase::Given;
 use crate::store::erase::Leaving;
 use crate::store::error::StoreError;
+use crate::store::fit_note;
 use crate::store::journal;
 use crate::store::lock;
 use crate::store::lock::Holder;
@@ -163,12 +164,17 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
         disk::replace_held(disk, path, bytes).map_err(StoreError::io("write", path))?;
     }
     refresh_decks(workbench, leaving)?;
-    // It holds values of lines as they were before.
-    let index = build_index::path(&workbench.folder);
-    if exists(disk, &index)? {
-        disk.remove(&index)
-            .map_err(StoreError::io("remove", &index))?;
-        // It must not come back after the person is gone.
+    // They hold values of lines as they were before, and names.
+    for derived in [
+        build_index::path(&workbench.folder),
+        fit_note::path(&workbench.folder),
+    ] {
+        if !exists(disk, &derived)? {
+            continue;
+        }
+        disk.remove(&derived)
+            .map_err(StoreError::io("remove", &derived))?;
+        // None may come back after the person is gone.
         let cache = workbench.folder.cache();
         disk.sync_folder(&cache)
             .map_err(StoreError::io("sync", &cache))?;

@@ -10,10 +10,12 @@ use chrono::SecondsFormat;
 use chrono::Utc;
 
 use crate::app::face;
+use crate::app::fit;
 use crate::app::gaps;
 use crate::app::gaps::Measurement;
 use crate::app::set_up;
 use crate::app::view::DrillView;
+use crate::app::view::Step;
 use crate::app::withdrawn;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
@@ -209,7 +211,7 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
             "look at that computer's clock",
         ));
     }
-    if let Some(last) = spots.last()
+    if let Some(last) = spots.iter().rfind(|spot| spot.own)
         && last.effective > now
     {
         faults.push(Fault::warning(
@@ -376,7 +378,13 @@ pub struct Practice {
     record: Record,
     measure: Option<Measurement>,
     notice: String,
+    /// Scored reviews that the memory model was fitted anew to, in this sitting.
+    fitted: Option<usize>,
 }
+
+/// Most scored reviews that the memory model is fitted to before the first card: a fit to more would be
+/// waited for, and waits for the end of the sitting.
+const FITTED_AT_START: usize = 10_000;
 
 impl Practice {
     /// Opens a drill of `person`; where another copy of the program has the person's journal, a
@@ -399,7 +407,7 @@ impl Practice {
             (&person.id, &workbench.bench),
             &holder,
         );
-        let (journal, read_only) = match opened {
+        let (mut journal, read_only) = match opened {
             Ok(journal) => (Some(journal), None),
             Err(StoreError::Busy { holder, .. }) => (None, Some(holder)),
             Err(error) if error.forbids_writing() => (None, Some(chain(&error))),
@@ -407,6 +415,18 @@ impl Practice {
         };
         let (record, archive) = workbench.beside_archive(|| record(workbench, &person.id, now));
         let mut record = record?;
+        // A sitting that was cut off left it undone.
+        let mut fitted = None;
+        if let Some(journal) = &mut journal
+            && record.history.scored.reviews <= FITTED_AT_START
+        {
+            let scored = record.history.scored;
+            // It can wait: the drill comes first.
+            fitted = fit::by_itself(workbench, journal, &person.id, scored, now).unwrap_or(None);
+            if fitted.is_some() {
+                record = self::record(workbench, &person.id, now)?;
+            }
+        }
         let cards = cards_for(workbench, &record, person, options)?;
         if workbench.decks.iter().all(|d| d.cards.is_empty()) {
             return Err(AppError::NoCards {
@@ -449,10 +469,11 @@ impl Practice {
         if cards.is_empty() && !workbench.shop.drill_unsigned {
             notice.push_str("This shop drills signed cards only, and none of these is signed.");
         }
-        let last = record.spots.last().map(|spot| spot.effective);
+        let own = record.spots.iter().rfind(|spot| spot.own);
+        let last = own.map(|spot| spot.effective);
         let retired = withdrawn::notice(workbench, &record.history, last, day);
         if !retired.is_empty() {
-            notice = format!("{retired} {notice}").trim().to_owned();
+            notice = [retired, notice].join(" ").trim().to_owned();
         }
         let id = sitting_id(workbench, person, &record, now);
         let sitting = Sitting::new(set_up::set_up(
@@ -471,6 +492,7 @@ impl Practice {
             record,
             measure,
             notice,
+            fitted,
         })
     }
 
@@ -509,7 +531,30 @@ impl Practice {
     /// Returns the sitting as a person sees it now; a notice shows once.
     pub fn view(&mut self) -> DrillView {
         let notice = std::mem::take(&mut self.notice);
-        face::drill_view(&self.sitting, self.read_only(), &notice)
+        let mut view = face::drill_view(&self.sitting, self.read_only(), &notice);
+        if let Step::Over(summary) = &mut view.step {
+            summary.fitted = self.fitted;
+        }
+        view
+    }
+
+    /// Returns how many scored reviews the memory model was fitted anew to in this sitting, if it was.
+    pub fn fitted(&self) -> Option<usize> {
+        self.fitted
+    }
+
+    /// Fits the memory model anew where the sitting is over and a fit is due.
+    ///
+    /// Everything answered is kept by then; a fit that fails is nothing that a person has to see to now.
+    fn settle(&mut self, now: DateTime<Utc>) {
+        if !matches!(self.sitting.stage(), Stage::Over) {
+            return;
+        }
+        if let Some(journal) = &mut self.journal {
+            let scored = self.record.history.scored;
+            let fitted = fit::by_itself(&self.workbench, journal, &self.person.id, scored, now);
+            self.fitted = fitted.ok().flatten().or(self.fitted);
+        }
     }
 
     /// Takes the circuit said.
@@ -554,6 +599,7 @@ impl Practice {
             .apply(&event, day, &Facts::ids(&self.workbench));
         let place = id.clone().unwrap_or_else(|| "read only".to_owned());
         self.sitting.kept(&place, &answered);
+        self.settle(now);
         Ok(Kept {
             id,
             grade: answered.grade,
@@ -599,6 +645,7 @@ impl Practice {
             .history
             .apply(&event, self.workbench.day(now), &facts);
         self.sitting.tagged(id.as_deref().unwrap_or("read only"));
+        self.settle(now);
         Ok(id)
     }
 
@@ -609,6 +656,7 @@ impl Practice {
             _ => None,
         };
         self.sitting.stop();
+        self.settle(now);
         Ok(kept)
     }
 

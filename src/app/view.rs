@@ -220,6 +220,18 @@ pub struct Summary {
     pub missed: usize,
     /// Cards met for the first time.
     pub new: usize,
+    /// Scored reviews that the memory model was fitted anew to, where it was.
+    pub fitted: Option<usize>,
+}
+
+impl Summary {
+    /// Returns the sentence about a new fit of the memory model.
+    pub fn fit_line(&self) -> Option<String> {
+        let n = self.fitted?;
+        Some(format!(
+            "The memory model was fitted anew to your {n} scored reviews."
+        ))
+    }
 }
 
 /// A sitting as a person sees it at one moment.

@@ -27,7 +27,7 @@ pub struct DrillArgs {
     #[arg(long, value_name = "PERSON")]
     pub person: Option<String>,
     /// Fit the sitting into this many minutes, 0.1 to 600
-    #[arg(long, value_name = "MINUTES", default_value_t = 15.0, value_parser = parse_minutes)]
+    #[arg(long, value_name = "MINUTES", default_value_t = 15.0, value_parser = parse_minutes, allow_negative_numbers = true)]
     pub minutes: f64,
     /// Ask only cards of this deck
     #[arg(long, value_name = "DECK")]

@@ -112,6 +112,9 @@ impl Lines<'_> {
                     summary.missed,
                     summary.new
                 )?;
+                if let Some(line) = summary.fit_line() {
+                    writeln!(self.out, "{line}")?;
+                }
                 writeln!(self.out, "Sitting: {}", summary.sitting)?;
                 return Ok(false);
             }

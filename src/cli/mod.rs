@@ -18,6 +18,7 @@ pub mod environment;
 pub mod failure;
 pub mod families;
 pub mod fit;
+mod fit_log;
 pub mod gaps;
 pub mod import;
 pub mod import_talk;
@@ -149,7 +150,7 @@ fn dispatch(
         Some(Command::Families(args)) => families::run(args, &around, out),
         Some(Command::People(command)) => people::run(command, &around, out),
         Some(Command::Trace(args)) => environment::trace(args, out),
-        Some(Command::Fit(args)) => fit::run(args, out),
+        Some(Command::Fit(args)) => fit::run(args, &around, out),
         Some(Command::Gaps(args)) => gaps::run(args, &around, out),
         Some(Command::Jobs(command)) => jobs::run(command, &around, out),
         Some(Command::Brief(args)) => brief::run(args, &around, out),

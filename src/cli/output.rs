@@ -234,15 +234,17 @@ pub fn kept(kept: &Kept) -> Value {
 pub fn done(practice: &Practice) -> Value {
     let sitting = practice.sitting();
     let tally = sitting.tally();
-    json!({
-        "done": {
-            "cards": tally.cards,
-            "minutes": tenths(sitting.minutes_spent()),
-            "missed": tally.missed,
-            "new": tally.new,
-            "sitting": sitting.id(),
-        },
-    })
+    let mut done = json!({
+        "cards": tally.cards,
+        "minutes": tenths(sitting.minutes_spent()),
+        "missed": tally.missed,
+        "new": tally.new,
+        "sitting": sitting.id(),
+    });
+    if let Some(scored) = practice.fitted() {
+        done["fitted"] = json!(scored);
+    }
+    json!({ "done": done })
 }
 
 /// Returns a card as its deck holds it.

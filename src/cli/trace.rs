@@ -25,7 +25,12 @@ pub struct TraceArgs {
     #[arg(long, value_name = "FILE")]
     pub weights: Option<PathBuf>,
     /// Forecast the day when recall falls to this chance, at least 0.01 and below 1
-    #[arg(long, value_name = "CHANCE", default_value_t = 0.9)]
+    #[arg(
+        long,
+        value_name = "CHANCE",
+        default_value_t = 0.9,
+        allow_negative_numbers = true
+    )]
     pub target: f64,
 }
 

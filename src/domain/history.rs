@@ -17,6 +17,8 @@ use crate::domain::card::Card;
 use crate::domain::desk::doubts::Doubt;
 use crate::domain::desk::doubts::Tags;
 use crate::domain::ids;
+use crate::domain::in_force;
+use crate::domain::in_force::Effect;
 use crate::domain::manner::Asking;
 use crate::domain::manner::Manner;
 use crate::domain::memory;
@@ -66,13 +68,16 @@ pub struct Placed {
     pub day: NaiveDate,
     /// Person folder the line lies in.
     pub folder: String,
+    /// It is the person's own; else it is a fit of someone else.
+    pub own: bool,
     /// The line.
     pub entry: Entry,
 }
 
 /// Returns the lines that belong to `person`, in merged order, and what is odd about the clocks.
 ///
-/// A line taken back by an undo is gone; a moved sitting belongs to the person it was moved to (the
+/// The fits of everyone else are among them: what they come to counts for whoever has none. A line taken
+/// back by an undo is gone; a moved sitting belongs to the person it was moved to (the
 /// last move of a sitting counts). `all` holds the journals of everyone, since a sitting may have
 /// been kept in another person's folder.
 pub fn lines_of(person: &str, all: &[JournalLines]) -> (Vec<Placed>, Vec<ClockWarning>) {
@@ -98,9 +103,12 @@ pub fn lines_of(person: &str, all: &[JournalLines]) -> (Vec<Placed>, Vec<ClockWa
             owner.insert(sitting.clone(), to.clone());
         }
     }
-    placed.retain(|p| match &p.entry.event {
-        Event::Answer(a) => owner.get(&a.sitting).unwrap_or(&p.folder) == person,
-        _ => p.folder == person,
+    placed.retain_mut(|p| {
+        p.own = match &p.entry.event {
+            Event::Answer(a) => owner.get(&a.sitting).unwrap_or(&p.folder) == person,
+            _ => p.folder == person,
+        };
+        p.own || p.entry.event.fit().is_some()
     });
     (placed, warnings)
 }
@@ -128,6 +136,7 @@ fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<Cl
             effective,
             day,
             folder: journal.person.clone(),
+            own: false,
             entry: entry.clone(),
         });
     }
@@ -249,6 +258,36 @@ pub struct History {
     pub manner: Manner,
     /// Parameters of the memory model in force.
     pub weights: Weights,
+    /// How many reviews there are to fit them to.
+    pub scored: Scored,
+}
+
+/// How many of a person's reviews are scored when the memory model is fitted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Scored {
+    /// All of them.
+    pub reviews: usize,
+    /// Those before the last fit that took effect; none without one.
+    pub at_fit: Option<usize>,
+}
+
+/// What an answer was to the memory of its card.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Counted {
+    /// Nothing.
+    Not,
+    /// The first review.
+    Began,
+    /// A later review, so many days after the one before.
+    After(u32),
+}
+
+impl Counted {
+    /// Tells whether its outcome is scored: one of the same day says nothing of forgetting, and a brief
+    /// counts its misses only.
+    pub(crate) fn is_scored(self, mode: Mode) -> bool {
+        mode != Mode::Brief && matches!(self, Self::After(days) if 0 < days)
+    }
 }
 
 /// The current identity of a card, for the fold.
@@ -269,21 +308,23 @@ impl History {
             pace: Pace::default(),
             manner: Manner::default(),
             weights,
+            scored: Scored::default(),
         }
     }
 
     /// Returns the state that `lines` (in merged order) add up to.
     pub fn fold(lines: &[Placed], facts: &dyn CardFacts) -> Self {
-        let weights = lines
-            .iter()
-            .rev()
-            .find_map(|p| match &p.entry.event {
-                Event::Weights { weights } => Weights::new(**weights).ok(),
-                _ => None,
+        let effects = lines.iter().filter_map(|line| {
+            let weights = line.entry.event.fit()?;
+            Some(Effect {
+                person: &line.folder,
+                own: line.own,
+                weights,
             })
-            .unwrap_or_else(Weights::published);
+        });
+        let (weights, _) = in_force::weights(effects);
         let mut history = Self::new(weights);
-        for line in lines {
+        for line in lines.iter().filter(|line| line.own) {
             history.apply(&line.entry.event, line.day, facts);
         }
         for (id, card) in &mut history.cards {
@@ -292,7 +333,7 @@ impl History {
         history
     }
 
-    /// Adds one event that happened on `day`.
+    /// Adds one event of the person's own that happened on `day`; a fit changes nothing said before it.
     pub fn apply(&mut self, event: &Event, day: NaiveDate, facts: &dyn CardFacts) {
         match event {
             Event::Answer(answered) => self.answer(answered, day, facts),
@@ -303,7 +344,12 @@ impl History {
             Event::Untag { card, .. } => {
                 self.tags.remove(facts.current_id(card));
             }
-            Event::Undo { .. } | Event::Move { .. } | Event::Weights { .. } => {}
+            Event::Weights { weights } => {
+                if Weights::new(**weights).is_ok() {
+                    self.scored.at_fit = Some(self.scored.reviews);
+                }
+            }
+            Event::Undo { .. } | Event::Move { .. } => {}
         }
     }
 
@@ -322,7 +368,8 @@ impl History {
             self.manner
                 .take(asking, asks_circuit, answered.grade, answered.ms);
         }
-        card.answer(answered, day, &self.weights);
+        let counted = card.answer(answered, day, &self.weights);
+        self.scored.reviews += usize::from(counted.is_scored(answered.mode));
     }
 
     /// Returns the chance that the person recalls the card on `day`; none before its first review.
@@ -419,10 +466,11 @@ impl CardHistory {
         self.guessed_wrong = false;
     }
 
-    fn answer(&mut self, answered: &Answered, day: NaiveDate, weights: &Weights) {
+    fn answer(&mut self, answered: &Answered, day: NaiveDate, weights: &Weights) -> Counted {
         let other = self.accepted != answered.accepted;
-        self.take(other, answered.mode, answered.grade, day, weights);
+        let counted = self.take(other, answered.mode, answered.grade, day, weights);
         self.accepted.clone_from(&answered.accepted);
+        counted
     }
 
     /// Returns which asking of the card an answer on `day` is to, before it is added; none for a refresh
@@ -438,7 +486,8 @@ impl CardHistory {
         }
     }
 
-    /// Adds one answer; `other` says that the card accepted something else at the answer before.
+    /// Adds one answer and returns what it was to memory; `other` says that the card accepted something
+    /// else at the answer before.
     ///
     /// The mark of what it accepts is left to the caller.
     pub(crate) fn take(
@@ -448,7 +497,7 @@ impl CardHistory {
         grade: Grade,
         day: NaiveDate,
         weights: &Weights,
-    ) {
+    ) -> Counted {
         let changed = self.seen_on.is_some() && other;
         if changed {
             self.start_again();
@@ -462,21 +511,25 @@ impl CardHistory {
             self.right_on = Some(day);
         }
         if mode == Mode::Brief && recalled {
-            return;
+            return Counted::Not;
         }
         if first_meeting && !recalled {
             self.guessed_wrong = true;
-            return;
+            return Counted::Not;
         }
-        self.memory = Some(match (self.memory, self.reviewed_on) {
+        let (memory, counted) = match (self.memory, self.reviewed_on) {
             (Some(memory), Some(last)) => {
-                memory::next(weights, memory, calendar::elapsed(last, day), grade)
+                let elapsed = calendar::elapsed(last, day);
+                let memory = memory::next(weights, memory, elapsed, grade);
+                (memory, Counted::After(elapsed))
             }
-            _ => memory::first(weights, grade),
-        });
+            _ => (memory::first(weights, grade), Counted::Began),
+        };
+        self.memory = Some(memory);
         self.reviewed_on = Some(self.reviewed_on.map_or(day, |last| last.max(day)));
         self.reviews += 1;
         self.guessed_wrong = false;
+        counted
     }
 }
 

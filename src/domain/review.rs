@@ -280,6 +280,16 @@ pub enum Event {
     },
 }
 
+impl Event {
+    /// Returns the 21 numbers of a fit that took effect; none of another event.
+    pub fn fit(&self) -> Option<&[f64; 21]> {
+        match self {
+            Self::Weights { weights } => Some(weights),
+            _ => None,
+        }
+    }
+}
+
 /// One journal line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Entry {

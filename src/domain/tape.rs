@@ -19,7 +19,8 @@ use crate::domain::history::CardFacts;
 use crate::domain::history::CardHistory;
 use crate::domain::history::ClockWarning;
 use crate::domain::history::History;
-use crate::domain::memory::Weights;
+use crate::domain::in_force;
+use crate::domain::in_force::Effect;
 use crate::domain::names::Names;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
@@ -67,6 +68,16 @@ pub enum What {
     Answer(Short),
     /// Anything else: there are few.
     Other(Box<Event>),
+}
+
+impl What {
+    /// Returns the 21 numbers of a fit that took effect; none of anything else.
+    pub fn fit(&self) -> Option<&[f64; 21]> {
+        match self {
+            Self::Answer(_) => None,
+            Self::Other(event) => event.fit(),
+        }
+    }
 }
 
 /// One journal line.
@@ -219,10 +230,12 @@ pub struct Spot {
     pub tape: usize,
     /// Which of its lines.
     pub line: usize,
+    /// It is the person's own; else it is a fit of someone else.
+    pub own: bool,
 }
 
-/// Returns the lines that belong to `person`, in merged order, and what is odd about the clocks; as
-/// [`history::lines_of`] does.
+/// Returns the lines that belong to `person`, with the fits of everyone else, in merged order, and what
+/// is odd about the clocks; as [`history::lines_of`] does.
 pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>) {
     let mut warnings = Vec::new();
     let mut spots = Vec::with_capacity(tapes.iter().map(|t| t.lines.len()).sum());
@@ -239,6 +252,7 @@ pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>)
             day: time.1,
             tape: number,
             line,
+            own: false,
         }));
     }
     let seq = |spot: &Spot| tapes[spot.tape].lines[spot.line].seq;
@@ -269,15 +283,17 @@ pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>)
                 .collect()
         })
         .collect();
-    spots.retain(|spot| {
+    spots.retain_mut(|spot| {
         let tape = tapes[spot.tape];
         let folder = tape.person.as_str();
-        match &tape.lines[spot.line].what {
+        let what = &tape.lines[spot.line].what;
+        spot.own = match what {
             What::Answer(short) if !moved[spot.tape].is_empty() => {
                 *moved[spot.tape].get(&short.sitting).unwrap_or(&folder) == person
             }
             _ => folder == person,
-        }
+        };
+        spot.own || what.fit().is_some()
     });
     (spots, warnings)
 }
@@ -345,20 +361,25 @@ impl CardNumbers {
     }
 }
 
+/// Returns the fits among `spots`, in their order.
+pub(crate) fn effects<'a>(
+    spots: &'a [Spot],
+    tapes: &'a [&'a Tape],
+) -> impl Iterator<Item = Effect<'a>> + Clone {
+    spots.iter().filter_map(|spot| {
+        let tape = tapes[spot.tape];
+        Some(Effect {
+            person: &tape.person,
+            own: spot.own,
+            weights: tape.lines[spot.line].what.fit()?,
+        })
+    })
+}
+
 /// Returns the state that `spots` (in merged order) add up to, as [`History::fold`] does.
 pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
     let line = |spot: &Spot| &tapes[spot.tape].lines[spot.line];
-    let weights = spots
-        .iter()
-        .rev()
-        .find_map(|spot| match &line(spot).what {
-            What::Other(event) => match event.as_ref() {
-                Event::Weights { weights } => Weights::new(**weights).ok(),
-                _ => None,
-            },
-            What::Answer(_) => None,
-        })
-        .unwrap_or_else(Weights::published);
+    let (weights, _) = in_force::weights(effects(spots, tapes));
     let mut history = History::new(weights);
     let mut numbers = CardNumbers::new(tapes);
     let mut cards: Vec<CardHistory> = Vec::new();
@@ -369,7 +390,9 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
         let short = match &line(spot).what {
             What::Answer(short) => short,
             What::Other(event) => {
-                history.apply(event, spot.day, facts);
+                if spot.own {
+                    history.apply(event, spot.day, facts);
+                }
                 continue;
             }
         };
@@ -400,7 +423,8 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
                 .manner
                 .take(asking, asks_circuit, short.grade, short.ms);
         }
-        cards[at].take(other, short.mode, short.grade, spot.day, &history.weights);
+        let counted = cards[at].take(other, short.mode, short.grade, spot.day, &history.weights);
+        history.scored.reviews += usize::from(counted.is_scored(short.mode));
     }
     let mut named: Vec<(String, CardHistory)> = Vec::with_capacity(cards.len());
     for ((number, mut card), mark) in (0_u32..).zip(cards).zip(marks) {
@@ -452,6 +476,7 @@ mod tests {
     use super::*;
     use crate::domain::card::Card;
     use crate::domain::history::JournalLines;
+    use crate::domain::memory::Weights;
     use crate::domain::review::Answered;
     use crate::domain::review::TagReason;
     use crate::domain::samples;

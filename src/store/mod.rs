@@ -26,6 +26,7 @@ pub mod find_index;
 #[cfg(test)]
 mod find_index_tests;
 mod find_write;
+pub mod fit_note;
 pub mod intake;
 pub mod job_index;
 mod job_lines;

@@ -254,6 +254,7 @@ pub(super) fn over() -> DrillView {
         minutes: 13.4,
         missed: 4,
         new: 8,
+        fitted: None,
     }))
 }
 

@@ -8,6 +8,7 @@ use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use benchlore::domain::memory::BOUNDS;
 use benchlore::domain::review::Answered;
 use benchlore::domain::review::Entry;
 use benchlore::domain::review::Event;
@@ -385,9 +386,8 @@ fn small() -> (ModelDisk, PathBuf, Vec<u8>, Vec<Entry>) {
     let disk = fresh();
     let shared: Arc<dyn Disk> = Arc::new(disk.clone());
     let (mut journal, _, _) = open(&shared).expect("healthy");
-    let mut weights = Box::new([0.0; 21]);
     let mut chance = ChaCha12Rng::seed_from_u64(3);
-    weights.fill_with(|| chance.random_range(0.0..10.0));
+    let weights = Box::new(BOUNDS.map(|(low, high)| chance.random_range(low..high)));
     let card = "card-1".to_owned();
     let events = [
         answer(1),

@@ -14,6 +14,7 @@ mod damage;
 mod desk;
 mod drill;
 mod export;
+mod fit;
 mod fuzz_intake;
 mod gaps;
 mod generator;

@@ -6,9 +6,9 @@ use crate::domain::circuit::FamilyId;
 use crate::domain::history::CardFacts;
 use crate::domain::history::CardHistory;
 use crate::domain::history::History;
+use crate::domain::in_force;
 use crate::domain::memory::Weights;
 use crate::domain::names::Names;
-use crate::domain::review::Event;
 use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
@@ -198,11 +198,15 @@ fn walk(lines: Lines<'_>, facts: &dyn CardFacts, replay: bool, each: &mut dyn Fn
         let (day, short) = match &tape.lines[place.line].what {
             What::Answer(short) => (place.day, short),
             What::Other(event) => {
-                if replay && matches!(event.as_ref(), Event::Weights { .. }) {
-                    // A fit changes what is remembered of everything before it, and nothing said
-                    // earlier.
-                    let known = tape::fold(&lines.places[..=i], lines.tapes, &then);
-                    memory.start_from(known, &cards.ids);
+                if replay && event.fit().is_some() {
+                    let so_far = &lines.places[..=i];
+                    let (now, _) = in_force::weights(tape::effects(so_far, lines.tapes));
+                    if now != memory.history.weights {
+                        // A fit changes what is remembered of everything before it, and nothing said
+                        // earlier.
+                        let known = tape::fold(so_far, lines.tapes, &then);
+                        memory.start_from(known, &cards.ids);
+                    }
                 }
                 continue;
             }
@@ -263,7 +267,7 @@ impl Replay {
         }
         let known = &mut self.cards[card];
         let other = known.accepted != accepted;
-        known.take(other, short.mode, short.grade, day, &self.history.weights);
+        let _counted = known.take(other, short.mode, short.grade, day, &self.history.weights);
         accepted.clone_into(&mut known.accepted);
     }
 }
@@ -306,6 +310,7 @@ mod tests {
     use crate::domain::memory;
     use crate::domain::review::Answered;
     use crate::domain::review::Entry;
+    use crate::domain::review::Event;
     use crate::domain::review::Grade;
     use crate::domain::samples;
     use crate::domain::samples::Facts;

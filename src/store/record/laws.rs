@@ -33,6 +33,7 @@ use crate::domain::job::Qualifier;
 use crate::domain::job::Role;
 use crate::domain::job::STATES;
 use crate::domain::job::When;
+use crate::domain::memory::BOUNDS;
 use crate::domain::review::Answered;
 use crate::domain::review::Event;
 use crate::domain::review::Grade;
@@ -194,8 +195,11 @@ fn event() -> impl Strategy<Value = Event> {
         }),
         (text(), text()).prop_map(|(card, note)| Event::Untag { card, note }),
         (text(), text()).prop_map(|(sitting, to)| Event::Move { sitting, to }),
-        prop::array::uniform21(-1e6..1e6_f64).prop_map(|weights| Event::Weights {
-            weights: Box::new(weights)
+        prop::array::uniform21(0.0..=1.0_f64).prop_map(|at| Event::Weights {
+            weights: Box::new(std::array::from_fn(|i| {
+                let (low, high) = BOUNDS[i];
+                (low + (high - low) * at[i]).min(high)
+            }))
         }),
     ]
 }

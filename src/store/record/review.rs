@@ -11,7 +11,10 @@ use chrono::Utc;
 use serde::Deserialize;
 use serde::Serialize;
 use serde::de;
+use serde_json::Value;
 
+use crate::domain::memory::COUNT;
+use crate::domain::memory::Weights;
 use crate::domain::review::Answered;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
@@ -86,7 +89,17 @@ struct LineIn<'a> {
     reason: Option<Word<'a>>,
     note: Option<String>,
     to: Option<String>,
-    weights: Option<Vec<f64>>,
+    weights: Option<Vec<Number>>,
+}
+
+/// A number, or what stands in its place (NaN has no form of its own in JSON).
+struct Number(Result<f64, String>);
+
+impl<'de> Deserialize<'de> for Number {
+    fn deserialize<D: de::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let value = Value::deserialize(from)?;
+        Ok(Self(value.as_f64().ok_or_else(|| value.to_string())))
+    }
 }
 
 #[derive(Deserialize)]
@@ -170,14 +183,9 @@ fn event(line: LineIn<'_>) -> Result<Event, Problem> {
             sitting: need("sitting", line.sitting)?,
             to: need("to", line.to)?,
         },
-        "weights" => {
-            let weights: Option<Box<[f64; 21]>> = line
-                .weights
-                .and_then(|w| w.into_boxed_slice().try_into().ok());
-            Event::Weights {
-                weights: need("weights", weights)?,
-            }
-        }
+        "weights" => Event::Weights {
+            weights: Box::new(fitted(need("weights", line.weights)?)?),
+        },
         other if line.v > VERSION => {
             let why = format!("{other:?} comes from a newer program and does not count here");
             return Err(Problem::damage("ev", why, "update this program"));
@@ -190,6 +198,27 @@ fn event(line: LineIn<'_>) -> Result<Event, Problem> {
             ));
         }
     })
+}
+
+/// Reads the parameters of a fit; those that do not fit the memory model never count.
+fn fitted(numbers: Vec<Number>) -> Result<[f64; COUNT], Problem> {
+    let bad = |why: String| {
+        Problem::damage(
+            "weights",
+            format!("the weights do not fit the memory model: {why}"),
+            "the line does not count: the last good fit stays in force, or the published parameters; \
+             `benchlore fit` makes a new one",
+        )
+    };
+    let mut all = Vec::with_capacity(numbers.len());
+    for (index, Number(number)) in numbers.into_iter().enumerate() {
+        match number {
+            Ok(number) => all.push(number),
+            Err(found) => return Err(bad(format!("p{index} is {found}, which is no number"))),
+        }
+    }
+    let weights = Weights::from_slice(&all).map_err(|error| bad(error.to_string()))?;
+    Ok(*weights.get())
 }
 
 fn answered(line: LineIn<'_>) -> Result<Answered, Problem> {
@@ -412,5 +441,54 @@ fn fill_answer<'a>(line: &mut LineOut<'a>, answer: &'a Answered) {
     if 0 < answer.options {
         line.v = VERSION;
         line.options = Some(answer.options);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Reads a line of weights; each text is one number as it stands in the line.
+    fn read_weights(numbers: &[&str]) -> Result<Entry, Problem> {
+        let line = format!(
+            r#"{{"v":1,"id":"mk-b7-4","seq":4,"at":"2026-04-02T07:31:05.120Z","day":"2026-04-02","ev":"weights","weights":[{}]}}"#,
+            numbers.join(",")
+        );
+        read(&line, "b7")
+    }
+
+    #[test]
+    fn weights_that_do_not_fit_the_model_are_named_with_the_number_that_is_wrong() {
+        let published: Vec<String> = Weights::published()
+            .get()
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        let with = |at: usize, number: &'static str| {
+            let mut all: Vec<&str> = published.iter().map(String::as_str).collect();
+            all[at] = number;
+            let refused = read_weights(&all).expect_err("no such weights");
+            assert_eq!(refused.field, "weights");
+            refused.why
+        };
+        let begins = "the weights do not fit the memory model: ";
+        for (at, number, why) in [
+            (3, "null", "p3 is null, which is no number"),
+            (3, "\"NaN\"", "p3 is \"NaN\", which is no number"),
+            (20, "\"inf\"", "p20 is \"inf\", which is no number"),
+            (4, "0.5", "p4 is 0.5, outside 1 to 10"),
+            (20, "0.9", "p20 is 0.9, outside 0.1 to 0.8"),
+            (0, "-1", "p0 is -1, outside 0.001 to 100"),
+        ] {
+            assert_eq!(with(at, number), format!("{begins}{why}"));
+        }
+        let short = read_weights(&["1"; 19]).expect_err("too few");
+        assert_eq!(
+            short.why,
+            format!("{begins}19 numbers where the memory model takes 21")
+        );
+        let all: Vec<&str> = published.iter().map(String::as_str).collect();
+        let read = read_weights(&all).expect("the published ones");
+        assert_eq!(read.event.fit(), Some(Weights::published().get()));
     }
 }

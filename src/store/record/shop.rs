@@ -148,10 +148,15 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
     let target = from
         .number("target_recall")
         .unwrap_or(standard.target_recall);
-    if !(0.7..=0.97).contains(&target) {
-        let why = format!("{target} is outside 0.70 to 0.97");
-        from.damage("target_recall", why, "0.9 is usual");
-    }
+    let target = if (0.7..=0.97).contains(&target) {
+        target
+    } else {
+        // No forecast can be made for 0 or 1, and nobody should stand still for a slip of the pen.
+        let usual = standard.target_recall;
+        let why = format!("{target} is outside 0.70 to 0.97; {usual} is used");
+        from.warn("target_recall", why, "write a number from 0.70 to 0.97");
+        usual
+    };
     let warranty = from.count("warranty_days").map(u32::try_from);
     if let Some(Err(_)) = warranty {
         from.damage("warranty_days", "too large", "90 is usual");
@@ -408,6 +413,26 @@ mod tests {
     }
 
     #[test]
+    fn a_target_that_no_forecast_can_be_made_for_is_named_and_the_usual_one_is_used() {
+        for (target, said) in [
+            ("0", "0"),
+            ("1", "1"),
+            ("1.0", "1"),
+            ("0.5", "0.5"),
+            ("90", "90"),
+        ] {
+            let text = format!(r#"{{"v":1,"name":"X","boards":[],"target_recall":{target}}}"#);
+            let (record, problems) = read(&text);
+            assert_eq!(record.unwrap().shop, Shop::named("X"));
+            let [problem] = problems.as_slice() else {
+                panic!("{problems:?}");
+            };
+            let why = format!("{said} is outside 0.70 to 0.97; 0.9 is used");
+            assert_eq!((&*problem.field, &*problem.why), ("target_recall", &*why));
+        }
+    }
+
+    #[test]
     fn each_mistake_is_named_with_its_field() {
         for (text, field) in [
             (r#"{"v":1,"boards":[]}"#, "name"),
@@ -419,10 +444,6 @@ mod tests {
             (
                 r#"{"v":1,"name":"X","boards":[],"day_starts":"5"}"#,
                 "day_starts",
-            ),
-            (
-                r#"{"v":1,"name":"X","boards":[],"target_recall":90}"#,
-                "target_recall",
             ),
             (
                 r#"{"v":1,"name":"X","boards":[{"id":"../x"}]}"#,

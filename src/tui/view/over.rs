@@ -43,6 +43,9 @@ pub(super) fn sheet(summary: &Summary, read_only: bool, columns: usize) -> Sheet
         "Every answer is on the disk. A missed card comes back soon; that is how it stays."
     };
     body.extend(sheet::prose(text, columns, theme::plain()));
+    if let Some(line) = summary.fit_line() {
+        body.extend(sheet::prose(&line, columns, theme::plain()));
+    }
     Sheet {
         title: "The sitting is over".to_owned(),
         body,
