@@ -1,5 +1,7 @@
 //! Fits the memory model to a bare log of reviews; nothing of a shop is read or kept.
 
+use std::io::BufRead;
+
 use crate::domain::fit::histories::Histories;
 use crate::domain::fit::prior::Prior;
 use crate::domain::fit::score;
@@ -18,38 +20,40 @@ pub struct FittedLog {
     pub weights: Weights,
     /// How they foretell the outcomes they were fitted to.
     pub score: Score,
-    /// How the published parameters foretell the same outcomes.
-    pub published: Score,
     /// Why nothing was fitted and the published parameters stand.
     pub fallback: Option<FitError>,
 }
 
 /// Reads a log and packs it.
-pub fn read(text: &str) -> Result<Histories, LogError> {
-    Ok(Histories::new(&review_log::read(text)?))
+pub fn read(log: &mut dyn BufRead) -> Result<Histories, LogError> {
+    Ok(Histories::new(&review_log::read(log)?))
 }
 
 /// Fits the parameters to the reviews before `until` (all of them without it).
 pub fn fit(histories: &Histories, until: Option<i64>) -> FittedLog {
-    let prior = Prior::published();
-    let published = Weights::published();
-    let score = score::log_loss(histories, &published, None, until);
-    let threads = side_by_side::threads();
-    match search::fit_on(threads, histories, until, &prior) {
+    match search::fit_on(
+        side_by_side::threads(),
+        histories,
+        until,
+        &Prior::published(),
+    ) {
         Ok(fit) => FittedLog {
             score: Score {
                 scored: fit.scored,
                 log_loss: fit.log_loss,
             },
             weights: fit.weights,
-            published: score,
             fallback: None,
         },
         Err(why) => FittedLog {
-            weights: published,
-            score,
-            published: score,
+            weights: Weights::published(),
+            score: published(histories, until),
             fallback: Some(why),
         },
     }
+}
+
+/// Returns how the published parameters foretell the outcomes before `until`.
+pub fn published(histories: &Histories, until: Option<i64>) -> Score {
+    score::log_loss(histories, &Weights::published(), None, until)
 }

@@ -4,6 +4,7 @@
     reason = "the one place where the command line touches its surroundings"
 )]
 
+use std::io::BufRead;
 use std::io::IsTerminal;
 use std::io::Read;
 use std::io::Write;
@@ -445,6 +446,16 @@ pub fn cpu_time() -> Duration {
         static START: std::sync::LazyLock<Instant> = std::sync::LazyLock::new(Instant::now);
         START.elapsed()
     }
+}
+
+/// Opens a file for reading line by line, or standard input for `-`.
+pub fn open_text(path: &str) -> Result<Box<dyn BufRead>, Failure> {
+    if path == "-" {
+        return Ok(Box::new(std::io::stdin().lock()));
+    }
+    let file = std::fs::File::open(path)
+        .map_err(|error| Failure::failed(format!("cannot read {path}: {error}")))?;
+    Ok(Box::new(std::io::BufReader::new(file)))
 }
 
 /// Reads a whole file, or standard input for `-`.

@@ -6,10 +6,12 @@ use serde::Serialize;
 
 use crate::app::fit_log;
 use crate::app::fit_log::FittedLog;
+use crate::app::workbench::chain;
 use crate::cli::environment;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
+use crate::domain::fit::score::Score;
 use crate::domain::memory::Weights;
 
 #[derive(Serialize)]
@@ -30,10 +32,8 @@ pub(crate) fn run(
     json: bool,
     out: &mut dyn Write,
 ) -> Result<Exit, Failure> {
-    let text = environment::read_text(file)?;
-    let histories =
-        fit_log::read(&text).map_err(|error| Failure::failed(format!("{file}: {error}")))?;
-    drop(text);
+    let histories = fit_log::read(&mut *environment::open_text(file)?)
+        .map_err(|error| Failure::failed(format!("{file}: {}", chain(&error))))?;
     let start = environment::cpu_time();
     let fitted = fit_log::fit(&histories, before);
     let spent = environment::cpu_time().saturating_sub(start);
@@ -49,12 +49,18 @@ pub(crate) fn run(
         };
         output::typed_line(out, &line)?;
     } else {
-        print(&fitted, cpu_ms, out)?;
+        let published = fit_log::published(&histories, before);
+        print(&fitted, &published, cpu_ms, out)?;
     }
     Ok(Exit::Done)
 }
 
-fn print(fitted: &FittedLog, cpu_ms: f64, out: &mut dyn Write) -> Result<(), Failure> {
+fn print(
+    fitted: &FittedLog,
+    published: &Score,
+    cpu_ms: f64,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
     match &fitted.fallback {
         Some(why) => writeln!(
             out,
@@ -64,7 +70,7 @@ fn print(fitted: &FittedLog, cpu_ms: f64, out: &mut dyn Write) -> Result<(), Fai
             out,
             "Fitted to {} scored reviews in {cpu_ms:.1} ms of processor time.\n\
              Mean log loss {:.5}; with the published parameters {:.5}.",
-            fitted.score.scored, fitted.score.log_loss, fitted.published.log_loss
+            fitted.score.scored, fitted.score.log_loss, published.log_loss
         )?,
     }
     parameters(&fitted.weights, out)

@@ -5,6 +5,7 @@
 //! rest would look like a fit to everything. Leaves out opening the file.
 
 use std::collections::HashMap;
+use std::io::BufRead;
 
 use serde::Deserialize;
 use serde_json::Map;
@@ -17,31 +18,46 @@ use crate::domain::review::Grade;
 const DAY: i64 = 86_400;
 
 /// What keeps a log from being read.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}{}: {why}", field.map(|f| format!(", field {f}")).unwrap_or_default())]
-pub struct LogError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Field, where one is to blame.
-    pub field: Option<&'static str>,
-    /// What is wrong and what would be right.
-    pub why: String,
+#[derive(Debug, thiserror::Error)]
+pub enum LogError {
+    /// The file gave no more.
+    #[error("cannot be read")]
+    Read(#[from] std::io::Error),
+    /// A line cannot be read.
+    #[error("line {line}{}: {why}", field.map(|f| format!(", field {f}")).unwrap_or_default())]
+    Line {
+        /// Line, from 1.
+        line: usize,
+        /// Field, where one is to blame.
+        field: Option<&'static str>,
+        /// What is wrong and what would be right.
+        why: String,
+    },
 }
 
-/// Reads a log; its reviews come out in the order of time.
-pub fn read(text: &str) -> Result<Vec<Review>, LogError> {
+/// Reads a log line by line; its reviews come out in the order of time.
+pub fn read(log: &mut dyn BufRead) -> Result<Vec<Review>, LogError> {
     let mut cards = Cards::default();
     let mut reviews = Vec::new();
-    for (number, line) in (1..).zip(text.lines()) {
-        if line.trim().is_empty() {
+    let mut bytes = Vec::new();
+    for number in 1.. {
+        bytes.clear();
+        if log.read_until(b'\n', &mut bytes)? == 0 {
+            break;
+        }
+        let line = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
+        if line.trim_ascii().is_empty() {
             continue;
         }
-        let review = serde_json::from_str::<Line>(line)
+        let review = serde_json::from_slice::<Line>(line)
             .ok()
             .and_then(|line| line.review(&mut cards));
         reviews.push(review.ok_or_else(|| blame(number, line))?);
     }
-    reviews.sort_by_key(|review| review.at);
+    // Most logs are in order, and sorting would take room.
+    if !reviews.is_sorted_by_key(|review: &Review| review.at) {
+        reviews.sort_by_key(|review| review.at);
+    }
     Ok(reviews)
 }
 
@@ -129,13 +145,13 @@ impl Line<'_> {
 }
 
 /// Says what is wrong with a line that could not be read.
-fn blame(number: usize, line: &str) -> LogError {
-    let fault = |field, why: &str| LogError {
+fn blame(number: usize, line: &[u8]) -> LogError {
+    let fault = |field, why: &str| LogError::Line {
         line: number,
         field,
         why: why.to_owned(),
     };
-    let fields: Map<String, Value> = match serde_json::from_str(line) {
+    let fields: Map<String, Value> = match serde_json::from_slice(line) {
         Ok(fields) => fields,
         Err(error) => {
             return fault(
@@ -174,7 +190,7 @@ mod tests {
     #[test]
     fn cards_are_numbers_or_texts_and_days_are_utc_days() {
         let log = "{\"card\":7,\"t\":86399,\"grade\":3}\n\n{\"card\":\"7\",\"t\":86400,\"grade\":\"missed\"}\n{\"card\":7,\"t\":-1,\"grade\":4}\n";
-        let reviews = read(log).unwrap();
+        let reviews = read(&mut log.as_bytes()).unwrap();
         let found: Vec<_> = reviews.iter().map(|r| (r.card, r.day, r.grade)).collect();
         assert_eq!(
             found,
@@ -217,7 +233,7 @@ mod tests {
                 "line 2: a field stands there twice",
             ),
         ] {
-            let refused = read(&format!("{good}\n{bad}\n")).expect_err("a bad line");
+            let refused = read(&mut format!("{good}\n{bad}\n").as_bytes()).expect_err("a bad line");
             assert_eq!(refused.to_string(), message);
         }
     }

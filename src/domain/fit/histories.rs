@@ -3,10 +3,8 @@
 //! A review is scored when it is marked so, is not its card's first, and comes a day or more after the
 //! one before: a review of the same day moves memory, but its outcome says nothing of forgetting.
 
+use crate::domain::memory_lanes::Packed;
 use crate::domain::review::Grade;
-
-/// Longest gap kept, in days; a longer one counts as this long.
-const LONGEST_GAP: i32 = 36_500;
 
 /// One review of a bare history; those of one card must stand in the order of time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,31 +19,6 @@ pub struct Review {
     pub grade: Grade,
     /// Its outcome may be scored; if not, it moves memory all the same.
     pub scored: bool,
-}
-
-/// One packed review.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct Packed(u32);
-
-impl Packed {
-    fn new(gap: u32, grade: Grade, scored: bool) -> Self {
-        Self(gap << 3 | u32::from(scored) << 2 | u32::from(grade.number() - 1))
-    }
-
-    /// Whole days since the review before.
-    pub(crate) fn gap(self) -> u32 {
-        self.0 >> 3
-    }
-
-    /// Grade, from 0.
-    pub(crate) fn grade(self) -> usize {
-        (self.0 & 3) as usize
-    }
-
-    /// Its outcome counts.
-    pub(crate) fn scored(self) -> bool {
-        self.0 & 4 != 0
-    }
 }
 
 /// Reviews of any number of cards, packed card by card.
@@ -81,16 +54,14 @@ impl Histories {
                     (0, false, review.at, review.day)
                 }
                 Some(before) => {
-                    let gap = review
-                        .day
-                        .saturating_sub(before.day)
-                        .clamp(0, LONGEST_GAP)
-                        .unsigned_abs();
+                    let gap = review.day.saturating_sub(before.day).max(0).unsigned_abs();
                     let (at, day) = (review.at.max(before.at), review.day.max(before.day));
                     (gap, review.scored && 0 < gap, at, day)
                 }
             };
-            packed.reviews.push(Packed::new(gap, review.grade, scored));
+            packed
+                .reviews
+                .push(Packed::new(gap, review.grade.number() - 1, scored));
             packed.at.push(at);
             before = Some(Review { at, day, ..review });
         }

@@ -5,9 +5,11 @@
 //! fit itself), `score` (the loss alone, of any part of the time). Leaves out whose reviews these are,
 //! when a fit takes effect, and files.
 
+mod blocks;
 pub mod histories;
+mod matrix;
 pub mod prior;
-pub mod scale;
+mod scale;
 pub mod score;
 pub mod search;
-pub mod slope;
+mod slope;

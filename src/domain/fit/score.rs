@@ -30,7 +30,7 @@ pub fn log_loss(
             if until.is_some_and(|until| until <= *at) {
                 break;
             }
-            let grade = Grade::ALL[review.grade()];
+            let grade = Grade::ALL[review.grade() as usize];
             if let Some(memory::Memory { stability, .. }) = state
                 && review.scored()
                 && from.is_none_or(|from| from <= *at)

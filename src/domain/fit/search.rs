@@ -1,18 +1,46 @@
 //! The fit: from the prior's mean downhill to the likeliest parameters.
+//!
+//! The objective is the loss of all scored reviews plus the penalty of the prior, in stretched numbers
+//! (`scale.rs`), where there are no bounds. Steps are quasi-Newton (BFGS) on the full batch, from the
+//! curvature that the cards' own gradients give (`slope.rs`). Long histories are first fitted on a
+//! fixed eighth of an eighth of their cards, then on more: there a step costs little, and few are left
+//! for the whole. Nothing is drawn by chance.
+//!
+//! What each idea bought (processor time of one thread, 29 November 2026, two given logs of 200,000
+//! reviews): sixteen cards abreast and reverse gradients, a fifth of a scalar step; curvature from the
+//! cards' gradients, 12 steps in place of 30; few cards first, 5 in place of 12.
 
+use crate::domain::fit::blocks::Blocks;
 use crate::domain::fit::histories::Histories;
+use crate::domain::fit::matrix;
+use crate::domain::fit::matrix::Matrix;
+use crate::domain::fit::matrix::Vector;
 use crate::domain::fit::prior::Prior;
 use crate::domain::fit::scale;
 use crate::domain::fit::slope;
-use crate::domain::memory::COUNT;
 use crate::domain::memory::Weights;
 use crate::domain::units;
 
 /// Fewest scored outcomes that are fitted; fewer leave the prior's mean as the best guess. Our own.
 pub const FEWEST: usize = 16;
 
-/// Most evaluations of the whole history.
+/// Most evaluations at a stage; 4 to 12 are usual.
 const MOST: usize = 60;
+
+/// Scored reviews that are enough to begin with.
+const ENOUGH: usize = 1200;
+
+/// Each stage has so many times the cards of the stage before.
+const GROWS: usize = 8;
+
+/// What a step may still promise (natural logarithm of likelihood) when a stage ends.
+const ROUGH: f64 = 0.5;
+
+/// The same of the last stage: the statistical error of 21 parameters is about 10.
+const FINE: f64 = 0.05;
+
+/// Farthest that a stretched number goes in one step.
+const FARTHEST: f64 = 2.0;
 
 /// Parameters fitted to reviews.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,7 +90,7 @@ pub fn fit(histories: &Histories, until: Option<i64>, prior: &Prior) -> Result<F
 
 /// Fits as [`fit`] does, to the same numbers, on so many threads.
 pub fn fit_on(
-    _threads: usize,
+    threads: usize,
     histories: &Histories,
     until: Option<i64>,
     prior: &Prior,
@@ -80,92 +108,139 @@ pub fn fit_on(
         }
         _ => {}
     }
-    let mut evaluations = 0;
-    let mut evaluate = |z: &[f64; COUNT]| {
-        evaluations += 1;
-        let (loss, slope) = slope::of(histories, &scale::shrink(z), until);
-        let (penalty, pull) = prior.penalty(z);
-        let pace = scale::pace(z);
-        let slope = std::array::from_fn(|i| slope[i] * pace[i] + pull[i]);
-        (loss, loss + penalty, slope)
-    };
     let mut z = scale::stretch(&prior.mean);
-    let mut curve = Curve::new(&prior.spread);
-    let (mut loss, mut value, mut slope) = evaluate(&z);
-    let mut tries = 1;
-    while tries < MOST {
-        let step = curve.step(&slope);
-        let falls = dot(&step, &slope);
-        if -falls < 1e-3 {
-            break;
-        }
-        let mut length = 1.0;
-        let found = loop {
-            let ahead: [f64; COUNT] = std::array::from_fn(|i| z[i] + length * step[i]);
-            let (at_loss, at, at_slope) = evaluate(&ahead);
-            tries += 1;
-            if at <= value + 1e-4 * length * falls {
-                break Some((ahead, at_loss, at, at_slope));
-            }
-            length *= 0.3;
-            if MOST <= tries {
-                break None;
-            }
+    let mut one_in = 1;
+    while ENOUGH * GROWS <= scored / one_in {
+        one_in *= GROWS;
+    }
+    loop {
+        let blocks = Blocks::new(histories, until, one_in);
+        let stage = Stage {
+            blocks: &blocks,
+            prior,
+            threads,
+            last: one_in == 1,
         };
-        let Some((ahead, at_loss, at, at_slope)) = found else {
-            break;
-        };
-        let moved = std::array::from_fn(|i| ahead[i] - z[i]);
-        let turned = std::array::from_fn(|i| at_slope[i] - slope[i]);
-        curve.learn(&moved, &turned);
-        (z, loss, value, slope) = (ahead, at_loss, at, at_slope);
-    }
-    Ok(Fit {
-        weights: scale::shrink(&z),
-        scored,
-        log_loss: loss / units::count(scored),
-        evaluations,
-    })
-}
-
-/// The inverse of the curvature as learnt from the steps so far (BFGS).
-struct Curve([[f64; COUNT]; COUNT]);
-
-impl Curve {
-    fn new(spread: &[f64; COUNT]) -> Self {
-        let mut inverse = [[0.0; COUNT]; COUNT];
-        for (i, row) in inverse.iter_mut().enumerate() {
-            row[i] = 0.02 * spread[i] * spread[i];
+        let (found, evaluations) = stage.run(z);
+        if stage.last {
+            return Ok(Fit {
+                weights: scale::shrink(&found.z),
+                scored,
+                log_loss: found.loss / units::count(scored),
+                evaluations,
+            });
         }
-        Self(inverse)
-    }
-
-    fn times(&self, v: &[f64; COUNT]) -> [f64; COUNT] {
-        std::array::from_fn(|i| dot(&self.0[i], v))
-    }
-
-    fn step(&self, slope: &[f64; COUNT]) -> [f64; COUNT] {
-        self.times(slope).map(|part| -part)
-    }
-
-    fn learn(&mut self, moved: &[f64; COUNT], turned: &[f64; COUNT]) {
-        let along = dot(moved, turned);
-        if along <= 1e-12 {
-            return;
-        }
-        let through = self.times(turned);
-        let factor = (1.0 + dot(turned, &through) / along) / along;
-        for i in 0..COUNT {
-            for j in 0..COUNT {
-                self.0[i][j] += factor * moved[i] * moved[j]
-                    - (through[i] * moved[j] + moved[i] * through[j]) / along;
-            }
-        }
+        z = found.z;
+        one_in /= GROWS;
     }
 }
 
-fn dot(a: &[f64; COUNT], b: &[f64; COUNT]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+/// The fit to some of the cards, or to all.
+struct Stage<'a> {
+    blocks: &'a Blocks,
+    prior: &'a Prior,
+    threads: usize,
+    last: bool,
+}
+
+/// What is known of some stretched numbers.
+struct Point {
+    z: Vector,
+    loss: f64,
+    /// Loss and penalty.
+    value: f64,
+    by: Vector,
+    /// The inverse of how the gradient turns, where it was asked for.
+    inverse: Option<Matrix>,
+}
+
+impl Stage<'_> {
+    /// Walks downhill from `z`; returns where it ended and how many evaluations that took.
+    fn run(&self, z: Vector) -> (Point, usize) {
+        let tolerance = if self.last { FINE } else { ROUGH };
+        let mut here = self.at(z, true);
+        let mut evaluations = 1;
+        let Some(mut curve) = here.inverse else {
+            return (here, evaluations);
+        };
+        while evaluations < MOST {
+            let step = matrix::times(&curve, &here.by).map(|part| -part);
+            let falls = matrix::dot(&step, &here.by);
+            if -falls < tolerance {
+                break;
+            }
+            // Of the whole, the curvature is taken twice: it costs a quarter of an evaluation.
+            let turn = !self.last || evaluations < 3;
+            let next = self.along(&here, &step, falls, turn, &mut evaluations);
+            let Some(next) = next else { break };
+            curve = next.inverse.unwrap_or(curve);
+            let moved = std::array::from_fn(|i| next.z[i] - here.z[i]);
+            let turned = std::array::from_fn(|i| next.by[i] - here.by[i]);
+            learn(&mut curve, &moved, &turned);
+            here = next;
+        }
+        (here, evaluations)
+    }
+
+    /// Goes along a step as far as it leads downhill as it should.
+    fn along(
+        &self,
+        here: &Point,
+        step: &Vector,
+        falls: f64,
+        turn: bool,
+        evaluations: &mut usize,
+    ) -> Option<Point> {
+        let far = step.iter().fold(FARTHEST, |far, part| far.max(part.abs()));
+        let mut length = FARTHEST / far;
+        while *evaluations < MOST {
+            let z = std::array::from_fn(|i| here.z[i] + length * step[i]);
+            let ahead = self.at(z, turn);
+            *evaluations += 1;
+            if ahead.value <= here.value + 1e-4 * length * falls {
+                return Some(ahead);
+            }
+            // To the lowest point of the parabola through what is known.
+            let bend = ahead.value - here.value - length * falls;
+            length *= (-0.5 * length * falls / bend).clamp(0.1, 0.5);
+        }
+        None
+    }
+
+    fn at(&self, z: Vector, turn: bool) -> Point {
+        let slope = slope::of(self.blocks, &scale::shrink(&z), turn, self.threads);
+        let (penalty, pull) = self.prior.penalty(&z);
+        let pace = scale::pace(&z);
+        let inverse = slope.turn.and_then(|turn| {
+            let precision = self.prior.precision();
+            matrix::inverse(&std::array::from_fn(|i| {
+                std::array::from_fn(|j| turn[i][j] * pace[i] * pace[j] + precision[i][j])
+            }))
+        });
+        Point {
+            z,
+            loss: slope.loss,
+            value: slope.loss + penalty,
+            by: std::array::from_fn(|i| slope.by[i] * pace[i] + pull[i]),
+            inverse,
+        }
+    }
+}
+
+/// Takes one step's turn of the gradient into the inverse of the curvature (BFGS).
+fn learn(inverse: &mut Matrix, moved: &Vector, turned: &Vector) {
+    let along = matrix::dot(moved, turned);
+    if along <= 1e-12 {
+        return;
+    }
+    let through = matrix::times(inverse, turned);
+    let factor = (1.0 + matrix::dot(turned, &through) / along) / along;
+    for (i, row) in inverse.iter_mut().enumerate() {
+        for (j, number) in row.iter_mut().enumerate() {
+            *number += factor * moved[i] * moved[j]
+                - (through[i] * moved[j] + moved[i] * through[j]) / along;
+        }
+    }
 }
 
 #[cfg(test)]
@@ -229,6 +304,6 @@ mod tests {
         };
         let often = stability(1);
         let seldom = stability(99);
-        assert!(seldom < 1.0 && 10.0 < often, "{seldom} {often}");
+        assert!(seldom < 0.5 && 5.0 < often, "{seldom} {often}");
     }
 }

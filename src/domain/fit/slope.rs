@@ -3,230 +3,415 @@
 //! Loss: the sum over scored reviews of `-ln` of the chance given to what happened. The gradient goes
 //! backwards through each card's reviews (reverse accumulation) along the formulas of `memory.rs`,
 //! whose symbols these are. A bound of `S` or `D` lets it through on and inside, not outside; of a
-//! minimum or maximum only the side that was taken.
+//! minimum or maximum only the side that was taken. Sixteen cards go abreast, and sums are taken lane
+//! by lane and piece by piece in one order, so that threads and wider instructions change no bit.
 
-use crate::domain::fit::histories::Histories;
-use crate::domain::fit::histories::Packed;
+use crate::domain::fit::blocks::Blocks;
+use crate::domain::fit::blocks::Row;
+use crate::domain::fit::matrix::Matrix;
+use crate::domain::fit::matrix::Vector;
+use crate::domain::lanes;
+use crate::domain::lanes::LANES;
+use crate::domain::lanes::Lanes;
 use crate::domain::memory::COUNT;
 use crate::domain::memory::DIFFICULTY;
 use crate::domain::memory::STABILITY;
 use crate::domain::memory::Weights;
+use crate::domain::memory_lanes;
+use crate::domain::memory_lanes::Heard;
+use crate::domain::memory_lanes::Rules;
+use crate::domain::memory_lanes::Step;
+use crate::domain::memory_lanes::held;
+use crate::domain::memory_lanes::same_day;
+use crate::domain::side_by_side;
 
-/// Returns the loss of the reviews before `until`, and its gradient.
-pub(crate) fn of(
-    histories: &Histories,
-    weights: &Weights,
-    until: Option<i64>,
-) -> (f64, [f64; COUNT]) {
-    let mut sums = Sums::new(weights);
-    let mut states = Vec::new();
-    for reviews in histories.each(until) {
-        sums.card(reviews, &mut states);
-    }
-    sums.finish()
+/// Sums beyond one for each parameter: by `k`, `f` and `T(4)`.
+const BY_K: usize = COUNT;
+const BY_F: usize = COUNT + 1;
+const BY_TARGET: usize = COUNT + 2;
+const SUMS: usize = COUNT + 3;
+
+/// Reviews after which the product of chances is taken into the loss; it stays far from underflow.
+const STRETCH: usize = 16;
+
+/// The loss of parameters, and how it changes with them.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Slope {
+    /// The loss.
+    pub(crate) loss: f64,
+    /// Its gradient.
+    pub(crate) by: Vector,
+    /// The sum over cards of their gradients' products; near the best parameters that is how the
+    /// gradient turns (Berndt, Hall, Hall, Hausman, *Estimation and Inference in Nonlinear Structural
+    /// Models*, Annals of Economic and Social Measurement 3/4, 1974). None when it was not asked for.
+    pub(crate) turn: Option<Matrix>,
 }
+
+/// Returns the loss of `weights` and its gradient; with `turn` also how the gradient turns.
+pub(crate) fn of(blocks: &Blocks, weights: &Weights, turn: bool, threads: usize) -> Slope {
+    let rules = Rules::new(weights);
+    let pieces = (0..blocks.pieces()).collect();
+    let parts = side_by_side::map(threads, pieces, |piece| {
+        lanes::widest(Piece {
+            rules: &rules,
+            blocks,
+            piece,
+            turn,
+        })
+    });
+    let mut all = Part::NONE;
+    for part in parts {
+        all.loss += part.loss;
+        for i in 0..SUMS {
+            all.by[i] += part.by[i];
+            for j in 0..SUMS {
+                all.turn[i][j] += part.turn[i][j];
+            }
+        }
+    }
+    let rows: [Vector; SUMS] = std::array::from_fn(|i| finish(&rules, &all.turn[i]));
+    let columns: [Vector; COUNT] =
+        std::array::from_fn(|j| finish(&rules, &std::array::from_fn(|i| rows[i][j])));
+    Slope {
+        loss: all.loss,
+        by: finish(&rules, &all.by),
+        turn: turn.then_some(columns),
+    }
+}
+
+/// Carries what was summed by `k`, `f` and `T(4)` on to the parameters.
+fn finish(rules: &Rules, sums: &[f64; SUMS]) -> Vector {
+    let p = &rules.p;
+    let mut slope: Vector = std::array::from_fn(|i| sums[i]);
+    slope[4] += sums[BY_TARGET];
+    slope[5] -= sums[BY_TARGET] * 3.0 * libm::exp(3.0 * p[5]);
+    // f = exp(-ln 0.9 / p20) - 1
+    let f_by_p20 = (rules.scale + 1.0) * libm::log(0.9) / (p[20] * p[20]);
+    slope[20] += sums[BY_F] * f_by_p20 - sums[BY_K];
+    slope
+}
+
+/// A piece of work.
+#[derive(Clone, Copy)]
+struct Piece<'a> {
+    rules: &'a Rules,
+    blocks: &'a Blocks,
+    piece: usize,
+    turn: bool,
+}
+
+/// What a piece adds.
+struct Part {
+    loss: f64,
+    by: [f64; SUMS],
+    turn: [[f64; SUMS]; SUMS],
+}
+
+impl Part {
+    const NONE: Self = Self {
+        loss: 0.0,
+        by: [0.0; SUMS],
+        turn: [[0.0; SUMS]; SUMS],
+    };
+
+    /// Adds what the cards of a block add.
+    #[inline(always)]
+    fn add(&mut self, sums: &Sums, turn: bool) {
+        for lane in 0..LANES {
+            let by: [f64; SUMS] = std::array::from_fn(|i| sums.by[i][lane]);
+            self.loss += sums.loss[lane];
+            for i in 0..SUMS {
+                self.by[i] += by[i];
+            }
+            if turn {
+                for i in 0..SUMS {
+                    for j in 0..SUMS {
+                        self.turn[i][j] += by[i] * by[j];
+                    }
+                }
+            }
+        }
+    }
+}
+
+impl lanes::Wide for Piece<'_> {
+    type Output = Part;
+
+    #[inline(always)]
+    fn work(self) -> Part {
+        // Copies of its own: a loop that might write into what it reads is not made wide.
+        let rules = *self.rules;
+        let mut part = Part::NONE;
+        let mut trace = Vec::new();
+        for rows in self.blocks.piece(self.piece) {
+            let mut sums = Sums::new();
+            sums.block(&rules, rows, &mut trace);
+            part.add(&sums, self.turn);
+        }
+        part
+    }
+}
+
+/// What is remembered of a review of each card on the way forward.
+#[derive(Clone, Copy)]
+struct Kept {
+    s: Lanes,
+    d: Lanes,
+    log_x: Lanes,
+    forgotten: Lanes,
+    log_s: Lanes,
+    power: Lanes,
+    rise: Lanes,
+    log_d: Lanes,
+}
+
+const EMPTY: Kept = Kept {
+    s: [1.0; LANES],
+    d: [1.0; LANES],
+    log_x: [0.0; LANES],
+    forgotten: [0.0; LANES],
+    log_s: [0.0; LANES],
+    power: [0.0; LANES],
+    rise: [0.0; LANES],
+    log_d: [0.0; LANES],
+};
 
 struct Sums {
-    p: [f64; COUNT],
-    f: f64,
-    t4: f64,
-    loss: f64,
-    g: [f64; COUNT],
-    g_k: f64,
-    g_f: f64,
-    g_t4: f64,
+    loss: Lanes,
+    by: [Lanes; SUMS],
 }
 
+#[expect(
+    clippy::inline_always,
+    reason = "each must be compiled with the instructions of its caller"
+)]
 impl Sums {
-    fn new(weights: &Weights) -> Self {
-        let p = *weights.get();
+    #[inline(always)]
+    fn new() -> Self {
         Self {
-            p,
-            f: libm::expm1(-libm::log(0.9) / p[20]),
-            t4: p[4] - libm::exp(3.0 * p[5]) + 1.0,
-            loss: 0.0,
-            g: [0.0; COUNT],
-            g_k: 0.0,
-            g_f: 0.0,
-            g_t4: 0.0,
+            loss: [0.0; LANES],
+            by: [[0.0; LANES]; SUMS],
         }
     }
 
-    fn finish(mut self) -> (f64, [f64; COUNT]) {
-        let p = &self.p;
-        self.g[4] += self.g_t4;
-        self.g[5] -= self.g_t4 * 3.0 * libm::exp(3.0 * p[5]);
-        // f = exp(-ln 0.9 / p20) - 1
-        let by_p20 = (self.f + 1.0) * libm::log(0.9) / (p[20] * p[20]);
-        self.g[20] += self.g_f * by_p20 - self.g_k;
-        (self.loss, self.g)
+    #[inline(always)]
+    fn block(&mut self, rules: &Rules, rows: &[Row], trace: &mut Vec<Kept>) {
+        if trace.len() < rows.len() + 1 {
+            trace.resize(rows.len() + 1, EMPTY);
+        }
+        let targets = targets(rules);
+        for lane in 0..LANES {
+            let grade = rows[0][lane].grade();
+            trace[1].s[lane] = held(by_grade(grade, &rules.p), STABILITY);
+            trace[1].d[lane] = held(by_grade(grade, &targets), DIFFICULTY);
+        }
+        self.forward(rules, rows, trace);
+        let (mut by_s, mut by_d) = ([0.0; LANES], [0.0; LANES]);
+        for at in (1..rows.len()).rev() {
+            let (heard, now) = (Heard::new(&rows[at]), trace[at]);
+            self.back(rules, &heard, &now, &mut by_s, &mut by_d);
+        }
+        self.first(rules, &rows[0], &targets, &by_s, &by_d);
     }
 
-    fn card(&mut self, reviews: &[Packed], states: &mut Vec<(f64, f64)>) {
-        let Some((first, later)) = reviews.split_first() else {
-            return;
-        };
-        states.clear();
-        let p = self.p;
-        let grade = [0.0, 1.0, 2.0, 3.0][first.grade()];
-        let start = p[first.grade()];
-        let target = p[4] - libm::exp(p[5] * grade) + 1.0;
-        states.push((bounded(start, STABILITY), bounded(target, DIFFICULTY)));
-        for review in later {
-            let (s, d) = states[states.len() - 1];
-            let made = self.next(s, d, *review);
-            states.push((bounded(made.0, STABILITY), bounded(made.1, DIFFICULTY)));
+    /// Walks the reviews in order, keeps what the way back needs, and takes the loss.
+    #[inline(always)]
+    fn forward(&mut self, rules: &Rules, rows: &[Row], trace: &mut [Kept]) {
+        let mut missed = [1.0; LANES];
+        let mut recalled = [0.0; LANES];
+        let mut now = trace[1];
+        for at in 1..rows.len() {
+            let heard = Heard::new(&rows[at]);
+            let mut after = EMPTY;
+            for lane in 0..LANES {
+                let (s, d) = (now.s[lane], now.d[lane]);
+                let (days, up) = (heard.days[lane], heard.up[lane]);
+                let step = rules.step(s, d, days, up);
+                let made = rules.outcome(s, d, days, up, &step);
+                after.s[lane] = held(made.stability, STABILITY);
+                after.d[lane] = held(made.difficulty, DIFFICULTY);
+                now.log_x[lane] = step.log_x;
+                now.forgotten[lane] = step.forgotten;
+                now.log_s[lane] = step.log_s;
+                now.power[lane] = step.power;
+                now.rise[lane] = step.rise;
+                now.log_d[lane] = step.log_d;
+                let scored = 0.5 < heard.scored[lane];
+                let chance = if memory_lanes::missed(up) {
+                    step.forgotten
+                } else {
+                    1.0
+                };
+                missed[lane] *= if scored { chance } else { 1.0 };
+                let log_x = if memory_lanes::missed(up) {
+                    0.0
+                } else {
+                    step.log_x
+                };
+                recalled[lane] += if scored { log_x } else { 0.0 };
+            }
+            trace[at] = now;
+            now = after;
+            if at % STRETCH == 0 || at + 1 == rows.len() {
+                for lane in 0..LANES {
+                    self.loss[lane] -= lanes::ln(missed[lane]);
+                    missed[lane] = 1.0;
+                }
+            }
         }
-        let (mut g_s, mut g_d) = (0.0, 0.0);
-        for (at, review) in later.iter().enumerate().rev() {
-            let (s, d) = states[at];
-            (g_s, g_d) = self.back(s, d, *review, g_s, g_d);
-        }
-        if inside(start, STABILITY) {
-            self.g[first.grade()] += g_s;
-        }
-        if inside(target, DIFFICULTY) {
-            self.g[4] += g_d;
-            self.g[5] -= g_d * grade * libm::exp(p[5] * grade);
+        for lane in 0..LANES {
+            self.loss[lane] += rules.p[20] * recalled[lane];
         }
     }
 
-    /// Returns stability and difficulty after a review, before their bounds.
-    fn next(&self, s: f64, d: f64, review: Packed) -> (f64, f64) {
-        let p = &self.p;
-        let up = [-2.0, -1.0, 0.0, 1.0][review.grade()];
-        let raw = d - p[6] * up / 9.0 * (10.0 - d);
-        let difficulty = p[7] * self.t4 + (1.0 - p[7]) * raw;
-        if review.gap() == 0 {
-            let h = libm::exp(p[17] * (up + p[18]) - p[19] * libm::log(s));
-            let h = if review.grade() == 0 { h } else { h.max(1.0) };
-            return (s * h, difficulty);
+    /// Takes the gradient by the state after a review and leaves that by the state before.
+    #[inline(always)]
+    fn back(
+        &mut self,
+        rules: &Rules,
+        heard: &Heard,
+        now: &Kept,
+        by_s_after: &mut Lanes,
+        by_d_after: &mut Lanes,
+    ) {
+        let p = &rules.p;
+        for lane in 0..LANES {
+            let (days, up) = (heard.days[lane], heard.up[lane]);
+            let (same, missed) = (same_day(days), memory_lanes::missed(up));
+            let (s, d) = (now.s[lane], now.d[lane]);
+            let step = Step {
+                log_x: now.log_x[lane],
+                forgotten: now.forgotten[lane],
+                log_s: now.log_s[lane],
+                power: now.power[lane],
+                rise: now.rise[lane],
+                log_d: now.log_d[lane],
+            };
+            let made = rules.outcome(s, d, days, up, &step);
+            let g_s = passed(by_s_after[lane], made.stability, STABILITY);
+            let g_d = passed(by_d_after[lane], made.difficulty, DIFFICULTY);
+
+            self.by[BY_TARGET][lane] += g_d * p[7];
+            self.by[7][lane] += g_d * (rules.target - made.raw);
+            let g_raw = g_d * rules.kept;
+            self.by[6][lane] -= g_raw * up * (10.0 - d) * (1.0 / 9.0);
+            let by_d = g_raw * (1.0 + rules.change * up);
+
+            let power = 1.0 + step.power;
+            let rise = 1.0 + step.rise;
+            let later_miss = missed && !same;
+            let recalled = !missed && !same;
+            let low = made.failed <= made.at_most;
+            let free = missed || 1.0 < made.factor;
+
+            // Recalled on a later day.
+            let g = if recalled { g_s } else { 0.0 };
+            let grown = g * s * made.growth;
+            let each = grown * (11.0 - d);
+            let a = each * made.bonus;
+            let by_d = by_d - grown * made.bonus;
+            self.by[8][lane] += a;
+            self.by[9][lane] -= a * step.log_s;
+            self.by[15][lane] += if !missed && up < -0.5 { each } else { 0.0 };
+            self.by[16][lane] += if 0.5 < up { each } else { 0.0 };
+            let spread = g * s * rules.growth * power * (11.0 - d) * made.bonus * rise;
+            self.by[10][lane] += spread * step.forgotten;
+            let by_s = g + (g * made.growth * (11.0 - d) * made.bonus) * (1.0 - p[9]);
+            let g_q = spread * p[10];
+
+            // Missed on a later day, the first of the two.
+            let g = if later_miss && low { g_s } else { 0.0 };
+            let b = g * made.failed;
+            self.by[11][lane] += g * step.power * rise;
+            self.by[12][lane] -= b * step.log_d;
+            self.by[14][lane] += b * step.forgotten;
+            let by_d = by_d - b * p[12] / d;
+            let c = g * p[11] * rise * power;
+            self.by[13][lane] += c * step.log_s;
+            let by_s = by_s + c * p[13] / (1.0 + s);
+            let g_q = g_q + b * p[14];
+
+            // Missed on a later day, no more than so much; and the same day.
+            let g_most = if later_miss && !low { g_s } else { 0.0 };
+            let g_day = if same && free { g_s } else { 0.0 };
+            let g_still = if same && !free { g_s } else { 0.0 };
+            let most = g_most * made.at_most;
+            let day = g_day * s * made.factor;
+            self.by[17][lane] += day * (up + p[18]) - most * p[18];
+            self.by[18][lane] += (day - most) * p[17];
+            self.by[19][lane] -= day * step.log_s;
+            let by_s =
+                by_s + g_most * rules.ceiling + g_day * made.factor * (1.0 - p[19]) + g_still;
+
+            // ln R = k ln x: what the state takes from R, and the loss.
+            let q = if same { 1.0 } else { step.forgotten };
+            let loss = if missed { (1.0 - q) / q } else { -1.0 };
+            let loss = loss * heard.scored[lane];
+            let g_log_r = loss - g_q * (1.0 - step.forgotten);
+            self.by[BY_K][lane] += g_log_r * step.log_x;
+            let each_day = days / s;
+            let u = rules.scale * each_day;
+            let g_x = -g_log_r * p[20] / (1.0 + u);
+            self.by[BY_F][lane] += g_x * each_day;
+            by_s_after[lane] = by_s - g_x * u / s;
+            by_d_after[lane] = by_d;
         }
-        let x = 1.0 + self.f * f64::from(review.gap()) / s;
-        let q = -libm::expm1(-p[20] * libm::log(x));
-        let stability = if review.grade() == 0 {
-            let size = libm::expm1(p[13] * libm::log1p(s));
-            let failed = p[11] * size * libm::exp(p[14] * q - p[12] * libm::log(d));
-            failed.min(s * libm::exp(-(p[17] * p[18])))
-        } else {
-            let m = [0.0, p[15], 1.0, p[16]][review.grade()];
-            let rises = libm::expm1(p[10] * q);
-            let falls = libm::exp(p[8] - p[9] * libm::log(s));
-            s * (1.0 + falls * (11.0 - d) * m * rises)
-        };
-        (stability, difficulty)
     }
 
-    /// Takes the gradient by the state after a review, returns that by the state before.
-    fn back(&mut self, s: f64, d: f64, review: Packed, g_s: f64, g_d: f64) -> (f64, f64) {
-        let (stability, difficulty) = self.next(s, d, review);
-        let g_s = if inside(stability, STABILITY) {
-            g_s
-        } else {
-            0.0
-        };
-        let g_d = if inside(difficulty, DIFFICULTY) {
-            g_d
-        } else {
-            0.0
-        };
-        let p = self.p;
-        let up = [-2.0, -1.0, 0.0, 1.0][review.grade()];
-        let raw = d - p[6] * up / 9.0 * (10.0 - d);
-        self.g_t4 += g_d * p[7];
-        self.g[7] += g_d * (self.t4 - raw);
-        let g_raw = g_d * (1.0 - p[7]);
-        self.g[6] -= g_raw * up / 9.0 * (10.0 - d);
-        let mut by_d = g_raw * (1.0 + p[6] * up / 9.0);
-        let log_s = libm::log(s);
-        if review.gap() == 0 {
-            let power = p[17] * (up + p[18]) - p[19] * log_s;
-            if review.grade() != 0 && power <= 0.0 {
-                return (g_s, by_d);
-            }
-            let a = g_s * stability;
-            self.g[17] += a * (up + p[18]);
-            self.g[18] += a * p[17];
-            self.g[19] -= a * log_s;
-            return (a * (1.0 - p[19]) / s, by_d);
-        }
-        let n = f64::from(review.gap());
-        let u = self.f * n / s;
-        let (x, log_x) = (1.0 + u, libm::log(1.0 + u));
-        let q = -libm::expm1(-p[20] * log_x);
-        let (mut by_s, g_q);
-        if review.grade() == 0 {
-            let w = libm::exp(p[13] * libm::log1p(s));
-            let size = libm::expm1(p[13] * libm::log1p(s));
-            let log_d = libm::log(d);
-            let scaled = size * libm::exp(p[14] * q - p[12] * log_d);
-            let ceiling = s * libm::exp(-(p[17] * p[18]));
-            if p[11] * scaled <= ceiling {
-                let a = g_s * p[11] * scaled;
-                self.g[11] += g_s * scaled;
-                self.g[12] -= a * log_d;
-                self.g[14] += a * q;
-                by_d -= a * p[12] / d;
-                let b = a / size * w;
-                self.g[13] += b * libm::log1p(s);
-                by_s = b * p[13] / (1.0 + s);
-                g_q = a * p[14];
-            } else {
-                self.g[17] -= g_s * ceiling * p[18];
-                self.g[18] -= g_s * ceiling * p[17];
-                by_s = g_s * ceiling / s;
-                g_q = 0.0;
-            }
-        } else {
-            let m = [0.0, p[15], 1.0, p[16]][review.grade()];
-            let rises = libm::expm1(p[10] * q);
-            let rest = libm::exp(p[8] - p[9] * log_s) * (11.0 - d);
-            let a = g_s * s * rest * m * rises;
-            self.g[8] += a;
-            self.g[9] -= a * log_s;
-            match review.grade() {
-                1 => self.g[15] += g_s * s * rest * rises,
-                3 => self.g[16] += g_s * s * rest * rises,
-                _ => {}
-            }
-            by_s = g_s * (1.0 + rest * m * rises * (1.0 - p[9]));
-            by_d -= g_s * s * rest / (11.0 - d) * m * rises;
-            let b = g_s * s * rest * m * (1.0 + rises);
-            self.g[10] += b * q;
-            g_q = b * p[10];
-        }
-        // ln R = k ln x: what the state takes from R, and the loss.
-        let mut g_log_r = -g_q * (1.0 - q);
-        if review.scored() {
-            if review.grade() == 0 {
-                self.loss -= libm::log(q);
-                g_log_r += (1.0 - q) / q;
-            } else {
-                self.loss += p[20] * log_x;
-                g_log_r -= 1.0;
+    /// Takes the gradient by the state after the first review.
+    #[inline(always)]
+    fn first(&mut self, rules: &Rules, row: &Row, targets: &[f64], by_s: &Lanes, by_d: &Lanes) {
+        let p = &rules.p;
+        for grade in 0..4_u32 {
+            let at = grade as usize;
+            // The exponential is what the target lies below p4 + 1.
+            let below = f64::from(grade) * (p[4] + 1.0 - targets[at]);
+            for lane in 0..LANES {
+                let here = row[lane].grade() == grade;
+                let g_s = passed(by_s[lane], p[at], STABILITY);
+                let g_d = passed(by_d[lane], targets[at], DIFFICULTY);
+                self.by[at][lane] += if here { g_s } else { 0.0 };
+                self.by[4][lane] += if here { g_d } else { 0.0 };
+                self.by[5][lane] -= if here { g_d * below } else { 0.0 };
             }
         }
-        self.g_k += g_log_r * log_x;
-        let g_x = -g_log_r * p[20] / x;
-        self.g_f += g_x * n / s;
-        by_s -= g_x * u / s;
-        (by_s, by_d)
     }
 }
 
-fn bounded(value: f64, (low, high): (f64, f64)) -> f64 {
-    value.clamp(low, high)
+/// Returns `T(g)` of every grade.
+fn targets(rules: &Rules) -> [f64; 4] {
+    let p = &rules.p;
+    [0.0, 1.0, 2.0, 3.0].map(|up| p[4] - libm::exp(p[5] * up) + 1.0)
 }
 
-fn inside(value: f64, (low, high): (f64, f64)) -> bool {
-    (low..=high).contains(&value)
+#[inline(always)]
+#[expect(
+    clippy::inline_always,
+    reason = "it must become part of the caller's vector loop"
+)]
+fn by_grade(grade: u32, values: &[f64]) -> f64 {
+    let low = if grade == 0 { values[0] } else { values[1] };
+    let high = if grade == 2 { values[2] } else { values[3] };
+    if grade < 2 { low } else { high }
 }
 
+/// Returns the gradient where `value` lies within its bounds, none where it was held.
+#[inline(always)]
+#[expect(
+    clippy::inline_always,
+    reason = "it must become part of the caller's vector loop"
+)]
+fn passed(gradient: f64, value: f64, (low, high): (f64, f64)) -> f64 {
+    let below = if value < low { 0.0 } else { gradient };
+    if high < value { 0.0 } else { below }
+}
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::fit::histories::Histories;
     use crate::domain::fit::histories::Review;
     use crate::domain::fit::score;
+    use crate::domain::lanes::Wide;
     use crate::domain::memory::BOUNDS;
     use crate::domain::review::Grade;
     use crate::domain::units;
@@ -234,9 +419,9 @@ mod tests {
     use rand::SeedableRng;
     use rand::rngs::ChaCha12Rng;
 
-    fn histories(chance: &mut ChaCha12Rng) -> Histories {
+    fn histories(chance: &mut ChaCha12Rng, cards: u32) -> Histories {
         let mut reviews = Vec::new();
-        for card in 0..40 {
+        for card in 0..cards {
             let mut day = 0;
             for n in 0..chance.random_range(1..15) {
                 day += [0, 0, 1, 3, 10, 40][chance.random_range(0..6)];
@@ -256,7 +441,7 @@ mod tests {
     fn the_gradient_is_that_of_central_differences() {
         let mut chance = ChaCha12Rng::seed_from_u64(7);
         for _ in 0..20 {
-            let histories = histories(&mut chance);
+            let histories = histories(&mut chance, 40);
             let published = *Weights::published().get();
             let p: [f64; COUNT] = std::array::from_fn(|i| {
                 let (low, high) = BOUNDS[i];
@@ -264,7 +449,14 @@ mod tests {
                 drawn.clamp(low + 0.001, high - 0.001)
             });
             let until = Some(60 * 86_400);
-            let (loss, slope) = of(&histories, &Weights::new(p).unwrap(), until);
+            let Slope {
+                loss, by: slope, ..
+            } = of(
+                &Blocks::new(&histories, until, 1),
+                &Weights::new(p).unwrap(),
+                false,
+                1,
+            );
             let at = |p: [f64; COUNT]| {
                 let score = score::log_loss(&histories, &Weights::new(p).unwrap(), None, until);
                 score.log_loss * units::count(score.scored)
@@ -284,5 +476,32 @@ mod tests {
                 );
             }
         }
+    }
+
+    #[test]
+    fn wide_instructions_and_threads_change_no_bit() {
+        let mut chance = ChaCha12Rng::seed_from_u64(8);
+        let histories = histories(&mut chance, 8000);
+        let weights = Weights::published();
+        let rules = Rules::new(&weights);
+        let blocks = Blocks::new(&histories, None, 1);
+        assert!(3 < blocks.pieces(), "threads have something to share");
+        let piece = Piece {
+            rules: &rules,
+            blocks: &blocks,
+            piece: 0,
+            turn: true,
+        };
+        let (plain, wide) = (piece.work(), lanes::widest(piece));
+        let bits = |part: &Part| {
+            let numbers = part.turn.iter().flatten().chain(&part.by);
+            let numbers = numbers.chain([&part.loss]);
+            numbers.map(|n| n.to_bits()).collect::<Vec<_>>()
+        };
+        assert_eq!(bits(&plain), bits(&wide));
+        assert_eq!(
+            of(&blocks, &weights, true, 1),
+            of(&blocks, &weights, true, 3)
+        );
     }
 }
