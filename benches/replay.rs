@@ -1,10 +1,11 @@
 //! How fast are histories replayed into memory states, beside the reference library?
 //!
-//! 20,000 cards with 10 reviews each, drawn from a seed; both replay the same histories in one
+//! 20,000 cards with about 10 reviews each, drawn from a seed; both replay the same histories in one
 //! thread, in turn. The library (crate `fsrs` 6.6.2, 32-bit floats) takes one card's history at a
 //! time and by value, so they are copied before the clock starts. Our model is timed in two ways:
 //! card after card, as the library goes, and by `memory::replay`, which walks cards side by side.
-//! Printed: median reviews per second, and the ratio to the library.
+//! Once all cards have 10 reviews, once 1 to 19. Printed: median reviews per second, the ratio to the
+//! library, and how far the two ways of our own lie apart.
 //! Run by `cargo bench --bench replay`.
 #![expect(clippy::print_stdout, reason = "a bench prints its figures")]
 #![expect(clippy::disallowed_methods, reason = "a bench reads the clock")]
@@ -26,10 +27,15 @@ const ROUNDS: usize = 15;
 
 type History = Vec<(u32, Grade)>;
 
-fn histories() -> Vec<History> {
+fn histories(even: bool) -> Vec<History> {
     let mut chance = ChaCha12Rng::seed_from_u64(1);
     let mut history = || -> History {
-        (0..REVIEWS)
+        let reviews = if even {
+            REVIEWS
+        } else {
+            chance.random_range(1..2 * REVIEWS)
+        };
+        (0..reviews)
             .map(|i| {
                 let longest = [0, 3, 10, 30, 100, 400][chance.random_range(0..6)];
                 let gap = if i == 0 {
@@ -103,8 +109,25 @@ fn median(mut seconds: Vec<f64>) -> f64 {
     seconds[seconds.len() / 2]
 }
 
-fn main() {
-    let histories = histories();
+/// Returns the widest relative difference between the two ways of our own.
+fn apart(weights: &Weights, histories: &[History]) -> f64 {
+    let together = memory::replay(weights, histories);
+    let one_by_one = histories.iter().map(|history| {
+        history.iter().fold(None, |state, (days, grade)| {
+            Some(memory::after(weights, state, *days, *grade))
+        })
+    });
+    let pairs = together.into_iter().zip(one_by_one);
+    let off = pairs.filter_map(|(a, b)| {
+        let (a, b) = (a?, b?);
+        let stability = (a.stability / b.stability - 1.0).abs();
+        Some(stability.max((a.difficulty / b.difficulty - 1.0).abs()))
+    });
+    off.fold(0.0, f64::max)
+}
+
+fn table(even: bool) {
+    let histories = histories(even);
     let weights = Weights::published();
     let library = fsrs::FSRS::default();
     let mut seconds = [Vec::new(), Vec::new(), Vec::new()];
@@ -123,16 +146,24 @@ fn main() {
             }
         }
     }
-    let [library, apart, together] = seconds.map(median);
-    let reviews = units::count(CARDS * REVIEWS);
-    println!("{CARDS} cards, {REVIEWS} reviews each, median of {ROUNDS} rounds, one thread");
+    let [library, alone, together] = seconds.map(median);
+    let reviews = units::count(histories.iter().map(Vec::len).sum());
+    let lengths = if even { "10 each" } else { "1 to 19 each" };
+    println!("{CARDS} cards, {reviews} reviews, {lengths}; median of {ROUNDS} rounds, one thread");
     for (name, seconds) in [
         ("fsrs crate", library),
-        ("own, card after card", apart),
+        ("own, card after card", alone),
         ("own, side by side", together),
     ] {
         let rate = reviews / seconds / 1e6;
         let ratio = library / seconds;
         println!("{name:<22}{rate:>6.1} million reviews/s, ratio {ratio:.2}");
     }
+    let off = apart(&weights, &histories);
+    println!("side by side lies at most {off:.1e} of a number from card after card");
+}
+
+fn main() {
+    table(true);
+    table(false);
 }

@@ -9,6 +9,11 @@
 //! Source of the argument reductions: fdlibm (`e_log.c` and `e_exp.c`, Sun Microsystems 1993, as in the
 //! `libm` crate). The polynomials are our own, through the Chebyshev nodes of their range.
 //! Leaves out what is computed with them (`memory_lanes.rs`, `fit/slope.rs`).
+#![expect(
+    clippy::inline_always,
+    clippy::many_single_char_names,
+    reason = "formulas over lanes: each must become part of its caller's vector loop"
+)]
 
 use std::f64::consts::LN_2;
 use std::f64::consts::LOG2_E;
@@ -53,10 +58,6 @@ const CARRY: u64 = 0x0009_5f61_9980_c433;
 
 /// Returns the natural logarithm of a normal number above 0.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 pub(crate) fn ln(x: f64) -> f64 {
     let bits = x.to_bits();
     let exponent = bits.wrapping_add(CARRY) >> 52;
@@ -74,10 +75,6 @@ pub(crate) fn ln(x: f64) -> f64 {
 
 /// Returns `e^x - 1`, accurate near 0 too.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 pub(crate) fn exp_m1(x: f64) -> f64 {
     let rounded = x * LOG2_E + ROUNDER;
     let n = rounded - ROUNDER;

@@ -3,6 +3,11 @@
 //! What one review does is written once, without a branch: recalled, missed and same-day outcomes are
 //! worked out side by side and one is chosen. Symbols are those of `memory.rs`.
 //! Leaves out the gradient (`fit/slope.rs`).
+#![expect(
+    clippy::inline_always,
+    clippy::needless_range_loop,
+    reason = "formulas over lanes: each must become part of its caller's vector loop"
+)]
 
 use crate::domain::lanes;
 use crate::domain::lanes::LANES;
@@ -64,10 +69,6 @@ pub(crate) struct Heard {
 impl Heard {
     /// Unpacks a row.
     #[inline(always)]
-    #[expect(
-        clippy::inline_always,
-        reason = "it must become part of the caller's vector code"
-    )]
     pub(crate) fn new(row: &[Packed; LANES]) -> Self {
         let row = *row;
         let (mut days, mut up, mut scored) = ([0.0; LANES], [0.0; LANES], [0.0; LANES]);
@@ -84,20 +85,12 @@ impl Heard {
 
 /// Tells whether a review came on the day of the one before.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 pub(crate) fn same_day(days: f64) -> bool {
     days < 0.5
 }
 
 /// Tells whether `g - 3` is that of a miss.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 pub(crate) fn missed(up: f64) -> bool {
     up < -1.5
 }
@@ -163,10 +156,6 @@ pub(crate) struct Outcome {
     pub(crate) bonus: f64,
 }
 
-#[expect(
-    clippy::inline_always,
-    reason = "they must become part of the caller's vector loop"
-)]
 impl Rules {
     /// Works out what follows from the parameters.
     pub(crate) fn new(weights: &Weights) -> Self {
@@ -330,10 +319,6 @@ impl<H: AsRef<[(u32, Grade)]>> lanes::Wide for Replay<'_, H> {
 
 /// Returns stability and difficulty after a review of each card.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector code"
-)]
 fn abreast(rules: &Rules, row: &[Packed; LANES], s: &Lanes, d: &Lanes) -> (Lanes, Lanes) {
     // Copies of its own: a loop that might write into what it reads is not made wide.
     let (rules, heard, s, d) = (*rules, Heard::new(row), *s, *d);
@@ -347,10 +332,6 @@ fn abreast(rules: &Rules, row: &[Packed; LANES], s: &Lanes, d: &Lanes) -> (Lanes
 
 /// Returns `value` held within bounds.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 pub(crate) fn held(value: f64, (low, high): (f64, f64)) -> f64 {
     let value = if value < low { low } else { value };
     if high < value { high } else { value }

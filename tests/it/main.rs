@@ -15,6 +15,7 @@ mod desk;
 mod drill;
 mod export;
 mod fit;
+mod fit_log;
 mod fuzz_intake;
 mod gaps;
 mod generator;

@@ -62,13 +62,14 @@ fn root(matrix: &Matrix) -> Option<Matrix> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::units;
 
     #[test]
     fn a_matrix_times_its_inverse_is_one() {
         let matrix: Matrix = std::array::from_fn(|i| {
             std::array::from_fn(|j| {
                 let own = if i == j { 3.0 } else { 0.0 };
-                own + libm::cos(i as f64) * libm::cos(j as f64)
+                own + libm::cos(units::count(i)) * libm::cos(units::count(j))
             })
         });
         let inverse = inverse(&matrix).unwrap();

@@ -5,6 +5,13 @@
 //! whose symbols these are. A bound of `S` or `D` lets it through on and inside, not outside; of a
 //! minimum or maximum only the side that was taken. Sixteen cards go abreast, and sums are taken lane
 //! by lane and piece by piece in one order, so that threads and wider instructions change no bit.
+#![expect(
+    clippy::inline_always,
+    clippy::many_single_char_names,
+    clippy::needless_range_loop,
+    clippy::similar_names,
+    reason = "formulas over lanes: each must become part of its caller's vector loop"
+)]
 
 use crate::domain::fit::blocks::Blocks;
 use crate::domain::fit::blocks::Row;
@@ -51,11 +58,11 @@ pub(crate) struct Slope {
 pub(crate) fn of(blocks: &Blocks, weights: &Weights, turn: bool, threads: usize) -> Slope {
     let rules = Rules::new(weights);
     let pieces = (0..blocks.pieces()).collect();
-    let parts = side_by_side::map(threads, pieces, |piece| {
+    let parts = side_by_side::map(threads, pieces, |number| {
         lanes::widest(Piece {
             rules: &rules,
             blocks,
-            piece,
+            number,
             turn,
         })
     });
@@ -96,7 +103,7 @@ fn finish(rules: &Rules, sums: &[f64; SUMS]) -> Vector {
 struct Piece<'a> {
     rules: &'a Rules,
     blocks: &'a Blocks,
-    piece: usize,
+    number: usize,
     turn: bool,
 }
 
@@ -143,7 +150,7 @@ impl lanes::Wide for Piece<'_> {
         let rules = *self.rules;
         let mut part = Part::NONE;
         let mut trace = Vec::new();
-        for rows in self.blocks.piece(self.piece) {
+        for rows in self.blocks.piece(self.number) {
             let mut sums = Sums::new();
             sums.block(&rules, rows, &mut trace);
             part.add(&sums, self.turn);
@@ -181,10 +188,6 @@ struct Sums {
     by: [Lanes; SUMS],
 }
 
-#[expect(
-    clippy::inline_always,
-    reason = "each must be compiled with the instructions of its caller"
-)]
 impl Sums {
     #[inline(always)]
     fn new() -> Self {
@@ -385,10 +388,6 @@ fn targets(rules: &Rules) -> [f64; 4] {
 }
 
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 fn by_grade(grade: u32, values: &[f64]) -> f64 {
     let low = if grade == 0 { values[0] } else { values[1] };
     let high = if grade == 2 { values[2] } else { values[3] };
@@ -397,10 +396,6 @@ fn by_grade(grade: u32, values: &[f64]) -> f64 {
 
 /// Returns the gradient where `value` lies within its bounds, none where it was held.
 #[inline(always)]
-#[expect(
-    clippy::inline_always,
-    reason = "it must become part of the caller's vector loop"
-)]
 fn passed(gradient: f64, value: f64, (low, high): (f64, f64)) -> f64 {
     let below = if value < low { 0.0 } else { gradient };
     if high < value { 0.0 } else { below }
@@ -489,7 +484,7 @@ mod tests {
         let piece = Piece {
             rules: &rules,
             blocks: &blocks,
-            piece: 0,
+            number: 0,
             turn: true,
         };
         let (plain, wide) = (piece.work(), lanes::widest(piece));
