@@ -112,3 +112,42 @@ impl Histories {
         (&self.reviews[range.clone()], &self.at[range])
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn review(card: u32, day: i32, scored: bool) -> Review {
+        Review {
+            card,
+            at: i64::from(day) * 86_400,
+            day,
+            grade: Grade::Missed,
+            scored,
+        }
+    }
+
+    #[test]
+    fn reviews_of_several_cards_are_packed_card_by_card() {
+        let histories = Histories::new(&[
+            review(7, 0, true),
+            review(3, 0, true),
+            review(7, 5, true),
+            review(3, 0, true),
+            review(7, 4, true),
+            review(7, 9, false),
+            review(7, 12, true),
+        ]);
+        assert_eq!((histories.len(), histories.cards()), (7, 2));
+        let gaps: Vec<Vec<u32>> = histories
+            .each(None)
+            .map(|card| card.iter().map(|review| review.gap()).collect())
+            .collect();
+        // A day before that of the review before counts as the same day.
+        assert_eq!(gaps, [vec![0, 0], vec![0, 5, 0, 4, 3]]);
+        assert_eq!((histories.scored(None), histories.missed(None)), (2, 2));
+        let day_nine = Some(9 * 86_400);
+        assert_eq!(histories.scored(day_nine), 1);
+        assert_eq!(histories.each(day_nine).map(<[_]>::len).sum::<usize>(), 5);
+    }
+}

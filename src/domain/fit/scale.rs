@@ -44,3 +44,36 @@ pub(crate) fn pace(z: &[f64; COUNT]) -> [f64; COUNT] {
 fn share(z: f64) -> f64 {
     1.0 / (1.0 + libm::exp(-z.clamp(-FARTHEST, FARTHEST)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stretching_and_shrinking_come_back_and_never_reach_a_bound() {
+        let published = Weights::published();
+        let back = shrink(&stretch(published.get()));
+        for (i, (found, expected)) in back.get().iter().zip(published.get()).enumerate() {
+            assert!((found - expected).abs() < 1e-7, "p{i}: {found} {expected}");
+        }
+        for far in [-1e9, 1e9] {
+            for (p, (low, high)) in shrink(&[far; COUNT]).get().iter().zip(BOUNDS) {
+                assert!(low < *p && *p < high, "{p} within {low} to {high}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_pace_is_that_of_differences() {
+        let z: [f64; COUNT] = std::array::from_fn(|i| if i % 2 == 0 { 0.7 } else { -2.0 });
+        let by = |off: f64| *shrink(&z.map(|z| z + off)).get();
+        let (less, more) = (by(-1e-6), by(1e-6));
+        for (i, pace) in pace(&z).into_iter().enumerate() {
+            let expected = (more[i] - less[i]) / 2e-6;
+            assert!(
+                (pace - expected).abs() < 1e-6 * pace,
+                "p{i}: {pace} {expected}"
+            );
+        }
+    }
+}
