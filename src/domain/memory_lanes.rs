@@ -5,7 +5,6 @@
 //! Leaves out the gradient (`fit/slope.rs`).
 #![expect(
     clippy::inline_always,
-    clippy::needless_range_loop,
     reason = "formulas over lanes: each must become part of its caller's vector loop"
 )]
 

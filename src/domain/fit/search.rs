@@ -3,12 +3,9 @@
 //! The objective is the loss of all scored reviews plus the penalty of the prior, in stretched numbers
 //! (`scale.rs`), where there are no bounds. Steps are quasi-Newton (BFGS) on the full batch, from the
 //! curvature that the cards' own gradients give (`slope.rs`). Long histories are first fitted on a
-//! fixed eighth of an eighth of their cards, then on more: there a step costs little, and few are left
-//! for the whole. Nothing is drawn by chance.
-//!
-//! What each idea bought (processor time of one thread, 29 November 2026, two given logs of 200,000
-//! reviews): sixteen cards abreast and reverse gradients, a fifth of a scalar step; curvature from the
-//! cards' gradients, 12 steps in place of 30; few cards first, 5 in place of 12.
+//! fixed part of their cards, an eighth or an eighth of that, where a step costs little; few steps are
+//! left for the whole. Nothing is drawn by chance. What each of these bought is told in
+//! `benches/fit`.
 
 use crate::domain::fit::blocks::Blocks;
 use crate::domain::fit::histories::Histories;
@@ -169,7 +166,7 @@ impl Stage<'_> {
             if -falls < tolerance {
                 break;
             }
-            // Of the whole, the curvature is taken twice: it costs a quarter of an evaluation.
+            // Of the whole, the curvature is taken no more than twice: the steps teach the rest.
             let turn = !self.last || evaluations < 3;
             let next = self.along(&here, &step, falls, turn, &mut evaluations);
             let Some(next) = next else { break };
