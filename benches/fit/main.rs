@@ -79,9 +79,9 @@ fn main() {
     println!(
         "reviews  learners  way                    excess, 1e-4   cpu ms  wall ms  bytes/review"
     );
-    for logs in logs.chunk_by(|a, b| a.reviews == b.reviews) {
+    for same_size in logs.chunk_by(|a, b| a.reviews == b.reviews) {
         for way in WAYS {
-            row(way, logs);
+            row(way, same_size);
         }
     }
 }
@@ -94,8 +94,9 @@ fn row(way: &str, logs: &[Log]) {
         let weights: Vec<f64> = serde_json::from_value(found["weights"].clone()).expect("21");
         let weights = Weights::from_slice(&weights).expect("within bounds");
         let histories = Histories::new(&read(&log.file));
-        let loss = |weights| score::log_loss(&histories, weights, Some(log.split), None).log_loss;
-        excess.push((loss(&weights) - loss(&log.truth)) * 1e4);
+        let held_out =
+            |weights| score::log_loss(&histories, weights, Some(log.split), None).log_loss;
+        excess.push((held_out(&weights) - held_out(&log.truth)) * 1e4);
         cpu.push(number("cpu_ms"));
         wall.push(number("wall_ms"));
         bytes = bytes.max(number("bytes") / units::count(log.reviews));
@@ -159,7 +160,7 @@ fn one(way: &str, file: &Path, split: i64, runs: usize) {
         } else {
             weights = theirs(std::mem::take(&mut train_set), card_ids);
         }
-        let spent = (cpu_time() - cpu_start, start.elapsed());
+        let spent = (cpu_time().saturating_sub(cpu_start), start.elapsed());
         if round == 0 {
             highest = memory("VmHWM:") - before;
         } else {
