@@ -9,7 +9,7 @@ mod blocks;
 pub mod histories;
 mod matrix;
 pub mod prior;
-mod scale;
+pub mod scale;
 pub mod score;
 pub mod search;
 mod slope;
