@@ -20,6 +20,7 @@
     reason = "a bench reads the clock and writes files of its own"
 )]
 
+#[expect(dead_code, reason = "what another bench asks of the big shop")]
 mod big_shop;
 
 use std::fs::OpenOptions;
@@ -364,13 +365,13 @@ fn main() {
         small(now);
     }
     let big = Shop::new();
-    let (deck, journal) = big_shop::grow(&big.path(), "mk", BENCH, now);
+    let (deck, journal) = big_shop::grow(&big.path(), "mk", big_shop::BIG, now);
     #[expect(clippy::cast_precision_loss, reason = "sizes of files")]
     let [deck, journal] = [deck, journal].map(|bytes| bytes as f64 / 1e6);
     println!(
         "big shop: {} cards in {deck:.1} MB, {} journal lines in {journal:.1} MB",
-        big_shop::CARDS,
-        big_shop::LINES
+        big_shop::BIG.cards,
+        big_shop::BIG.lines
     );
     start(&big, now).0.leave();
     report("opening line, big shop", opening_lines(&big, now), None);

@@ -1,4 +1,5 @@
-//! A shop that has grown: 20,000 cards, and four years of one person's reviews, 200,000 lines.
+//! A shop that has grown: 20,000 cards, and four years of one person's reviews, 200,000 lines; or another
+//! size that a bench asks for.
 //!
 //! The cards are those of the practice shop that ask for a fix, over and over, each with an id, a part and jobs of its
 //! own, spread over all circuit families. The journal is written by the library's own writer on a disk
@@ -15,11 +16,11 @@ use benchlore::app::home;
 use benchlore::app::practice;
 use benchlore::app::practice::Options;
 use benchlore::app::practice::Practice;
+use benchlore::app::record;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::card::Card;
 use benchlore::domain::card::CardKind;
 use benchlore::domain::card::Deck;
-use benchlore::domain::gaps::spots::Window;
 use benchlore::domain::ids;
 use benchlore::domain::price::Prices;
 use benchlore::domain::queue;
@@ -50,12 +51,29 @@ use chrono::Utc;
 use crate::milliseconds;
 use crate::report;
 
-/// Cards of the big shop.
-pub(crate) const CARDS: usize = 20_000;
-/// Journal lines of its one person.
-pub(crate) const LINES: usize = 200_000;
-const LINES_A_DAY: usize = 200;
-const NEW_A_DAY: usize = 20;
+/// How big a shop is, and how its one person drills.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Size {
+    /// Cards.
+    pub(crate) cards: usize,
+    /// Journal lines.
+    pub(crate) lines: usize,
+    /// Of a day.
+    pub(crate) lines_a_day: usize,
+    /// Cards met for the first time on a day.
+    pub(crate) new_a_day: usize,
+    /// Benches that the person drills at, a day at one and the next at the other.
+    pub(crate) benches: &'static [&'static str],
+}
+
+/// The big shop.
+pub(crate) const BIG: Size = Size {
+    cards: 20_000,
+    lines: 200_000,
+    lines_a_day: 200,
+    new_a_day: 20,
+    benches: &["t1"],
+};
 const ROUNDS: usize = 7;
 
 /// The computer's files, without waiting for the disk: for making data, never for measuring.
@@ -151,8 +169,8 @@ fn make_deck(root: &Path, n: usize) -> Vec<Card> {
     deck.cards
 }
 
-/// Fills the journal of `person` on `bench` with `lines` answers that end the day before `until`.
-fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: DateTime<Utc>) {
+/// Fills the journals of `person` with answers that end the day before `until`.
+fn make_journals(root: &Path, person: &str, size: Size, cards: &[Card], until: DateTime<Utc>) {
     let disk: Arc<dyn Disk> = Arc::new(Hasty(RealDisk));
     let folder = ShopFolder::new(root.to_owned());
     let workbench = open(root);
@@ -160,15 +178,19 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
         .iter()
         .map(|card| (card.asked_mark(), card.accepted_mark()))
         .collect();
-    let days = LINES / LINES_A_DAY;
+    let days = size.lines / size.lines_a_day;
     // Five days a week.
     let back = |day: usize| i64::try_from((days - day - 1) / 5 * 7 + (days - day - 1) % 5 + 1);
     let holder = Holder {
         who: "the bench".to_owned(),
         since: until,
     };
-    let (mut journal, ..) =
-        Journal::open(&disk, &folder, person, bench, &holder).expect("the journal opens");
+    let open = |bench: &&str| {
+        Journal::open(&disk, &folder, person, bench, &holder)
+            .expect("the journal opens")
+            .0
+    };
+    let mut journals: Vec<Journal> = size.benches.iter().map(open).collect();
     let mut chance = 7_u64;
     let mut draw = |below: usize| {
         chance = chance
@@ -179,9 +201,11 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
     let mut met = 0;
     for day in 0..days {
         let start = until - TimeDelta::days(back(day).expect("a few years"));
+        let at_bench = day % size.benches.len();
+        let (bench, journal) = (size.benches[at_bench], &mut journals[at_bench]);
         let sitting = format!("{bench}-{person}-{}", start.format("%Y%m%dT%H%M%S%3f"));
-        for n in 0..LINES_A_DAY {
-            let fresh = n % (LINES_A_DAY / NEW_A_DAY) == 0 && met < cards.len();
+        for n in 0..size.lines_a_day {
+            let fresh = n % (size.lines_a_day / size.new_a_day) == 0 && met < cards.len();
             let at = if fresh { met } else { draw(met.max(1)) };
             met += usize::from(fresh);
             let (card, (asked, accepted)) = (&cards[at], &marks[at]);
@@ -240,16 +264,32 @@ fn make_journal(root: &Path, person: &str, bench: &str, cards: &[Card], until: D
     }
 }
 
-/// Makes the shop in `root` a big one; returns the bytes of its deck and of the journal.
-pub(crate) fn grow(root: &Path, person: &str, bench: &str, until: DateTime<Utc>) -> (u64, u64) {
-    let cards = make_deck(root, CARDS);
-    make_journal(root, person, bench, &cards, until);
+/// Makes the shop in `root` a big one; returns the bytes of its deck and of the journals.
+pub(crate) fn grow(root: &Path, person: &str, size: Size, until: DateTime<Utc>) -> (u64, u64) {
+    let cards = make_deck(root, size.cards);
+    make_journals(root, person, size, &cards, until);
     let folder = ShopFolder::new(root.to_owned());
-    let size = |path: PathBuf| std::fs::metadata(path).map_or(0, |m| m.len());
+    let bytes = |path: PathBuf| std::fs::metadata(path).map_or(0, |m| m.len());
+    let journal = |bench: &&str| bytes(folder.journal(person, bench).expect("a name"));
     (
-        size(folder.deck("shop").expect("a name")),
-        size(folder.journal(person, bench).expect("a name")),
+        bytes(folder.deck("shop").expect("a name")),
+        size.benches.iter().map(journal).sum(),
     )
+}
+
+/// Lets the person drill one day more, at the first bench.
+pub(crate) fn one_more_day(root: &Path, person: &str, until: DateTime<Utc>) {
+    let workbench = open(root);
+    let deck = workbench.decks.iter().find(|deck| deck.deck == "shop");
+    let cards = &deck.expect("it was made").cards;
+    let size = Size {
+        lines: 400,
+        lines_a_day: 400,
+        new_a_day: 50,
+        benches: &["t1"],
+        ..BIG
+    };
+    make_journals(root, person, size, cards, until);
 }
 
 fn open(root: &Path) -> Workbench {
@@ -302,7 +342,7 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
         timed(&mut named[jobs].1, || workbench.archive().expect("read"));
         let who = workbench.person(Some(person)).expect("there");
         let record = timed(&mut named[all].1, || {
-            practice::record(&workbench, person, now).expect("folds")
+            record::record(&workbench, person, now).expect("folds")
         });
         let options = Options::default();
         let cards = timed(&mut named[cards_stage].1, || {
@@ -328,9 +368,8 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
             })
             .len()
         });
-        let window = Window::last(gaps::DAYS, workbench.day(now));
         timed(&mut named[spots].1, || {
-            gaps::measured(&workbench, &record, window, false)
+            gaps::measured_of_late(&workbench, &record, workbench.day(now))
         });
         drop((cards, record));
         timed(&mut named[whole].1, || {

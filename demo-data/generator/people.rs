@@ -347,9 +347,9 @@ impl Life {
         let corrected = record.history.cards.iter().filter(|(_, c)| c.corrected);
         let mut sitting = Sitting::new(Setup {
             id: format!("{at}-{}-{}", self.mind.id, start.format("%Y%m%dT%H%M%S%3f")),
-            met: record.history.cards.keys().cloned().collect(),
+            met: record.history.cards.keys().map(str::to_owned).collect(),
             corrected: corrected
-                .map(|(id, _)| (id.clone(), String::new()))
+                .map(|(id, _)| (id.to_owned(), String::new()))
                 .collect(),
             reviews: BTreeMap::new(),
             options: BTreeMap::new(),

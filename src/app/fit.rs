@@ -128,13 +128,13 @@ pub fn fit(workbench: &Workbench, person: &Person, now: DateTime<Utc>) -> Result
         who: format!("{}, fit", person.initials),
         since: now,
     };
-    let mut journal = Journal::open_with(
-        &workbench.tapes,
+    let mut journal = Journal::hold(
         &workbench.disk,
         &workbench.folder,
         (&person.id, &workbench.bench),
         &holder,
     )?;
+    journal.begin(&workbench.tapes)?;
     let lines = Lines::of(workbench, &person.id)?;
     let refit = lines.refit();
     let (mut weights, mut source) = lines.in_force();

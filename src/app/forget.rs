@@ -41,6 +41,7 @@ use crate::store::journal;
 use crate::store::lock;
 use crate::store::lock::Holder;
 use crate::store::paths;
+use crate::store::snapshot;
 
 /// What an erasure will do, counted before anything is done.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -133,7 +134,8 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
         since: now,
     };
     let before = work(workbench, leaving)?;
-    let mut guards = Vec::new();
+    // Nobody may keep a count of the person's lines from here on.
+    let mut guards = vec![snapshot::hold(disk, &workbench.folder, &holder)?];
     for path in before
         .journals
         .iter()
@@ -179,6 +181,7 @@ pub fn carry_out(workbench: &Workbench, plan: &Plan, now: DateTime<Utc>) -> Resu
         disk.sync_folder(&cache)
             .map_err(StoreError::io("sync", &cache))?;
     }
+    snapshot::forget(disk, &workbench.folder)?;
     for path in &work.drafts {
         disk.remove(path).map_err(StoreError::io("remove", path))?;
     }

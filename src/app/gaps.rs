@@ -10,7 +10,9 @@ use chrono::Utc;
 
 use crate::app::practice;
 use crate::app::practice::Options;
-use crate::app::practice::Record;
+use crate::app::record;
+use crate::app::record::Lines;
+use crate::app::record::Record;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
@@ -108,11 +110,11 @@ pub fn gaps(
     now: DateTime<Utc>,
 ) -> Result<Gaps, AppError> {
     known_family(workbench, family)?;
-    let record = practice::record(workbench, &person.id, now)?;
+    let (record, of_person) = record::in_full(workbench, &person.id, now)?;
     let day = workbench.day(now);
     let window = Window::last(days, day);
     let cards = practice::cards_for(workbench, &record, person, &Options::default())?;
-    let answers = measured(workbench, &record, window, true);
+    let answers = measured(workbench, &of_person, window, true);
     let archive = workbench.archive()?;
     let shares = queue::job_shares(&cards, &archive.jobs, day, &workbench.shop.incoming);
     let holdings = holdings(&cards, &record.history, &shares, day);
@@ -187,15 +189,29 @@ fn known_family(workbench: &Workbench, family: Option<&str>) -> Result<(), AppEr
     }
 }
 
-/// Returns the answers of a record that measure.
-pub fn measured(workbench: &Workbench, record: &Record, window: Window, replay: bool) -> Answers {
-    // Few answers name no circuit; without one the cards need not be gone through.
+/// Returns the answers of a person that measure.
+pub fn measured(workbench: &Workbench, lines: &Lines, window: Window, replay: bool) -> Answers {
+    lines.measured(
+        &Facts::ids(workbench),
+        &family_of(workbench),
+        window,
+        replay,
+    )
+}
+
+/// Returns the answers that measure within the last [`DAYS`] up to the `day` of the record.
+pub fn measured_of_late(workbench: &Workbench, record: &Record, day: NaiveDate) -> Answers {
+    record.measured_of_late(&family_of(workbench), day)
+}
+
+/// Returns what knows the family of a card. Few answers name no circuit; without one the cards need
+/// not be gone through.
+fn family_of(workbench: &Workbench) -> impl Fn(&str) -> Option<String> {
     let cards = OnceCell::new();
-    let family_of = |id: &str| {
+    move |id: &str| {
         let by_id: &BTreeMap<&str, &Card> = cards.get_or_init(|| by_id(workbench));
         by_id.get(id).map(|card| card.family.clone())
-    };
-    record.measured(&Facts::ids(workbench), &family_of, window, replay)
+    }
 }
 
 /// Returns every card in use by its id.
@@ -360,7 +376,7 @@ pub fn measurement(
     can_ask: usize,
     day: NaiveDate,
 ) -> Measurement {
-    let answers = measured(workbench, record, Window::last(DAYS, day), false);
+    let answers = measured_of_late(workbench, record, day);
     let so_far = row::row(options.family.as_deref(), &answers, &[]).circuit;
     let seconds = options.minutes * 60.0;
     let pace = record.history.pace.seconds();

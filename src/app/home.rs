@@ -8,12 +8,12 @@ use chrono::Utc;
 use crate::app::gaps;
 use crate::app::practice;
 use crate::app::practice::Options;
+use crate::app::record;
 use crate::app::view::FamilyMeter;
 use crate::app::view::Home;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::gaps::row;
-use crate::domain::gaps::spots::Window;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::domain::units::count;
@@ -26,8 +26,7 @@ pub fn home(
     seed: u64,
     now: DateTime<Utc>,
 ) -> Result<Home, AppError> {
-    let (record, archive) =
-        workbench.beside_archive(|| practice::record(workbench, &person.id, now));
+    let (record, archive) = workbench.beside_archive(|| record::record(workbench, &person.id, now));
     let (record, archive) = (record?, archive?);
     let cards = practice::cards_for(workbench, &record, person, options)?;
     let day = workbench.day(now);
@@ -50,7 +49,7 @@ pub fn home(
             *kept += usize::from(recall.is_some_and(|r| target <= r));
         }
     }
-    let answers = gaps::measured(workbench, &record, Window::last(gaps::DAYS, day), false);
+    let answers = gaps::measured_of_late(workbench, &record, day);
     let families = workbench
         .circuits
         .all()
@@ -85,7 +84,7 @@ pub fn home(
         minutes: (seconds / 60.0).min(options.minutes),
         planned,
         planned_new,
-        done_today: record.answers().filter(|(on, ..)| *on == day).count(),
+        done_today: record.seen.on(day),
         families,
         corrected: record
             .history

@@ -6,7 +6,7 @@ use std::path::Path;
 use chrono::DateTime;
 use chrono::Utc;
 
-use crate::app::practice;
+use crate::app::record;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
@@ -85,7 +85,7 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
     let private = Private::of(&workbench.archive()?.jobs);
     let in_use: BTreeSet<&str> = workbench.cards().iter().map(|c| c.id.as_str()).collect();
     let in_use = |c: &&Card| in_use.contains(c.id.as_str());
-    let doubted = practice::doubted_by_all(workbench)?;
+    let doubted = record::doubted_by_all(workbench)?;
     let mut given = Given::default();
     let mut cards = Vec::new();
     for card in found.cards.iter().filter(in_use) {

@@ -26,6 +26,7 @@ pub mod practice;
 pub mod rebuild;
 #[cfg(test)]
 mod rebuild_laws;
+pub mod record;
 pub mod set_up;
 pub mod shipped;
 pub mod trace;

@@ -4,7 +4,7 @@
 use chrono::DateTime;
 use chrono::Utc;
 
-use crate::app::practice;
+use crate::app::record;
 use crate::app::view::PersonChoice;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
@@ -156,7 +156,7 @@ pub fn give_sitting(
 ) -> Result<(), AppError> {
     let from = workbench.person(Some(from))?;
     let to = workbench.person(Some(to))?;
-    let record = practice::record(workbench, &from.id, now)?;
+    let record = record::record(workbench, &from.id, now)?;
     let sittings = record.sittings();
     if !sittings.contains(&sitting) {
         return Err(AppError::Unknown {
@@ -185,7 +185,7 @@ pub fn untag(
     now: DateTime<Utc>,
 ) -> Result<(), AppError> {
     let person = workbench.person(Some(person))?;
-    let record = practice::record(workbench, &person.id, now)?;
+    let record = record::record(workbench, &person.id, now)?;
     if !record.history.tags.contains_key(card) {
         return Err(AppError::Unknown {
             what: "card tagged out by that person",

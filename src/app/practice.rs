@@ -2,17 +2,17 @@
 
 use std::collections::BTreeSet;
 use std::collections::HashSet;
-use std::sync::Arc;
 
 use chrono::DateTime;
 use chrono::NaiveDate;
-use chrono::SecondsFormat;
 use chrono::Utc;
 
 use crate::app::face;
 use crate::app::fit;
 use crate::app::gaps;
 use crate::app::gaps::Measurement;
+pub use crate::app::record::Record;
+pub use crate::app::record::record;
 use crate::app::set_up;
 use crate::app::view::DrillView;
 use crate::app::view::Step;
@@ -22,16 +22,7 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
-use crate::domain::desk::doubts;
-use crate::domain::desk::doubts::Doubt;
-use crate::domain::gaps::spots;
-use crate::domain::gaps::spots::Answers;
-use crate::domain::gaps::spots::Lines;
-use crate::domain::gaps::spots::Window;
-use crate::domain::history;
-use crate::domain::history::History;
 use crate::domain::job::Job;
-use crate::domain::names::Names;
 use crate::domain::price::Prices;
 use crate::domain::queue;
 use crate::domain::queue::Aim;
@@ -45,16 +36,9 @@ use crate::domain::shop::Person;
 use crate::domain::sitting::Said;
 use crate::domain::sitting::Sitting;
 use crate::domain::sitting::Stage;
-use crate::domain::tape;
-use crate::domain::tape::Short;
-use crate::domain::tape::Spot;
-use crate::domain::tape::Tape;
-use crate::domain::tape::What;
 use crate::domain::units;
 use crate::store::error::StoreError;
-use crate::store::fault::Fault;
 use crate::store::journal::Journal;
-use crate::store::journal_read::JournalRead;
 use crate::store::lock::Holder;
 
 /// What to drill.
@@ -110,152 +94,6 @@ pub struct Kept {
     pub grade: Grade,
     /// Days until the next asking; none while the card has no memory yet.
     pub next_days: Option<u32>,
-}
-
-/// What a person's journals add up to.
-#[derive(Debug)]
-pub struct Record {
-    /// The fold.
-    pub history: History,
-    /// Cards that doubts take out of this person's drill: the person's own, and those that count for
-    /// everyone.
-    pub doubtful: BTreeSet<String>,
-    /// Damage and odd clocks.
-    pub faults: Vec<Fault>,
-    /// Every line that is this person's, in merged order.
-    spots: Vec<Spot>,
-    /// The journals they stand in.
-    journals: Vec<Arc<JournalRead>>,
-}
-
-impl Record {
-    /// Tells whether the person tagged the card out as not for them.
-    fn is_not_for(&self, card: &str) -> bool {
-        let tag = self.history.tags.get(card);
-        tag.is_some_and(|(reason, _)| *reason == TagReason::NotForMe)
-    }
-
-    /// Returns the person's answers in merged order: the bench day of each, the answer, and the names
-    /// its numbers stand for.
-    pub fn answers(
-        &self,
-    ) -> impl DoubleEndedIterator<Item = (NaiveDate, &Short, &Names)> + Clone + '_ {
-        self.spots.iter().filter_map(|spot| {
-            let tape = &self.journals[spot.tape].tape;
-            match &tape.lines[spot.line].what {
-                What::Answer(short) => Some((spot.day, short, &tape.names)),
-                What::Other(_) => None,
-            }
-        })
-    }
-
-    /// Returns the answers of the person that measure, each with what the memory model expected where
-    /// `replay` asks for it; see [`spots::answers`].
-    pub fn measured(
-        &self,
-        facts: &Facts<'_>,
-        family_of: &dyn Fn(&str) -> Option<String>,
-        window: Window,
-        replay: bool,
-    ) -> Answers {
-        let tapes: Vec<&Tape> = self.journals.iter().map(|read| &read.tape).collect();
-        let lines = Lines {
-            places: &self.spots,
-            tapes: &tapes,
-        };
-        spots::answers(lines, facts, family_of, window, replay)
-    }
-
-    /// Returns the ids of the person's sittings, the latest first.
-    pub fn sittings(&self) -> Vec<&str> {
-        let mut seen = BTreeSet::new();
-        let mut before = None;
-        self.answers()
-            .rev()
-            .map(|(_, short, names)| (names, short.sitting))
-            .filter(|(names, sitting)| {
-                // Answers of one sitting stand together as a rule.
-                let mark = Some((std::ptr::from_ref(*names), *sitting));
-                std::mem::replace(&mut before, mark) != mark
-            })
-            .map(|(names, sitting)| names.get(sitting))
-            .filter(|sitting| seen.insert(*sitting))
-            .collect()
-    }
-}
-
-/// Reads everyone's journals and folds those of `person`.
-///
-/// Everyone's are needed: a sitting may have been moved here from another name, and a card that two
-/// people hold for doubtful leaves use for all.
-pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result<Record, AppError> {
-    let mut journals = Vec::new();
-    let mut faults = Vec::new();
-    let disk = workbench.disk.as_ref();
-    for person in workbench.tapes.read_people(disk, &workbench.folder)? {
-        faults.extend(person.faults);
-        journals.extend(person.journals);
-    }
-    let tapes: Vec<&Tape> = journals.iter().map(|read| &read.tape).collect();
-    let facts = Facts::of(workbench);
-    let (spots, mut warnings) = tape::lines_of(person, &tapes);
-    let history = tape::fold(&spots, &tapes, &facts);
-    warnings.retain(|w| w.person == person);
-    for (warning, numbers) in history::runs(&warnings) {
-        faults.push(Fault::warning(
-            &workbench
-                .folder
-                .journal(&warning.person, &warning.bench)
-                .map_err(StoreError::from)?,
-            format!("seq {numbers}: {}", warning.why),
-            "look at that computer's clock",
-        ));
-    }
-    if let Some(last) = spots.iter().rfind(|spot| spot.own)
-        && last.effective > now
-    {
-        faults.push(Fault::warning(
-            &workbench.folder.person(person).map_err(StoreError::from)?,
-            format!(
-                "the last review is stamped {}, later than now",
-                last.effective.to_rfc3339_opts(SecondsFormat::Secs, true)
-            ),
-            "look at this computer's clock",
-        ));
-    }
-    let standing = standing_doubts(workbench, &tapes, &facts);
-    let mut doubtful = doubts::out_for_all(&standing, &workbench.leads()?);
-    let own = standing.into_iter().filter(|doubt| doubt.person == person);
-    doubtful.extend(own.map(|doubt| doubt.card));
-    Ok(Record {
-        history,
-        doubtful,
-        faults,
-        spots,
-        journals,
-    })
-}
-
-/// Returns the cards that so many people, or a lead, hold for doubtful that nobody is asked them.
-pub(crate) fn doubted_by_all(workbench: &Workbench) -> Result<BTreeSet<String>, AppError> {
-    let people = workbench
-        .tapes
-        .read_people(workbench.disk.as_ref(), &workbench.folder)?;
-    let journals = people.iter().flat_map(|person| &person.journals);
-    let tapes: Vec<&Tape> = journals.map(|read| &read.tape).collect();
-    let standing = standing_doubts(workbench, &tapes, &Facts::ids(workbench));
-    Ok(doubts::out_for_all(&standing, &workbench.leads()?))
-}
-
-/// Returns the doubts that no lead has ruled on since.
-pub(crate) fn standing_doubts(
-    workbench: &Workbench,
-    tapes: &[&Tape],
-    facts: &Facts<'_>,
-) -> Vec<Doubt> {
-    doubts::standing(tape::doubts(tapes, facts), &|card| {
-        workbench.edits.ruled(card)
-    })
 }
 
 /// Returns the cards that `person` may be asked: in use, not tagged out, inside the options.
@@ -400,8 +238,7 @@ impl Practice {
             who: format!("{}, drill", person.initials),
             since: now,
         };
-        let opened = Journal::open_with(
-            &workbench.tapes,
+        let opened = Journal::hold(
             &workbench.disk,
             &workbench.folder,
             (&person.id, &workbench.bench),
@@ -415,14 +252,16 @@ impl Practice {
         };
         let (record, archive) = workbench.beside_archive(|| record(workbench, &person.id, now));
         let mut record = record?;
-        // A sitting that was cut off left it undone.
         let mut fitted = None;
-        if let Some(journal) = &mut journal
-            && record.history.scored.reviews <= FITTED_AT_START
-        {
+        if let Some(journal) = &mut journal {
+            journal.begin(&workbench.tapes)?;
+            // A sitting that was cut off left it undone.
             let scored = record.history.scored;
-            // It can wait: the drill comes first.
-            fitted = fit::by_itself(workbench, journal, &person.id, scored, now).unwrap_or(None);
+            if scored.reviews <= FITTED_AT_START {
+                // It can wait: the drill comes first.
+                fitted =
+                    fit::by_itself(workbench, journal, &person.id, scored, now).unwrap_or(None);
+            }
             if fitted.is_some() {
                 record = self::record(workbench, &person.id, now)?;
             }
@@ -469,8 +308,7 @@ impl Practice {
         if cards.is_empty() && !workbench.shop.drill_unsigned {
             notice.push_str("This shop drills signed cards only, and none of these is signed.");
         }
-        let own = record.spots.iter().rfind(|spot| spot.own);
-        let last = own.map(|spot| spot.effective);
+        let last = record.last;
         let retired = withdrawn::notice(workbench, &record.history, last, day);
         if !retired.is_empty() {
             notice = [retired, notice].join(" ").trim().to_owned();

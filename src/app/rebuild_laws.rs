@@ -16,7 +16,7 @@ use crate::app::archive::BuildOptions;
 use crate::app::archive::Built;
 use crate::app::demo;
 use crate::app::people;
-use crate::app::practice;
+use crate::app::record;
 use crate::app::workbench::Workbench;
 use crate::domain::desk::divide;
 use crate::domain::desk::overlay;
@@ -461,20 +461,21 @@ fn answer(card: &str, accepted: &str, grade: Grade) -> Event {
 
 /// Holds what the shop remembers of `person` against what was done.
 fn nothing_is_lost(world: &World, workbench: &Workbench, person: &str) {
-    let record = practice::record(workbench, person, world.now).expect("a record");
+    let (record, lines) = record::in_full(workbench, person, world.now).expect("a record");
     let now = |id: &str| overlay::current(workbench.edits.aliases(), id).to_owned();
     let mine: Vec<_> = world
         .reviews
         .iter()
         .filter(|(who, ..)| who == person)
         .collect();
-    assert_eq!(record.answers().count(), mine.len(), "no review is lost");
+    assert_eq!(lines.answers().count(), mine.len(), "no review is lost");
     let mut last: BTreeMap<String, &str> = BTreeMap::new();
     for (_, card, accepted) in &mine {
         last.insert(now(card), accepted);
     }
-    let known: BTreeSet<&String> = record.history.cards.keys().collect();
-    assert_eq!(known, last.keys().collect(), "each counts for its card");
+    let known: BTreeSet<&str> = record.history.cards.keys().collect();
+    let counted = last.keys().map(String::as_str);
+    assert_eq!(known, counted.collect(), "each counts for its card");
     let marks: BTreeMap<String, String> = workbench
         .cards()
         .iter()

@@ -511,6 +511,26 @@ impl<'a> Facts<'a> {
     }
 }
 
+impl<'a> Facts<'a> {
+    /// Returns facts that know what these cards accept, by their current ids.
+    pub(crate) fn among(workbench: &'a Workbench, wanted: &HashSet<&str>) -> Self {
+        let mut facts = Self::ids(workbench);
+        if wanted.is_empty() {
+            return facts;
+        }
+        let out = workbench.edits.out();
+        for card in workbench.decks.iter().flat_map(|deck| &deck.cards) {
+            let id = card.id.as_str();
+            let asked = wanted.contains(id) && !facts.aliases.contains_key(id) && !out.contains(id);
+            if asked && facts.ids.find(id).is_none() {
+                facts.ids.number(id);
+                facts.accepted.push((card, OnceCell::new()));
+            }
+        }
+        facts
+    }
+}
+
 impl CardFacts for Facts<'_> {
     fn current_id<'b>(&'b self, id: &'b str) -> &'b str {
         overlay::current(self.aliases, id)

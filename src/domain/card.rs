@@ -1,5 +1,8 @@
 //! Cards: a pattern (or a bench rule) in front, an answer with its evidence behind.
 
+use std::hash::Hash as _;
+use std::hash::Hasher;
+
 use chrono::NaiveDate;
 
 use crate::domain::circuit::FamilyId;
@@ -378,6 +381,24 @@ impl Card {
         ids::short_mark([self.family.as_str(), &self.accepted().join(" | ")])
     }
 
+    /// Hashes everything that [`Self::accepted_mark`] is made from, at a small part of its price.
+    pub(crate) fn hash_accepted(&self, hasher: &mut impl Hasher) {
+        self.family.hash(hasher);
+        self.answers.len().hash(hasher);
+        for answer in &self.answers {
+            answer.steps.len().hash(hasher);
+            for step in &answer.steps {
+                (&step.act, &step.part).hash(hasher);
+            }
+        }
+        self.points.len().hash(hasher);
+        for point in &self.points {
+            (point.needed, &point.say).hash(hasher);
+        }
+        let right = self.tests.iter().filter(|test| test.right);
+        right.for_each(|test| test.say.hash(hasher));
+    }
+
     /// Returns everything that is accepted beside the circuit, a text each, in a fixed order.
     ///
     /// Names and other wordings do not enter: a synonym is no correction.
@@ -442,4 +463,54 @@ pub struct Deck {
     pub from: String,
     /// Cards in a fixed order.
     pub cards: Vec<Card>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::samples;
+    use std::hash::DefaultHasher;
+
+    fn hashed(card: &Card) -> u64 {
+        let mut hasher = DefaultHasher::new();
+        card.hash_accepted(&mut hasher);
+        hasher.finish()
+    }
+
+    #[test]
+    fn whatever_changes_what_a_card_accepts_changes_its_hash() {
+        let point = |needed, say: &str| KeyPoint {
+            say: say.to_owned(),
+            words: Vec::new(),
+            needed,
+        };
+        let plain = samples::card("a", "standby", "U31");
+        let with = |change: &dyn Fn(&mut Card)| {
+            let mut card = plain.clone();
+            change(&mut card);
+            card
+        };
+        let cards = [
+            plain.clone(),
+            with(&|c| c.family = "buck".to_owned()),
+            with(&|c| c.answers[0].steps[0].part = "U13".to_owned()),
+            with(&|c| c.answers[0].steps[0].act = "reflow".to_owned()),
+            with(&|c| c.answers.push(c.answers[0].clone())),
+            with(&|c| c.answers.clear()),
+            with(&|c| c.points = vec![point(true, "cells out first")]),
+            with(&|c| c.points = vec![point(false, "cells out first")]),
+            with(&|c| c.points = vec![point(false, "cells out")]),
+        ];
+        for (n, one) in cards.iter().enumerate() {
+            for other in &cards[..n] {
+                assert_ne!(one.accepted_mark(), other.accepted_mark());
+                assert_ne!(hashed(one), hashed(other));
+            }
+        }
+        // A synonym is no correction, and no reason to look at every card again.
+        let reworded =
+            with(&|c| c.answers[0].steps[0].name = Some("the standby supply".to_owned()));
+        assert_eq!(reworded.accepted_mark(), plain.accepted_mark());
+        assert_eq!(hashed(&reworded), hashed(&plain));
+    }
 }

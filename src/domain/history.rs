@@ -19,12 +19,12 @@ use crate::domain::desk::doubts::Tags;
 use crate::domain::ids;
 use crate::domain::in_force;
 use crate::domain::in_force::Effect;
+use crate::domain::known_cards::KnownCards;
 use crate::domain::manner::Asking;
 use crate::domain::manner::Manner;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
 use crate::domain::memory::Weights;
-use crate::domain::names::Names;
 use crate::domain::review::Answered;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
@@ -34,6 +34,7 @@ use crate::domain::review::Mode;
 use crate::domain::review::TagReason;
 use crate::domain::spread;
 use crate::domain::stamps;
+use crate::domain::stamps::Onward;
 
 /// The lines of one journal, in `seq` order.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,6 +58,8 @@ pub struct ClockWarning {
     pub seq: u64,
     /// What is odd.
     pub why: String,
+    /// The line was given another time.
+    pub moved: bool,
 }
 
 /// An entry at its place in the merged order.
@@ -120,7 +123,7 @@ pub fn lines_of(person: &str, all: &[JournalLines]) -> (Vec<Placed>, Vec<ClockWa
 fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<ClockWarning>) {
     let stamps: Vec<(DateTime<Utc>, NaiveDate)> =
         journal.entries.iter().map(|e| (e.at, e.day)).collect();
-    let mut odd = |line: usize, taken_as: DateTime<Utc>| {
+    let mut odd = |line: usize, taken_as: Option<DateTime<Utc>>| {
         let entry = &journal.entries[line];
         warnings.push(ClockWarning::of(
             &journal.person,
@@ -130,7 +133,7 @@ fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<Cl
             taken_as,
         ));
     };
-    let times = effective(&stamps, &mut odd);
+    let (times, _) = effective(&stamps, &mut odd);
     for (entry, (effective, day)) in journal.entries.iter().zip(times) {
         placed.push(Placed {
             effective,
@@ -143,23 +146,31 @@ fn place(journal: &JournalLines, placed: &mut Vec<Placed>, warnings: &mut Vec<Cl
 }
 
 impl ClockWarning {
-    /// Returns the warning about line `seq`, stamped `at` and taken as another time.
+    /// Returns the warning about line `seq`, stamped `at` and taken as another time, or as it is though it
+    /// is too early to be true.
     pub(crate) fn of(
         person: &str,
         bench: &str,
         seq: u64,
         at: DateTime<Utc>,
-        taken_as: DateTime<Utc>,
+        taken_as: Option<DateTime<Utc>>,
     ) -> Self {
+        let stamped = at.format("%Y-%m-%d %H:%M");
+        let why = match taken_as {
+            Some(taken_as) => format!(
+                "stamped {stamped}, more than a day out of order with its neighbours; taken as {}",
+                taken_as.format("%Y-%m-%d %H:%M")
+            ),
+            None => format!(
+                "stamped {stamped}, before there was this program; its cards count as not seen since then"
+            ),
+        };
         Self {
             person: person.to_owned(),
             bench: bench.to_owned(),
             seq,
-            why: format!(
-                "stamped {}, more than a day out of order with its neighbours; taken as {}",
-                at.format("%Y-%m-%d %H:%M"),
-                taken_as.format("%Y-%m-%d %H:%M")
-            ),
+            why,
+            moved: taken_as.is_some(),
         }
     }
 }
@@ -168,7 +179,10 @@ impl ClockWarning {
 /// a clock that was wrong for a month is one thing to look at, not a thousand.
 pub fn runs(warnings: &[ClockWarning]) -> Vec<(&ClockWarning, String)> {
     warnings
-        .chunk_by(|a, b| a.person == b.person && a.bench == b.bench && a.seq + 1 == b.seq)
+        .chunk_by(|a, b| {
+            let same = a.person == b.person && a.bench == b.bench && a.moved == b.moved;
+            same && a.seq + 1 == b.seq
+        })
         .filter_map(|run| Some((run.first()?, run.last()?)))
         .map(|(first, last)| {
             let numbers = if first.seq == last.seq {
@@ -181,30 +195,34 @@ pub fn runs(warnings: &[ClockWarning]) -> Vec<(&ClockWarning, String)> {
         .collect()
 }
 
-/// Returns the effective time and the day of every line of one journal, from their stamps; `odd` is
-/// told of each line that cannot be believed, and of the time it is given instead.
+/// Returns the effective time and the day of every line of one journal, from their stamps, and what
+/// its clock asks of the next line; `odd` is told of each line that cannot be believed, and of the time
+/// it is given instead, or of none where it is too early to be true and nothing says better.
 pub(crate) fn effective(
     lines: &[(DateTime<Utc>, NaiveDate)],
-    odd: &mut dyn FnMut(usize, DateTime<Utc>),
-) -> Vec<(DateTime<Utc>, NaiveDate)> {
+    odd: &mut dyn FnMut(usize, Option<DateTime<Utc>>),
+) -> (Vec<(DateTime<Utc>, NaiveDate)>, Onward) {
     let stamps: Vec<DateTime<Utc>> = lines.iter().map(|(at, _)| *at).collect();
-    let wrong = stamps::wrong(&stamps);
+    let (wrong, onward) = stamps::judge(&stamps);
     let mut running: Option<(DateTime<Utc>, NaiveDate)> = None;
     let mut found = Vec::with_capacity(lines.len());
     for (i, &line) in lines.iter().enumerate() {
         let (at, day) = if wrong[i] {
             let next = || (i + 1..wrong.len()).find(|&j| !wrong[j]).map(|j| lines[j]);
             let (at, day) = running.or_else(next).unwrap_or(line);
-            odd(i, at);
+            odd(i, Some(at));
             (at, day)
         } else {
+            if stamps::too_early(line.0) {
+                odd(i, None);
+            }
             line
         };
         let effective = running.map_or(at, |(before, _)| before.max(at));
         running = Some((effective, day));
         found.push((effective, day));
     }
-    found
+    (found, onward)
 }
 
 /// Returns the ids taken back; an undo that was itself undone takes nothing back.
@@ -247,7 +265,7 @@ pub struct CardHistory {
 #[derive(Clone, Debug, PartialEq)]
 pub struct History {
     /// By card id.
-    pub cards: BTreeMap<String, CardHistory>,
+    pub cards: KnownCards,
     /// Tags in force, by card id.
     pub tags: BTreeMap<String, (TagReason, String)>,
     /// Answers to spot checks by family: how many.
@@ -302,7 +320,7 @@ impl History {
     /// Returns the practice of someone who has answered nothing.
     pub fn new(weights: Weights) -> Self {
         Self {
-            cards: BTreeMap::new(),
+            cards: KnownCards::default(),
             tags: BTreeMap::new(),
             spot_checks: BTreeMap::new(),
             pace: Pace::default(),
@@ -327,10 +345,27 @@ impl History {
         for line in lines.iter().filter(|line| line.own) {
             history.apply(&line.entry.event, line.day, facts);
         }
-        for (id, card) in &mut history.cards {
-            card.look_for_correction(id, facts);
-        }
+        history.look_for_corrections(facts);
         history
+    }
+
+    /// Starts every card again that accepts something else now than at its last answer.
+    pub(crate) fn look_for_corrections(&mut self, facts: &dyn CardFacts) {
+        for number in 0..self.cards.len() {
+            self.look_for_correction(number, facts);
+        }
+    }
+
+    /// Starts the card at a place again where it accepts something else now; tells whether it does.
+    pub(crate) fn look_for_correction(&mut self, number: usize, facts: &dyn CardFacts) -> bool {
+        let Some((id, known)) = self.cards.at(number) else {
+            return false;
+        };
+        let corrected = facts.accepted(id).is_some_and(|now| now != known.accepted);
+        if corrected && let Some(card) = self.cards.at_mut(number) {
+            card.correct();
+        }
+        corrected
     }
 
     /// Adds one event of the person's own that happened on `day`; a fit changes nothing said before it.
@@ -354,14 +389,16 @@ impl History {
     }
 
     fn answer(&mut self, answered: &Answered, day: NaiveDate, facts: &dyn CardFacts) {
-        let id = facts.current_id(&answered.card).to_owned();
+        let at = self.cards.number_or_new(facts.current_id(&answered.card));
         if answered.mode == Mode::SpotCheck
             && let Some((asked, _)) = &answered.circuit
         {
             *self.spot_checks.entry(asked.clone()).or_default() += 1;
         }
         self.pace.add(answered);
-        let card = self.cards.entry(id).or_default();
+        let Some(card) = self.cards.at_mut(at) else {
+            return;
+        };
         let other = card.accepted != answered.accepted;
         if let Some(asking) = card.asking(other, answered.mode, day) {
             let asks_circuit = answered.circuit.is_some();
@@ -391,11 +428,11 @@ impl History {
     /// Returns a history that knows only `card`, to look ahead with.
     #[must_use]
     pub fn only(&self, card: &str) -> Self {
-        let known = self.cards.get(card).map(|c| (card.to_owned(), c.clone()));
-        Self {
-            cards: known.into_iter().collect(),
-            ..Self::new(self.weights.clone())
+        let mut only = Self::new(self.weights.clone());
+        if let Some(known) = self.cards.get(card) {
+            only.cards.insert(card, known.clone());
         }
+        only
     }
 
     /// Returns the forecast of days until the card's next asking, spread by a seed made from the card
@@ -418,19 +455,7 @@ impl History {
 
     /// Returns what the person did with each of `cards`, in their order.
     pub fn of_cards(&self, cards: &[&Card]) -> Vec<Option<&CardHistory>> {
-        let mut ids = Names::default();
-        let known: Vec<&CardHistory> = self
-            .cards
-            .iter()
-            .map(|(id, card)| {
-                ids.number(id);
-                card
-            })
-            .collect();
-        cards
-            .iter()
-            .map(|card| ids.find(&card.id).map(|number| known[number as usize]))
-            .collect()
+        cards.iter().map(|card| self.cards.get(&card.id)).collect()
     }
 
     /// Tells whether the person has answered the card at least once.
@@ -448,14 +473,10 @@ impl History {
 }
 
 impl CardHistory {
-    /// Starts again where the card, last answered with this history, accepts something else now.
-    pub(crate) fn look_for_correction(&mut self, id: &str, facts: &dyn CardFacts) {
-        if let Some(now) = facts.accepted(id)
-            && now != self.accepted
-        {
-            self.start_again();
-            self.corrected = true;
-        }
+    /// Starts again: the card accepts something else now than when it was last answered.
+    pub(crate) fn correct(&mut self) {
+        self.start_again();
+        self.corrected = true;
     }
 
     fn start_again(&mut self) {
@@ -564,6 +585,19 @@ impl Pace {
         push(&mut self.totals, capped(ms));
         if right {
             push(&mut self.right, ms.thinking());
+        }
+    }
+
+    /// Returns the latest times: of every answer, and of right ones, the oldest first.
+    pub(crate) fn windows(&self) -> [&VecDeque<u64>; 2] {
+        [&self.totals, &self.right]
+    }
+
+    /// Returns the pace of these latest times.
+    pub(crate) fn of_windows(totals: Vec<u64>, right: Vec<u64>) -> Self {
+        Self {
+            totals: totals.into(),
+            right: right.into(),
         }
     }
 

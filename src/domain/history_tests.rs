@@ -239,7 +239,7 @@ proptest! {
 #[test]
 fn a_clock_wrong_over_many_lines_is_one_warning() {
     let at = DateTime::<Utc>::UNIX_EPOCH;
-    let warn = |bench: &str, seq| ClockWarning::of("mk", bench, seq, at, at);
+    let warn = |bench: &str, seq| ClockWarning::of("mk", bench, seq, at, Some(at));
     let warnings = [
         warn("b7", 4),
         warn("b7", 5),

@@ -17,6 +17,21 @@ pub struct Names {
 }
 
 impl Names {
+    /// Returns none yet, with room for so many texts of so many bytes together.
+    pub(crate) fn with_room(texts: usize, bytes: usize) -> Self {
+        let slots = (texts * 2 + 1).next_power_of_two().max(64);
+        Self {
+            texts: String::with_capacity(bytes),
+            ends: Vec::with_capacity(texts),
+            slots: vec![(FREE, 0); slots],
+        }
+    }
+
+    /// Returns how many bytes the texts have together.
+    pub(crate) fn bytes(&self) -> usize {
+        self.texts.len()
+    }
+
     /// Returns how many texts there are.
     pub fn len(&self) -> usize {
         self.ends.len()

@@ -195,6 +195,12 @@ mod tests {
             .collect()
     }
 
+    /// A replay walks many cards at a time, to 1e-10 of what is reckoned one by one.
+    fn is_near(a: Memory, b: Memory) -> bool {
+        let near = |a: f64, b: f64| (a - b).abs() <= 1e-10 * b.abs();
+        near(a.stability, b.stability) && near(a.difficulty, b.difficulty)
+    }
+
     proptest! {
         /// The reviews are those of the fold: replaying them gives every memory that the fold gives, to
         /// the last bit, and they count as the fold and the fit count them.
@@ -212,7 +218,8 @@ mod tests {
                 let replayed = replayed(&own, &history.weights);
                 let known: Vec<Memory> = history.cards.values().filter_map(|c| c.memory).collect();
                 for memory in &known {
-                    prop_assert!(replayed.contains(memory), "{:?} of {:?}", memory, replayed);
+                    let found = replayed.iter().any(|own| is_near(*own, *memory));
+                    prop_assert!(found, "{:?} of {:?}", memory, replayed);
                 }
                 // Runs that a change of the card ended have memories of their own.
                 prop_assert!(known.len() <= replayed.len());

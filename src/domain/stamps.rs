@@ -4,8 +4,15 @@
 //! it a year ahead. Only the stamps themselves are looked at, so every reader finds the same.
 
 use chrono::DateTime;
+use chrono::Datelike as _;
 use chrono::TimeDelta;
 use chrono::Utc;
+
+/// Tells whether a stamp is of a time before there was this program: the clock of that computer had
+/// gone back to its birth. Common practice, no source: the year.
+pub fn too_early(at: DateTime<Utc>) -> bool {
+    at.year() < 2020
+}
 
 /// Tells for each stamp, in the order written, whether it cannot be believed.
 ///
@@ -15,12 +22,53 @@ use chrono::Utc;
 /// many before it). A line outside it is wrong if it stands more than a day after a believed later
 /// line or before a believed earlier one.
 pub fn wrong(stamps: &[DateTime<Utc>]) -> Vec<bool> {
+    judge(stamps).0
+}
+
+/// What the stamps of a journal so far ask of the next one, for nothing said of them to change.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Onward {
+    /// Latest stamp that is not ahead of the lines around it.
+    pub peak: Option<DateTime<Utc>>,
+    /// Earliest stamp that is: once the clock comes near it, it has to be judged anew.
+    pub floor: Option<DateTime<Utc>>,
+    /// End of the longest rising run, where stamps stand out of order.
+    pub believed: Option<DateTime<Utc>>,
+}
+
+impl Onward {
+    /// Takes the next stamp and tells whether it can be believed and leaves all before as judged;
+    /// where it says no, the whole journal has to be judged anew.
+    #[must_use]
+    pub fn take(&mut self, at: DateTime<Utc>) -> bool {
+        let goes_on = self.peak.is_none_or(|peak| peak - at <= DAY)
+            && self.floor.is_none_or(|floor| floor - at > DAY)
+            && self.believed.is_none_or(|believed| believed <= at);
+        self.peak = self.peak.max(Some(at));
+        self.believed = self.believed.map(|_| at);
+        goes_on
+    }
+}
+
+/// Tells for each stamp whether it cannot be believed, as [`wrong`] does, and what is asked of the
+/// next one.
+pub fn judge(stamps: &[DateTime<Utc>]) -> (Vec<bool>, Onward) {
     let mut wrong = ahead(stamps);
+    let mut onward = Onward::default();
+    for (at, ahead) in stamps.iter().zip(&wrong) {
+        if *ahead {
+            onward.floor = Some(onward.floor.map_or(*at, |floor| floor.min(*at)));
+        } else {
+            onward.peak = onward.peak.max(Some(*at));
+        }
+    }
     let rest: Vec<usize> = (0..stamps.len()).filter(|&i| !wrong[i]).collect();
     let believed = longest_rising(&rest.iter().map(|&i| stamps[i]).collect::<Vec<_>>());
     let Some(believed) = believed else {
-        return wrong;
+        return (wrong, onward);
     };
+    let last = believed.iter().rposition(|believed| *believed);
+    onward.believed = last.map(|n| stamps[rest[n]]);
     let mut latest_before: Option<DateTime<Utc>> = None;
     for (n, &i) in rest.iter().enumerate() {
         if believed[n] {
@@ -37,7 +85,7 @@ pub fn wrong(stamps: &[DateTime<Utc>]) -> Vec<bool> {
             wrong[i] = true;
         }
     }
-    wrong
+    (wrong, onward)
 }
 
 const DAY: TimeDelta = TimeDelta::hours(24);
@@ -159,6 +207,66 @@ mod tests {
                 .collect();
             prop_assert_eq!(ahead(&stamps), ahead_plainly(&stamps));
         }
+    }
+
+    prop_compose! {
+        /// Stamps of a clock that goes on, and now and then jumps by hours, days or years.
+        fn jumping()(
+            steps in prop::collection::vec((0..200_i64, 0..12_u8, -60..60_i64), 0..40),
+        ) -> Vec<DateTime<Utc>> {
+            let (mut clock, mut off) = (samples::at(0), TimeDelta::zero());
+            steps
+                .into_iter()
+                .map(|(minutes, kind, jump)| {
+                    clock += TimeDelta::minutes(minutes * 20);
+                    off = match kind {
+                        0 => TimeDelta::days(jump),
+                        1 => TimeDelta::hours(jump),
+                        2 => TimeDelta::days(jump * 60),
+                        3 | 4 => TimeDelta::zero(),
+                        _ => off,
+                    };
+                    clock + off
+                })
+                .collect()
+        }
+    }
+
+    proptest! {
+        /// As long as every next stamp is taken, what was said of those before stands, and the next
+        /// ones are believed; and what is asked of a next one is the same as from judging all.
+        #[test]
+        fn a_stamp_that_is_taken_changes_nothing_said_before(
+            stamps in jumping(), cut in 0..40_usize,
+        ) {
+            let cut = cut.min(stamps.len());
+            let (mut expected, mut onward) = judge(&stamps[..cut]);
+            for (n, at) in stamps.iter().enumerate().skip(cut) {
+                if !onward.take(*at) {
+                    break;
+                }
+                expected.push(false);
+                let (all, after) = judge(&stamps[..=n]);
+                prop_assert_eq!(&all, &expected);
+                prop_assert_eq!(after, onward);
+            }
+        }
+    }
+
+    #[test]
+    fn a_clock_that_goes_on_is_taken_and_one_set_back_or_ahead_of_a_jump_is_not() {
+        let taken = |days: &[(i64, usize)], next: i64| {
+            let (_, mut onward) = judge(&stamps(days));
+            onward.take(samples::at(next))
+        };
+        assert!(taken(&[], 5));
+        assert!(taken(&[(0, 3), (1, 3)], 400));
+        assert!(!taken(&[(0, 3), (5, 3)], 3));
+        // A stretch from the future is known by what follows it, until the clock comes near.
+        assert!(taken(&[(0, 3), (400, 3), (1, 3)], 2));
+        assert!(!taken(&[(0, 3), (400, 3), (1, 3)], 399));
+        // The last line may be the one that is wrong: only what follows can tell.
+        assert!(!taken(&[(0, 3), (400, 1)], 1));
     }
 
     /// Stamps a minute apart: so many on each day.

@@ -16,10 +16,8 @@ use crate::domain::desk::doubts::Doubt;
 use crate::domain::desk::doubts::Tags;
 use crate::domain::history;
 use crate::domain::history::CardFacts;
-use crate::domain::history::CardHistory;
 use crate::domain::history::ClockWarning;
 use crate::domain::history::History;
-use crate::domain::in_force;
 use crate::domain::in_force::Effect;
 use crate::domain::names::Names;
 use crate::domain::review::Entry;
@@ -29,6 +27,8 @@ use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::review::Verdict;
+use crate::domain::stamps::Onward;
+use crate::domain::tally;
 
 /// An answer; texts by their number in the names of its tape.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -199,21 +199,33 @@ impl Tape {
             .unwrap_or_else(|| format!("{}{}", self.prefix(), self.lines[line].seq))
     }
 
-    /// Returns the lines that are called `id`.
-    fn called(&self, id: &str) -> Vec<usize> {
-        let odd = self.odd_ids.iter().filter(|(_, odd)| *odd == id);
-        let mut found: Vec<usize> = odd.map(|(at, _)| *at).collect();
-        let seq = id.strip_prefix(&self.prefix()).and_then(|n| {
-            let seq: u64 = n.parse().ok()?;
-            (seq.to_string() == n).then_some(seq)
-        });
-        if let Some(seq) = seq {
-            let lines = self.lines.iter().enumerate();
-            found.extend(
-                lines
-                    .filter(|(at, line)| line.seq == seq && !self.odd_ids.contains_key(at))
-                    .map(|(at, _)| at),
-            );
+    /// Returns the number that a line of this journal has if `id` is its usual name.
+    pub(crate) fn seq_of(&self, id: &str) -> Option<u64> {
+        let n = id.strip_prefix(&self.prefix())?;
+        let seq: u64 = n.parse().ok()?;
+        (seq.to_string() == n).then_some(seq)
+    }
+
+    /// Returns the lines that are called one of `ids`, each with what it is called.
+    fn called<'a>(&self, ids: &BTreeSet<&'a str>) -> Vec<(&'a str, usize)> {
+        let mut found = Vec::new();
+        let mut by_number: BTreeMap<u64, &'a str> = BTreeMap::new();
+        for id in ids {
+            let odd = self.odd_ids.iter().filter(|(_, odd)| odd == id);
+            found.extend(odd.map(|(at, _)| (*id, *at)));
+            if let Some(seq) = self.seq_of(id) {
+                by_number.insert(seq, id);
+            }
+        }
+        if by_number.is_empty() {
+            return found;
+        }
+        for (at, line) in self.lines.iter().enumerate() {
+            if let Some(id) = by_number.get(&line.seq)
+                && !self.odd_ids.contains_key(&at)
+            {
+                found.push((id, at));
+            }
         }
         found
     }
@@ -234,19 +246,42 @@ pub struct Spot {
     pub own: bool,
 }
 
+/// The lines of one person, and what has to be known to add lines later.
+#[derive(Debug)]
+pub(crate) struct Merged {
+    /// In merged order, with the fits of everyone else.
+    pub(crate) spots: Vec<Spot>,
+    /// What is odd about the clocks.
+    pub(crate) warnings: Vec<ClockWarning>,
+    /// Of each tape: what its clock asks of the next line, and its latest effective time.
+    pub(crate) clocks: Vec<(Onward, Option<DateTime<Utc>>)>,
+    /// Who each sitting that was moved belongs to.
+    pub(crate) moved: BTreeMap<String, String>,
+    /// Ids taken back under which no line stands.
+    pub(crate) loose: BTreeSet<String>,
+}
+
 /// Returns the lines that belong to `person`, with the fits of everyone else, in merged order, and what
 /// is odd about the clocks; as [`history::lines_of`] does.
 pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>) {
+    let merged = merge(person, tapes);
+    (merged.spots, merged.warnings)
+}
+
+/// Puts the lines of all tapes in order and keeps those that belong to `person`.
+pub(crate) fn merge(person: &str, tapes: &[&Tape]) -> Merged {
     let mut warnings = Vec::new();
+    let mut clocks = Vec::with_capacity(tapes.len());
     let mut spots = Vec::with_capacity(tapes.iter().map(|t| t.lines.len()).sum());
     for (number, tape) in tapes.iter().enumerate() {
         let stamps: Vec<_> = tape.lines.iter().map(|line| (line.at, line.day)).collect();
-        let mut odd = |at: usize, taken_as: DateTime<Utc>| {
+        let mut odd = |at: usize, taken_as: Option<DateTime<Utc>>| {
             let line = &tape.lines[at];
             let (person, bench) = (&tape.person, &tape.bench);
             warnings.push(ClockWarning::of(person, bench, line.seq, line.at, taken_as));
         };
-        let times = history::effective(&stamps, &mut odd);
+        let (times, onward) = history::effective(&stamps, &mut odd);
+        clocks.push((onward, times.last().map(|time| time.0)));
         spots.extend(times.into_iter().enumerate().map(|(line, time)| Spot {
             effective: time.0,
             day: time.1,
@@ -255,16 +290,8 @@ pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>)
             own: false,
         }));
     }
-    let seq = |spot: &Spot| tapes[spot.tape].lines[spot.line].seq;
-    spots.sort_by(|a, b| {
-        let (in_a, in_b) = (tapes[a.tape], tapes[b.tape]);
-        a.effective
-            .cmp(&b.effective)
-            .then_with(|| in_a.bench.cmp(&in_b.bench))
-            .then_with(|| seq(a).cmp(&seq(b)))
-            .then_with(|| in_a.person.cmp(&in_b.person))
-    });
-    take_back(&mut spots, tapes);
+    sort(&mut spots, tapes);
+    let loose = take_back(&mut spots, tapes);
     let mut owner: BTreeMap<&str, &str> = BTreeMap::new();
     for spot in &spots {
         if let What::Other(event) = &tapes[spot.tape].lines[spot.line].what
@@ -295,12 +322,36 @@ pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>)
         };
         spot.own || what.fit().is_some()
     });
-    (spots, warnings)
+    let moved = owner.into_iter();
+    let moved = moved.map(|(sitting, to)| (sitting.to_owned(), to.to_owned()));
+    Merged {
+        moved: moved.collect(),
+        spots,
+        warnings,
+        clocks,
+        loose,
+    }
+}
+
+/// Where a line stands among those of all journals.
+pub(crate) fn place<'a>(spot: &Spot, tapes: &[&'a Tape]) -> (DateTime<Utc>, &'a str, u64, &'a str) {
+    let tape = tapes[spot.tape];
+    let seq = tape.lines[spot.line].seq;
+    (spot.effective, &tape.bench, seq, &tape.person)
+}
+
+/// Puts lines in merged order: by effective time, then bench, then number.
+pub(crate) fn sort(spots: &mut [Spot], tapes: &[&Tape]) {
+    spots.sort_by(|a, b| {
+        a.effective
+            .cmp(&b.effective)
+            .then_with(|| place(a, tapes).cmp(&place(b, tapes)))
+    });
 }
 
 /// Takes out the undos and the lines that they take back; an undo that was itself undone takes
-/// nothing back.
-fn take_back(spots: &mut Vec<Spot>, tapes: &[&Tape]) {
+/// nothing back. Returns the ids taken back under which no line stands.
+pub(crate) fn take_back(spots: &mut Vec<Spot>, tapes: &[&Tape]) -> BTreeSet<String> {
     let undone = |spot: &Spot| match &tapes[spot.tape].lines[spot.line].what {
         What::Other(event) => match event.as_ref() {
             Event::Undo { of } => Some(of.as_str()),
@@ -317,13 +368,18 @@ fn take_back(spots: &mut Vec<Spot>, tapes: &[&Tape]) {
         }
     }
     if gone.is_empty() {
-        return;
+        return BTreeSet::new();
     }
-    let lines: Vec<BTreeSet<usize>> = tapes
-        .iter()
-        .map(|tape| gone.iter().flat_map(|id| tape.called(id)).collect())
-        .collect();
+    let mut loose = gone.clone();
+    let mut lines: Vec<BTreeSet<usize>> = Vec::with_capacity(tapes.len());
+    for tape in tapes {
+        let called = tape.called(&gone);
+        loose.retain(|id| !called.iter().any(|(of, _)| of == id));
+        lines.push(called.into_iter().map(|(_, line)| line).collect());
+    }
+    let loose = loose.into_iter().map(str::to_owned).collect();
     spots.retain(|spot| !lines[spot.tape].contains(&spot.line) && undone(spot).is_none());
+    loose
 }
 
 /// Cards by number in the order in which they first come, whatever id and journal they come under.
@@ -378,66 +434,8 @@ pub(crate) fn effects<'a>(
 
 /// Returns the state that `spots` (in merged order) add up to, as [`History::fold`] does.
 pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
-    let line = |spot: &Spot| &tapes[spot.tape].lines[spot.line];
-    let (weights, _) = in_force::weights(effects(spots, tapes));
-    let mut history = History::new(weights);
-    let mut numbers = CardNumbers::new(tapes);
-    let mut cards: Vec<CardHistory> = Vec::new();
-    // What each card accepted at its last answer: in which tape, under which number.
-    let mut marks: Vec<(usize, u32)> = Vec::new();
-    for spot in spots {
-        let names = &tapes[spot.tape].names;
-        let short = match &line(spot).what {
-            What::Answer(short) => short,
-            What::Other(event) => {
-                if spot.own {
-                    history.apply(event, spot.day, facts);
-                }
-                continue;
-            }
-        };
-        let at = numbers.of(spot.tape, short.card, names, facts);
-        let mark = (spot.tape, short.accepted);
-        if at == cards.len() {
-            cards.push(CardHistory::default());
-            marks.push(mark);
-        }
-        let before = marks[at];
-        let other =
-            before != mark && tapes[before.0].names.get(before.1) != names.get(short.accepted);
-        marks[at] = mark;
-        if short.mode == Mode::SpotCheck
-            && let Some((asked, _)) = short.circuit
-        {
-            let family = names.get(asked);
-            match history.spot_checks.get_mut(family) {
-                Some(count) => *count += 1,
-                None => drop(history.spot_checks.insert(family.to_owned(), 1)),
-            }
-        }
-        let right = short.grade.recalled() && short.verdict.fix != Some(false);
-        history.pace.take(short.ms, right);
-        if let Some(asking) = cards[at].asking(other, short.mode, spot.day) {
-            let asks_circuit = short.circuit.is_some();
-            history
-                .manner
-                .take(asking, asks_circuit, short.grade, short.ms);
-        }
-        let counted = cards[at].take(other, short.mode, short.grade, spot.day, &history.weights);
-        history.scored.reviews += usize::from(counted.is_scored(short.mode));
-    }
-    let mut named: Vec<(String, CardHistory)> = Vec::with_capacity(cards.len());
-    for ((number, mut card), mark) in (0_u32..).zip(cards).zip(marks) {
-        let id = numbers.ids.get(number);
-        tapes[mark.0]
-            .names
-            .get(mark.1)
-            .clone_into(&mut card.accepted);
-        card.look_for_correction(id, facts);
-        named.push((id.to_owned(), card));
-    }
-    named.sort_unstable_by(|a, b| a.0.cmp(&b.0));
-    history.cards = named.into_iter().collect();
+    let (mut history, _) = tally::fold(spots, tapes, facts, NaiveDate::MAX);
+    history.look_for_corrections(facts);
     history
 }
 
@@ -472,7 +470,7 @@ pub fn doubts(tapes: &[&Tape], facts: &dyn CardFacts) -> Vec<Doubt> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use crate::domain::card::Card;
     use crate::domain::history::JournalLines;
@@ -483,7 +481,7 @@ mod tests {
     use proptest::prelude::*;
 
     /// Facts with a merged card: `d` is known as `a` by now.
-    struct Merged(samples::Facts);
+    pub(crate) struct Merged(pub(crate) samples::Facts);
 
     impl CardFacts for Merged {
         fn current_id<'a>(&'a self, id: &'a str) -> &'a str {
@@ -495,7 +493,7 @@ mod tests {
     }
 
     /// A step of a made-up history: journal, kind of event, card, grade, day, and a free number.
-    type Step = (usize, u8, usize, u8, i64, usize);
+    pub(crate) type Step = (usize, u8, usize, u8, i64, usize);
 
     fn event(step: Step, cards: &[Card], journals: &[JournalLines]) -> Event {
         let (_, kind, card, grade, _, free) = step;
@@ -551,7 +549,7 @@ mod tests {
         }
     }
 
-    fn journals(steps: &[Step], cards: &[Card]) -> Vec<JournalLines> {
+    pub(crate) fn journals(steps: &[Step], cards: &[Card]) -> Vec<JournalLines> {
         let mut journals: Vec<JournalLines> =
             [("mk", "b1"), ("mk", "b2"), ("tl", "b1"), ("m", "k-b1")]
                 .iter()
@@ -577,7 +575,7 @@ mod tests {
         journals
     }
 
-    fn tape(journal: &JournalLines) -> Tape {
+    pub(crate) fn tape(journal: &JournalLines) -> Tape {
         let mut tape = Tape::new(&journal.person, &journal.bench);
         for entry in journal.entries.clone() {
             tape.push(entry);
@@ -585,7 +583,7 @@ mod tests {
         tape
     }
 
-    fn steps() -> impl Strategy<Value = Vec<Step>> {
+    pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
         prop::collection::vec(
             (
                 0..4_usize,

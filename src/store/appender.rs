@@ -60,14 +60,36 @@ impl Appender {
         path: &Path,
         holder: &Holder,
     ) -> Result<(Self, Vec<u8>), StoreError> {
-        if let Some(folder) = path.parent() {
-            disk.make_folder(folder)
-                .map_err(StoreError::io("make", folder))?;
-        }
-        let guard = lock::take(disk.as_ref(), path, holder)?;
+        let guard = locked(disk.as_ref(), path, holder)?;
         let bytes = read_or_empty(disk.as_ref(), path)?;
+        let appender = Self::behind(disk, (root, path), bytes.is_empty(), guard)?;
+        Ok((appender, bytes))
+    }
+
+    /// Takes the lock of `path`, making its folder, and reads nothing: where the file stands has to be said
+    /// before the first record.
+    pub(crate) fn hold(
+        disk: Arc<dyn Disk>,
+        root: &Path,
+        path: &Path,
+        holder: &Holder,
+    ) -> Result<Self, StoreError> {
+        let guard = locked(disk.as_ref(), path, holder)?;
+        let length = match disk.length(path) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => 0,
+            done => done.map_err(StoreError::io("read", path))?,
+        };
+        Self::behind(disk, (root, path), length == 0, guard)
+    }
+
+    fn behind(
+        disk: Arc<dyn Disk>,
+        (root, path): (&Path, &Path),
+        is_empty: bool,
+        guard: Guard,
+    ) -> Result<Self, StoreError> {
         // A file that may not be written is found out now, not after the first answer.
-        let handle = if bytes.is_empty() {
+        let handle = if is_empty {
             None
         } else {
             Some(
@@ -75,7 +97,7 @@ impl Appender {
                     .map_err(StoreError::io("append to", path))?,
             )
         };
-        let appender = Self {
+        Ok(Self {
             disk,
             path: path.to_owned(),
             root: root.to_owned(),
@@ -87,8 +109,22 @@ impl Appender {
             shaken: false,
             strays: Vec::new(),
             _lock: guard,
-        };
-        Ok((appender, bytes))
+        })
+    }
+
+    /// The disk it writes to.
+    pub(crate) fn disk(&self) -> &dyn Disk {
+        self.disk.as_ref()
+    }
+
+    /// The file it writes.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Returns what the file holds.
+    pub(crate) fn read(&self) -> Result<Vec<u8>, StoreError> {
+        read_or_empty(self.disk.as_ref(), &self.path)
     }
 
     /// Says where the file stands: the highest number among its good lines, and its scan.
@@ -200,6 +236,15 @@ impl fmt::Debug for Appender {
             .field("next_seq", &self.next_seq)
             .finish_non_exhaustive()
     }
+}
+
+/// Takes the lock of `path`, making its folder.
+fn locked(disk: &dyn Disk, path: &Path, holder: &Holder) -> Result<Guard, StoreError> {
+    if let Some(folder) = path.parent() {
+        disk.make_folder(folder)
+            .map_err(StoreError::io("make", folder))?;
+    }
+    lock::take(disk, path, holder)
 }
 
 /// Returns the content of `path`, or nothing where there is no such file.

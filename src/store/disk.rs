@@ -30,8 +30,8 @@ pub trait Disk: Send + Sync {
     fn length(&self, path: &Path) -> io::Result<u64> {
         self.read(path).map(|bytes| bytes.len() as u64)
     }
-    /// Reads `path` in steps of about a mebibyte, from byte `from` on, into one buffer: `take` gets each
-    /// step and tells whether to go on.
+    /// Reads `path` in steps, from byte `from` on, into one buffer: `take` gets each step and tells whether
+    /// to go on.
     fn read_steps(
         &self,
         path: &Path,
@@ -149,7 +149,8 @@ impl Disk for RealDisk {
     ) -> io::Result<()> {
         let mut file = File::open(path)?;
         file.seek(SeekFrom::Start(from))?;
-        let mut buffer = vec![0; 1 << 20];
+        // What was copied is still in the processor's own memory when it is looked at.
+        let mut buffer = vec![0; 128 << 10];
         loop {
             match file.read(&mut buffer) {
                 Ok(0) => return Ok(()),

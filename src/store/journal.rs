@@ -78,23 +78,36 @@ impl Journal {
         Ok((journal, entries.collect(), faults))
     }
 
-    /// Opens the journal of `person` on `bench` for writing; what it holds is left in `tapes`.
-    pub fn open_with(
-        tapes: &Tapes,
+    /// Takes the journal of `person` on `bench` for writing without reading it: nobody else appends from
+    /// now on, and nothing is appended before [`Self::begin`].
+    pub fn hold(
         disk: &Arc<dyn Disk>,
         shop: &ShopFolder,
         (person, bench): (&str, &str),
         holder: &Holder,
     ) -> Result<Self, StoreError> {
         let path = shop.journal(person, bench)?;
-        let (mut appender, bytes) = Appender::open(Arc::clone(disk), shop.root(), &path, holder)?;
-        let read = tapes.take_in(&path, person, bench, &bytes);
-        appender.start_at(read.highest, read.next_seq, read.ends_fresh);
+        let appender = Appender::hold(Arc::clone(disk), shop.root(), &path, holder)?;
         Ok(Self {
             appender,
             person: person.to_owned(),
             bench: bench.to_owned(),
         })
+    }
+
+    /// Makes a journal that is held ready for writing; where `tapes` do not know how far it goes, it is
+    /// read, and what it holds is left there.
+    pub fn begin(&mut self, tapes: &Tapes) -> Result<(), StoreError> {
+        if let Some(end) = tapes.end_of(self.appender.disk(), self.appender.path()) {
+            self.appender.start_at(end.highest, end.next_seq, true);
+            return Ok(());
+        }
+        let bytes = self.appender.read()?;
+        let path = self.appender.path();
+        let read = tapes.take_in(path, &self.person, &self.bench, &bytes);
+        self.appender
+            .start_at(read.highest, read.next_seq, read.ends_fresh);
+        Ok(())
     }
 
     /// Appends one event and returns its entry once it is on the disk.

@@ -43,6 +43,19 @@ pub struct JournalRead {
     physical: u64,
 }
 
+/// How far a journal goes, for reading on and for writing on.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct End {
+    /// Highest number among its good lines.
+    pub(crate) highest: u64,
+    /// Number of the next record.
+    pub(crate) next_seq: u64,
+    /// Numbers that damaged lines show.
+    pub(crate) claimed: Vec<u64>,
+    /// How many lines it has, damaged and empty ones included.
+    pub(crate) lines: u64,
+}
+
 impl JournalRead {
     /// Returns an empty journal.
     pub(crate) fn new(person: &str, bench: &str) -> Self {
@@ -52,6 +65,28 @@ impl JournalRead {
             ends_fresh: true,
             regular: true,
             ..Self::default()
+        }
+    }
+
+    /// Returns a journal of which nothing was read but how far it went: what follows is read as if all
+    /// before had been.
+    pub(crate) fn behind(person: &str, bench: &str, end: &End) -> Self {
+        Self {
+            highest: end.highest,
+            next_seq: end.next_seq,
+            claimed: end.claimed.clone(),
+            physical: end.lines,
+            ..Self::new(person, bench)
+        }
+    }
+
+    /// Returns how far the journal goes.
+    pub(crate) fn end(&self) -> End {
+        End {
+            highest: self.highest,
+            next_seq: self.next_seq,
+            claimed: self.claimed.clone(),
+            lines: self.physical,
         }
     }
 
@@ -67,8 +102,17 @@ impl JournalRead {
     }
 
     /// Adds parts that follow one another and what was read so far; returns their check sum.
-    pub(crate) fn join_all(&mut self, parts: Vec<Part>, path: &Path) -> Hasher {
+    pub(crate) fn join_all(&mut self, mut parts: Vec<Part>, path: &Path) -> Hasher {
         let mut sum = Hasher::new();
+        // Room for all of them at once, so that none has to move twice.
+        let lines: usize = parts.iter().map(|part| part.tape.lines.len()).sum();
+        match parts.first_mut() {
+            Some(first) if self.tape.lines.is_empty() => {
+                let own = first.tape.lines.len();
+                first.tape.lines.reserve_exact(lines - own);
+            }
+            _ => self.tape.lines.reserve(lines),
+        }
         for part in parts {
             sum.combine(&part.sum);
             self.join(part, path);

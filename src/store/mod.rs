@@ -47,6 +47,8 @@ pub mod sheet;
 pub mod shipped_decks;
 pub mod shop;
 pub(crate) mod side_by_side;
+pub mod snapshot;
+mod snapshot_bytes;
 mod sources;
 pub mod staged;
 pub mod standing_deck;

@@ -22,6 +22,7 @@ use crate::store::disk::Disk;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::journal;
+use crate::store::journal_read::End;
 use crate::store::journal_read::JournalRead;
 use crate::store::journal_read::Part;
 use crate::store::journal_read::Take;
@@ -30,6 +31,7 @@ use crate::store::paths::ShopFolder;
 use crate::store::sealed;
 use crate::store::side_by_side;
 use crate::store::side_by_side::cut;
+use crate::store::snapshot;
 
 /// One person's journals.
 #[derive(Clone, Debug, Default)]
@@ -40,6 +42,10 @@ pub struct PersonTapes {
     pub journals: Vec<Arc<JournalRead>>,
     /// Damage found on the way.
     pub faults: Vec<Fault>,
+    /// How each of their files was as it was read; none where it has a torn end.
+    pub wholes: Vec<Option<Whole>>,
+    /// Every id is the usual one, and none comes twice.
+    pub regular: bool,
 }
 
 struct Known {
@@ -51,11 +57,24 @@ struct Known {
 }
 
 /// What was read of journals so far.
-#[derive(Default)]
 pub struct Tapes {
+    /// Bytes of journals from which on a count of them is kept.
+    worth: u64,
     files: Mutex<HashMap<PathBuf, Known>>,
     /// Bytes read of long files, and all there are to read of them.
     come: (AtomicU64, AtomicU64),
+    /// Sums of the beginnings of files, up to which byte, with the length that the file had.
+    sums: Mutex<HashMap<(PathBuf, u64), (u32, u64)>>,
+    /// How far files go that were summed and not read.
+    ends: Mutex<HashMap<PathBuf, (u64, End)>>,
+}
+
+/// A journal as it was read: its length, the sum of its bytes, and how far it goes.
+#[derive(Clone, Debug)]
+pub struct Whole {
+    pub(crate) length: u64,
+    pub(crate) sum: u32,
+    pub(crate) end: End,
 }
 
 impl std::fmt::Debug for Tapes {
@@ -64,7 +83,29 @@ impl std::fmt::Debug for Tapes {
     }
 }
 
+impl Default for Tapes {
+    fn default() -> Self {
+        Self::keeping_counts_from(snapshot::WORTH)
+    }
+}
+
 impl Tapes {
+    /// Returns tapes of nothing yet; a count of journals is kept where they have `worth` bytes or more.
+    pub fn keeping_counts_from(worth: u64) -> Self {
+        Self {
+            worth,
+            files: Mutex::default(),
+            come: Default::default(),
+            sums: Mutex::default(),
+            ends: Mutex::default(),
+        }
+    }
+
+    /// Bytes of journals from which on a count of them is kept.
+    pub(crate) fn worth_a_count(&self) -> u64 {
+        self.worth
+    }
+
     /// Reads the journals of everyone who has a folder, by person.
     pub fn read_people(
         &self,
@@ -85,7 +126,13 @@ impl Tapes {
     /// Reads the journals of everyone before they are asked for; what cannot be read is said then.
     ///
     /// The next to ask for a file gets what was read here, if the file has not grown since.
+    ///
+    /// Where the journals are long and a count of them is kept, it is their bytes that are summed.
     pub fn read_ahead(&self, disk: &dyn Disk, shop: &ShopFolder) {
+        let long = snapshot::bytes_of_all(disk, shop).is_some_and(|bytes| self.worth <= bytes);
+        if long && snapshot::sum_ahead(disk, shop, self) {
+            return;
+        }
         drop(self.read_people(disk, shop));
         for known in self.lock().values_mut() {
             known.ahead = true;
@@ -98,8 +145,54 @@ impl Tapes {
         (self.come.0.load(Ordering::Relaxed).min(all), all)
     }
 
+    /// Returns how a file was when `read` was read of it; none where it cannot be read on from its end.
+    fn whole(&self, path: &Path, read: &Arc<JournalRead>) -> Option<Whole> {
+        let files = self.lock();
+        let known = files
+            .get(path)
+            .filter(|known| Arc::ptr_eq(&known.read, read))?;
+        Some(Whole {
+            length: known.length as u64,
+            sum: known.sum.clone().finalize(),
+            end: known.read.end(),
+        })
+    }
+
+    /// Returns the sum of the first `until` bytes of a file that has `length` of them now.
+    pub(crate) fn sum(&self, disk: &dyn Disk, path: &Path, until: u64, length: u64) -> Option<u32> {
+        let key = (path.to_owned(), until);
+        let mut sums = unpoisoned(&self.sums);
+        if let Some((sum, _)) = sums.remove(&key).filter(|(_, was)| *was == length) {
+            return Some(sum);
+        }
+        drop(sums);
+        sum_until(disk, path, until).ok()
+    }
+
+    /// Sums the beginning of a file before it is asked for; the next to ask gets it, if the file has not
+    /// grown since.
+    pub(crate) fn sum_ahead(&self, disk: &dyn Disk, path: &Path, until: u64) {
+        let length = disk.length(path).ok().filter(|length| until <= *length);
+        if let (Some(length), Ok(sum)) = (length, sum_until(disk, path, until)) {
+            unpoisoned(&self.sums).insert((path.to_owned(), until), (sum, length));
+        }
+    }
+
+    /// Remembers how far a file of `length` bytes goes that was not read as a whole.
+    pub(crate) fn ends_at(&self, path: &Path, length: u64, end: End) {
+        unpoisoned(&self.ends).insert(path.to_owned(), (length, end));
+    }
+
+    /// Returns how far a file goes where that is known without reading it.
+    pub(crate) fn end_of(&self, disk: &dyn Disk, path: &Path) -> Option<End> {
+        let length = disk.length(path).ok()?;
+        let ends = unpoisoned(&self.ends);
+        let (_, end) = ends.get(path).filter(|(was, _)| *was == length)?;
+        Some(end.clone())
+    }
+
     fn lock(&self) -> MutexGuard<'_, HashMap<PathBuf, Known>> {
-        self.files.lock().unwrap_or_else(PoisonError::into_inner)
+        unpoisoned(&self.files)
     }
 
     /// Returns what was read ahead of `path`.
@@ -122,16 +215,23 @@ impl Tapes {
             person: person.to_owned(),
             ..PersonTapes::default()
         };
-        for path in journal::json_lines_in(disk, &folder, &mut found.faults)? {
-            let read = if let Some(read) = self.ahead(disk, &path) {
-                read
-            } else {
-                self.read_file(disk, &path, person)?
+        let paths = journal::json_lines_in(disk, &folder, &mut found.faults)?;
+        // While the parts of one file are put together, another can be read.
+        let reads = side_by_side::map(paths, |path| {
+            let read = match self.ahead(disk, &path) {
+                Some(read) => Ok(read),
+                None => self.read_file(disk, &path, person),
             };
+            (path, read)
+        });
+        for (path, read) in reads {
+            let read = read?;
             found.faults.extend(read.faults.iter().cloned());
+            found.wholes.push(self.whole(&path, &read));
             found.journals.push(read);
         }
-        if found.journals.iter().all(|read| read.regular) {
+        found.regular = found.journals.iter().all(|read| read.regular);
+        if found.regular {
             return Ok(found);
         }
         // Lines may stand twice: telling which needs every id and every line in full.
@@ -140,9 +240,9 @@ impl Tapes {
         found.journals = full
             .journals
             .into_iter()
-            .map(|entries| {
-                let bench = entries.first().map_or("", |entry| entry.bench.as_str());
-                let mut read = JournalRead::new(person, bench);
+            .zip(&found.journals)
+            .map(|(entries, read)| {
+                let mut read = JournalRead::new(person, &read.tape.bench);
                 for entry in entries {
                     read.tape.push(entry);
                 }
@@ -261,6 +361,25 @@ impl Tapes {
     }
 }
 
+fn unpoisoned<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Returns the check sum of the first `until` bytes of a file.
+fn sum_until(disk: &dyn Disk, path: &Path, until: u64) -> io::Result<u32> {
+    let pieces = side_by_side::map(ranges(0, until), |range| {
+        let (sum, read) = summed(disk, path, range.clone())?;
+        let all = read == range.end - range.start;
+        all.then_some(sum)
+            .ok_or_else(|| io::Error::from(io::ErrorKind::UnexpectedEof))
+    });
+    let mut whole = Hasher::new();
+    for piece in pieces {
+        whole.combine(&piece?);
+    }
+    Ok(whole.finalize())
+}
+
 /// A file longer than this is read in steps.
 const LONG: u64 = 4 << 20;
 
@@ -283,15 +402,21 @@ pub(crate) fn ranges(from: u64, to: u64) -> Vec<Range<u64>> {
 
 /// Returns the check sum of the bytes in `range`.
 pub(crate) fn sum_of(disk: &dyn Disk, path: &Path, range: Range<u64>) -> io::Result<Hasher> {
+    summed(disk, path, range).map(|(sum, _)| sum)
+}
+
+/// Returns the check sum of the bytes in `range`, and how many of them there are.
+fn summed(disk: &dyn Disk, path: &Path, range: Range<u64>) -> io::Result<(Hasher, u64)> {
     let mut sum = Hasher::new();
-    let mut left = usize::try_from(range.end - range.start).unwrap_or(usize::MAX);
+    let all = usize::try_from(range.end - range.start).unwrap_or(usize::MAX);
+    let mut left = all;
     disk.read_steps(path, range.start, &mut |bytes| {
         let bytes = &bytes[..bytes.len().min(left)];
         sum.update(bytes);
         left -= bytes.len();
         left > 0
     })?;
-    Ok(sum)
+    Ok((sum, (all - left) as u64))
 }
 
 fn sum(bytes: &[u8]) -> Hasher {

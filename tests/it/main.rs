@@ -9,6 +9,7 @@ mod answers;
 mod backlog;
 mod brief;
 mod cells;
+mod clocks;
 mod common;
 mod damage;
 mod desk;

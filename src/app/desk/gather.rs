@@ -9,7 +9,7 @@ use chrono::Months;
 use chrono::NaiveDate;
 use chrono::Utc;
 
-use crate::app::practice;
+use crate::app::record;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Archive;
 use crate::app::workbench::Facts;
@@ -194,7 +194,7 @@ impl People {
         let people = workbench.people()?.into_iter();
         Ok(Self {
             missing: missing.collect(),
-            doubts: practice::standing_doubts(workbench, &tapes, &facts),
+            doubts: record::standing_doubts(workbench, &tapes, &facts),
             asked,
             initials: people.map(|p| (p.id, p.initials)).collect(),
             faults,

@@ -11,8 +11,8 @@ use crate::app::desk::view::DeskList;
 use crate::app::desk::view::DeskRow;
 use crate::app::desk::view::Reason;
 use crate::app::desk::words;
-use crate::app::practice;
 use crate::app::rebuild;
+use crate::app::record;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Answer;
@@ -74,7 +74,7 @@ pub fn list(workbench: &Workbench, now: DateTime<Utc>) -> Result<DeskList, AppEr
 /// Returns the cards that are out of use for everyone: tagged out or retired by a lead, or held for doubtful
 /// by so many that nobody is asked them.
 pub fn out_of_use(workbench: &Workbench) -> Result<BTreeSet<String>, AppError> {
-    let mut out = practice::doubted_by_all(workbench)?;
+    let mut out = record::doubted_by_all(workbench)?;
     out.extend(workbench.edits.out().iter().cloned());
     Ok(out)
 }

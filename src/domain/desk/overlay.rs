@@ -48,7 +48,7 @@ pub fn merged(entries: Vec<EditEntry>) -> Vec<Placed> {
                 .then_with(|| format!("{a:?}").cmp(&format!("{b:?}")))
         });
         let stamps: Vec<_> = journal.iter().map(|e| (e.at, NaiveDate::MIN)).collect();
-        let times = history::effective(&stamps, &mut |_, _| {});
+        let (times, _) = history::effective(&stamps, &mut |_, _| {});
         let with_time = journal.into_iter().zip(times);
         placed.extend(with_time.map(|(entry, (at, _))| Placed { at, entry }));
     }

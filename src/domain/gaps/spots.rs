@@ -246,10 +246,11 @@ impl Replay {
     }
 
     /// Goes on from `known`, whose cards are numbered as in `ids`.
-    fn start_from(&mut self, mut known: History, ids: &Names) {
+    fn start_from(&mut self, known: History, ids: &Names) {
         let numbers = 0..u32::try_from(self.cards.len()).unwrap_or(u32::MAX);
         self.cards = numbers
-            .map(|number| known.cards.remove(ids.get(number)).unwrap_or_default())
+            .map(|number| known.cards.get(ids.get(number)).cloned())
+            .map(Option::unwrap_or_default)
             .collect();
         self.history = known;
     }
@@ -272,7 +273,7 @@ impl Replay {
     }
 }
 
-fn measured(
+pub(crate) fn measured(
     short: &Short,
     names: &Names,
     (card, day): (&str, NaiveDate),

@@ -45,7 +45,7 @@ pub fn losses<'a>(
 ) -> Vec<Loss> {
     let mut found: BTreeMap<&str, Loss> = BTreeMap::new();
     for (person, history) in people {
-        for (id, known) in &history.cards {
+        for (id, known) in history.cards.iter() {
             let (Some(_), Some(old)) = (known.memory, before(id)) else {
                 continue;
             };
@@ -58,7 +58,7 @@ pub fn losses<'a>(
                 continue;
             }
             let loss = found.entry(id).or_insert_with(|| Loss {
-                card: id.clone(),
+                card: id.to_owned(),
                 known_as: known_as.to_owned(),
                 replaced: new.is_some() && successor.is_some(),
                 kept: same,
