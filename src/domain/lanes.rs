@@ -3,8 +3,8 @@
 //! Written without a branch, a table or a call, so that a loop over an array of cards becomes vector
 //! instructions; and out of additions, multiplications, divisions and whole-number steps alone, which
 //! every machine rounds alike. Nothing is contracted, so wider instructions give the same bits.
-//! Accurate to 5e-15 of the result (held by tests against `libm`) for what the memory model asks:
-//! [`ln`] of a normal number above 0, [`exp_m1`] of -50 to 50.
+//! Accurate to 1e-14 of the result (held by tests against `libm`) for what the memory model asks:
+//! [`ln`] of a normal number above 0, [`exp_m1`] of -25 to 25.
 //!
 //! Source of the argument reductions: fdlibm (`e_log.c` and `e_exp.c`, Sun Microsystems 1993, as in the
 //! `libm` crate). The polynomials are our own, through the Chebyshev nodes of their range.
@@ -159,16 +159,16 @@ mod tests {
             for x in [libm::exp10(power), near] {
                 let expected = libm::log(x);
                 let off = (ln(x) - expected).abs();
-                prop_assert!(off <= 5e-15 * expected.abs(), "ln {x}: {} {expected}", ln(x));
+                prop_assert!(off <= 1e-14 * expected.abs(), "ln {x}: {} {expected}", ln(x));
             }
         }
 
         #[test]
-        fn exponentials_are_those_of_libm(far in -50.0..50.0, near in -1.0..1.0, size in -18.0..0.0) {
+        fn exponentials_are_those_of_libm(far in -25.0..25.0, near in -1.0..1.0, size in -18.0..0.0) {
             for x in [far, near, near * libm::exp10(size)] {
                 let expected = libm::expm1(x);
                 let off = (exp_m1(x) - expected).abs();
-                prop_assert!(off <= 5e-15 * expected.abs(), "exp_m1 {x}: {} {expected}", exp_m1(x));
+                prop_assert!(off <= 1e-14 * expected.abs(), "exp_m1 {x}: {} {expected}", exp_m1(x));
             }
         }
     }
