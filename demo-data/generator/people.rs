@@ -572,7 +572,9 @@ impl Life {
         let mut after = record.history.only(&answered.card);
         after.apply(&Event::Answer(Box::new(answered.clone())), day, &facts);
         let target = bench.workbench.shop.target_recall;
-        answered.next_days = after.next_days(&answered.card, target).unwrap_or(0);
+        let load = record.history.load(day, target, Some(&answered.card));
+        let next_days = after.next_days(&answered.card, target, &load);
+        answered.next_days = next_days.unwrap_or(0);
         let event = Event::Answer(Box::new(answered.clone()));
         let entry = self.journal(bench, at, now).append(event.clone(), now, day);
         let id = entry.expect("a disk in memory keeps everything").id;

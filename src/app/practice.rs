@@ -428,7 +428,9 @@ impl Practice {
         let facts = Facts::ids(&self.workbench);
         let mut after = self.record.history.only(&answered.card);
         after.apply(&Event::Answer(Box::new(answered.clone())), day, &facts);
-        let next_days = after.next_days(&answered.card, self.workbench.shop.target_recall);
+        let target = self.workbench.shop.target_recall;
+        let load = self.record.history.load(day, target, Some(&answered.card));
+        let next_days = after.next_days(&answered.card, target, &load);
         answered.next_days = next_days.unwrap_or(0);
         let event = Event::Answer(Box::new(answered.clone()));
         let id = self.write(event.clone(), now)?;

@@ -33,6 +33,7 @@ use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::TagReason;
 use crate::domain::spread;
+use crate::domain::spread::Load;
 use crate::domain::stamps;
 use crate::domain::stamps::Onward;
 
@@ -435,14 +436,35 @@ impl History {
         only
     }
 
+    /// Returns how many cards are expected on each day from `day` on, by when recall will have fallen to
+    /// `target`; `but` is left out.
+    pub fn load(&self, day: NaiveDate, target: f64, but: Option<&str>) -> Load {
+        let of_one_day = memory::interval_exact(&self.weights, 1.0, target);
+        let mut load = Load::new(day);
+        for (id, card) in &self.cards {
+            if let (Some(memory), Some(on)) = (card.memory, card.reviewed_on)
+                && but.is_none_or(|but| but != id)
+            {
+                load.add(on, memory::whole_days(memory.stability * of_one_day));
+            }
+        }
+        load
+    }
+
     /// Returns the forecast of days until the card's next asking, spread by a seed made from the card
-    /// and its number of reviews; none before its first review.
-    pub fn next_days(&self, card: &str, target: f64) -> Option<u32> {
-        self.next_days_of(card, self.cards.get(card)?, target)
+    /// and its number of reviews, and by the load of the other cards; none before its first review.
+    pub fn next_days(&self, card: &str, target: f64, load: &Load) -> Option<u32> {
+        self.next_days_of(card, self.cards.get(card)?, target, load)
     }
 
     /// Returns the forecast for the card of this history.
-    pub fn next_days_of(&self, card: &str, history: &CardHistory, target: f64) -> Option<u32> {
+    pub fn next_days_of(
+        &self,
+        card: &str,
+        history: &CardHistory,
+        target: f64,
+        load: &Load,
+    ) -> Option<u32> {
         let memory = history.memory?;
         let seed = ids::seed([card, &history.reviews.to_string()]);
         Some(spread::spread_days(
@@ -450,6 +472,7 @@ impl History {
             memory.stability,
             target,
             seed,
+            (history.reviewed_on?, load),
         ))
     }
 

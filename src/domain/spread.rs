@@ -1,9 +1,18 @@
-//! Seeded spread of forecasts, so that cards met together do not stay together.
+//! Spread of forecasts, so that cards met together do not stay together, and no day gets far more than
+//! its neighbours.
 //!
-//! A forecast of a week or more moves to one of the whole days on which the chance of recall is
-//! within one point of the target; shorter ones stay. One point and one week are common practice,
-//! no source. The seed is the caller's: the same seed gives the same day.
+//! A forecast of a week or more may move to any of the whole days on which the chance of recall is
+//! within one point of the target; shorter ones stay. Of two such days, drawn by a seed, it takes the
+//! one on which fewer of the person's other cards are expected: the better of two draws levels nearly as
+//! well as the best of all, and does not send every card to the same quiet day. One point and one week are
+//! common practice, no source. The same seed and load give the same day.
+//!
+//! What it acts on: the forecast that is shown and kept with a review, and the day's order, in which a
+//! card between the first of its days and the one it was moved to lets others go before it
+//! (`queue/choice.rs`). Which cards fill a day is decided by their worth, and how long the day is by the
+//! minutes; levelling changes neither.
 
+use chrono::NaiveDate;
 use rand::Rng;
 use rand::SeedableRng;
 use rand::rngs::ChaCha12Rng;
@@ -17,25 +26,79 @@ const WEEK: u32 = 7;
 /// How much recall the spread may cost or gain.
 const POINT: f64 = 0.01;
 
-/// Returns the whole days until `target` recall, spread by `seed`.
-pub fn spread_days(weights: &Weights, stability: f64, target: f64, seed: u64) -> u32 {
+/// How many days ahead a load is counted for.
+const AHEAD: usize = 400;
+
+/// How many cards are expected on each day from a day on, before any of them is moved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Load {
+    from: NaiveDate,
+    cards: Vec<u32>,
+}
+
+impl Load {
+    /// Returns that of nobody, from `day` on.
+    pub fn new(day: NaiveDate) -> Self {
+        Self {
+            from: day,
+            cards: vec![0; AHEAD],
+        }
+    }
+
+    /// Counts a card expected `days` after its review on `reviewed`; days gone by are not counted.
+    pub fn add(&mut self, reviewed: NaiveDate, days: u32) {
+        let at = i64::from(days) - (self.from - reviewed).num_days();
+        let slot = usize::try_from(at).ok();
+        if let Some(cards) = slot.and_then(|at| self.cards.get_mut(at)) {
+            *cards += 1;
+        }
+    }
+
+    /// Returns how many cards are expected `days` after `reviewed`.
+    pub fn on(&self, reviewed: NaiveDate, days: u32) -> u32 {
+        let at = i64::from(days) - (self.from - reviewed).num_days();
+        let slot = usize::try_from(at).ok();
+        slot.and_then(|at| self.cards.get(at)).copied().unwrap_or(0)
+    }
+}
+
+/// Returns the first and last whole day to which a forecast may move; none where it stays.
+pub fn window(weights: &Weights, stability: f64, target: f64) -> Option<(u32, u32)> {
     let exact = memory::interval_exact(weights, stability, target);
-    let days = memory::whole_days(exact);
-    if days < WEEK {
-        return days;
+    if memory::whole_days(exact) < WEEK {
+        return None;
     }
     let earliest = memory::interval_exact(weights, stability, target + POINT).ceil();
     let latest = memory::interval_exact(weights, stability, (target - POINT).max(0.0)).floor();
     if f64::from(memory::DAYS.1) < earliest {
-        return days;
+        return None;
     }
     let earliest = memory::whole_days(earliest).max(WEEK);
     let latest = memory::whole_days(latest);
-    if latest < earliest {
-        return days;
-    }
+    (earliest <= latest).then_some((earliest, latest))
+}
+
+/// Returns the whole days until `target` recall of a card reviewed on `reviewed`, spread by `seed` and by
+/// the load of the person's other cards.
+pub fn spread_days(
+    weights: &Weights,
+    stability: f64,
+    target: f64,
+    seed: u64,
+    (reviewed, load): (NaiveDate, &Load),
+) -> u32 {
+    let Some((earliest, latest)) = window(weights, stability, target) else {
+        return memory::whole_days(memory::interval_exact(weights, stability, target));
+    };
     let choices = latest - earliest + 1;
-    earliest + ChaCha12Rng::seed_from_u64(seed).next_u32() % choices
+    let mut chance = ChaCha12Rng::seed_from_u64(seed);
+    let mut draw = || earliest + chance.next_u32() % choices;
+    let (one, other) = (draw(), draw());
+    if load.on(reviewed, other) < load.on(reviewed, one) {
+        other
+    } else {
+        one
+    }
 }
 
 #[cfg(test)]
@@ -56,11 +119,21 @@ mod tests {
         })
     }
 
+    fn day(n: u64) -> NaiveDate {
+        NaiveDate::from_num_days_from_ce_opt(739_000).expect("a date") + chrono::Days::new(n)
+    }
+
+    /// A person with no other card.
+    fn quiet() -> (NaiveDate, &'static Load) {
+        static QUIET: std::sync::LazyLock<Load> = std::sync::LazyLock::new(|| Load::new(day(0)));
+        (day(0), &QUIET)
+    }
+
     #[test]
     fn cards_met_together_part() {
         let weights = Weights::published();
         let days: BTreeSet<u32> = (0..200)
-            .map(|seed| spread_days(&weights, 30.0, 0.9, seed))
+            .map(|seed| spread_days(&weights, 30.0, 0.9, seed, quiet()))
             .collect();
         let range = interval_exact(&weights, 30.0, 0.91)..=interval_exact(&weights, 30.0, 0.89);
         let allowed: BTreeSet<u32> = (1..100)
@@ -76,7 +149,7 @@ mod tests {
         let mut counts = std::collections::BTreeMap::new();
         for seed in 0..6000 {
             *counts
-                .entry(spread_days(&weights, 20.0, 0.9, seed))
+                .entry(spread_days(&weights, 20.0, 0.9, seed, quiet()))
                 .or_insert(0u32) += 1;
         }
         let fair = 6000 / u32::try_from(counts.len()).expect("few");
@@ -94,9 +167,45 @@ mod tests {
     fn the_longest_forecast_stays_within_its_limit() {
         let weights = Weights::published();
         for seed in 0..50 {
-            assert_eq!(spread_days(&weights, 36_500.0, 0.8, seed), 36_500);
-            assert!(spread_days(&weights, 36_500.0, 0.9, seed) <= 36_500);
+            assert_eq!(spread_days(&weights, 36_500.0, 0.8, seed, quiet()), 36_500);
+            assert!(spread_days(&weights, 36_500.0, 0.9, seed, quiet()) <= 36_500);
         }
+    }
+
+    #[test]
+    fn a_day_that_many_cards_wait_for_gets_fewer_more() {
+        let weights = Weights::published();
+        let (first, last) = window(&weights, 30.0, 0.9).expect("a month is spread");
+        // Fifty cards are expected on the first of the days, reviewed a week before the load's own day.
+        let mut load = Load::new(day(7));
+        for _ in 0..50 {
+            load.add(day(0), first);
+        }
+        assert_eq!(load.on(day(0), first), 50);
+        assert_eq!(load.on(day(7), first - 7), 50, "the same day, from another");
+        let on_it = |load: &Load| {
+            let drawn = (0..600).map(|seed| spread_days(&weights, 30.0, 0.9, seed, (day(0), load)));
+            drawn.filter(|days| *days == first).count()
+        };
+        let fair = 600 / usize::try_from(last - first + 1).expect("few");
+        // Only a card that draws the loaded day twice still takes it.
+        assert!(on_it(&load) * 3 < fair, "{} of {fair}", on_it(&load));
+        assert!(fair / 2 < on_it(&Load::new(day(7))));
+    }
+
+    #[test]
+    fn cards_moved_one_after_the_other_lie_flatter_than_by_chance_alone() {
+        let weights = Weights::published();
+        let (first, last) = window(&weights, 60.0, 0.9).expect("spread");
+        let mut levelled = Load::new(day(0));
+        let mut drawn = Load::new(day(0));
+        for seed in 0..200 {
+            let by_load = spread_days(&weights, 60.0, 0.9, seed, (day(0), &levelled));
+            levelled.add(day(0), by_load);
+            drawn.add(day(0), spread_days(&weights, 60.0, 0.9, seed, quiet()));
+        }
+        let fullest = |load: &Load| (first..=last).map(|days| load.on(day(0), days)).max();
+        assert!(fullest(&levelled) < fullest(&drawn));
     }
 
     proptest! {
@@ -106,19 +215,23 @@ mod tests {
         ) {
             let days = whole_days(interval_exact(&weights, stability, target));
             if days < WEEK {
-                prop_assert_eq!(spread_days(&weights, stability, target, seed), days);
+                prop_assert_eq!(spread_days(&weights, stability, target, seed, quiet()), days);
             }
         }
 
         #[test]
         fn a_spread_day_costs_at_most_one_point_of_recall(
-            weights in weights(), stability in 5.0..20_000.0, target in 0.7..0.98, seed: u64
+            weights in weights(), stability in 5.0..20_000.0, target in 0.7..0.98, seed: u64,
+            others in proptest::collection::vec(0..400_u32, 0..50),
         ) {
+            let mut load = Load::new(day(0));
+            others.iter().for_each(|days| load.add(day(0), *days));
             let days = whole_days(interval_exact(&weights, stability, target));
             prop_assume!((WEEK..36_500).contains(&days));
-            let moved = spread_days(&weights, stability, target, seed);
+            let by = (day(0), &load);
+            let moved = spread_days(&weights, stability, target, seed, by);
             prop_assert!((WEEK..=36_500).contains(&moved));
-            prop_assert_eq!(moved, spread_days(&weights, stability, target, seed));
+            prop_assert_eq!(moved, spread_days(&weights, stability, target, seed, by));
             // 1e-12 for rounding; the range holds no whole day only where one day costs over a point.
             let off = (recall(&weights, stability, f64::from(moved)) - target).abs();
             prop_assert!(off <= POINT + 1e-12 || moved == days, "{} off", off);
@@ -133,7 +246,7 @@ mod tests {
         fn two_seeds_mostly_differ(stability in 60.0..10_000.0, seed: u64) {
             let weights = Weights::published();
             let days: BTreeSet<u32> = (0..40)
-                .map(|i| spread_days(&weights, stability, 0.9, seed.wrapping_add(i)))
+                .map(|i| spread_days(&weights, stability, 0.9, seed.wrapping_add(i), quiet()))
                 .collect();
             prop_assert!(8 <= days.len());
         }

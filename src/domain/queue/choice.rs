@@ -18,6 +18,8 @@ use crate::domain::queue::order::Standing;
 use crate::domain::queue::today::Known;
 use crate::domain::queue::today::Today;
 use crate::domain::queue::waiting::Waiting;
+use crate::domain::spread;
+use crate::domain::spread::Load;
 
 /// Bench rules among a day's new cards, while other new ones are left.
 pub(super) const NEW_RULES_A_DAY: usize = 3;
@@ -96,6 +98,8 @@ pub(super) fn choose(
     let others = queue.has_others();
     let mut new = 0;
     let worth = queue.worth();
+    let levels = Levels::new(&queue);
+    let mut early = Vec::new();
     for card in Ranked::new(&worth) {
         if sitting.is_full() {
             break;
@@ -104,6 +108,10 @@ pub(super) fn choose(
             while let Some(rule) = rules.pop_front_if(|rule| worth[card] <= queue.worth_of(*rule)) {
                 sitting.offer(rule);
             }
+        }
+        if levels.is_early(card) {
+            early.push(card);
+            continue;
         }
         if queue.turns[card] == Turn::New {
             if queue.waiting.waits(card) {
@@ -120,6 +128,7 @@ pub(super) fn choose(
         }
         sitting.offer(card);
     }
+    early.into_iter().for_each(|card| sitting.offer(card));
     // Nothing else is new, or nothing else is worth asking.
     rules.into_iter().for_each(|rule| sitting.offer(rule));
     sitting.offer_put_off();
@@ -231,6 +240,44 @@ impl<'a, 'k> Queue<'a, 'k> {
         (0..self.turns.len()).any(|card| {
             self.turns[card] == Turn::New && !self.is_rule(card) && !self.waiting.waits(card)
         })
+    }
+}
+
+/// The days to which forecasts are moved, to level the load.
+struct Levels<'a, 'k, 'q> {
+    queue: &'q Queue<'a, 'k>,
+    load: Load,
+}
+
+impl<'a, 'k, 'q> Levels<'a, 'k, 'q> {
+    fn new(queue: &'q Queue<'a, 'k>) -> Self {
+        let today = queue.today;
+        Self {
+            queue,
+            load: today.history.load(today.day, today.target, None),
+        }
+    }
+
+    /// Tells whether a card stands within the days on which its recall is within a point of the target,
+    /// before the one that it was moved to.
+    fn is_early(&self, card: usize) -> bool {
+        let today = self.queue.today;
+        let Some(known) = self.queue.known[card] else {
+            return false;
+        };
+        let (Some(memory), Some(on)) = (known.memory, known.reviewed_on) else {
+            return false;
+        };
+        let weights = &today.history.weights;
+        let elapsed = calendar::elapsed(on, today.day);
+        spread::window(weights, memory.stability, today.target)
+            .filter(|(first, last)| (*first..*last).contains(&elapsed))
+            .and_then(|_| {
+                let id = &today.cards[card].id;
+                let history = today.history;
+                history.next_days_of(id, known, today.target, &self.load)
+            })
+            .is_some_and(|moved| elapsed < moved)
     }
 }
 
