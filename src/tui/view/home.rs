@@ -71,7 +71,7 @@ fn today(home: &Home, columns: usize) -> Vec<Line<'static>> {
     let row = |label: &str, text: &str, style| sheet::labelled(label, text, LABEL, columns, style);
     if home.planned == 0 {
         let text = if home.done_today == 0 {
-            "nothing is due: what you know is holding. See you tomorrow.".to_owned()
+            "nothing more is worth asking: what you know is holding. See you tomorrow.".to_owned()
         } else {
             let cards = text::number_of(home.done_today, "card");
             format!("{cards} answered, and nothing is left. Well done; see you tomorrow.")
