@@ -148,3 +148,85 @@ impl Manner {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn seconds(n: u64) -> Millis {
+        Millis {
+            circuit: 0,
+            answer: n * 1000,
+            reveal: 0,
+        }
+    }
+
+    #[test]
+    fn nobody_yet_has_the_usual_habits() {
+        let habits = Manner::default().habits();
+        let usual = Habits::USUAL;
+        for (found, want) in [
+            (habits.miss, usual.miss),
+            (habits.guess, usual.guess),
+            (habits.again, usual.again),
+            (habits.right[1], usual.right[1]),
+        ] {
+            assert!((found - want).abs() < 1e-12, "{found} {want}");
+        }
+        // 1.9 and 0.85 of 0.7 are 2.495, which the usual habits round.
+        assert!((habits.first - usual.first).abs() < 0.01);
+        assert!((Manner::default().seconds(true) - RIGHT_AT_FIRST).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_a_person_does_again_and_again_is_what_is_expected() {
+        let mut manner = Manner::default();
+        for _ in 0..400 {
+            manner.take(Asking::Review, true, Grade::Named, seconds(10));
+            manner.take(Asking::Review, false, Grade::OnSight, seconds(40));
+            manner.take(Asking::Review, true, Grade::Missed, seconds(20));
+            manner.take(Asking::Again, true, Grade::Named, seconds(5));
+        }
+        // A hundred answers' weight against eight of what is usual.
+        assert!((manner.seconds(true) - 10.0).abs() < 1.5, "{manner:?}");
+        assert!((manner.seconds(false) - 40.0).abs() < 2.5, "{manner:?}");
+        assert!((manner.share_right() - 2.0 / 3.0).abs() < 0.02);
+        let habits = manner.habits();
+        assert!((habits.miss - 2.5).abs() < 0.3, "{habits:?}");
+        assert!(habits.right[0] < 0.03 && 0.4 < habits.right[1]);
+    }
+
+    #[test]
+    fn a_telephone_call_is_nobodys_pace() {
+        let mut manner = Manner::default();
+        for _ in 0..50 {
+            manner.take(Asking::Review, true, Grade::Named, seconds(20));
+        }
+        let before = manner.seconds(true);
+        manner.take(Asking::Review, true, Grade::Named, seconds(3_000));
+        assert!(manner.seconds(true) < before + 2.0);
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_is_answered_the_habits_are_sound(
+            answers in proptest::collection::vec((0..3usize, any::<bool>(), 1..5u8, 0..9_000u64), 0..300)
+        ) {
+            let mut manner = Manner::default();
+            for (asking, circuit, grade, took) in answers {
+                let asking = [Asking::First, Asking::Review, Asking::Again][asking];
+                let grade = Grade::from_number(grade).expect("1 to 4");
+                manner.take(asking, circuit, grade, seconds(took));
+            }
+            let habits = manner.habits();
+            prop_assert!((habits.right.iter().sum::<f64>() - 1.0).abs() < 1e-9);
+            for share in habits.right.into_iter().chain([habits.guess, habits.again, manner.share_right()]) {
+                prop_assert!((0.0..=1.0).contains(&share));
+            }
+            for time in [habits.miss, habits.first, manner.seconds(true), manner.seconds(false)] {
+                prop_assert!(time.is_finite() && 0.0 < time);
+            }
+        }
+    }
+}

@@ -54,3 +54,33 @@ impl Aim {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::manner::Asking;
+    use crate::domain::review::Grade;
+    use crate::domain::review::Millis;
+
+    #[test]
+    fn a_steady_day_meets_fewer_new_cards_the_more_goes_wrong() {
+        let after = |misses_of_ten: usize| {
+            let mut manner = Manner::default();
+            for n in 0..200 {
+                let missed = n % 10 < misses_of_ten;
+                let grade = if missed { Grade::Missed } else { Grade::Named };
+                manner.take(Asking::Review, true, grade, Millis::default());
+            }
+            Aim::Steady.new_factor(&manner)
+        };
+        let factors: Vec<f64> = (0..=10).map(after).collect();
+        assert!(
+            factors.windows(2).all(|pair| pair[1] <= pair[0]),
+            "{factors:?}"
+        );
+        assert!(factors[0] <= 1.0 && LEAST <= factors[10], "{factors:?}");
+        let nobody = Manner::default();
+        assert!((Aim::Steady.new_factor(&nobody) - STEADY).abs() < 1e-12);
+        assert!((Aim::Readiness.new_factor(&nobody) - 1.0).abs() < 1e-12);
+    }
+}
