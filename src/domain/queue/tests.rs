@@ -442,6 +442,112 @@ fn a_rule_weighs_as_much_as_the_mean_of_the_other_cards() {
     }
 }
 
+#[test]
+fn a_card_lets_others_go_first_until_the_day_its_forecast_was_moved_to() {
+    let cards: Vec<Card> = (0..12)
+        .map(|i| samples::card(&format!("c{i:02}"), "standby", &format!("U{i}")))
+        .collect();
+    let answers: Vec<(usize, i64, Grade)> = (0..12).map(|i| (i, 0, Grade::OnSight)).collect();
+    let history = history(&cards, &answers);
+    // A stability of 8.3 days: recall is within a point of 0.9 on the eighth and the ninth day.
+    let load = history.load(day(8), 0.9, None);
+    let moved = |card: usize| history.next_days(&cards[card].id, 0.9, &load);
+    let (due, later): (Vec<usize>, Vec<usize>) = (0..12).partition(|i| moved(*i) == Some(8));
+    assert!(!due.is_empty() && !later.is_empty());
+    assert!(later.iter().all(|card| moved(*card) == Some(9)));
+    let fits = |on| with(&cards, &history, on, 15.0, |today| chosen(today).fits);
+    assert_eq!(fits(8), [due, later].concat());
+    assert_eq!(
+        fits(9),
+        (0..12).collect::<Vec<_>>(),
+        "on the last day none waits"
+    );
+}
+
+#[test]
+fn what_is_well_known_is_not_asked_to_fill_the_minutes() {
+    let cards = deck(6);
+    let answers: Vec<(usize, i64, Grade)> = (0..6).map(|i| (i, 0, Grade::OnSight)).collect();
+    let history = history(&cards, &answers);
+    // The next day recall is 0.98; a week later 0.91.
+    let drilled = |on| {
+        let asks = with(&cards, &history, on, 15.0, plan);
+        asks.iter().filter(|a| a.mode == Mode::Drill).count()
+    };
+    assert_eq!(drilled(1), 0);
+    assert_eq!(drilled(7), 2, "the other four are spot checks");
+}
+
+#[test]
+fn two_cards_of_one_fix_are_not_asked_on_one_day_while_others_wait() {
+    let cards = deck(80);
+    let asks = with(&cards, &history(&cards, &[]), 0, 15.0, plan);
+    let fixes: BTreeSet<String> = asks.iter().map(|a| cards[a.card].fix_key()).collect();
+    assert_eq!(fixes.len(), asks.len());
+}
+
+#[test]
+fn readiness_meets_more_new_cards_than_a_steady_day() {
+    let cards = deck(120);
+    let answers: Vec<(usize, i64, Grade)> = (0..60).map(|i| (i, 0, Grade::Hunted)).collect();
+    let history = history(&cards, &answers);
+    let new = |aim| {
+        with(&cards, &history, 3, 15.0, |today| {
+            let fits = chosen(&Today { aim, ..*today }).fits;
+            fits.into_iter().filter(|card| 60 <= *card).count()
+        })
+    };
+    assert!(new(Aim::Steady) <= new(Aim::Readiness));
+    assert!(0 < new(Aim::Readiness));
+}
+
+#[test]
+fn what_took_long_to_find_costs_more_to_miss_within_bounds() {
+    use crate::domain::job::Effort;
+    use crate::domain::job::Outcome;
+    let card = |id: &str, jobs: &[&str]| Card {
+        jobs: jobs.iter().map(|j| (*j).to_owned()).collect(),
+        ..samples::card(id, "standby", id)
+    };
+    let job = |number: &str, minutes: f64| Job {
+        effort: Effort {
+            minutes_to_find: Some(minutes),
+            ..Effort::default()
+        },
+        ..Job::empty(number, "petrel-p4", Outcome::Held)
+    };
+    let long: Vec<String> = (0..50).map(|n| format!("L-{n}")).collect();
+    let names: Vec<&str> = long.iter().map(String::as_str).collect();
+    let cards = [
+        card("a", &["W-1"]),
+        card("b", &["W-2"]),
+        card("c", &names),
+        card("d", &[]),
+    ];
+    let cards: Vec<&Card> = cards.iter().collect();
+    let mut jobs = vec![job("W-1", 10.0), job("W-2", 0.0)];
+    assert_eq!(
+        miss_costs(&cards, &jobs[1..]),
+        [1.0; 4],
+        "no time was written down"
+    );
+    jobs.extend(names.iter().map(|name| job(name, 100.0)));
+    // The mean of 51 timed jobs is 5010 / 51, 98.2 minutes: (10 / 98.2 + 5) / 6, and (50.9 + 5) / 55.
+    let costs = miss_costs(&cards, &jobs);
+    for (cost, want) in costs.iter().zip([0.8503, 1.0, 1.0164, 1.0]) {
+        assert!((cost - want).abs() < 1e-3, "{costs:?}");
+    }
+    jobs[0] = job("W-1", 1e9);
+    let bounds = shares::COST_BOUNDS;
+    let costs = miss_costs(&cards, &jobs);
+    assert!(
+        costs
+            .iter()
+            .all(|cost| (bounds.0..=bounds.1).contains(cost)),
+        "{costs:?}"
+    );
+}
+
 proptest! {
     #[test]
     fn no_two_cards_of_one_fix_stand_side_by_side_and_none_is_asked_twice(
