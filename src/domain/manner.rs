@@ -116,6 +116,11 @@ impl Manner {
         }
     }
 
+    /// Adds a review that only happened in thought: whether it was right, and no time.
+    pub fn imagine(&mut self, right: bool) {
+        self.reviews.add(f64::from(u8::from(right)));
+    }
+
     /// Returns the seconds expected of a right answer to a met card.
     pub fn seconds(&self, asks_circuit: bool) -> f64 {
         let [without, with] = &self.right;

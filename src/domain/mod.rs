@@ -1,6 +1,7 @@
 //! The rules: jobs, patterns, cards, memory, queue, judging. Pure: no files, clock, terminal.
 
 pub mod agreement;
+pub mod ahead;
 pub mod axis;
 pub mod bench_note;
 pub mod bench_read;

@@ -172,6 +172,35 @@ impl Prices {
         libm::exp(logs.sum())
     }
 
+    /// Returns how many stops a course has; see [`Self::course`].
+    pub fn stops(&self) -> usize {
+        self.n_gaps
+    }
+
+    /// Writes the logarithm of the index that a card with this memory has at each stop of the time to
+    /// come; between two stops it runs straight, see [`Self::stop`].
+    ///
+    /// Whoever needs the same memory on many days reads it off its course: the same as [`Self::met`],
+    /// but for rounding.
+    pub fn course(&self, memory: Memory, course: &mut [f64]) {
+        course.fill(0.0);
+        for (state, weight) in self.grid.around(memory) {
+            let row = &self.met[state * self.n_gaps..][..self.n_gaps];
+            for (sum, log) in course.iter_mut().zip(row) {
+                *sum += weight * log;
+            }
+        }
+    }
+
+    /// Returns the stop of a course at or before so many days, never the last one, and the share of
+    /// the way to the next.
+    #[inline]
+    pub fn stop(&self, elapsed_days: u32) -> (usize, f64) {
+        let day = (elapsed_days as usize).min(self.days.len() - 1);
+        let (gap, part) = self.days[day];
+        (usize::from(gap), f64::from(part))
+    }
+
     /// Returns the index of a card not met yet.
     pub fn unmet(&self) -> f64 {
         self.unmet

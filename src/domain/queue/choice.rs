@@ -22,11 +22,11 @@ use crate::domain::spread;
 use crate::domain::spread::Load;
 
 /// Bench rules among a day's new cards, while other new ones are left.
-pub(super) const NEW_RULES_A_DAY: usize = 3;
+pub(crate) const NEW_RULES_A_DAY: usize = 3;
 /// One rule after so many other new cards, less one.
-const RULE_AFTER: usize = 3;
+pub(crate) const RULE_AFTER: usize = 3;
 /// Share of the sitting's time for which spare cards stand behind it.
-pub(super) const SPARE: f64 = 0.3;
+pub(crate) const SPARE: f64 = 0.3;
 
 /// What a sitting is made of, the worthiest first.
 #[derive(Debug, Default)]
@@ -285,7 +285,7 @@ impl<'a, 'k, 'q> Levels<'a, 'k, 'q> {
 ///
 /// After Laplace's rule of succession: one job of one speaks with 2 in 3 for its fix, two of two with 3
 /// in 4, six of six with 7 in 8.
-fn trust(support: Support) -> f64 {
+pub(crate) fn trust(support: Support) -> f64 {
     match support {
         Support::Single => 0.75,
         Support::Thin => 0.85,

@@ -5,12 +5,12 @@
 
 pub mod aim;
 mod arrange;
-mod choice;
+pub(crate) mod choice;
 pub mod order;
 pub mod shares;
 mod spots;
 pub mod today;
-mod waiting;
+pub(crate) mod waiting;
 
 pub use aim::Aim;
 pub use shares::job_shares;

@@ -88,7 +88,7 @@ pub(super) fn met(card: Option<&CardHistory>) -> bool {
 
 /// Tells whether a card makes sense only to someone who has met a fix of its board, or of one of its
 /// boards.
-fn needs_a_fix_before(card: &Card) -> bool {
+pub(crate) fn needs_a_fix_before(card: &Card) -> bool {
     card.is_across()
         || matches!(
             card.kind,
@@ -97,7 +97,7 @@ fn needs_a_fix_before(card: &Card) -> bool {
 }
 
 /// Returns the board of a card, or the boards whose jobs a pattern over several rests on.
-fn boards_of(card: &Card) -> impl Iterator<Item = &str> {
+pub(crate) fn boards_of(card: &Card) -> impl Iterator<Item = &str> {
     let across = card.boards.iter().filter(|s| 0 < s.k);
     let own = Some(card.board.as_str()).filter(|_| !card.is_across());
     own.into_iter().chain(across.map(|s| s.board.as_str()))
