@@ -6,6 +6,8 @@ use chrono::DateTime;
 use chrono::Utc;
 
 use crate::app::gaps;
+use crate::app::plan;
+use crate::app::plan_lines;
 use crate::app::practice;
 use crate::app::practice::Options;
 use crate::app::record;
@@ -70,6 +72,13 @@ pub fn home(
     let mut faults = workbench.fault_lines(&workbench.faults);
     faults.extend(workbench.fault_lines(&record.faults));
     faults.extend(workbench.fault_lines(&archive.faults));
+    let away = plan::recovery_of(
+        workbench,
+        person,
+        (&record, &archive.jobs),
+        (&cards, options),
+        day,
+    );
     let planned_new = asks
         .iter()
         .filter(|a| !a.spare && !record.history.met(&cards[a.card].id))
@@ -92,6 +101,7 @@ pub fn home(
             .values()
             .filter(|c| c.corrected)
             .count(),
+        away: away.as_ref().map_or_else(String::new, plan_lines::way_back),
         faults,
     })
 }

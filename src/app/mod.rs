@@ -22,7 +22,10 @@ pub mod jobs;
 pub mod lend;
 pub mod lint;
 pub mod people;
+pub mod plan;
+pub mod plan_lines;
 pub mod practice;
+pub mod ready_by;
 pub mod rebuild;
 #[cfg(test)]
 mod rebuild_laws;

@@ -293,6 +293,8 @@ pub struct Home {
     pub families: Vec<FamilyMeter>,
     /// Cards corrected since this person learned them.
     pub corrected: usize,
+    /// After an absence: what it takes to be back; empty otherwise.
+    pub away: String,
     /// Damage and warnings found while reading the shop.
     pub faults: Vec<String>,
 }

@@ -81,6 +81,14 @@ pub enum AppError {
         /// Names there are.
         known: Vec<String>,
     },
+    /// Nothing can be planned for this date.
+    #[error("nothing can be planned for {date}: {why}")]
+    BadDate {
+        /// As given.
+        date: NaiveDate,
+        /// Why not.
+        why: String,
+    },
     /// There is something else in the folder.
     #[error("{folder} is not empty and holds no shop")]
     NotEmpty {

@@ -119,6 +119,11 @@ impl From<AppError> for Failure {
                 [one] => format!("there is only {}", clean(one)),
                 known => format!("there are {}", clean(&known.join(", "))),
             }),
+            AppError::BadDate { .. } => Self {
+                exit: Exit::Usage,
+                ..failure
+            }
+            .hint("name a day after today, such as 2026-06-30; at most 730 days ahead"),
             AppError::NoLead { leads, .. } => failure.hint(format!(
                 "name a lead ({}), or leave --person out",
                 leads.join(", ")

@@ -30,6 +30,7 @@ pub mod jobs_export;
 pub mod open;
 pub mod output;
 pub mod people;
+pub mod plan;
 pub mod rebuilt;
 pub mod screen;
 pub mod trace;
@@ -93,6 +94,7 @@ pub enum Command {
     Trace(trace::TraceArgs),
     Fit(fit::FitArgs),
     Gaps(gaps::GapsArgs),
+    Plan(plan::PlanArgs),
     #[command(subcommand)]
     Jobs(jobs::JobsCommand),
     Brief(brief::BriefArgs),
@@ -152,6 +154,7 @@ fn dispatch(
         Some(Command::Trace(args)) => environment::trace(args, out),
         Some(Command::Fit(args)) => fit::run(args, &around, out),
         Some(Command::Gaps(args)) => gaps::run(args, &around, out),
+        Some(Command::Plan(args)) => plan::run(args, &around, out),
         Some(Command::Jobs(command)) => jobs::run(command, &around, out),
         Some(Command::Brief(args)) => brief::run(args, &around, out),
         Some(Command::Inspect(args)) => inspect::run(args, &around, out),

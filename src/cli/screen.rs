@@ -37,6 +37,8 @@ use crate::app::jobs::word;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
 use crate::app::people;
+use crate::app::plan;
+use crate::app::plan::Plan;
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
 use crate::app::view::DrillView;
@@ -530,6 +532,20 @@ impl Desk for Counter {
 
     fn opens_with(&mut self) -> Option<Effect> {
         self.opens_with.take()
+    }
+
+    fn plan(&mut self, person: &str) -> Answer<Plan> {
+        let now = self.clock.now();
+        let ask = plan::Ask {
+            options: self.options.clone(),
+            days: plan::DAYS,
+            target: None,
+            seed: self.seed,
+        };
+        let person = self.workbench.person(Some(person));
+        person
+            .and_then(|person| plan::plan(&self.workbench, &person, &ask, now, &|_, _| ()))
+            .map_err(|error| sentence(&error))
     }
 
     fn gaps(&mut self, person: &str) -> Answer<Gaps> {

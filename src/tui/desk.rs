@@ -22,6 +22,7 @@ use crate::app::jobs::Listing;
 use crate::app::jobs::page::WholeJob;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
+use crate::app::plan::Plan;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -99,6 +100,9 @@ pub trait Desk {
 
     /// Returns what spot checks say about a person.
     fn gaps(&mut self, person: &str) -> Result<Gaps, String>;
+
+    /// Returns what the coming weeks bring a person.
+    fn plan(&mut self, person: &str) -> Result<Plan, String>;
 
     /// Begins a longer measurement of one family; its first view says what it will buy.
     fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String>;

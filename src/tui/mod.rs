@@ -29,6 +29,8 @@ mod sample;
 #[cfg(test)]
 mod sample_intake;
 #[cfg(test)]
+mod sample_plan;
+#[cfg(test)]
 mod sample_signing;
 #[cfg(test)]
 mod script;

@@ -21,6 +21,7 @@ use crate::app::jobs::Listing;
 use crate::app::jobs::page::WholeJob;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
+use crate::app::plan::Plan;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -92,6 +93,8 @@ pub enum Act {
     Leave,
     /// What spot checks say.
     Gaps,
+    /// What the coming weeks bring.
+    Plan,
     /// Which circuit was taken for which.
     Pairs,
     /// A longer measurement of the circuit marked.
@@ -218,6 +221,8 @@ pub enum Msg {
     Evidence(Vec<JobPage>),
     /// What spot checks say, or why not.
     Gaps(Result<Box<Gaps>, String>),
+    /// What the coming weeks bring.
+    Plan(Result<Box<Plan>, String>),
     /// The boards to choose from before a brief.
     Boards(Vec<BoardChoice>),
     /// A brief, or why not.
@@ -332,6 +337,8 @@ pub enum Effect {
     Redraw,
     /// Open what spot checks say about a person.
     Gaps(String),
+    /// Looks at the coming weeks of a person.
+    Plan(String),
     /// Begin a longer measurement.
     Measure {
         /// Person folder.

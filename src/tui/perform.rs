@@ -67,6 +67,7 @@ pub fn perform(
         Effect::Evidence => Msg::Evidence(desk.evidence()),
         Effect::Suspend | Effect::Redraw => return None,
         Effect::Gaps(person) => Msg::Gaps(desk.gaps(person).map(Box::new)),
+        Effect::Plan(person) => Msg::Plan(desk.plan(person).map(Box::new)),
         Effect::Measure { person, family } => {
             Msg::Drill(desk.measure(person, family).map(Box::new))
         }

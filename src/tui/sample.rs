@@ -30,6 +30,7 @@ use crate::app::jobs::WaitingRow;
 use crate::app::jobs::page::WholeJob;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
+use crate::app::plan::Plan;
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -75,6 +76,7 @@ use crate::domain::units;
 use crate::tui::desk::Desk;
 use crate::tui::msg::Decision;
 use crate::tui::sample_intake;
+use crate::tui::sample_plan;
 use crate::tui::sample_signing;
 
 /// The names of sixteen circuits, for lists of the usual length.
@@ -283,6 +285,7 @@ pub(super) fn home() -> Home {
             meter("interconnect", 4, 1, 4, (5, 9)),
         ],
         corrected: 0,
+        away: String::new(),
         faults: Vec::new(),
     }
 }
@@ -645,6 +648,11 @@ impl Desk for Bench {
     fn gaps(&mut self, person: &str) -> Result<Gaps, String> {
         self.calls.push(format!("gaps {person}"));
         Ok(gaps())
+    }
+
+    fn plan(&mut self, person: &str) -> Result<Plan, String> {
+        self.calls.push(format!("plan {person}"));
+        Ok(sample_plan::plan())
     }
 
     fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String> {

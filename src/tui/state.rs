@@ -7,6 +7,7 @@ use crate::app::entry::save::Written;
 use crate::app::gaps::GapLine;
 use crate::app::gaps::Gaps;
 use crate::app::jobs::page::WholeJob;
+use crate::app::plan::Plan;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
 use crate::app::view::FamilyMeter;
@@ -265,6 +266,8 @@ pub enum Page {
     Gaps(Box<Gaps>, usize),
     /// Everything known of one circuit, and the cards behind it.
     GapCards(Box<GapLine>),
+    /// What the coming weeks bring.
+    Plan(Box<Plan>),
     /// Which circuit was taken for which.
     GapPairs(Vec<Confusion>),
     /// One whole job.

@@ -80,7 +80,8 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         | Msg::Home(Err(why))
         | Msg::Given(Err(why))
         | Msg::Drill(Err(why))
-        | Msg::Gaps(Err(why)) => {
+        | Msg::Gaps(Err(why))
+        | Msg::Plan(Err(why)) => {
             warn(state, why.clone());
         }
         Msg::NotKept(why) => warn(state, format!("NOT kept: {why}")),
@@ -96,6 +97,7 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         }
         Msg::Evidence(jobs) => open(state, Page::Evidence(jobs.clone())),
         Msg::Gaps(Ok(found)) => gaps::open(state, found),
+        Msg::Plan(Ok(found)) => open(state, Page::Plan(found.clone())),
         Msg::Act(_) | Msg::Type(_) | Msg::Resize(..) => {}
         Msg::Boards(boards) => brief::opened(state, boards),
         Msg::Brief(Ok(found)) => brief::shown(state, found),
@@ -288,6 +290,7 @@ fn on_home(state: &mut State, act: Act) -> Vec<Effect> {
         }
         Act::Families => return vec![Effect::Families],
         Act::Gaps => return vec![Effect::Gaps(state.person.clone())],
+        Act::Plan => return vec![Effect::Plan(state.person.clone())],
         Act::BeforeBoard => return vec![Effect::Boards],
         Act::Faults => open(state, Page::Faults),
         Act::SomeoneElse => {

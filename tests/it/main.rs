@@ -32,6 +32,7 @@ mod layers;
 mod lending;
 mod memory;
 mod panic;
+mod plan;
 mod power_cut;
 mod practice_shop;
 mod print;

@@ -107,6 +107,10 @@ impl benchlore::tui::desk::Desk for Broken {
 
     fn leave(&mut self) {}
 
+    fn plan(&mut self, _: &str) -> Result<benchlore::app::plan::Plan, String> {
+        Err(String::new())
+    }
+
     fn gaps(&mut self, _: &str) -> Result<Gaps, String> {
         Err(String::new())
     }

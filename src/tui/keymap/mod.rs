@@ -209,11 +209,13 @@ static HOME: &[Binding] = &[
     letter('f', Act::Families, "f", "circuits", 5)
         .means("lists all circuits; Enter opens the page of one"),
     letter('g', Act::Gaps, "g", "gaps", 6).means("shows what spot checks say, circuit by circuit"),
+    letter('p', Act::Plan, "p", "plan", 6)
+        .means("shows what the coming weeks bring at so many minutes a day"),
     letter('j', Act::Archive, "j", "jobs", 5)
         .means("lists the closed jobs, to read, to search and to follow up"),
     letter('i', Act::Intake, "i", "intake", 4)
         .means("works through rows of old sheets that need a person"),
-    letter('n', Act::NewJob, "n", "new job", 5).means("enters a closed job"),
+    letter('n', Act::NewJob, "n", "new job", 4).means("enters a closed job"),
     letter('o', Act::OpenJobs, "o", "open jobs", 2).means("lists the jobs still on a bench"),
     letter('l', Act::LeadsDesk, "l", "lead's desk", 6)
         .means("lays out the cards that want a lead: to sign, mend or retire")

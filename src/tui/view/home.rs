@@ -153,6 +153,9 @@ fn meters(families: &[FamilyMeter], mark: usize, columns: usize) -> Meters {
 
 fn remarks(home: &Home, columns: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
+    if !home.away.is_empty() {
+        lines.extend(sheet::prose(&home.away, columns, theme::strong()));
+    }
     if 0 < home.corrected {
         let text = if home.corrected == 1 {
             "1 card that you learned has been corrected; it starts again.".to_owned()

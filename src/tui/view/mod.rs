@@ -21,6 +21,7 @@ mod kind_tests;
 pub mod opening;
 mod over;
 mod parts;
+mod plan;
 pub mod screen;
 #[cfg(test)]
 mod screen_tests;

@@ -26,6 +26,7 @@ use crate::tui::view::help;
 use crate::tui::view::home;
 use crate::tui::view::intake;
 use crate::tui::view::jobs;
+use crate::tui::view::plan;
 use crate::tui::view::signing;
 
 /// Draws the state.
@@ -68,6 +69,7 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::Faults) => home::faults(state, columns),
         Some(Page::GiveTo(mark)) => choosing::people(state, *mark, columns),
         Some(Page::Gaps(found, mark)) => gaps::sheet(found, *mark, columns, state.size.1),
+        Some(Page::Plan(found)) => plan::sheet(found, columns),
         Some(Page::GapCards(line)) => gaps::cards(line, columns),
         Some(Page::GapPairs(pairs)) => gaps::pairs(pairs, columns),
         Some(Page::WholeJob(job)) => evidence::whole(job, columns),

@@ -6,6 +6,7 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 use ratatui::style::Modifier;
 
+use crate::app::plan_lines;
 use crate::app::view::DrillView;
 use crate::app::view::Reading;
 use crate::app::view::Step;
@@ -14,6 +15,7 @@ use crate::tui::msg::Msg;
 use crate::tui::sample;
 use crate::tui::sample::Bench;
 use crate::tui::sample_intake;
+use crate::tui::sample_plan;
 use crate::tui::script::drive;
 use crate::tui::script::play;
 use crate::tui::script::told;
@@ -379,6 +381,42 @@ fn at_gaps() -> State {
 fn gaps_by_circuit() {
     check("gaps", &driven(at_gaps(), "up up"));
     check("gaps_unmeasured", &driven(at_gaps(), "down down"));
+}
+
+fn at_plan() -> State {
+    let plan = Msg::Plan(Ok(Box::new(sample_plan::plan())));
+    told(at_home(), vec![plan])
+}
+
+#[test]
+fn the_weeks_ahead() {
+    check("plan", &at_plan());
+    check("plan_below", &driven(at_plan(), "pgdn"));
+    check("plan_last", &driven(at_plan(), "pgdn pgdn pgdn"));
+}
+
+#[test]
+fn the_plan_says_in_words_what_it_draws_in_a_small_window_too() {
+    for (columns, rows) in [(80, 24), (60, 20), (40, 20)] {
+        let drawn = text(&resized(&at_plan(), columns, rows));
+        let words = drawn.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(
+            words.contains("you would know 41 today, 78 on 1 Jul"),
+            "{drawn}"
+        );
+        assert!(words.contains("between 74 and 82 in 8 of 10"), "{drawn}");
+        assert!(drawn.contains('░') && drawn.contains('●'), "{drawn}");
+    }
+}
+
+#[test]
+fn home_says_what_it_takes_to_be_back_after_an_absence() {
+    let mut home = sample::home();
+    home.away = plan_lines::way_back(&sample_plan::recovery());
+    let state = told(State::new(80, 24), vec![Msg::Home(Ok(Box::new(home)))]);
+    check("home_away", &state);
+    let drawn = text(&resized(&state, 60, 20));
+    assert!(drawn.contains("You were away 14 days"), "{drawn}");
 }
 
 #[test]

@@ -1,0 +1,94 @@
+//! The weeks ahead of one person: the band, what it says, three budgets, and the circuits.
+
+use ratatui::text::Line;
+
+use crate::app::plan::Plan;
+use crate::app::plan_lines;
+use crate::domain::ahead::picture;
+use crate::tui::measure;
+use crate::tui::sheet;
+use crate::tui::sheet::Sheet;
+use crate::tui::theme;
+use crate::tui::view::parts;
+
+/// Columns of the labels.
+const LABEL: usize = 15;
+/// Widest picture: a longer one says no more.
+const WIDEST: usize = 76;
+
+pub(super) fn sheet(plan: &Plan, columns: usize) -> Sheet {
+    let until = plan_lines::date(plan.until, plan.day);
+    let mut body = sheet::prose(&plan_lines::picture(plan), columns, theme::strong());
+    let wide = columns.min(WIDEST);
+    let drawn = picture::band(&plan.at, &plan.ready, ("today", &until), wide);
+    body.extend(
+        drawn
+            .into_iter()
+            .map(|line| parts::line(line, theme::plain())),
+    );
+    body.push(Line::default());
+    let whole = plan_lines::budgets(plan, false);
+    let fits = plan_lines::in_columns(&whole)
+        .iter()
+        .all(|line| measure::width(line) <= columns);
+    let own = Some(usize::from(0.0 < plan.minutes));
+    body.extend(table(&plan_lines::budgets(plan, !fits), columns, own));
+    body.push(Line::default());
+    for fact in plan_lines::facts(plan) {
+        let lines = sheet::labelled(fact.label, &fact.text, LABEL, columns, theme::plain());
+        body.extend(lines);
+    }
+    body.push(Line::default());
+    body.extend(table(&plan_lines::families(plan), columns, None));
+    body.push(Line::default());
+    body.extend(table(&plan_lines::targets(plan), columns, None));
+    body.extend(sheet::prose(
+        plan_lines::TARGET_CHANGES,
+        columns,
+        theme::quiet(),
+    ));
+    body.push(Line::default());
+    body.extend(sheet::prose(plan_lines::LEFT_OUT, columns, theme::quiet()));
+    Sheet {
+        title: format!("Plan   {}   {}", plan.initials, plan_lines::span(plan)),
+        aside: "simulated, not measured".to_owned(),
+        body,
+        ..Sheet::default()
+    }
+}
+
+/// Returns a table whose head is quiet; the row at `own`, counted after the head, stands out.
+///
+/// In a window too narrow for it a row becomes its first cell and, below it, the others by their heads.
+fn table<const N: usize>(
+    rows: &[[String; N]],
+    columns: usize,
+    own: Option<usize>,
+) -> Vec<Line<'static>> {
+    let lines = plan_lines::in_columns(rows);
+    if lines.iter().all(|line| measure::width(line) <= columns) {
+        return lines
+            .into_iter()
+            .enumerate()
+            .map(|(at, line)| {
+                let row = at.checked_sub(1);
+                let style = match row {
+                    None => theme::quiet(),
+                    Some(_) if row == own => theme::strong(),
+                    Some(_) => theme::plain(),
+                };
+                parts::line(line, style)
+            })
+            .collect();
+    }
+    let Some((head, rows)) = rows.split_first() else {
+        return Vec::new();
+    };
+    rows.iter()
+        .flat_map(|row| {
+            let cells = head.iter().zip(row).skip(1);
+            let text: Vec<String> = cells.map(|(head, cell)| format!("{head} {cell}")).collect();
+            sheet::labelled(&row[0], &text.join("; "), LABEL, columns, theme::plain())
+        })
+        .collect()
+}
