@@ -103,7 +103,7 @@ fn history() -> History {
             reviews: 3,
             ..CardHistory::default()
         };
-        history.cards.insert(id(at), met);
+        history.cards.insert(&id(at), met);
     }
     history
 }

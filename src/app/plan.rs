@@ -13,7 +13,9 @@ use chrono::Utc;
 use crate::app::gaps;
 use crate::app::practice;
 use crate::app::practice::Options;
-use crate::app::practice::Record;
+use crate::app::record;
+use crate::app::record::Lines;
+use crate::app::record::Record;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::ahead::bands::Band;
@@ -195,6 +197,8 @@ pub struct Plan {
 /// What a simulation of one person needs, read from the shop.
 pub(crate) struct Desk<'w> {
     pub(crate) record: Record,
+    /// Every line of it.
+    pub(crate) lines: Lines,
     pub(crate) cards: Vec<&'w Card>,
     pub(crate) laid: Laid,
     pub(crate) day: NaiveDate,
@@ -209,8 +213,8 @@ pub(crate) fn desk<'w>(
     now: DateTime<Utc>,
 ) -> Result<Desk<'w>, AppError> {
     let (record, archive) =
-        workbench.beside_archive(|| practice::record(workbench, &person.id, now));
-    let (record, archive) = (record?, archive?);
+        workbench.beside_archive(|| record::in_full(workbench, &person.id, now));
+    let ((record, lines), archive) = (record?, archive?);
     let cards = practice::cards_for(workbench, &record, person, options)?;
     if cards.is_empty() {
         return Err(AppError::NoCards {
@@ -234,6 +238,7 @@ pub(crate) fn desk<'w>(
     );
     Ok(Desk {
         record,
+        lines,
         cards,
         laid,
         day,
@@ -281,8 +286,7 @@ fn lay(
 /// or more was an absence, and says nothing of habits.
 fn sittings(record: &Record, minutes: f64, day: NaiveDate) -> Sittings {
     let since = day - Days::new(u64::from(HABIT_DAYS));
-    let mut sat_on: Vec<NaiveDate> = record.answers().map(|(on, ..)| on).collect();
-    sat_on.dedup();
+    let mut sat_on: Vec<NaiveDate> = record.seen.days.keys().copied().collect();
     let sat_today = sat_on.last() == Some(&day);
     sat_on.retain(|on| since <= *on && *on < day);
     let (mut sat, mut passed) = ([0; WEEK], [0; WEEK]);
@@ -402,9 +406,9 @@ pub fn plan(
     });
     desk.laid.person.sittings.minutes = ask.options.minutes;
     let window = Window::last(gaps::DAYS, desk.day);
-    let answers = gaps::measured(workbench, &desk.record, window, true);
+    let answers = gaps::measured(workbench, &desk.lines, window, true);
     let expected = row::row(None, &answers, &[]).expected;
-    let last = desk.record.answers().map(|(on, ..)| on).max();
+    let last = desk.record.seen.last_on.iter().copied().max();
     let recovery = last.and_then(|last| way_back(&desk.laid, last, desk.day, question.seed));
     Ok(told(
         person,
@@ -438,7 +442,7 @@ fn told(
         sittings_a_week: ahead.sittings.chance.iter().sum(),
         cards: ahead.cards.len(),
         met,
-        answers: desk.record.answers().count(),
+        answers: desk.lines.answers().count(),
         published: ahead.weights == memory::Weights::published(),
         at: main.at.clone(),
         ready: main.ready.clone(),
@@ -619,7 +623,7 @@ pub fn recovery_of(
     (cards, options): (&[&Card], &Options),
     day: NaiveDate,
 ) -> Option<Recovery> {
-    let last = record.answers().map(|(on, ..)| on).max()?;
+    let last = record.seen.last_on.iter().copied().max()?;
     if calendar::elapsed(last, day) <= AWAY || cards.is_empty() || options.minutes <= 0.0 {
         return None;
     }

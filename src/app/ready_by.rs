@@ -216,7 +216,7 @@ fn say(
         target,
         cards: ahead.cards.len(),
         met: ahead.cards.iter().filter(|card| card.met).count(),
-        answers: desk.record.answers().count(),
+        answers: desk.lines.answers().count(),
         now: mean(0),
         undrilled: mean(made.date),
         usual: usual.known,

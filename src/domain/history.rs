@@ -441,7 +441,7 @@ impl History {
     pub fn load(&self, day: NaiveDate, target: f64, but: Option<&str>) -> Load {
         let of_one_day = memory::interval_exact(&self.weights, 1.0, target);
         let mut load = Load::new(day);
-        for (id, card) in &self.cards {
+        for (id, card) in self.cards.iter() {
             if let (Some(memory), Some(on)) = (card.memory, card.reviewed_on)
                 && but.is_none_or(|but| but != id)
             {
