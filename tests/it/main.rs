@@ -29,6 +29,7 @@ mod keeping;
 mod kill;
 mod kinds;
 mod layers;
+mod learning;
 mod lending;
 mod memory;
 mod panic;
@@ -47,6 +48,9 @@ mod sheet_score;
 mod sheets;
 mod shipped;
 mod shop;
+#[path = "../../benches/learning/simulate/mod.rs"]
+#[expect(dead_code, reason = "the bench uses the rest")]
+mod simulate;
 mod suspects;
 mod terminal;
 mod tour;
