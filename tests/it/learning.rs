@@ -13,7 +13,7 @@ use crate::simulate::published::Random;
 use crate::simulate::shop::Shop;
 use crate::simulate::shop::Size;
 
-/// A shop of which a person can learn half in the time.
+/// A shop of which a person can learn a quarter in the time.
 const SMALL: Size = Size {
     cards: 120,
     at_first: 100,
@@ -92,7 +92,7 @@ fn knowing_the_job_shares_makes_people_readier_and_chance_does_not() {
     let ours = mean(1..3, steady, at_the_end);
     let even = mean(1..3, without_shares, at_the_end);
     let random = mean(1..3, || Box::new(Random), at_the_end);
-    // Differences of these people are 10 points and more; half of that is no luck.
+    // Seen: 62.4 with shares, 30.5 without, 22.4 by chance; a tenth of that is no luck.
     assert!(even + 3.0 < ours, "{ours} with shares, {even} without");
     assert!(random + 3.0 < ours, "{ours}, and {random} by chance");
 }

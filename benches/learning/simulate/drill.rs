@@ -2,26 +2,27 @@
 //!
 //! The sitting goes by the program's own course (`sitting_steps::Course`): missed cards come back
 //! before the end, and no card is begun that no longer fits. What the person did is folded by the
-//! program's own history, and fitted, where the schedule is, by the program's own fit: as soon as a
-//! fifth more outcomes are scored than at the fit before.
+//! program's own history, and fitted, where the schedule is, by the program's own rule (`refit`): tried
+//! when a fifth more is scored, refused where it foretells held-out reviews no better.
 
-use benchlore::domain::fit::histories::Histories;
 use benchlore::domain::fit::histories::Review;
-use benchlore::domain::fit::prior::Prior;
-use benchlore::domain::fit::search;
 use benchlore::domain::history::CardFacts;
 use benchlore::domain::history::History;
 use benchlore::domain::memory;
 use benchlore::domain::memory::Memory;
 use benchlore::domain::memory::Weights;
+use benchlore::domain::own_reviews::OwnReviews;
 use benchlore::domain::queue::Ask;
+use benchlore::domain::refit;
+use benchlore::domain::refit::Grounds;
+use benchlore::domain::refit::Verdict;
+use benchlore::domain::review;
 use benchlore::domain::review::Answered;
 use benchlore::domain::review::Event;
 use benchlore::domain::review::Grade;
 use benchlore::domain::review::Millis;
 use benchlore::domain::review::Mode;
 use benchlore::domain::review::Sure;
-use benchlore::domain::review::Verdict;
 use benchlore::domain::sitting_steps::Course;
 use benchlore::domain::units::count;
 
@@ -119,20 +120,15 @@ impl CardFacts for NoCorrections {
     }
 }
 
-/// What is kept of the reviews, to fit and to reckon memory again.
-struct Log {
-    reviews: Vec<Review>,
-    scored: usize,
-    scored_at_fit: usize,
-    fits: usize,
-}
-
 struct Days<'a> {
     shop: &'a Shop,
     person: Person,
     schedule: &'a mut dyn Schedule,
     history: History,
-    log: Log,
+    /// Reviews, to fit and to reckon memory again.
+    own: OwnReviews,
+    /// Scored reviews at the last try of a fit.
+    tried: usize,
     minutes: f64,
     sittings: usize,
     reviews: usize,
@@ -153,12 +149,8 @@ pub(crate) fn run(
         person: Person::draw(kind, seed, &shop.look_alikes, shop.size.days),
         schedule,
         history: History::new(Weights::published()),
-        log: Log {
-            reviews: Vec::new(),
-            scored: 0,
-            scored_at_fit: 0,
-            fits: 0,
-        },
+        own: OwnReviews::default(),
+        tried: 0,
         minutes,
         sittings: 0,
         reviews: 0,
@@ -186,7 +178,6 @@ impl Days<'_> {
         self.outcome.askings /= sittings;
         self.outcome.right = count(self.right) / count(self.reviews.max(1));
         self.outcome.met = count(self.history.cards.len());
-        self.outcome.fits = self.log.fits;
         self.outcome
     }
 
@@ -244,8 +235,8 @@ impl Days<'_> {
         let met_earlier = before
             .and_then(|card| card.met_on)
             .is_some_and(|on| on < today);
-        let had_memory = before.is_some_and(|card| card.memory.is_some());
         let reviews_before = before.map_or(0, |card| card.reviews);
+        let scored_before = self.history.scored.reviews;
         let event = Event::Answer(Box::new(answered.clone()));
         self.history.apply(&event, today, &NoCorrections);
         if first_today {
@@ -257,11 +248,14 @@ impl Days<'_> {
         }
         // A wrong first guess is no review.
         if reviews_before < self.history.cards[&answered.card].reviews {
-            self.log.scored += usize::from(had_memory && first_today);
-            let at = i64::try_from(self.log.reviews.len()).expect("a few thousand reviews");
-            self.log.reviews.push(Review {
+            let at = self.own.reviews.len();
+            if scored_before < self.history.scored.reviews {
+                self.own.scored.push(at);
+                self.own.lines.push(at);
+            }
+            self.own.reviews.push(Review {
                 card: u32::try_from(ask.card).expect("a few hundred cards"),
-                at,
+                at: i64::try_from(at).expect("a few thousand reviews"),
                 day: i32::try_from(day).expect("a few days"),
                 grade: answered.grade,
                 scored: true,
@@ -269,26 +263,31 @@ impl Days<'_> {
         }
     }
 
-    /// Fits once a fifth more is scored than at the fit before, and reckons every memory again.
+    /// Tries a fit where one is due; where it takes effect every memory is reckoned again.
     fn fit(&mut self) {
-        let log = &mut self.log;
-        if log.scored < search::FEWEST.max(log.scored_at_fit + log.scored_at_fit.div_ceil(5)) {
-            return;
-        }
-        log.scored_at_fit = log.scored;
-        let histories = Histories::new(&log.reviews);
-        let Ok(fit) = search::fit(&histories, None, &Prior::published()) else {
+        let Some(count) = refit::due(self.history.scored).filter(|count| self.tried < *count)
+        else {
             return;
         };
-        log.fits += 1;
+        self.tried = count;
+        let grounds = Grounds {
+            in_force: &self.history.weights,
+            shop: &Weights::published(),
+        };
+        let Verdict::Takes(weights, _) = refit::refit(&self.own, count, grounds).verdict else {
+            return;
+        };
+        self.outcome.fits += 1;
+        self.own.at_fit = Some(self.own.scored.len());
+        self.history.scored.at_fit = Some(self.history.scored.reviews);
         let mut memories: Vec<Option<(Memory, i32)>> = vec![None; self.shop.cards.len()];
-        for review in &log.reviews {
+        for review in &self.own.reviews {
             let slot = &mut memories[review.card as usize];
             let (before, elapsed) = match *slot {
                 None => (None, 0),
                 Some((memory, last)) => (Some(memory), review.day.abs_diff(last)),
             };
-            let after = memory::after(&fit.weights, before, elapsed, review.grade);
+            let after = memory::after(&weights, before, elapsed, review.grade);
             *slot = Some((after, review.day));
         }
         for (card, memory) in self.shop.cards.iter().zip(memories) {
@@ -297,7 +296,7 @@ impl Days<'_> {
                 known.memory = Some(memory);
             }
         }
-        self.history.weights = fit.weights;
+        self.history.weights = *weights;
     }
 
     fn known(&self, there: usize, day: usize) -> Vec<Known> {
@@ -366,7 +365,7 @@ fn answered(card: &str, ask: &Ask, reply: Reply) -> Answered {
         aloud: false,
         sure: Sure::default(),
         overruled: false,
-        verdict: Verdict {
+        verdict: review::Verdict {
             circuit: Some(right),
             fix: Some(right),
             unsafe_answer: false,
