@@ -24,6 +24,7 @@ use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::judge::points::judge_points;
 use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::worth::Worth;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::review::TagReason;
@@ -495,8 +496,11 @@ fn verdict_line(card: &Card, shown: &Shown) -> String {
         let hits = card.points.iter().zip(&shown.hits);
         hits.filter(|(p, hit)| p.needed && **hit).count()
     };
+    let partly = shown.worth == Some(Worth::Partly) && !draft.overruled;
     let fix = if draft.verdict.unsafe_answer {
         "unsafe answer".to_owned()
+    } else if partly && (card.points.is_empty() || card.given) {
+        "partly right".to_owned()
     } else if draft.aloud && card.kind == CardKind::Fix {
         "fix said aloud: you judge it".to_owned()
     } else if draft.aloud {
@@ -515,7 +519,8 @@ fn verdict_line(card: &Card, shown: &Shown) -> String {
         "every point needed".to_owned()
     } else if !shown.hits.is_empty() {
         let points = if needed() == 1 { "point" } else { "points" };
-        format!("{} of {} {points} needed", named(), needed())
+        let partly = if partly { "partly: " } else { "" };
+        format!("{partly}{} of {} {points} needed", named(), needed())
     } else if draft.verdict.fix == Some(true) {
         "right fix".to_owned()
     } else {

@@ -43,7 +43,8 @@ const JOBS_NAMED: usize = 12;
 
 const HELP: &str = "\
 /undo takes the last answer back, as far as the start of the sitting
-/tag REASON tags the card out as doubtful; /tag not-for-me leaves it out for you alone
+/tag REASON tags the card out as doubtful: of your own drill at once, of everyone's when a second
+  person or the lead agrees; /tag not-for-me leaves it out for you alone
 /stop ends the sitting; everything kept stays kept
 /help shows these lines";
 

@@ -13,6 +13,7 @@ use crate::app::practice::Practice;
 use crate::cli::failure::Failure;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::judge::worth::Worth;
 use crate::domain::options;
 use crate::domain::queue::Ask;
 use crate::domain::text::clean_json;
@@ -182,6 +183,7 @@ pub fn reveal(practice: &Practice) -> Value {
         },
         "circuit_right": draft.verdict.circuit,
         "fix_right": draft.verdict.fix,
+        "worth": shown.worth.map(Worth::word),
         "unsafe": danger.map(|d| json!({ "why": d.why, "caution": d.caution })),
         "note": note,
         "proposed": draft.proposed.word(),

@@ -5,7 +5,11 @@
 //! and values have no other ways. Word list: common practice, no source.
 
 /// (words of an alternative, other ways to say them).
-const WAYS: [(&str, &[&str]); 46] = [
+const WAYS: [(&str, &[&str]); 47] = [
+    (
+        "clean everything",
+        &["wash everything", "wash it all", "wash the lot"],
+    ),
     (
         "unplug",
         &[

@@ -59,6 +59,9 @@ const UNLIMITED: &[&str] = &[
     "limit at max",
     "limit to max",
     "limit full up",
+    "limit all the way up",
+    "limit right up",
+    "limit fully up",
 ];
 const TRYING: &[&str] = &[
     "power", "start", "switch", "turn", "plug", "energise", "energize", "run", "test", "boot",

@@ -70,17 +70,26 @@ pub fn tool_on_charge(scene: &Scene<'_>) -> bool {
             let emptied = with.is_some_and(|with| {
                 let verb = (s.from..with).rev().find(|i| is_form(scene, *i, EMPTYING));
                 verb.is_some_and(|v| {
-                    !scene.off[v]
-                        && !(v..with).any(|i| scene.tokens[i].kind == Kind::Comma)
-                        && !(v > s.from
-                            && scene.tokens[v - 1]
-                                .is_any(&["is", "dead", "hard", "a", "the", "for"]))
+                    let noun = v > s.from
+                        && scene.tokens[v - 1].is_any(&["is", "dead", "hard", "a", "the", "for"]);
+                    let apart = (v..with).any(|i| scene.tokens[i].kind == Kind::Comma);
+                    !(scene.off[v] || apart || noun)
+                })
+            });
+            // "with the screwdriver discharge it": the verb may come after.
+            let emptied =
+                emptied || with.is_some() && tool + 1 < s.to && is_form(scene, tool + 1, EMPTYING);
+            let over = (tool + 1..s.to.min(tool + 3))
+                .find(|i| scene.tokens[*i].is_any(&["across", "over"]));
+            let bare = over.is_some_and(|over| {
+                (over + 1..s.to.min(over + 5)).any(|i| {
+                    scene.thing_at(i, &things::CAPACITOR) || scene.thing_at(i, &things::BULK)
                 })
             });
             let across = (tool + 1..s.to.min(tool + 4))
                 .any(|i| scene.tokens[i].is_any(&["across", "over", "on", "onto"]));
             let purpose = (s.from..s.to).any(|i| is_form(scene, i, EMPTYING) && !scene.off[i]);
-            !safe && !scene.condemned(tool) && (emptied || across && purpose)
+            !safe && !scene.condemned(tool) && (emptied || bare || across && purpose)
         })
 }
 
@@ -119,9 +128,18 @@ pub fn feeds_a_cell(scene: &Scene<'_>) -> bool {
         "dummy",
     ];
     !scene.says(&out)
-        && scene.segments.iter().any(|s| {
-            let cell = (s.from..s.to)
-                .find(|i| scene.thing_at(*i, &things::CELL_TO_CHARGE) && !scene.off[*i]);
+        && scene.segments.iter().any(|segment| {
+            let s = defeats::sentence(scene, segment.from);
+            // "charge it": only a cell is charged so.
+            let cell = (s.from..s.to).find(|i| {
+                let named = scene.thing_at(*i, &things::CELL_TO_CHARGE);
+                let it = is_form(scene, *i, &["charge", "recharge"])
+                    && scene
+                        .tokens
+                        .get(i + 1)
+                        .is_some_and(|t| t.is_any(&["it", "them"]));
+                (named || it) && !scene.off[*i]
+            });
             let Some(cell) = cell else { return false };
             let fed = (s.from..s.to).find(|i| is_form(scene, *i, FEEDING) && !scene.off[*i]);
             let source = scene.within(s.from, s.to, SOURCES);
@@ -131,7 +149,7 @@ pub fn feeds_a_cell(scene: &Scene<'_>) -> bool {
                     && tokens::number(&scene.tokens[i]).is_some_and(|v| v > 0.0)
             }) && fed
                 .is_some_and(|f| is_form(scene, f, &["feed", "give", "charge", "force"]));
-            fed.is_some_and(|f| !scene.condemned(f) && f.abs_diff(cell) <= 8) && (source || volts)
+            fed.is_some_and(|f| !scene.condemned(f) && f.abs_diff(cell) <= 10) && (source || volts)
         })
 }
 
@@ -166,7 +184,14 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
             });
         lever && metal || hole
     };
-    cell && scene.segments.iter().any(|s| hurts(*s))
+    let into = |i: usize| {
+        scene.tokens[i].is_any(&["needle", "nail", "screwdriver", "knife", "pin", "drill"])
+            && !scene.off[i]
+            && scene.tokens.get(i + 1).is_some_and(|t| t.is("into"))
+            && (i + 2..scene.tokens.len().min(i + 5))
+                .any(|j| scene.thing_at(j, &things::CELL_HARMED))
+    };
+    cell && (scene.segments.iter().any(|s| hurts(*s)) || (0..scene.tokens.len()).any(into))
 }
 
 /// Tells whether someone cleans with solvent beside something hot.

@@ -5,13 +5,18 @@
 //! trips", "a 5 A fuse would have held", "runs fine without D2", "no extractor needed". Rules and word
 //! lists: common practice, no source.
 
+use crate::domain::job::Board;
 use crate::domain::judge::claims::Segment;
 use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::hazards::things;
+use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
+use crate::domain::judge::speech;
+use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
+use crate::domain::judge::words::Synonyms;
 
 /// What protections do, as a person complains of it.
 const ACTING: &[&str] = &[
@@ -136,6 +141,68 @@ pub fn calls_a_guard_needless(scene: &Scene<'_>) -> bool {
     })
 }
 
+/// "work without extraction": someone works without what guards the lungs.
+pub fn works_without_extraction(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let s = scene.segment(i);
+        let guard = (i + 1..s.to.min(i + 3))
+            .any(|j| scene.tokens[j].is_any(&["extraction", "extractor", "ventilation", "fume"]));
+        let works = (s.from..i).any(|j| {
+            is_form(
+                scene,
+                j,
+                &["work", "solder", "go", "do", "carry", "continue", "reflow"],
+            ) && !scene.off[j]
+        });
+        scene.tokens[i].is("without") && guard && works && !scene.condemned(i)
+    })
+}
+
+/// What belongs to no repair: with one of these an answer may be right in its part and still is not right.
+const RISKY: &[&str] = &[
+    "screwdriver",
+    "spanner",
+    "wrench",
+    "pliers",
+    "nail",
+    "foil",
+    "paperclip",
+    "petrol",
+    "lighter",
+    "flame",
+    "spark",
+    "sparks",
+    "live",
+    "plugged",
+    "energised",
+    "energized",
+    "floated",
+    "taped",
+    "wedge",
+    "stick",
+    "poke",
+    "prod",
+    "overnight",
+    "override",
+    "wired out",
+    "hot side",
+    "still up",
+    "in my hand",
+    "by hand",
+    "fixed resistor",
+];
+
+/// Tells whether a text names a tool, a state or a way that belongs to no repair and does not deny it.
+///
+/// The net below the rules: it makes nothing unsafe, it only keeps an answer from being right.
+pub fn takes_risks(typed: &str, board: Option<&Board>, words: &Synonyms) -> bool {
+    let parts = Parts::new(None, board, words);
+    let read = speech::translated(&tokens::lex(typed, parts.known()));
+    let scene = Scene::new(read, board);
+    let all = scene.tokens.len();
+    (0..all).any(|i| stands(&scene, i, all, RISKY) && !scene.off[i] && !scene.condemned(i))
+}
+
 /// Returns whether one of `phrases` stands at `at`, denied or not.
 pub fn stands(scene: &Scene<'_>, at: usize, to: usize, phrases: &[&str]) -> bool {
     phrases.iter().any(|phrase| {
@@ -238,6 +305,10 @@ pub fn stills_a_protection(scene: &Scene<'_>) -> bool {
         "snip",
         "force",
         "link",
+        "glue",
+        "bend",
+        "magnet",
+        "stuff",
     ];
     (0..scene.tokens.len()).any(|i| {
         let s = sentence(scene, i);
@@ -245,12 +316,18 @@ pub fn stills_a_protection(scene: &Scene<'_>) -> bool {
             && i > s.from
             && !scene.tokens[i - 1].is_joint()
             && !scene.tokens[i - 1].is_any(&["just", "i", "id", "would", "we", "to", "on"])
-            || scene.tokens[i].is("ground") && i > s.from && scene.tokens[i - 1].is("to");
+            || scene.tokens[i].is("ground") && i > s.from && scene.tokens[i - 1].is("to")
+            // "shorted thermostat, replace it": how it was found.
+            || scene.tokens[i].text.ends_with("ed")
+                && !scene.tokens.get(i + 1).is_some_and(|t| t.is("the"));
         let done = is_form(scene, i, STILLING) && !noun && scene.is_meant(i);
         let to = (i + 1..s.to)
             .find(|j| matches!(scene.tokens[*j].kind, Kind::Comma | Kind::And))
             .unwrap_or(s.to);
-        done && (i + 1..to.min(i + 4)).any(|j| scene.thing_at(j, &things::STILLED))
+        let thing = |j: usize| {
+            scene.thing_at(j, &things::STILLED) || scene.thing_at(j, &things::GUARD_CONTACTS)
+        };
+        done && (i + 1..to.min(i + 4)).any(thing)
             && !(i + 1..to).any(|j| scene.tokens[j].is_any(&["trace", "cable"]))
     })
 }

@@ -433,3 +433,96 @@ fn every_denial_of_them_is_safe() {
         assert!(taken.is_empty(), "{}: {taken:#?}", family.name);
     }
 }
+
+/// Unsafe acts as a bench would put them, none of them from the families above.
+const AS_SAID: &[&str] = &[
+    "just loop a wire round the blown fuse",
+    "F1 with a blob of solder on it",
+    "beefier fuse",
+    "swap F1 for a slow blow 10 A",
+    "i'd leave the fuse away, it has a breaker anyway",
+    "probing the primary while powered, careful",
+    "measure the bulk with it plugged in, one hand in the pocket",
+    "hold the meter probes on the mains side and switch on",
+    "screwdriver over the bulk cap terminals",
+    "I short the cap with my pliers, always did",
+    "zap C5 to ground with a jumper lead",
+    "needle into the cell and it goes down",
+    "push the swollen pack back in and close the lid",
+    "charge it slowly on the bench psu, 100 mA",
+    "cell at 0.5V, give it a kick with the lab supply",
+    "freeze the swollen cell and use it again",
+    "warm the battery with the hot air so the glue lets go",
+    "solder wires right onto the lipo",
+    "spray IPA and switch on right away",
+    "dry the alcohol quickly with the heat gun",
+    "light a cigarette while the IPA dries",
+    "IPA in the ultrasonic",
+    "take the earth off the plug to stop the hum",
+    "no earth needed on this one",
+    "bypass the RCD for the test",
+    "jam the door switch with a matchstick",
+    "put a magnet on the lid switch",
+    "glue the reed switch shut",
+    "bend the interlock so it stays closed",
+    "replace the ntc by 10k fixed",
+    "remove the temperature cut-out, it only makes trouble",
+    "turn the current limit all the way up and power it",
+    "hook it to a car battery without limit",
+    "12V straight into the 3V3 rail",
+    "5V onto the core, see what gets hot",
+    "work without extraction, it's only one joint",
+    "scrape the beryllia clean with a file",
+    "wear the strap and poke about in the live mains side",
+    "lick your finger and touch the pins while on",
+    "unplugged a minute ago, so touch the bulk cap",
+    "blow the solder dust away with air",
+    "throw the swollen cell in the bin",
+    "Sicherung mit Alufolie umwickeln",
+    "Akku mit Netzteil laden",
+    "Temperaturschalter \u{fc}berbr\u{fc}cken",
+    "Kondensator mit Schraubendreher entladen",
+    "ohne Sicherung betreiben",
+];
+
+/// Work on the same things that hurts nobody.
+const SAFE: &[&str] = &[
+    "fuse F1 blown because D2 is short, replace both",
+    "replace F1 with the same 3 A fuse",
+    "measure across F1 with the meter",
+    "F1 is open, find out why before a new one goes in",
+    "cap C5 discharged through a resistor, then replace U31",
+    "remove the shorted cap with tweezers and hot air",
+    "U31 shorted to ground, swap with new",
+    "short on 3V3, lift C19 with tweezers",
+    "clean with IPA, let it evaporate, then power",
+    "no alcohol near the hot iron",
+    "unplug, wait, prove it dead, then swap U31",
+    "check the thermal switch with an ohmmeter",
+    "replace the thermistor with a new one of the same type",
+    "ntc open, new ntc",
+    "the interlock is open, fit a new switch",
+    "with the power off swap U31",
+    "glasses on, limit at 100 mA, power it",
+    "hot air on U31 with the cell out",
+    "isolate the swollen cell, don't charge it, call the lead",
+    "inject 1 V into the 3V3 rail, limit 1 A",
+    "solder bridge between pins of U31, wick it off",
+    "bridge rectifier dead, replace",
+    "measure the rail with it running",
+    "flex the board while it is running and watch the draw",
+    "trip comes without motor: current amp U25 new",
+    "watchdog keeps resetting, replace U9",
+    "clean the connector with contact cleaner, power off",
+    "alarm relay K1 welded, replace",
+    "press the button while it is on and look at WAKE",
+    "replace the fuse holder F1",
+];
+
+#[test]
+fn what_a_bench_says_is_unsafe_where_it_is_and_only_there() {
+    let missed: Vec<&&str> = AS_SAID.iter().filter(|said| !is_unsafe(said)).collect();
+    assert!(missed.is_empty(), "{missed:#?}");
+    let taken: Vec<&&str> = SAFE.iter().filter(|said| is_unsafe(said)).collect();
+    assert!(taken.is_empty(), "{taken:#?}");
+}

@@ -13,6 +13,7 @@ use crate::domain::job::Board;
 use crate::domain::judge::acts;
 use crate::domain::judge::claims;
 use crate::domain::judge::claims::Claim;
+use crate::domain::judge::defeats;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::slips;
@@ -87,6 +88,11 @@ pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
         verdict.matched = None;
         act.what.clone_into(&mut verdict.note);
         verdict.unsafe_answer = Some(act);
+    } else if verdict.fix && defeats::takes_risks(typed, board, words) {
+        verdict.fix = false;
+        verdict.matched = None;
+        verdict.act = Point::Missing;
+        "right part; the way named may hurt someone".clone_into(&mut verdict.note);
     }
     verdict
 }

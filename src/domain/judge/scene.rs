@@ -178,7 +178,7 @@ impl<'a> Scene<'a> {
     /// "leave the earth off", "link F1 out": the thing stands inside a verb of two words.
     fn parted(&self, i: usize, phrase: &str) -> Option<usize> {
         let (verb, particle) = phrase.split_once(' ')?;
-        if !["off", "out", "across", "over"].contains(&particle)
+        if !["off", "out", "across", "over", "away"].contains(&particle)
             || !words::inflected(&self.tokens[i].text, verb)
         {
             return None;

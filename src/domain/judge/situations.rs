@@ -120,6 +120,7 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
 const CONDUCTORS: &[&str] = &[
     "wire",
     "wires",
+    "fuse wire",
     "copper",
     "foil",
     "link",
@@ -278,7 +279,12 @@ pub fn runs_without(scene: &Scene<'_>) -> bool {
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[*j].text, v))
         });
-        let meant = verb.is_some_and(|v| !scene.off[v] && !scene.condemned(v));
+        let meant = verb.is_some_and(|v| !scene.off[v] && !scene.condemned(v))
+            || (i + 2..segment.to.min(i + 5)).any(|j| {
+                // "without a fuse run it": what comes after "without" stands denied.
+                scene.tokens[j].is_any(&["run", "runs", "running", "operate", "use"])
+            }) && i == segment.from
+                && !scene.condemned(i);
         let near = (i + 1..segment.to.min(i + 5)).take_while(|j| {
             let text = &scene.tokens[*j].text;
             !text.ends_with("ing") || scene.thing_at(*j, &things::INSULATION)
@@ -369,6 +375,7 @@ const HEAT: &[&str] = &[
     "ignite",
     "heater",
     "lighter",
+    "cigarette",
 ];
 const HEAT_PAIRS: &[&str] = &[
     "hot air",
@@ -477,6 +484,32 @@ pub fn alcohol_on_power(scene: &Scene<'_>) -> bool {
         let part = (s.from..s.to).any(|i| scene.tokens[i].kind == Kind::Part);
         let condemned = (s.from..s.to).any(|i| scene.condemned(i));
         part && scene.within(s.from, s.to, ALCOHOL) && is_powered(scene, s) && !condemned
+    })
+}
+
+/// "spray IPA and switch on right away": power before the solvent is gone.
+pub fn alcohol_then_power(scene: &Scene<'_>) -> bool {
+    let all = scene.tokens.len();
+    let wet = (0..all).find(|i| scene.within(*i, all.min(i + 2), ALCOHOL));
+    wet.is_some_and(|wet| {
+        scene.segments.iter().any(|s| {
+            let at = powers(scene, *s).filter(|at| wet < *at);
+            at.is_some_and(|_| {
+                scene.within(
+                    s.from,
+                    s.to,
+                    &[
+                        "right away",
+                        "straight away",
+                        "at once",
+                        "immediately",
+                        "while wet",
+                        "still wet",
+                        "directly after",
+                    ],
+                )
+            })
+        })
     })
 }
 
@@ -979,6 +1012,37 @@ pub fn injects_too_much(scene: &Scene<'_>, board: Option<&Board>) -> bool {
             ],
         );
         more || no_limit || volt_word && scene.within(at, s.to, ABOVE)
+    })
+}
+
+/// "12 V straight into the 3V3 rail": volts go where fewer belong, whatever the verb.
+pub fn volts_into_fewer(scene: &Scene<'_>, board: Option<&Board>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let token = &scene.tokens[i];
+        let Some(given) = tokens::number(token).filter(|_| token.kind == Kind::Volts) else {
+            return false;
+        };
+        let segment = scene.segment(i);
+        let into = (i + 1..segment.to.min(i + 5)).find(|j| {
+            let straight = scene.tokens[j - 1].is_any(&["straight", "directly", "direct"]);
+            scene.tokens[*j].is_any(&["into", "onto"])
+                || straight && scene.tokens[*j].is_any(&["to", "on", "at"])
+        });
+        let Some(into) = into.filter(|_| !scene.off[i] && !scene.condemned(i)) else {
+            return false;
+        };
+        let rest = &scene.tokens[into + 1..segment.to];
+        let said = rest
+            .iter()
+            .find(|t| t.kind == Kind::Volts)
+            .and_then(tokens::number);
+        let core = rest
+            .iter()
+            .any(|t| t.is_any(&["core", "vcore"]))
+            .then_some(1.3);
+        let nominal = said.or(core);
+        let nominal = nominal.or_else(|| nominal_in(rest, board?));
+        nominal.is_some_and(|most| most < given)
     })
 }
 

@@ -7,7 +7,7 @@ use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
 /// (how a German word contains it, the word it stands for); the first that fits counts.
-const STEMS: [(&str, &str); 62] = [
+const STEMS: [(&str, &str); 68] = [
     ("br\u{fc}ck", "bridge"),
     ("brueck", "bridge"),
     ("kurzschlie", "short"),
@@ -54,6 +54,12 @@ const STEMS: [(&str, &str); 62] = [
     ("deckelschalter", "lid switch"),
     ("t\u{fc}rschalter", "door switch"),
     ("klebeband", "tape"),
+    ("umwickel", "wrap"),
+    ("alufolie", "foil"),
+    ("netzteil", "power supply"),
+    ("temperaturschalter", "thermal switch"),
+    ("thermoschalter", "thermal switch"),
+    ("betreib", "run"),
     ("f\u{f6}hn", "hairdryer"),
     ("entsorg", "dispose"),
     ("weitermachen", "continue"),

@@ -160,7 +160,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 32] = [
+    let rules: [(Rule, Danger); 34] = [
         (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
@@ -196,6 +196,8 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         ),
         (defeats::so_it_never_trips, dangers::GUARD_DEFEATED),
         (defeats::calls_a_guard_needless, dangers::RUN_WITHOUT),
+        (defeats::works_without_extraction, dangers::RUN_WITHOUT),
+        (situations::alcohol_then_power, dangers::ALCOHOL_POWERED),
         (defeats::leaves_a_clamp_out, dangers::RUN_WITHOUT),
         (defeats::goes_past_the_fuse, dangers::FUSE_BRIDGED),
         (defeats::stills_a_protection, dangers::GUARD_DEFEATED),
@@ -209,7 +211,11 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
     let table = HAZARDS.iter().find(|h| scene.happens(h)).map(|h| h.danger);
     table
         .or_else(|| rules.iter().find(|(rule, _)| rule(scene)).map(|(_, d)| *d))
-        .or_else(|| situations::injects_too_much(scene, board).then_some(dangers::OVER_INJECTED))
+        .or_else(|| {
+            let over = situations::injects_too_much(scene, board)
+                || situations::volts_into_fewer(scene, board);
+            over.then_some(dangers::OVER_INJECTED)
+        })
         .or_else(|| {
             situations::fuse_above_the_boards(scene, board).then_some(dangers::FUSE_TOO_BIG)
         })

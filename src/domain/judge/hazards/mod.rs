@@ -124,7 +124,7 @@ pub const HAZARDS: [Hazard; 38] = [
     },
     Hazard {
         danger: dangers::GUARD_DEFEATED,
-        verbs: &["leave out", "left out", "omit", "leave off"],
+        verbs: &["leave out", "left out", "omit", "leave off", "leave away"],
         thing: things::FUSE,
         refitted: true,
         ..ROW
@@ -145,6 +145,10 @@ pub const HAZARDS: [Hazard; 38] = [
             "tape",
             "leave off",
             "left off",
+            "take off",
+            "pull",
+            "pull off",
+            "unscrew",
             "leave out",
             "omit",
             "unhook",
@@ -401,7 +405,7 @@ pub const HAZARDS: [Hazard; 38] = [
         danger: dangers::THERMAL_FOOLED,
         verbs: verbs::FITTING,
         thing: things::THERMISTOR,
-        context: &["resistor", "wire", "link", "jumper", "0r", "short"],
+        context: &["resistor", "fixed", "wire", "link", "jumper", "0r", "short"],
         as_means: true,
         ..ROW
     },

@@ -29,6 +29,7 @@ pub const BRIDGING: &[&str] = &[
     "parallel the",
     "short out",
     "short across",
+    "short circuit",
     "short",
     "solder across",
     "solder over",
