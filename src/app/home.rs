@@ -84,13 +84,19 @@ pub fn home(
         .filter(|a| !a.spare && !record.history.met(&cards[a.card].id))
         .count();
     let planned = asks.iter().filter(|a| !a.spare).count();
-    let seconds = record.history.pace.seconds() * count(planned);
+    // With cards to spare the minutes are full; without, there is little left to ask.
+    let few = record.history.pace.seconds() * count(planned) / 60.0;
+    let minutes = if planned < asks.len() {
+        options.minutes
+    } else {
+        few.min(options.minutes)
+    };
     Ok(Home {
         shop: clean(&workbench.shop.name),
         person: person.id.clone(),
         initials: clean(&person.initials),
         date: day.format("%a %-d %b %Y").to_string(),
-        minutes: (seconds / 60.0).min(options.minutes),
+        minutes,
         planned,
         planned_new,
         done_today: record.seen.on(day),

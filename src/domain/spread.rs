@@ -47,8 +47,12 @@ impl Load {
 
     /// Counts a card expected `days` after its review on `reviewed`; days gone by are not counted.
     pub fn add(&mut self, reviewed: NaiveDate, days: u32) {
-        let at = i64::from(days) - (self.from - reviewed).num_days();
-        let slot = usize::try_from(at).ok();
+        self.add_on(i64::from(days) - (self.from - reviewed).num_days());
+    }
+
+    /// Counts a card expected so many days from the load's own day on.
+    pub fn add_on(&mut self, ahead: i64) {
+        let slot = usize::try_from(ahead).ok();
         if let Some(cards) = slot.and_then(|at| self.cards.get_mut(at)) {
             *cards += 1;
         }
@@ -225,7 +229,9 @@ mod tests {
             others in proptest::collection::vec(0..400_u32, 0..50),
         ) {
             let mut load = Load::new(day(0));
-            others.iter().for_each(|days| load.add(day(0), *days));
+            for days in others {
+                load.add(day(0), days);
+            }
             let days = whole_days(interval_exact(&weights, stability, target));
             prop_assume!((WEEK..36_500).contains(&days));
             let by = (day(0), &load);

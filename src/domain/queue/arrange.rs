@@ -7,11 +7,10 @@
 use std::collections::BTreeSet;
 use std::collections::VecDeque;
 
+use crate::domain::queue::glance::Glance;
 use crate::domain::queue::today::Ask;
-use crate::domain::queue::today::Known;
 use crate::domain::queue::today::Today;
 use crate::domain::queue::today::ask;
-use crate::domain::queue::waiting::met;
 use crate::domain::review::Mode;
 
 /// Cards of a family new to the person that stand together.
@@ -23,14 +22,14 @@ const WINDOW: usize = 6;
 /// over them, blocks of families new to the person between.
 pub(super) fn arrange(
     today: &Today<'_>,
-    known: &Known<'_>,
+    glances: &[Glance],
     chosen: &[usize],
     spots: &[usize],
 ) -> Vec<Ask> {
-    let known_families = known_families(today, known);
+    let known_families = known_families(today, glances);
     let opens = |i: usize| {
         let card = today.cards[i];
-        !met(known[i]) && card.asks_circuit() && !known_families.contains(card.family.as_str())
+        !glances[i].met && card.asks_circuit() && !known_families.contains(card.family.as_str())
     };
     let of_new: Vec<usize> = chosen.iter().copied().filter(|i| opens(*i)).collect();
     let (blocks, rest) = blocks(today, &of_new);
@@ -59,12 +58,15 @@ pub(super) fn arrange(
 }
 
 /// Returns the families of which the person has met a card that asks for the circuit.
-fn known_families<'a>(today: &Today<'a>, known: &Known<'_>) -> BTreeSet<&'a str> {
+fn known_families<'a>(today: &Today<'a>, glances: &[Glance]) -> BTreeSet<&'a str> {
     let mut families = BTreeSet::new();
     let mut last = None;
-    for (card, known) in today.cards.iter().zip(known) {
+    for (card, glance) in today.cards.iter().zip(glances) {
+        if !glance.met || !glance.asks_circuit {
+            continue;
+        }
         // Cards of one family stand together as a rule.
-        if last != Some(&card.family) && card.asks_circuit() && met(*known) {
+        if last != Some(&card.family) {
             families.insert(card.family.as_str());
             last = Some(&card.family);
         }

@@ -6,12 +6,11 @@
 use std::collections::HashMap;
 use std::collections::VecDeque;
 
-use chrono::NaiveDate;
-
-use crate::domain::calendar;
 use crate::domain::card::CardKind;
 use crate::domain::card::Support;
-use crate::domain::history::CardHistory;
+use crate::domain::memory;
+use crate::domain::queue::glance::Glance;
+use crate::domain::queue::glance::Turn;
 use crate::domain::queue::order::Pricing;
 use crate::domain::queue::order::Ranked;
 use crate::domain::queue::order::Standing;
@@ -39,59 +38,31 @@ pub(super) struct Chosen {
     pub(super) spare: Vec<usize>,
 }
 
-/// How a card may come up today.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Turn {
-    /// Not today.
-    No,
-    /// It has a memory that fades.
-    Fading,
-    /// Seen, but without memory: the first guess was wrong.
-    Open,
-    /// What it accepts has changed since.
-    Corrected,
-    /// Not met.
-    New,
-}
-
-impl Turn {
-    /// A card that was only ever answered rightly before a board counts as not met from the next day
-    /// on: it has no memory yet that could fade.
-    fn of(known: Option<&CardHistory>, day: NaiveDate) -> Self {
-        let Some(known) = known.filter(|k| k.seen_on.is_some()) else {
-            return Self::New;
-        };
-        if known.right_on == Some(day) {
-            Self::No
-        } else if known.corrected {
-            Self::Corrected
-        } else if known.memory.is_some() {
-            Self::Fading
-        } else if known.guessed_wrong {
-            Self::Open
-        } else {
-            Self::New
-        }
-    }
-}
-
 /// Chooses the cards of a sitting in which `spots` are asked anyway.
 pub(super) fn choose(
     today: &Today<'_>,
-    known: &Known<'_>,
+    (known, glances): (&Known<'_>, &[Glance]),
     pricing: &Pricing<'_>,
     spots: &[usize],
 ) -> Chosen {
-    let mut turns: Vec<Turn> = known.iter().map(|k| Turn::of(*k, today.day)).collect();
+    let mut turns: Vec<Turn> = glances.iter().map(|glance| glance.turn).collect();
     for &drawn in spots {
         turns[drawn] = Turn::No;
     }
-    let queue = Queue::new(today, known, pricing, turns);
+    let queue = Queue {
+        today,
+        known,
+        glances,
+        pricing,
+        turns,
+        waiting: Waiting::new(today, (known, glances)),
+        paces: [false, true].map(|asks| today.history.manner.seconds(asks)),
+    };
     let spent: f64 = spots.iter().map(|&card| queue.seconds(card)).sum();
     let mut sitting = Filling::new(&queue, spots, spent);
-    queue.corrected().into_iter().for_each(|card| {
+    for card in queue.corrected() {
         sitting.offer(card);
-    });
+    }
     let corrected = std::mem::take(&mut sitting.chosen.fits);
     let mut rules = queue.rules();
     let mut room = NEW_RULES_A_DAY.saturating_sub(queue.rules_met());
@@ -105,7 +76,10 @@ pub(super) fn choose(
             break;
         }
         if !others {
-            while let Some(rule) = rules.pop_front_if(|rule| worth[card] <= queue.worth_of(*rule)) {
+            while let Some(&rule) = rules.front()
+                && worth[card] <= queue.worth_of(rule)
+            {
+                rules.pop_front();
                 sitting.offer(rule);
             }
         }
@@ -118,19 +92,19 @@ pub(super) fn choose(
                 continue;
             }
             if new % RULE_AFTER == RULE_AFTER - 1 && 0 < room {
-                rules
-                    .pop_front()
-                    .into_iter()
-                    .for_each(|rule| sitting.offer(rule));
+                if let Some(rule) = rules.pop_front() {
+                    sitting.offer(rule);
+                }
                 room -= 1;
             }
             new += 1;
         }
         sitting.offer(card);
     }
-    early.into_iter().for_each(|card| sitting.offer(card));
     // Nothing else is new, or nothing else is worth asking.
-    rules.into_iter().for_each(|rule| sitting.offer(rule));
+    for card in early.into_iter().chain(rules) {
+        sitting.offer(card);
+    }
     sitting.offer_put_off();
     Chosen {
         corrected,
@@ -142,39 +116,23 @@ pub(super) fn choose(
 struct Queue<'a, 'k> {
     today: &'k Today<'a>,
     known: &'k Known<'k>,
+    glances: &'k [Glance],
     pricing: &'k Pricing<'k>,
+    /// How each card may come up beside the spot checks drawn.
     turns: Vec<Turn>,
     waiting: Waiting<'a, 'k>,
     /// Seconds of a right answer: without a question for the circuit, and with one.
     paces: [f64; 2],
 }
 
-impl<'a, 'k> Queue<'a, 'k> {
-    fn new(
-        today: &'k Today<'a>,
-        known: &'k Known<'k>,
-        pricing: &'k Pricing<'k>,
-        turns: Vec<Turn>,
-    ) -> Self {
-        Self {
-            today,
-            known,
-            pricing,
-            turns,
-            waiting: Waiting::new(today, known),
-            paces: [false, true].map(|asks| today.history.manner.seconds(asks)),
-        }
-    }
-
+impl Queue<'_, '_> {
     fn standing(&self, card: usize) -> Standing {
-        let memory = self.known[card].and_then(|known| known.memory);
-        let reviewed = self.known[card].and_then(|known| known.reviewed_on);
-        let front = self.today.cards[card];
+        let glance = &self.glances[card];
         Standing {
-            weight: self.today.shares[card] * self.today.costs[card] * trust(front.support),
-            seconds: self.paces[usize::from(front.asks_circuit())],
-            memory,
-            elapsed: reviewed.map_or(0, |on| calendar::elapsed(on, self.today.day)),
+            weight: self.today.shares[card] * self.today.costs[card] * trust(glance.support),
+            seconds: self.paces[usize::from(glance.asks_circuit)],
+            memory: glance.memory,
+            elapsed: glance.elapsed,
         }
     }
 
@@ -204,7 +162,7 @@ impl<'a, 'k> Queue<'a, 'k> {
     }
 
     fn is_rule(&self, card: usize) -> bool {
-        self.today.cards[card].kind == CardKind::Rule
+        self.glances[card].kind == CardKind::Rule
     }
 
     /// Returns the cards that were corrected, the commonest first.
@@ -252,24 +210,28 @@ struct Levels<'a, 'k, 'q> {
 impl<'a, 'k, 'q> Levels<'a, 'k, 'q> {
     fn new(queue: &'q Queue<'a, 'k>) -> Self {
         let today = queue.today;
-        Self {
-            queue,
-            load: today.history.load(today.day, today.target, None),
+        let of_one_day = memory::interval_exact(&today.history.weights, 1.0, today.target);
+        let mut load = Load::new(today.day);
+        for glance in queue.glances {
+            if let Some(memory) = glance.memory {
+                let days = memory::whole_days(memory.stability * of_one_day);
+                load.add_on(i64::from(days) - i64::from(glance.elapsed));
+            }
         }
+        Self { queue, load }
     }
 
     /// Tells whether a card stands within the days on which its recall is within a point of the target,
     /// before the one that it was moved to.
     fn is_early(&self, card: usize) -> bool {
         let today = self.queue.today;
-        let Some(known) = self.queue.known[card] else {
-            return false;
-        };
-        let (Some(memory), Some(on)) = (known.memory, known.reviewed_on) else {
+        let Glance {
+            memory, elapsed, ..
+        } = self.queue.glances[card];
+        let (Some(memory), Some(known)) = (memory, self.queue.known[card]) else {
             return false;
         };
         let weights = &today.history.weights;
-        let elapsed = calendar::elapsed(on, today.day);
         spread::window(weights, memory.stability, today.target)
             .filter(|(first, last)| (*first..*last).contains(&elapsed))
             .and_then(|_| {
@@ -311,8 +273,7 @@ struct Filling<'a, 'k, 'q> {
 impl<'a, 'k, 'q> Filling<'a, 'k, 'q> {
     fn new(queue: &'q Queue<'a, 'k>, spots: &[usize], spent: f64) -> Self {
         let today = queue.today;
-        let seen = |card: &usize| queue.known[*card].and_then(|k| k.seen_on) == Some(today.day);
-        let seen = (0..today.cards.len()).filter(seen);
+        let seen = (0..today.cards.len()).filter(|card| queue.glances[*card].seen_today);
         Self {
             queue,
             chosen: Chosen::default(),

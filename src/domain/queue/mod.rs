@@ -6,6 +6,7 @@
 pub mod aim;
 mod arrange;
 pub(crate) mod choice;
+mod glance;
 pub mod order;
 pub mod shares;
 mod spots;

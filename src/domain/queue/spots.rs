@@ -3,18 +3,18 @@
 use rand::RngExt;
 use rand::rngs::ChaCha12Rng;
 
-use crate::domain::queue::today::Known;
+use crate::domain::queue::glance::Glance;
 use crate::domain::queue::today::Today;
 
 /// Draws up to `n` met cards not seen today: a family with the fewest spot checks first, then any of
 /// its cards with equal chance. Spot checks measure circuits: only cards that ask for one are drawn.
 pub(super) fn draw(
     today: &Today<'_>,
-    known: &Known<'_>,
+    glances: &[Glance],
     n: usize,
     chance: &mut ChaCha12Rng,
 ) -> Vec<usize> {
-    let mut pools = pools(today, known);
+    let mut pools = pools(today, glances);
     // By name, so that chance does not hang on which family comes first in the deck.
     pools.sort_unstable_by_key(|pool| pool.family);
     let mut drawn = Vec::new();
@@ -45,14 +45,14 @@ struct Pool<'a> {
     cards: Vec<usize>,
 }
 
-fn pools<'a>(today: &Today<'a>, known: &Known<'_>) -> Vec<Pool<'a>> {
+fn pools<'a>(today: &Today<'a>, glances: &[Glance]) -> Vec<Pool<'a>> {
     let mut pools: Vec<Pool<'a>> = Vec::new();
     let mut last = 0;
-    for (i, card) in today.cards.iter().enumerate() {
-        let met = known[i].is_some_and(|h| h.memory.is_some() && h.seen_on != Some(today.day));
-        if !met || !card.asks_circuit() {
+    for (i, glance) in glances.iter().enumerate() {
+        if glance.memory.is_none() || glance.seen_today || !glance.asks_circuit {
             continue;
         }
+        let card = today.cards[i];
         // Cards of one family stand together as a rule.
         if pools
             .get(last)

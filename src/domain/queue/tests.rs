@@ -8,6 +8,7 @@ use super::choice::Chosen;
 use super::choice::NEW_RULES_A_DAY;
 use super::choice::SPARE;
 use super::choice::choose;
+use super::glance::glances;
 use super::today::SPOT_CHECKS;
 use super::*;
 use crate::domain::card::Card;
@@ -70,7 +71,8 @@ fn chosen(today: &Today<'_>) -> Chosen {
         new_factor: today.aim.new_factor(manner),
     };
     let known = today.history.of_cards(today.cards);
-    choose(today, &known, &pricing, &[])
+    let glances = glances(today, &known);
+    choose(today, (&known, &glances), &pricing, &[])
 }
 
 /// Returns the cards not met that a sitting would hold, by place.

@@ -32,6 +32,7 @@ use crate::domain::price::Prices;
 use crate::domain::queue::aim::Aim;
 use crate::domain::queue::arrange;
 use crate::domain::queue::choice;
+use crate::domain::queue::glance;
 use crate::domain::queue::order::Pricing;
 use crate::domain::queue::spots;
 use crate::domain::review::Mode;
@@ -90,7 +91,8 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
     let mut chance = ChaCha12Rng::seed_from_u64(today.seed);
     let wanted = today.only_spot_checks.unwrap_or(SPOT_CHECKS);
     let known = today.history.of_cards(today.cards);
-    let spots = spots::draw(today, &known, wanted, &mut chance);
+    let glances = glance::glances(today, &known);
+    let spots = spots::draw(today, &glances, wanted, &mut chance);
     if today.only_spot_checks.is_some() {
         let checks = spots.into_iter();
         return checks.map(|card| ask(card, Mode::SpotCheck)).collect();
@@ -102,14 +104,14 @@ pub fn plan(today: &Today<'_>) -> Vec<Ask> {
         habits: &manner.habits(),
         new_factor: today.aim.new_factor(manner),
     };
-    let choice = choice::choose(today, &known, &pricing, &spots);
+    let choice = choice::choose(today, (&known, &glances), &pricing, &spots);
     // What someone learned otherwise is put right before anything else is asked.
     let mut asks: Vec<Ask> = choice
         .corrected
         .iter()
         .map(|i| ask(*i, Mode::Drill))
         .collect();
-    asks.extend(arrange::arrange(today, &known, &choice.fits, &spots));
+    asks.extend(arrange::arrange(today, &glances, &choice.fits, &spots));
     let spare = choice.spare.into_iter().map(|card| Ask {
         spare: true,
         ..ask(card, Mode::Drill)

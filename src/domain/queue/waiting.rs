@@ -15,6 +15,7 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Step;
 use crate::domain::history::CardHistory;
+use crate::domain::queue::glance::Glance;
 use crate::domain::queue::today::Known;
 use crate::domain::queue::today::Today;
 
@@ -31,14 +32,14 @@ pub(super) struct Waiting<'a, 'k> {
 
 impl<'a, 'k> Waiting<'a, 'k> {
     /// Looks through the cards of `today`.
-    pub(super) fn new(today: &Today<'a>, known: &'k Known<'k>) -> Self {
+    pub(super) fn new(today: &Today<'a>, (known, glances): (&'k Known<'k>, &[Glance])) -> Self {
         let mut boards: HashMap<&'a str, bool> = HashMap::new();
         let mut last = ("", false);
-        for (card, known) in today.cards.iter().zip(known) {
-            if card.kind != CardKind::Fix {
+        for (card, glance) in today.cards.iter().zip(glances) {
+            if glance.kind != CardKind::Fix {
                 continue;
             }
-            let met = met(*known);
+            let met = glance.met;
             // Cards of one board stand together as a rule; most change nothing.
             if last.0 == card.board && (last.1 || !met) && !last.0.is_empty() {
                 continue;
@@ -79,11 +80,6 @@ impl<'a, 'k> Waiting<'a, 'k> {
         }
         fixes
     }
-}
-
-/// Tells whether the person has met a card.
-pub(super) fn met(card: Option<&CardHistory>) -> bool {
-    card.is_some_and(|card| card.seen_on.is_some())
 }
 
 /// Tells whether a card makes sense only to someone who has met a fix of its board, or of one of its
