@@ -7,6 +7,7 @@
 
 use benchlore::domain::fit::histories::Review;
 use benchlore::domain::history::CardFacts;
+use benchlore::domain::history::CardHistory;
 use benchlore::domain::history::History;
 use benchlore::domain::memory;
 use benchlore::domain::memory::Memory;
@@ -291,9 +292,12 @@ impl Days<'_> {
             *slot = Some((after, review.day));
         }
         for (card, memory) in self.shop.cards.iter().zip(memories) {
-            if let (Some((memory, _)), Some(known)) = (memory, self.history.cards.get_mut(&card.id))
-            {
-                known.memory = Some(memory);
+            if let (Some((memory, _)), Some(known)) = (memory, self.history.cards.get(&card.id)) {
+                let known = CardHistory {
+                    memory: Some(memory),
+                    ..known.clone()
+                };
+                self.history.cards.insert(&card.id, known);
             }
         }
         self.history.weights = *weights;
