@@ -97,7 +97,23 @@ fn an_absurd_time_does_not_empty_the_sittings_after_it() {
     assert!(drill.ask(&json!({ "ms": u64::MAX }))["kept"]["id"].is_string());
     drill.finish();
     let next = bench.drill(&["--as-of", "2026-11-22T08:00:00Z"]).hear();
-    assert_eq!(next["ask"], "circuit", "{next}");
+    assert!(next["card"].is_string(), "{next}");
+}
+
+#[test]
+fn the_aim_may_be_said_and_the_shop_may_say_it() {
+    let bench = Bench::practice();
+    let first = |args: &[&str]| {
+        let mut drill = bench.drill(args);
+        let question = drill.hear();
+        drill.finish();
+        question
+    };
+    assert!(first(&["--aim", "readiness"])["card"].is_string());
+    let mut shop: Value = serde_json::from_str(&bench.read("shop.json")).unwrap();
+    shop["aim"] = json!("readiness");
+    bench.put("shop.json", &shop.to_string());
+    assert_eq!(first(&[]), first(&["--aim", "readiness"]));
 }
 
 #[test]
