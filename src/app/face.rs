@@ -499,7 +499,7 @@ fn verdict_line(card: &Card, shown: &Shown) -> String {
     let partly = shown.worth == Some(Worth::Partly) && !draft.overruled;
     let fix = if draft.verdict.unsafe_answer {
         "unsafe answer".to_owned()
-    } else if partly && (card.points.is_empty() || card.given) {
+    } else if partly && (card.points.is_empty() || card.given || named() == 0) {
         "partly right".to_owned()
     } else if draft.aloud && card.kind == CardKind::Fix {
         "fix said aloud: you judge it".to_owned()

@@ -8,7 +8,8 @@
 //! Plain numbers only: cards are places in a list, families and gates are numbers, day 0 is today.
 //!
 //! What is not in the bands: that the memory model itself may be off, that the pace changes, and cards
-//! that jobs to come will bring.
+//! that jobs to come will bring. Nor is the levelling of forecasts, by which a card lets others go before
+//! it for a few days.
 
 pub mod bands;
 mod base;
