@@ -311,7 +311,10 @@ impl Practice {
         let last = record.last;
         let retired = withdrawn::notice(workbench, &record.history, last, day);
         if !retired.is_empty() {
-            notice = [retired, notice].join(" ").trim().to_owned();
+            if !notice.is_empty() {
+                notice.insert(0, ' ');
+            }
+            notice.insert_str(0, &retired);
         }
         let id = sitting_id(workbench, person, &record, now);
         let sitting = Sitting::new(set_up::set_up(

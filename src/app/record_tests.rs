@@ -134,8 +134,8 @@ impl World {
             0..=11 => {
                 let mode = Mode::ALL[usize::from(kind % 3)];
                 let answered = Answered {
-                    mode,
                     sitting,
+                    mode,
                     ..samples::answered(&cards[card], Grade::ALL[usize::from(grade % 4)])
                 };
                 self.write(at, &Event::Answer(Box::new(answered)));
@@ -192,8 +192,8 @@ impl World {
             }
             19 => {
                 let bytes = self.bytes(at);
-                let lines = bytes.split_inclusive(|b| *b == b'\n');
-                let last = lines.last().unwrap_or_default().to_vec();
+                let mut lines = bytes.split_inclusive(|b| *b == b'\n');
+                let last = lines.next_back().unwrap_or_default().to_vec();
                 self.append(at, &last);
             }
             20 => {

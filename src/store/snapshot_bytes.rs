@@ -211,14 +211,18 @@ fn write_history(history: &History, to: &mut To) {
     }
     for window in history.pace.windows() {
         to.count(window.len());
-        window.iter().for_each(|ms| to.number(*ms));
+        for ms in window {
+            to.number(*ms);
+        }
     }
     for mean in means(&history.manner) {
         to.number(mean.sum.to_bits());
         to.number(mean.weight.to_bits());
     }
     let weights = history.weights.get();
-    weights.iter().for_each(|p| to.number(p.to_bits()));
+    for p in weights {
+        to.number(p.to_bits());
+    }
     to.number(history.scored.reviews as u64);
     to.byte(u8::from(history.scored.at_fit.is_some()));
     to.number(history.scored.at_fit.unwrap_or(0) as u64);

@@ -4,6 +4,7 @@
 //! crate `fsrs` 6.6.2, which is called here directly.
 
 use std::collections::HashMap;
+use std::fmt::Write as _;
 use std::path::Path;
 
 use benchlore::domain::fit::histories::Histories;
@@ -106,15 +107,14 @@ fn a_log_is_fitted_and_printed_and_later_reviews_are_not_looked_at() {
     assert!(cut["log_loss"].as_f64().is_some_and(|loss| loss < 0.4935));
     assert!(cut["cpu_ms"].as_f64().is_some_and(|ms| 0.0 < ms));
     let lines = std::fs::read_to_string(&all).expect("the log is there");
-    let early: String = lines
+    let early: Vec<&str> = lines
         .lines()
         .filter(|line| {
             let review: Value = serde_json::from_str(line).expect("JSON");
             review["t"].as_i64().is_some_and(|t| t < until)
         })
-        .map(|line| format!("{line}\n"))
         .collect();
-    bench.put("early.jsonl", &early);
+    bench.put("early.jsonl", &(early.join("\n") + "\n"));
     let file = bench.shop().join("early.jsonl");
     assert_eq!(
         run(&file.display().to_string(), &[])["weights"],
@@ -133,8 +133,9 @@ fn what_cannot_be_fitted_leaves_the_published_parameters_and_says_why() {
     let bench = Bench::empty();
     let mut log = String::new();
     for card in 0..100 {
-        log.push_str(&format!("{{\"card\":{card},\"t\":0,\"grade\":3}}\n"));
-        log.push_str(&format!("{{\"card\":{card},\"t\":300000,\"grade\":3}}\n"));
+        for t in [0, 300_000] {
+            writeln!(log, "{{\"card\":{card},\"t\":{t},\"grade\":3}}").expect("into a text");
+        }
     }
     let first = "{\"card\":\"a\",\"t\":5,\"grade\":\"named\"}\n";
     let published = serde_json::json!(Weights::published().get());

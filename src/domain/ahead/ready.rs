@@ -478,6 +478,31 @@ mod tests {
     use super::*;
     use crate::domain::ahead::made_up;
 
+    /// Returns the greatest sum of recall of the cards from `card` on, in what is `left` of the days.
+    fn follow(
+        person: &Person,
+        terms: &Terms<'_>,
+        lists: &[Vec<u32>],
+        card: usize,
+        left: &[f64],
+    ) -> f64 {
+        let Some(one) = person.cards.get(card) else {
+            return 0.0;
+        };
+        let mut best = f64::NEG_INFINITY;
+        for days in lists {
+            let comes = terms.comes(one, days);
+            let mut left = left.to_vec();
+            for (day, seconds) in days.iter().zip(comes.seconds) {
+                left[*day as usize] -= seconds;
+            }
+            if left.iter().all(|l| -1e-6 <= *l) {
+                best = best.max(comes.recall + follow(person, terms, lists, card + 1, &left));
+            }
+        }
+        best
+    }
+
     /// Returns the greatest mean recall that any plan gives, by trying them all.
     fn best_of_all(person: &Person, date: u32, room: &[f64]) -> f64 {
         let terms = Terms {
@@ -488,29 +513,6 @@ mod tests {
         let lists: Vec<Vec<u32>> = (0u32..1 << date)
             .map(|mask| (0..date).filter(|day| mask >> day & 1 == 1).collect())
             .collect();
-        fn follow(
-            person: &Person,
-            terms: &Terms<'_>,
-            lists: &[Vec<u32>],
-            card: usize,
-            left: &[f64],
-        ) -> f64 {
-            let Some(one) = person.cards.get(card) else {
-                return 0.0;
-            };
-            let mut best = f64::NEG_INFINITY;
-            for days in lists {
-                let comes = terms.comes(one, days);
-                let mut left = left.to_vec();
-                for (day, seconds) in days.iter().zip(comes.seconds) {
-                    left[*day as usize] -= seconds;
-                }
-                if left.iter().all(|l| -1e-6 <= *l) {
-                    best = best.max(comes.recall + follow(person, terms, lists, card + 1, &left));
-                }
-            }
-            best
-        }
         follow(person, &terms, &lists, 0, room) / count(person.cards.len())
     }
 

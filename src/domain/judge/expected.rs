@@ -134,6 +134,9 @@ pub const DRAW: [&str; 6] = ["draw", "current", "amps", "consumption", "mA", "dr
 /// Words that say a reading to ground, not a level.
 const TO_GROUND: [&str; 5] = ["ohm", "resistance", "ground", "diode", "drop"];
 
+/// Words that say a level.
+const VOLTS: [&str; 5] = ["v", "volt", "volts", "voltage", "level"];
+
 fn says(owned: &str, what: &[Vec<String>], board: Option<&Board>, words: &Synonyms) -> bool {
     let point = KeyPoint {
         say: String::new(),
@@ -145,12 +148,36 @@ fn says(owned: &str, what: &[Vec<String>], board: Option<&Board>, words: &Synony
         .iter()
         .flatten()
         .any(|w| TO_GROUND.iter().any(|t| w.contains(t)));
+    let own = if asks_ohms {
+        owned.to_owned()
+    } else {
+        of_level(owned)
+    };
+    points::judge_points(&own, &[point], board, words)
+        .hits
+        .contains(&true)
+}
+
+/// Returns what of the text at one place is said of its level: all up to where a reading to ground
+/// begins, and what names volts after it (`absent, ohms good`, but nothing of `ohms: low`).
+fn of_level(owned: &str) -> String {
     let bits = stretches::bits(owned);
-    let tells_ohms = bits.iter().any(|b| TO_GROUND.contains(&b.text.as_str()));
-    (asks_ohms || !tells_ohms)
-        && points::judge_points(owned, &[point], board, words)
-            .hits
-            .contains(&true)
+    let has = |clause: &[Bit], words: &[&str]| {
+        let mut texts = clause.iter().map(|bit| bit.text.as_str());
+        texts.any(|text| words.contains(&text))
+    };
+    let mut to_ground = false;
+    let mut level = Vec::new();
+    for clause in bits.split_inclusive(Bit::is_joint) {
+        to_ground |= has(clause, &TO_GROUND);
+        let volts = has(clause, &VOLTS) && !has(clause, &TO_GROUND);
+        if let (true, Some(first), Some(last)) =
+            (!to_ground || volts, clause.first(), clause.last())
+        {
+            level.push(&owned[first.at.start..last.at.end]);
+        }
+    }
+    level.join(" ")
 }
 
 /// Tells whether a number with its unit lies in the band of the reading that the point is about.
@@ -262,6 +289,44 @@ mod tests {
         ] {
             let verdict = judged(typed);
             assert!(verdict.right, "{typed:?}: {verdict:?}");
+        }
+    }
+
+    #[test]
+    fn volts_and_ohms_of_one_place_are_told_apart() {
+        let mut rail = sample::rail("3V3_SB", "absent");
+        rail.got = Some(0.01);
+        rail.good = Some(3.3);
+        let mut ohms = sample::resistance("3V3_SB", 5_100.0);
+        ohms.good = Some(5_200.0);
+        let findings = vec![rail, ohms];
+        let card = Card {
+            points: findings
+                .iter()
+                .zip([true, false])
+                .map(|(f, needed)| point(f, needed))
+                .collect(),
+            held_back: findings,
+            ..card()
+        };
+        let right = |typed: &str| {
+            let board = sample::board();
+            judge_expected(typed, &card, Some(&board), &Synonyms::default()).right
+        };
+        for typed in [
+            "3V3_SB absent, 3V3_SB ohm as on a good board",
+            "3V3_SB absent, ohms good",
+            "3V3_SB ohms as on a good board, volts absent",
+            "3V3_SB: absent",
+        ] {
+            assert!(right(typed), "{typed}");
+        }
+        for typed in [
+            "3V3_SB ohms: absent",
+            "3V3_SB ohms good",
+            "3V3_SB low ohms, absent",
+        ] {
+            assert!(!right(typed), "{typed}");
         }
     }
 
