@@ -76,10 +76,10 @@ pub fn span(plan: &Plan) -> String {
     )
 }
 
-/// Returns when every card will have been met, as `3 May (28 Apr to 9 May)`.
+/// Returns when every card will have been met, as `3 May (28 Apr to 9 May)`; `today` where they are.
 pub fn covered(covered: Covered, (today, until): (NaiveDate, NaiveDate)) -> String {
     if covered.days[1] == Some(0) {
-        return "all met already".to_owned();
+        return "today".to_owned();
     }
     let on = |days: Option<u32>| {
         let day = today + chrono::Days::new(u64::from(days?));

@@ -313,7 +313,10 @@ fn play_deck(disk: &Arc<dyn Disk>, model: &ModelDisk, acks: &mut Acks) -> Result
 
 fn check_deck(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
     let path = damage::shop().deck("shop").expect("a safe name");
-    let mut wrong = others_changed(model, base, &|changed| changed == path);
+    // What is kept ready in cache/ may be cut anywhere: the next build must notice.
+    let cache = damage::shop().root().join("cache");
+    let may = |changed: &Path| changed == path || changed.starts_with(&cache);
+    let mut wrong = others_changed(model, base, &may);
     let bytes = model.read(&path).unwrap_or_default();
     let (decks, faults) = decks::load_decks(model, &damage::shop()).expect("decks are read");
     let is_new = decks.iter().any(|deck| deck.name == NEW_NAME);
@@ -326,6 +329,10 @@ fn check_deck(model: &ModelDisk, acks: &Acks, base: &Files) -> Vec<String> {
     let healthy: Arc<dyn Disk> = Arc::new(model.clone());
     if play_deck(&healthy, model, &mut Acks::default()).is_err() {
         wrong.push("the deck cannot be built again".to_owned());
+    }
+    let (decks, faults) = decks::load_decks(model, &damage::shop()).expect("decks are read");
+    if !faults.is_empty() || !decks.iter().any(|deck| deck.name == NEW_NAME) {
+        wrong.push("the deck built again is not the new one".to_owned());
     }
     wrong
 }
