@@ -45,7 +45,7 @@ sees "it says that it is simulated" 'simulated, not measured'
 sees "the band is drawn" '│.*●'
 sees "and said in words" 'between [0-9]+ and [0-9]+ in 8 of 10'
 sees "three budgets stand below" '^ 20 min'
-press PageDown PageDown
+press PageDown
 sees "the circuits are told one by one" 'Circuit +met +now'
 press Escape
 needs "Esc goes back home" 'Today'

@@ -209,7 +209,7 @@ static HOME: &[Binding] = &[
     letter('f', Act::Families, "f", "circuits", 5)
         .means("lists all circuits; Enter opens the page of one"),
     letter('g', Act::Gaps, "g", "gaps", 6).means("shows what spot checks say, circuit by circuit"),
-    letter('p', Act::Plan, "p", "plan", 6)
+    letter('p', Act::Plan, "p", "plan", 5)
         .means("shows what the coming weeks bring at so many minutes a day"),
     letter('j', Act::Archive, "j", "jobs", 5)
         .means("lists the closed jobs, to read, to search and to follow up"),
