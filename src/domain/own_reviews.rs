@@ -1,7 +1,7 @@
 //! A person's journal lines as bare reviews, for fitting the memory model.
 //!
 //! Which answers count, where memory begins and where it begins again is the fold's own rule
-//! ([`CardHistory::take`]): a wrong first guess and a right answer in a brief are no reviews, a miss in a
+//! (`CardHistory::take`): a wrong first guess and a right answer in a brief are no reviews, a miss in a
 //! brief moves memory and is not scored, a card that accepts something else from an answer on is another
 //! card from there on. A law at the end holds a replay of these reviews to the fold.
 
