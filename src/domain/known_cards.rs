@@ -41,11 +41,6 @@ impl KnownCards {
         self.cards.get(self.number(id)?)
     }
 
-    /// Returns what the person did with a card, to be changed.
-    pub fn get_mut(&mut self, id: &str) -> Option<&mut CardHistory> {
-        self.cards.get_mut(self.ids.find(id)? as usize)
-    }
-
     /// Returns the place of a card in the order of first meeting.
     pub(crate) fn number(&self, id: &str) -> Option<usize> {
         Some(self.ids.find(id)? as usize)
