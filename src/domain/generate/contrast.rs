@@ -274,43 +274,80 @@ fn shown(
     alike: &[usize],
     separates: usize,
 ) -> Option<([usize; 2], Vec<usize>)> {
-    let has = |side: usize, at: usize, name: usize| table.value(name, at) == values[name][side];
-    let mut best: Option<([usize; 2], Vec<usize>)> = None;
-    let said = |side: usize| -> Vec<(usize, BTreeSet<&String>)> {
+    let of = |side: usize| -> Vec<Candidate<'_>> {
+        let settled = |at: usize, name: usize| table.value(name, at) == values[name][side];
         let evidence = groups[side].evidence.iter().copied();
-        let own = evidence.filter(|at| has(side, *at, separates));
-        own.map(|at| (at, complaint(shelf, at))).collect()
+        let own = evidence.filter(|at| settled(*at, separates));
+        own.map(|at| Candidate {
+            at,
+            complaint: complaint(shelf, at),
+            shows: alike.iter().map(|name| settled(at, *name)).collect(),
+            read: first_read(shelf, table, at, alike),
+        })
+        .collect()
     };
-    let (first, second) = (said(0), said(1));
-    for (a, of_a) in &first {
-        for (b, _) in second.iter().filter(|(_, of_b)| of_a == of_b) {
-            let names: Vec<usize> = alike
-                .iter()
-                .copied()
-                .filter(|name| has(0, *a, *name) && has(1, *b, *name))
-                .filter(|name| close(shelf, table, [*a, *b], *name))
-                .collect();
-            let more = best
-                .as_ref()
-                .is_none_or(|(_, known)| known.len() <= names.len());
-            if SHARED <= names.len() && more {
-                best = Some(([*a, *b], names));
+    let (first, second) = (of(0), of(1));
+    let mut best: Option<([usize; 2], Vec<usize>)> = None;
+    for a in &first {
+        for b in second.iter().filter(|b| a.complaint == b.complaint) {
+            let least = best.as_ref().map_or(SHARED, |(_, known)| known.len());
+            if a.both_show(b).count() < least {
+                continue;
+            }
+            let close = a.both_show(b).filter(|i| close(a.read[*i], b.read[*i]));
+            let names: Vec<usize> = close.map(|i| alike[i]).collect();
+            if least <= names.len() {
+                best = Some(([a.at, b.at], names));
             }
         }
     }
     best
 }
 
-/// Tells whether two jobs read so nearly the same that nobody would tell them apart by it.
+/// A job that a side may show, as far as it is compared with those of the other side: each is held
+/// against all of them.
+struct Candidate<'a> {
+    /// Its case.
+    at: usize,
+    complaint: BTreeSet<&'a String>,
+    /// Of the names that are alike: it reads what its fix settled on.
+    shows: Vec<bool>,
+    /// Of the names that are alike: the first finding that bears it.
+    read: Vec<Option<&'a Finding>>,
+}
+
+impl Candidate<'_> {
+    /// Returns the places of the names on which both read what was settled.
+    fn both_show(&self, other: &Candidate<'_>) -> impl Iterator<Item = usize> {
+        let both = self.shows.iter().zip(&other.shows).enumerate();
+        both.filter_map(|(i, (a, b))| (*a && *b).then_some(i))
+    }
+}
+
+/// Returns for each name the first finding of a case that bears it.
+fn first_read<'a>(
+    shelf: &Shelf<'a>,
+    table: &Table,
+    at: usize,
+    names: &[usize],
+) -> Vec<Option<&'a Finding>> {
+    let mut read: Vec<Option<&Finding>> = vec![None; names.len()];
+    for finding in &shelf.cases[at].job.findings {
+        let bears = table.name_of(finding);
+        let place = names.iter().position(|name| Some(*name) == bears);
+        if let Some(place) = place {
+            read[place].get_or_insert(finding);
+        }
+    }
+    read
+}
+
+/// Tells whether two readings are so near that nobody would tell two boards apart by them.
 ///
 /// A band is wide: 16 Ω and 230 Ω both lie low. Levels may also differ by a part of
 /// the good one, and how warm a place is decides nothing.
-fn close(shelf: &Shelf<'_>, table: &Table, pair: [usize; 2], name: usize) -> bool {
-    let found = pair.map(|at| {
-        let mut findings = shelf.cases[at].job.findings.iter();
-        findings.find(|f| table.bears(f, name))
-    });
-    let [Some(a), Some(b)] = found else {
+fn close(a: Option<&Finding>, b: Option<&Finding>) -> bool {
+    let (Some(a), Some(b)) = (a, b) else {
         return true;
     };
     let near = |x: Option<f64>, y: Option<f64>| match (x, y) {

@@ -469,13 +469,6 @@ impl Table {
         &self.0.columns[name].words[value]
     }
 
-    /// Tells whether a finding bears this name on this card.
-    pub fn bears(&self, finding: &Finding, name: usize) -> bool {
-        let asked = &self.0.names[name];
-        let may = asked.kind == finding.kind && asked.when == finding.when;
-        may && self.name_of(finding) == Some(name)
-    }
-
     /// Returns the name that a finding bears on this card; none where all of it is held back.
     pub fn name_of(&self, finding: &Finding) -> Option<usize> {
         self.masked_name(&Name::of(finding))
