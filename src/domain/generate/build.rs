@@ -283,6 +283,9 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     let (front, held_back) = front::faces(shown, &draft, &mask, shelf.board);
     let others = shelf.others(group, &draft.matching);
     let share = share_of(shelf, group, &draft);
+    if let Some(why) = hardly_ever(&share, &others) {
+        return Err(why);
+    }
     let own = own_fixes(shelf, group);
     if own.is_empty() {
         return Err("the recorded act is unsafe and never an answer".to_owned());
@@ -478,6 +481,20 @@ fn share_of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Share {
     };
     let proved = own().filter(|c| c.proved).count();
     Share::counted(own().count(), draft.matching.len(), proved)
+}
+
+/// Says why a fix that few of the jobs like its own ended in is no answer to them: as another fix, it
+/// would not be right as well.
+fn hardly_ever(share: &Share, others: &[(Fix, usize)]) -> Option<String> {
+    let (first, most) = others.first()?;
+    (count(share.k) < ALSO_RIGHT_SHARE * count(share.n)).then(|| {
+        format!(
+            "only {} of {} like it ended in this fix; {} in {most}",
+            share.k,
+            jobs_text(share.n),
+            remark::short_fix(first)
+        )
+    })
 }
 
 fn support(share: &Share, others: &[(Fix, usize)]) -> Support {

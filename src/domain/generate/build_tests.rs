@@ -88,6 +88,90 @@ fn another_fix_is_right_from_a_fifth_and_three_jobs() {
 }
 
 #[test]
+fn a_fix_that_hardly_a_job_like_it_ended_in_has_no_card_and_the_reason_is_said() {
+    for (mine, theirs, asked) in [(1, 4, true), (1, 5, false), (3, 12, true), (3, 13, false)] {
+        let mut all = jobs("U31", mine, "low");
+        all.extend(jobs("L12", theirs, "low"));
+        let built = built(&all);
+        let own = |c: &Card| c.answers[0].steps[0].part == "U31";
+        assert_eq!(built.cards.iter().any(own), asked, "{mine} of {theirs}");
+    }
+    let mut all = jobs("U31", 1, "low");
+    all.extend(jobs("L12", 5, "low"));
+    assert_eq!(
+        built(&all).skipped[0].why,
+        "only 1 of 6 jobs like it ended in this fix; replace L12 in 5"
+    );
+}
+
+#[test]
+fn words_of_a_test_that_one_job_alone_has_do_not_stand_for_all_its_jobs() {
+    let job = |part: &str, at: u64| {
+        let (level, words) = match part {
+            "U31" => ("low", format!("0.{at}2 kWh in an hour")),
+            _ => ("in-band", "1.00 kWh in an hour".to_owned()),
+        };
+        let findings = vec![sample::rail("VSYS", level), sample::test("energy", &words)];
+        sample::job_with(&format!("{part}-{at}"), part, at, findings)
+    };
+    let mut all: Vec<Job> = (1..=6).map(|at| job("U31", at)).collect();
+    all.extend((1..=2).map(|at| sample::job(&format!("bare-{at}"), "U31", at)));
+    all.extend((1..=6).map(|at| job("L12", at)));
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!(card.front, [sample::rail("VSYS", "low")]);
+    assert_eq!((card.share.k, card.share.n), (6, 6));
+}
+
+#[test]
+fn where_nothing_tells_a_fix_from_the_others_its_own_wrong_readings_are_shown() {
+    let job = |part: &str, at: u64, findings: Vec<Finding>| {
+        sample::job_with(&format!("{part}-{at}"), part, at, findings)
+    };
+    let draw = || sample::test("key", "dead");
+    let own = |at: u64| job("U31", at, vec![draw(), sample::rail("3V3_SB", "absent")]);
+    let mut all: Vec<Job> = (1..=5).map(own).collect();
+    all.extend((1..=5).map(|at| job("L12", at, vec![draw()])));
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert!(
+        card.front.contains(&sample::rail("3V3_SB", "absent")),
+        "{:?}",
+        card.front
+    );
+    assert_eq!((card.share.k, card.share.n), (5, 5));
+    assert!(
+        card.why
+            .contains("read with this fix alone, so not weighed: 3V3_SB absent in 5 of 5"),
+        "{}",
+        card.why
+    );
+}
+
+#[test]
+fn what_a_proved_job_shows_makes_a_card_where_the_best_pattern_is_in_none() {
+    let job = |part: &str, at: u64, level: &str| {
+        let findings = vec![sample::rail("VSYS", level)];
+        sample::job_with(&format!("{part}-{at}"), part, at, findings)
+    };
+    let mut all: Vec<Job> = (1..=3).map(|at| job("U31", at, "low")).collect();
+    for unproved in &mut all {
+        unproved.confidence = Some(Confidence::Likely);
+    }
+    all.push(sample::job_with(
+        "U31-9",
+        "U31",
+        9,
+        vec![sample::rail("VBUS", "low")],
+    ));
+    all.extend((1..=3).map(|at| job("L12", at, "in-band")));
+    let built = built(&all);
+    let card = card(&built, "U31");
+    assert_eq!(card.front, [sample::rail("VBUS", "low")]);
+    assert_eq!(card.share.proved, 1);
+}
+
+#[test]
 fn another_right_answer_is_held_back_too() {
     let job = |part: &str, at: u64, ohms: f64| {
         let findings = vec![sample::resistance("L12", ohms)];

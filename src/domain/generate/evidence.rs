@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::card::CardKind;
+use crate::domain::card::Share;
 use crate::domain::desk::divide;
 use crate::domain::edit::Divide;
 use crate::domain::generate::band;
@@ -17,6 +18,7 @@ use crate::domain::generate::bands::Bands;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::pattern;
 use crate::domain::generate::pattern::Side;
+use crate::domain::generate::pattern::Tally;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Readings;
 use crate::domain::generate::table::Table;
@@ -38,6 +40,12 @@ pub const OWN_NAMES_FROM: usize = 3;
 pub const MOST_OF_BOARD: usize = 3;
 /// How many names a board's ranking holds.
 const RANKED: usize = 8;
+/// A pattern is narrowed no further once so few jobs of the fix show all of it.
+const SHOWN_BY: usize = 3;
+/// Readings of the fix alone that make a front where nothing tells it from the others.
+const READ_ALONE: usize = 2;
+/// A reading is of the fix alone where others took it in no more than one job for so many of its own.
+const HARDLY_READ: usize = 10;
 
 /// One job with a fix, and what it is worth.
 #[derive(Clone, Debug)]
@@ -134,6 +142,25 @@ pub struct Draft {
     pub matching: Vec<usize>,
 }
 
+/// The job that shows a pattern.
+#[derive(Clone, Debug)]
+struct Shown {
+    case: usize,
+    /// The names of the pattern that it recorded.
+    names: Vec<usize>,
+    /// A and B cases in the same band on every name.
+    matching: Vec<usize>,
+    /// Those of them that ended in the fix.
+    own: usize,
+}
+
+impl Shown {
+    /// Lower limit of the share of the fix.
+    fn low(&self) -> f64 {
+        Share::counted(self.own, self.matching.len(), 0).low
+    }
+}
+
 impl<'a> Shelf<'a> {
     /// Bands and groups the jobs of one board; `cases` are sorted, oldest first.
     pub fn new(id: &'a str, board: Option<&'a Board>, cases: Vec<Case<'a>>) -> Self {
@@ -200,20 +227,26 @@ impl<'a> Shelf<'a> {
             .collect()
     }
 
-    /// Chooses the names of a group's pattern under its mask.
-    fn choose(&self, group: &Group, table: &Table, sides: &[Side]) -> Vec<usize> {
+    /// Chooses the names of a group's pattern under its mask, from what one of the `jobs` recorded.
+    fn choose(&self, group: &Group, table: &Table, sides: &[Side], jobs: &[usize]) -> Vec<usize> {
         let recorded = |name: &usize| {
             let column = table.column(*name);
-            group
-                .evidence
-                .iter()
-                .any(|case| column[*case] != UNRECORDED)
+            jobs.iter().any(|case| column[*case] != UNRECORDED)
         };
         let candidates: Vec<usize> = (0..table.names().len()).filter(recorded).collect();
         if group.members.len() >= OWN_NAMES_FROM {
             let question = [sides.to_vec()];
             let (most, worth) = (pattern::MOST, pattern::WORTH);
-            return pattern::forward(table, &question, &candidates, most, worth).names;
+            let choice = pattern::forward(table, &question, &candidates, most, worth);
+            let mut names = choice.names;
+            if choice.prior_loss - choice.loss < worth * choice.prior_loss {
+                // Nothing tells it from the others: what was read wrong with it alone comes before a
+                // finding that is there only because a front needs one.
+                let alone = read_alone(table, &candidates, group, sides);
+                names.retain(|name| !alone.contains(name));
+                names.splice(0..0, alone);
+            }
+            return names;
         }
         let mut names: Vec<usize> = Vec::new();
         for name in self.ranking.iter().filter_map(|n| table.masked_name(n)) {
@@ -243,38 +276,93 @@ impl<'a> Shelf<'a> {
     pub fn draft(&self, group: &Group, mask: &Mask) -> Option<Draft> {
         let table = self.readings.masked(mask);
         let sides = self.sides(group);
-        let mut chosen = self.choose(group, &table, &sides);
-        if let Some((Divide::Draw, _)) = &group.part {
-            // What the parts differ in has to be seen.
-            chosen.extend(draw_name(&table, &group.evidence).filter(|n| !chosen.contains(n)));
-        }
-        let mut order = typical(&table, &chosen, &group.evidence);
-        let proves = |case: usize| self.cases[case].proved;
-        let look = |shown: usize| {
-            let mut names = chosen.clone();
-            names.retain(|name| table.value(*name, shown).is_some());
-            names.sort_unstable();
-            let mut matching = self.matching(&table, &names, shown);
-            matching.retain(|at| !group.leaves_out(self.cases[*at].job));
-            (names, matching)
-        };
-        // The most typical job, unless nobody proved the fix in jobs like it.
-        let first = *order.first()?;
-        let (mut shown, (mut names, mut matching)) = (first, look(first));
-        let own =
-            |case: &usize| group.has_fix(&self.cases[*case].fix) && self.cases[*case].speaks();
-        if !matching.iter().any(|case| own(case) && proves(*case)) {
-            order.retain(|case| proves(*case));
-            shown = *order.first()?;
-            (names, matching) = look(shown);
-        }
-        (!names.is_empty()).then_some(Draft {
+        let proved = group.evidence.iter().copied();
+        let proved: Vec<usize> = proved.filter(|at| self.cases[*at].proved).collect();
+        // Where no proved job shows anything of the best pattern, one that they do show is chosen.
+        let shown = [&group.evidence, &proved].into_iter().find_map(|jobs| {
+            let mut chosen = self.choose(group, &table, &sides, jobs);
+            if let Some((Divide::Draw, _)) = &group.part {
+                // What the parts differ in has to be seen.
+                chosen.extend(draw_name(&table, &group.evidence).filter(|n| !chosen.contains(n)));
+            }
+            let shown = self.shown(group, &table, &chosen)?;
+            Some(self.supported(group, &table, chosen, shown))
+        });
+        let Shown {
+            case: shown,
+            names,
+            matching,
+            ..
+        } = shown?;
+        Some(Draft {
             table,
             sides,
             names,
             shown,
             matching,
         })
+    }
+
+    /// Returns the job that shows a pattern, and the jobs like it; none where no job shows any of it
+    /// and one like it was proved.
+    fn shown(&self, group: &Group, table: &Table, chosen: &[usize]) -> Option<Shown> {
+        let mut order = typical(table, chosen, &group.evidence);
+        let proves = |case: usize| self.cases[case].proved;
+        let own =
+            |case: &usize| group.has_fix(&self.cases[*case].fix) && self.cases[*case].speaks();
+        let look = |case: usize| {
+            let mut names = chosen.to_vec();
+            names.retain(|name| table.value(*name, case).is_some());
+            names.sort_unstable();
+            let mut matching = self.matching(table, &names, case);
+            matching.retain(|at| !group.leaves_out(self.cases[*at].job));
+            let own = matching.iter().filter(|case| own(case)).count();
+            Shown {
+                case,
+                names,
+                matching,
+                own,
+            }
+        };
+        // The most typical job, unless nobody proved the fix in jobs like it.
+        let mut shown = look(*order.first()?);
+        let like = shown.matching.iter();
+        if !like.clone().any(|case| own(&case) && proves(*case)) {
+            order.retain(|case| proves(*case));
+            shown = look(*order.first()?);
+        }
+        (!shown.names.is_empty()).then_some(shown)
+    }
+
+    /// Leaves names out of a pattern that hardly a job of the fix shows whole, one by one: that which
+    /// makes the lower limit of its share rise most, as long as one does.
+    ///
+    /// What two jobs read alike by chance, such as the words of a test, would otherwise stand for all
+    /// jobs of the fix.
+    fn supported(
+        &self,
+        group: &Group,
+        table: &Table,
+        mut chosen: Vec<usize>,
+        mut shown: Shown,
+    ) -> Shown {
+        let by_draw = matches!(group.part, Some((Divide::Draw, _)));
+        let many = SHOWN_BY < group.evidence.len();
+        while many && !by_draw && shown.own < SHOWN_BY && 1 < chosen.len() {
+            let fewer = (0..chosen.len()).filter_map(|at| {
+                let mut names = chosen.clone();
+                names.remove(at);
+                let shown = self.shown(group, table, &names)?;
+                Some((names, shown))
+            });
+            // Names are chosen best first: of equals the last is left out.
+            let best = fewer.max_by(|a, b| a.1.low().total_cmp(&b.1.low()));
+            match best.filter(|(_, fewer)| shown.low() < fewer.low()) {
+                Some(fewer) => (chosen, shown) = fewer,
+                None => break,
+            }
+        }
+        shown
     }
 
     /// Tells whether another mask would give the same draft.
@@ -413,6 +501,29 @@ fn grouped(id: &str, cases: &[Case<'_>], lineage: &Lineage) -> (Vec<Group>, Vec<
 /// Returns the id of the card of one fix and variant of a board.
 pub fn group_id(board: &str, fix: &Fix, variant: Variant) -> String {
     ids::long_mark([CardKind::Fix.word(), board, &fix.key(), variant.word()])
+}
+
+/// Returns the names that most jobs of a fix read wrong and hardly a job of another fix read at all,
+/// the most often read first.
+fn read_alone(table: &Table, candidates: &[usize], group: &Group, sides: &[Side]) -> Vec<usize> {
+    let often = |name: usize| {
+        let plain = !matches!(
+            table.names()[name].kind,
+            FindingKind::Heat | FindingKind::Visual | FindingKind::Other
+        );
+        let tally = Tally::of(table, name, sides);
+        let [read, rest] = tally.recorded();
+        let wrong: usize = (0..table.n_values(name))
+            .filter(|value| !band::is_healthy(table.word(name, *value)))
+            .map(|value| tally.seen(value)[0])
+            .sum();
+        (plain && rest * HARDLY_READ <= read && group.members.len() < 2 * wrong)
+            .then_some((read, name))
+    };
+    let mut found: Vec<(usize, usize)> = candidates.iter().filter_map(|n| often(*n)).collect();
+    found.sort_unstable_by_key(|(read, name)| (std::cmp::Reverse(*read), *name));
+    found.truncate(READ_ALONE);
+    found.into_iter().map(|(_, name)| name).collect()
 }
 
 /// Returns the name of the supply draw that most of these cases recorded.
