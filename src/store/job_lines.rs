@@ -9,8 +9,8 @@ use chrono::NaiveDate;
 use crate::domain::ids;
 use crate::domain::job::Outcome;
 use crate::store::fault::Fault;
-use crate::store::record::job;
 use crate::store::record::job::JobRules;
+use crate::store::record::job_fast;
 use crate::store::record::problem::Problem;
 use crate::store::side_by_side;
 use crate::store::text_lines;
@@ -107,10 +107,10 @@ fn read_piece(
                 continue;
             }
         };
-        let (record, problems) = job::read(text, rules);
+        let (job, problems) = job_fast::read(text, rules);
         let problems = problems.into_iter().map(|p| Wrong::Problem(line, p));
         found.wrong.extend(problems);
-        let Some(job) = record.map(|record| record.job) else {
+        let Some(job) = job else {
             continue;
         };
         found.lights.push(Light {

@@ -15,6 +15,45 @@ pub const POLARITIES: [&str; 2] = ["red-to-ground", "black-to-ground"];
 /// How far a visual sign reaches.
 pub const EXTENTS: [&str; 4] = ["point", "part", "area", "board"];
 
+/// Every field that some kind of finding has.
+pub(crate) const FIELDS: [&str; 35] = [
+    "kind",
+    "raw",
+    "where",
+    "name",
+    "state",
+    "when",
+    "draw",
+    "verdict",
+    "sign",
+    "value",
+    "q",
+    "got_a",
+    "good_a",
+    "low_a",
+    "high_a",
+    "got_v",
+    "expect_v",
+    "good_v",
+    "low_v",
+    "high_v",
+    "got_ohm",
+    "good_ohm",
+    "low_ohm",
+    "high_ohm",
+    "got_c",
+    "good_c",
+    "low_c",
+    "high_c",
+    "supply_v",
+    "limit_a",
+    "period_s",
+    "collapsed_v",
+    "polarity",
+    "source_off",
+    "extent",
+];
+
 /// Field names of one kind; an empty name means that the kind has no such field.
 pub(crate) struct Names {
     pub(crate) place: &'static str,
@@ -295,6 +334,23 @@ pub(crate) mod tests {
         let (finding, problems) = read_text(text);
         assert_eq!(problems, Vec::<String>::new(), "{text}");
         finding.expect("a finding without a problem is there")
+    }
+
+    #[test]
+    fn the_fields_of_every_kind_are_among_all_fields() {
+        let shape = |kind: FindingKind| write(&Finding::new(kind, "U31"), false);
+        for kind in FindingKind::ALL {
+            let name = names(kind, false);
+            let named = [
+                name.place, name.code, name.got, name.good, name.low, name.high,
+            ];
+            let missing = named.iter().find(|f| !f.is_empty() && !FIELDS.contains(f));
+            assert_eq!(missing, None, "{kind:?}");
+        }
+        for field in FIELDS {
+            let known = FindingKind::ALL.iter().any(|k| knows(&shape(*k), field));
+            assert!(known, "{field}");
+        }
     }
 
     #[test]

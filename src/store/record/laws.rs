@@ -120,7 +120,7 @@ fn flag() -> impl Strategy<Value = Flag> {
 }
 
 prop_compose! {
-    fn job()(
+    pub(super) fn job()(
         (id, number, closed_on, board) in (text(), text(), day(), text()),
         [closed_by, rev, unit, follows] in [of(text()), of(text()), of(text()), of(text())],
         [corrects, proof, source] in [of(text()), of(text()), of(text())],

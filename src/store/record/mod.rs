@@ -14,6 +14,7 @@ pub mod finding;
 pub mod form;
 pub(crate) mod head;
 pub mod job;
+pub(crate) mod job_fast;
 #[cfg(test)]
 mod job_tests;
 pub(crate) mod job_write;
