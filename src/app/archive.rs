@@ -27,7 +27,7 @@ use crate::domain::judge::unsafe_acts::OnBoard;
 use crate::domain::lineage::Lineage;
 use crate::domain::text::clean;
 use crate::domain::wording;
-use crate::store::build_index::Kept;
+use crate::store::build_kept::Kept;
 use crate::store::decks;
 use crate::store::record::card;
 use crate::store::side_by_side;
@@ -122,19 +122,11 @@ pub fn build_telling(
         .map(|(id, kept)| (id.as_str(), kept))
         .filter(|(id, _)| wanted(id))
         .collect();
-    let families = &options.families;
-    let lines: Vec<(&str, &str)> = boards
-        .iter()
-        .flat_map(|(id, kept)| kept.cards.iter().map(move |card| (*id, card)))
-        .filter(|(_, card)| families.is_empty() || families.contains(&card.family))
-        .map(|(id, card)| (id, card.line.as_str()))
-        .collect();
     let fresh = Fresh {
         deck: &options.deck,
         name: options.name.as_deref().unwrap_or(&workbench.shop.name),
         boards: &boards,
-        whole: families.is_empty(),
-        lines: &lines,
+        families: &options.families,
         made: &made,
     };
     let rebuild = rebuild::compare(workbench, &fresh, now)?;
@@ -145,7 +137,7 @@ pub fn build_telling(
     let skipped = boards.iter().flat_map(|(_, kept)| &kept.skipped);
     Ok(Built {
         jobs: made.jobs,
-        cards: lines.len(),
+        cards: fresh.count(),
         changed,
         from: made.fingerprint.clone(),
         left_out: skipped.map(|s| (s.what.clone(), s.why.clone())).collect(),
@@ -178,18 +170,16 @@ fn write(
     if same_head == Some(true) && rebuild::stands(workbench, fresh) {
         return Ok(false);
     }
-    let lines: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
-    let text = card::deck_text(deck, fresh.name, from, &lines);
-    let changed = if same_head == Some(false) {
-        decks::put_text(disk, folder, deck, &text)?;
-        true
+    let mut give = |take: decks::Take<'_>| fresh.give(workbench, (deck, from), take);
+    let (changed, whole) = if same_head == Some(false) {
+        (true, decks::put_pieces(disk, folder, deck, &mut give)?)
     } else {
-        decks::save_text(disk, folder, deck, &text)?
+        decks::save_pieces(disk, folder, deck, &mut give)?
     };
-    if fresh.whole {
+    if fresh.is_whole() {
         let boards = fresh.boards.iter();
         let boards = boards.map(|(id, kept)| ((*id).to_owned(), kept.mark.clone()));
-        Standing::of(deck, head, boards.collect(), &text).save(disk, folder);
+        Standing::of(deck, head, boards.collect(), whole).save(disk, folder);
     }
     Ok(changed)
 }

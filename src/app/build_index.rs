@@ -2,9 +2,11 @@
 //!
 //! With or without the index, on one thread or several, the cards are the same to the byte.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::io;
 use std::sync::Arc;
 use std::sync::atomic::AtomicU64;
 use std::sync::atomic::Ordering;
@@ -28,11 +30,12 @@ use crate::domain::job::Board;
 use crate::domain::job::Job;
 use crate::domain::lineage::Lineage;
 use crate::domain::side_by_side::map;
+use crate::store::build_index;
 use crate::store::build_index::BoardJobs;
 use crate::store::build_index::BuildIndex;
 use crate::store::build_index::Found;
-use crate::store::build_index::Kept;
-use crate::store::build_index::KeptCard;
+use crate::store::build_kept::Kept;
+use crate::store::build_kept::Lines;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::record::card;
@@ -91,6 +94,12 @@ impl Made {
         let found = self.before.get(key).or_else(|| now().map(|(_, kept)| kept));
         let found = found.or_else(|| self.index.kept_of(key));
         found.filter(|kept| kept.mark == mark)
+    }
+
+    /// Returns the text of some of its cards.
+    pub fn text<'a>(&self, workbench: &Workbench, kept: &'a Kept) -> io::Result<Cow<'a, str>> {
+        let index = build_index::path(&workbench.folder);
+        kept.cards.text(workbench.disk.as_ref(), &index)
     }
 
     /// Returns those of `numbers` that belong to a job that counts, with its board.
@@ -166,6 +175,7 @@ pub fn made(
         before.extend(old.map(|old| (OVER.to_owned(), old)));
     }
     index.let_go();
+    index.bring_in(disk, folder, before.values_mut())?;
     index.save(disk, folder);
     let mut boards: Vec<(String, Kept)> = of_board
         .keys()
@@ -242,7 +252,7 @@ fn over_boards(
         build::over_boards(input, survivors, &sheets, side_by_side::threads())
     });
     Kept {
-        cards: cards.iter().map(kept_card).collect(),
+        cards: lines(&cards),
         ..Kept::default()
     }
 }
@@ -270,18 +280,15 @@ fn board(
     let circuits: BTreeSet<&String> = jobs.iter().filter_map(|j| j.family.as_ref()).collect();
     Kept {
         mark: mark.to_owned(),
-        cards: built.cards.iter().map(kept_card).collect(),
+        cards: lines(&built.cards),
         skipped: built.skipped,
         circuits: circuits.into_iter().cloned().collect(),
         sheet,
     }
 }
 
-fn kept_card(made: &Card) -> KeptCard {
-    KeptCard {
-        family: made.family.clone(),
-        line: card::card_line(made),
-    }
+fn lines(cards: &[Card]) -> Lines {
+    Lines::of(cards.iter().map(|c| (c.family.clone(), card::card_line(c))))
 }
 
 #[cfg(test)]

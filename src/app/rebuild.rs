@@ -1,10 +1,12 @@
 //! A deck built anew, held against the one on the disk: what changed, who had learned it, what is
 //! written.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
 use std::collections::HashSet;
+use std::io;
 use std::sync::Arc;
 
 use chrono::DateTime;
@@ -38,10 +40,13 @@ use crate::domain::shop::Post;
 use crate::domain::tape;
 use crate::domain::tape::Tape;
 use crate::domain::text::clean;
+use crate::store::build_index;
 use crate::store::build_index::Found;
-use crate::store::build_index::Kept;
+use crate::store::build_kept;
+use crate::store::build_kept::Kept;
 use crate::store::decks;
 use crate::store::edits::EditJournal;
+use crate::store::error::StoreError;
 use crate::store::lock::Holder;
 use crate::store::record::card;
 
@@ -69,12 +74,77 @@ pub struct Fresh<'a> {
     pub name: &'a str,
     /// The boards it is of, with all their cards.
     pub boards: &'a [(&'a str, &'a Kept)],
-    /// It holds all cards of those boards.
-    pub whole: bool,
-    /// Its cards, each with its board and as the line of its file.
-    pub lines: &'a [(&'a str, &'a str)],
+    /// Only cards of these circuits are in it; all if empty.
+    pub families: &'a [String],
     /// What it is a part or the whole of.
     pub made: &'a Made,
+}
+
+impl Fresh<'_> {
+    /// Tells whether it holds all cards of its boards.
+    pub fn is_whole(&self) -> bool {
+        self.families.is_empty()
+    }
+
+    /// Returns how many cards it has.
+    pub fn count(&self) -> usize {
+        let boards = self.boards.iter();
+        boards
+            .map(|(_, kept)| kept.cards.count(self.families))
+            .sum()
+    }
+
+    /// Reads the texts of its boards' cards.
+    fn texts(&self, workbench: &Workbench) -> Result<Vec<Cow<'_, str>>, AppError> {
+        let boards = self.boards.iter();
+        let texts = boards.map(|(_, kept)| text(workbench, self.made, kept));
+        texts.collect()
+    }
+
+    /// Returns its cards, each with its board and as the line of its file.
+    fn lines<'t>(&'t self, texts: &'t [Cow<'_, str>]) -> Vec<(&'t str, &'t str)> {
+        let boards = self.boards.iter().zip(texts);
+        let lines = boards.flat_map(|((id, kept), text)| {
+            let lines = kept.cards.lines(text, self.families);
+            lines.map(|line| (*id, line))
+        });
+        lines.collect()
+    }
+
+    /// Hands out the bytes of its file, made from the jobs with the mark `from`, a board at a time.
+    pub fn give(
+        &self,
+        workbench: &Workbench,
+        (deck, from): (&str, &str),
+        take: decks::Take<'_>,
+    ) -> io::Result<()> {
+        let (head, end) = card::deck_ends(deck, self.name, from, self.count());
+        take(head.as_bytes())?;
+        let mut first = true;
+        for (_, kept) in self.boards {
+            let text = self.made.text(workbench, kept)?;
+            if self.is_whole() && !text.is_empty() {
+                if !std::mem::take(&mut first) {
+                    take(build_kept::BETWEEN.as_bytes())?;
+                }
+                take(text.as_bytes())?;
+                continue;
+            }
+            for line in kept.cards.lines(&text, self.families) {
+                if !std::mem::take(&mut first) {
+                    take(build_kept::BETWEEN.as_bytes())?;
+                }
+                take(line.as_bytes())?;
+            }
+        }
+        take(end.as_bytes())
+    }
+}
+
+fn text<'a>(workbench: &Workbench, made: &Made, kept: &'a Kept) -> Result<Cow<'a, str>, AppError> {
+    let path = build_index::path(&workbench.folder);
+    let text = made.text(workbench, kept);
+    Ok(text.map_err(StoreError::io("read", &path))?)
 }
 
 /// Returns the decks as they are on the disk, without the leads' edits.
@@ -103,7 +173,7 @@ pub fn compare(
         });
     }
     let differ = match pairs(workbench, fresh) {
-        Some(pairs) => differ_of(&pairs),
+        Some(pairs) => differ_of(workbench, fresh.made, &pairs)?,
         None => differ(workbench, fresh)?,
     };
     let mut rebuild = Rebuild::default();
@@ -126,7 +196,8 @@ pub fn compare(
     if !differ.keeps_all(workbench, fresh.deck) {
         let mut built = as_built(workbench)?;
         if let Some(deck) = built.iter_mut().find(|d| d.deck == fresh.deck) {
-            let lines: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
+            let texts = fresh.texts(workbench)?;
+            let lines: Vec<&str> = fresh.lines(&texts).into_iter().map(|(_, l)| l).collect();
             deck.cards = decks::cards_of(&lines);
         }
         let then = workbench.with_decks(built);
@@ -166,7 +237,7 @@ type Pair<'a> = (&'a str, Option<&'a Kept>, Option<&'a Kept>);
 /// Returns the boards of both decks whose cards were made anew, where the deck before stands as it was
 /// written and the index still has its cards.
 fn pairs<'a>(workbench: &'a Workbench, fresh: &Fresh<'a>) -> Option<Vec<Pair<'a>>> {
-    let standing = workbench.standing.as_deref().filter(|_| fresh.whole)?;
+    let standing = workbench.standing.as_deref().filter(|_| fresh.is_whole())?;
     let mut before: BTreeMap<&str, &Kept> = BTreeMap::new();
     for (id, mark) in &standing.boards {
         before.insert(id, fresh.made.before(id, mark)?);
@@ -189,31 +260,36 @@ pub fn stands(workbench: &Workbench, fresh: &Fresh<'_>) -> bool {
     pairs(workbench, fresh).is_some_and(|pairs| pairs.is_empty())
 }
 
-fn differ_of(pairs: &[Pair<'_>]) -> Differ {
+fn differ_of(workbench: &Workbench, made: &Made, pairs: &[Pair<'_>]) -> Result<Differ, AppError> {
     let mut differ = Differ::default();
-    let lines = |kept: Option<&'_ Kept>| -> Vec<String> {
-        let cards = kept.into_iter().flat_map(|kept| &kept.cards);
-        cards.map(|card| card.line.clone()).collect()
-    };
-    let cards = |of: Vec<&String>| {
-        let lines: Vec<&str> = of.into_iter().map(String::as_str).collect();
-        decks::cards_of(&lines)
+    let read = |kept: Option<&'_ Kept>| match kept {
+        Some(kept) => text(workbench, made, kept).map(Cow::into_owned),
+        None => Ok(String::new()),
     };
     for (_, before, after) in pairs {
-        let (before, after) = (lines(*before), lines(*after));
-        let (there, here): (HashSet<&String>, HashSet<&String>) =
-            (before.iter().collect(), after.iter().collect());
-        let gone: Vec<&String> = before.iter().filter(|l| !here.contains(l)).collect();
-        let (stay, come): (Vec<&String>, Vec<&String>) =
-            after.iter().partition(|line| there.contains(line));
+        let texts = (read(*before)?, read(*after)?);
+        let (before, after) = (lines(*before, &texts.0), lines(*after, &texts.1));
+        let (there, here): (HashSet<&str>, HashSet<&str>) = (
+            before.iter().copied().collect(),
+            after.iter().copied().collect(),
+        );
+        let gone = before.iter().copied().filter(|line| !here.contains(line));
+        let gone: Vec<&str> = gone.collect();
+        let (stay, come): (Vec<&str>, Vec<&str>) =
+            after.iter().partition(|line| there.contains(*line));
         if gone.is_empty() && come.is_empty() {
             continue;
         }
-        differ.gone.extend(cards(gone));
-        differ.come.extend(cards(come));
-        differ.stay.extend(cards(stay));
+        differ.gone.extend(decks::cards_of(&gone));
+        differ.come.extend(decks::cards_of(&come));
+        differ.stay.extend(decks::cards_of(&stay));
     }
-    differ
+    Ok(differ)
+}
+
+fn lines<'a>(kept: Option<&'a Kept>, text: &'a str) -> Vec<&'a str> {
+    let kept = kept.into_iter();
+    kept.flat_map(|kept| kept.cards.lines(text, &[])).collect()
 }
 
 fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> {
@@ -229,7 +305,9 @@ fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> 
         written = cards.flat_map(|d| &d.cards).map(card::card_line).collect();
         written.iter().map(String::as_str).collect()
     };
-    let after: Vec<&str> = fresh.lines.iter().map(|(_, line)| *line).collect();
+    let texts = fresh.texts(workbench)?;
+    let fresh_lines = fresh.lines(&texts);
+    let after: Vec<&str> = fresh_lines.iter().map(|(_, line)| *line).collect();
     let same = before
         .iter()
         .zip(&after)
@@ -246,7 +324,7 @@ fn differ(workbench: &Workbench, fresh: &Fresh<'_>) -> Result<Differ, AppError> 
     let gone = decks::cards_of(&lines);
     let is_new = |at: usize, line: &str| same <= at && !there.contains(line);
     let mut boards: HashSet<&str> = gone.iter().map(|card| card.board.as_str()).collect();
-    let lines = || fresh.lines.iter().enumerate();
+    let lines = || fresh_lines.iter().enumerate();
     boards.extend(lines().filter(|(at, l)| is_new(*at, l.1)).map(|(_, l)| l.0));
     // A lead may have sent a card to any board: then all of them are looked at.
     let sent = !workbench.edits.moves().is_empty();

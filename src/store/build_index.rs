@@ -18,13 +18,12 @@ use chrono::NaiveDate;
 use crc32fast::Hasher;
 
 use crate::domain::circuit::Circuits;
-use crate::domain::generate::across::sheet::Sheet;
-use crate::domain::generate::build::Skipped;
 use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::shop::Shop;
+use crate::store::build_kept::Kept;
 use crate::store::build_log;
 use crate::store::disk::Disk;
 use crate::store::error::StoreError;
@@ -34,9 +33,9 @@ use crate::store::job_lines::Light;
 use crate::store::jobs;
 use crate::store::journal;
 use crate::store::paths::ShopFolder;
-use crate::store::record::job;
 use crate::store::record::job::JobRecord;
 use crate::store::record::job::JobRules;
+use crate::store::record::job_fast;
 use crate::store::settle;
 use crate::store::settle::Placed;
 use crate::store::side_by_side;
@@ -104,30 +103,6 @@ pub(crate) struct FileNote {
     pub(crate) ends_fresh: bool,
     /// Damage in its lines.
     pub(crate) faults: Vec<Fault>,
-}
-
-/// A finished card, as the line of its deck.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct KeptCard {
-    /// Its circuit family.
-    pub family: String,
-    /// The line.
-    pub line: String,
-}
-
-/// The finished cards of one board.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Kept {
-    /// Mark of everything they were made from.
-    pub mark: String,
-    /// The cards, in order.
-    pub cards: Vec<KeptCard>,
-    /// What got no card, and why.
-    pub skipped: Vec<Skipped>,
-    /// Circuits that its jobs name.
-    pub circuits: Vec<String>,
-    /// Its jobs in the words of all boards.
-    pub sheet: Sheet,
 }
 
 /// The jobs of a board, read.
@@ -695,15 +670,15 @@ impl BuildIndex {
             };
             let text = std::str::from_utf8(bytes).unwrap_or_default();
             let same = ids::wide_mark([text]) == entry.mark;
-            let (record, _) = job::read(text, rules);
-            let Some(record) = record.filter(|_| same) else {
+            let (job, _) = job_fast::read(text, rules);
+            let Some(job) = job.filter(|_| same) else {
                 let changed = io::Error::other("it changed while it was being read");
                 return Err(StoreError::io("read", path)(changed));
             };
             if entry.again {
-                found.came_again.insert(record.job.job.clone());
+                found.came_again.insert(job.job.clone());
             }
-            found.jobs.push(record.job);
+            found.jobs.push(job);
         }
         Ok(found)
     }
@@ -732,6 +707,24 @@ impl BuildIndex {
     /// Lets go of the files' bytes; what is read of them from now on comes from the disk.
     pub fn let_go(&mut self) {
         self.bytes = HashMap::new();
+    }
+
+    /// Reads the cards that still lie in the index, if that is to be written anew; `before` are those that
+    /// this build has replaced.
+    pub fn bring_in<'a>(
+        &'a mut self,
+        disk: &dyn Disk,
+        folder: &ShopFolder,
+        before: impl Iterator<Item = &'a mut Kept>,
+    ) -> Result<(), StoreError> {
+        if self.unread.is_empty() && !self.saved.goes_on(self.entries.len()) {
+            let path = path(folder);
+            for kept in self.kept.values_mut().chain(before) {
+                let done = kept.cards.bring_in(disk, &path);
+                done.map_err(StoreError::io("read", &path))?;
+            }
+        }
+        Ok(())
     }
 
     /// Puts the index on the disk; failing to is no failure.

@@ -6,7 +6,8 @@
 //! lines     texts, boards and lines to add to those before
 //! changed   lines that count now or no more, or whose unit came again
 //! files     the job files as far as they were read; what settling found wrong
-//! cards     one board: its mark, its cards, what got none, circuits, sheet (`build_sheets`)
+//! cards     one board: its mark, what got none, circuits, sheet (`build_kept`, `build_sheets`)
+//! text      its cards, as a deck has them; follows the block before, and is not read with it
 //! end       closes what one build wrote
 //! ```
 //!
@@ -19,16 +20,15 @@ use std::path::Path;
 
 use chrono::Datelike;
 use chrono::NaiveDate;
+use crc32fast::Hasher;
 
-use crate::domain::generate::build::Skipped;
 use crate::domain::job::Outcome;
 use crate::store::build_index::BuildIndex;
 use crate::store::build_index::Entry;
 use crate::store::build_index::FileNote;
-use crate::store::build_index::Kept;
-use crate::store::build_index::KeptCard;
 use crate::store::build_index::Span;
-use crate::store::build_sheets;
+use crate::store::build_kept;
+use crate::store::build_kept::Kept;
 use crate::store::disk;
 use crate::store::disk::Disk;
 use crate::store::disk::Locking;
@@ -39,13 +39,19 @@ use crate::store::sources;
 use crate::store::sources::Source;
 
 /// Begins every index; the number rises with the format.
-const MAGIC: &[u8] = b"benchlore build 1\n";
+const MAGIC: &[u8] = b"benchlore build 2\n";
 
 const LINES: u8 = 1;
 const CHANGED: u8 = 2;
 const FILES: u8 = 3;
 const CARDS: u8 = 4;
 const END: u8 = 5;
+const TEXT: u8 = 6;
+
+/// Bytes before what a block holds.
+const BLOCK: usize = 9;
+/// Lines of a block at most.
+const LINES_OF_A_BLOCK: usize = 4096;
 
 /// What of an index lies in its file.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -64,77 +70,205 @@ pub(crate) struct Saved {
     pub(crate) boards: BTreeSet<String>,
 }
 
-/// Reads the index if it can be believed.
+impl Saved {
+    /// Tells whether an index that has `entries` lines now goes on in the same file.
+    pub(crate) fn goes_on(&self, entries: usize) -> bool {
+        let whole = self.len.is_some_and(|len| self.stale < len / 2);
+        whole && self.entries <= entries
+    }
+}
+
+/// Reads the index if it can be believed; the text of the cards stays where it is.
 pub(crate) fn load(disk: &dyn Disk, path: &Path, settings: u128) -> Option<BuildIndex> {
-    let bytes = disk.read(path).ok()?;
-    let mut from = From { bytes: &bytes };
-    (from.take(MAGIC.len())? == MAGIC).then_some(())?;
-    let rules_len = usize::try_from(from.short()?).ok()?;
-    (from.take(rules_len)? == sources::RULES.as_bytes()).then_some(())?;
-    (from.take(16)? == settings.to_le_bytes()).then_some(())?;
-    let mut index = BuildIndex::default();
-    index.settings = settings;
-    let mut ended = false;
-    let mut stale = 0;
-    while !from.bytes.is_empty() {
-        let kind = from.byte()?;
-        let len = usize::try_from(from.short()?).ok()?;
-        let sum = from.short()?;
-        let block = from.take(len)?;
-        (crc32fast::hash(block) == sum).then_some(())?;
-        ended = kind == END;
-        let mut block = From { bytes: block };
+    let mut reading = Reading::new(settings, disk.length(path).ok()?);
+    let mut whole = true;
+    let steps = disk.read_steps(path, 0, &mut |step| {
+        whole = reading.take(step).is_some();
+        whole
+    });
+    steps.ok().filter(|()| whole)?;
+    reading.index()
+}
+
+/// What comes next of an index that is being read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Next {
+    /// So many bytes before the first block.
+    Head,
+    /// Kind, length and sum of a block.
+    Block,
+    /// The rest of a block.
+    Rest { kind: u8, sum: u32, len: usize },
+}
+
+/// An index that is read step by step through small memory: fresh memory costs more than the reading.
+struct Reading {
+    settings: u128,
+    /// Length of the file.
+    len: u64,
+    /// Bytes that were taken.
+    at: u64,
+    next: Next,
+    /// Bytes of it that are still to come.
+    left: usize,
+    /// Those that have come, but for the text of cards.
+    bytes: Vec<u8>,
+    /// Sum of the text of cards so far.
+    text: Hasher,
+    /// The board whose cards were read last, if their text comes next.
+    board: Option<String>,
+    ended: bool,
+    stale: u64,
+    index: BuildIndex,
+}
+
+/// Bytes of the head.
+const HEAD: usize = MAGIC.len() + 4 + sources::RULES.len() + 16;
+
+impl Reading {
+    fn new(settings: u128, len: u64) -> Self {
+        let mut index = BuildIndex::default();
+        index.settings = settings;
+        Self {
+            settings,
+            len,
+            at: 0,
+            next: Next::Head,
+            left: HEAD,
+            bytes: Vec::new(),
+            text: Hasher::new(),
+            board: None,
+            ended: false,
+            stale: 0,
+            index,
+        }
+    }
+
+    /// Takes the bytes that come next; none where they cannot be believed.
+    fn take(&mut self, mut step: &[u8]) -> Option<()> {
+        while !step.is_empty() {
+            let (now, rest) = step.split_at(self.left.min(step.len()));
+            if matches!(self.next, Next::Rest { kind: TEXT, .. }) {
+                self.text.update(now);
+            } else {
+                self.bytes.extend(now);
+            }
+            self.at += now.len() as u64;
+            self.left -= now.len();
+            step = rest;
+            while self.left == 0 {
+                self.came()?;
+            }
+        }
+        Some(())
+    }
+
+    /// Goes on once all of what comes next has come.
+    fn came(&mut self) -> Option<()> {
+        let bytes = std::mem::take(&mut self.bytes);
+        let mut from = From { bytes: &bytes };
+        (self.next, self.left) = match self.next {
+            Next::Head => {
+                (from.take(MAGIC.len())? == MAGIC).then_some(())?;
+                (from.text()? == sources::RULES).then_some(())?;
+                (from.take(16)? == self.settings.to_le_bytes()).then_some(())?;
+                (Next::Block, BLOCK)
+            }
+            Next::Block => {
+                let (kind, len, sum) = (from.byte()?, from.short()?, from.short()?);
+                (u64::from(len) <= self.len - self.at).then_some(())?;
+                self.text = Hasher::new();
+                self.ended = kind == END;
+                let len = usize::try_from(len).ok()?;
+                (Next::Rest { kind, sum, len }, len)
+            }
+            Next::Rest {
+                kind: TEXT,
+                sum,
+                len,
+            } => {
+                self.text_came(sum, len)?;
+                (Next::Block, BLOCK)
+            }
+            Next::Rest { kind, sum, .. } => {
+                (crc32fast::hash(&bytes) == sum).then_some(())?;
+                self.block_came(kind, &mut from)?;
+                from.bytes.is_empty().then_some(())?;
+                (Next::Block, BLOCK)
+            }
+        };
+        // The next block takes the place of this one.
+        self.bytes = bytes;
+        self.bytes.clear();
+        Some(())
+    }
+
+    fn text_came(&mut self, sum: u32, len: usize) -> Option<()> {
+        let text = std::mem::take(&mut self.text);
+        (text.finalize() == sum).then_some(())?;
+        let kept = self.index.kept.get_mut(&self.board.take()?)?;
+        kept.cards.lies_in(self.at - len as u64, len, sum)
+    }
+
+    fn block_came(&mut self, kind: u8, from: &mut From<'_>) -> Option<()> {
+        self.board.is_none().then_some(())?;
+        let index = &mut self.index;
         match kind {
-            LINES => read_lines(&mut block, &mut index)?,
-            CHANGED => read_changed(&mut block, &mut index)?,
+            LINES => read_lines(from, index),
+            CHANGED => read_changed(from, index),
             FILES => {
-                stale += index.saved.files.len() as u64;
-                index.saved.files = block.bytes.to_vec();
-                read_files(&mut block, &mut index)?;
+                self.stale += index.saved.files.len() as u64;
+                index.saved.files = from.bytes.to_vec();
+                read_files(from, index)
             }
             CARDS => {
-                let (board, kept) = read_kept(&mut block)?;
+                let (board, kept) = build_kept::read(from)?;
                 index.saved.boards.insert(board.clone());
+                self.board = Some(board.clone());
                 if let Some(old) = index.kept.insert(board, kept) {
-                    stale += size(&old);
+                    self.stale += size(&old);
                 }
+                Some(())
             }
-            END => {}
-            _ => return None,
+            END => Some(()),
+            _ => None,
         }
-        block.bytes.is_empty().then_some(())?;
     }
-    let numbers_hold = index
-        .entries
-        .iter()
-        .all(|e| (e.file as usize) < index.files.len() && (e.board as usize) < index.boards.len());
-    (ended && numbers_hold).then_some(())?;
-    index.saved = Saved {
-        len: Some(bytes.len() as u64),
-        stale,
-        entries: index.entries.len(),
-        texts: index.texts.len(),
-        words: index.boards.len(),
-        bits: index.entries.iter().map(bits).collect(),
-        ..index.saved
-    };
-    Some(index)
+
+    /// Returns the index, if all of it has come.
+    fn index(self) -> Option<BuildIndex> {
+        let mut index = self.index;
+        let between = self.next == Next::Block && self.bytes.is_empty() && self.board.is_none();
+        (self.ended && between && self.at == self.len).then_some(())?;
+        let numbers_hold = index.entries.iter().all(|e| {
+            (e.file as usize) < index.files.len() && (e.board as usize) < index.boards.len()
+        });
+        numbers_hold.then_some(())?;
+        index.saved = Saved {
+            len: Some(self.len),
+            stale: self.stale,
+            entries: index.entries.len(),
+            texts: index.texts.len(),
+            words: index.boards.len(),
+            bits: index.entries.iter().map(bits).collect(),
+            ..index.saved
+        };
+        Some(index)
+    }
 }
 
 /// About how many bytes a board takes.
 fn size(kept: &Kept) -> u64 {
-    let cards: usize = kept.cards.iter().map(|c| c.line.len()).sum();
     let sheet = &kept.sheet;
-    (cards + sheet.texts.len() + sheet.numbers.len() + 16 * sheet.rows.len()) as u64
+    let sheet = sheet.texts.len() + sheet.numbers.len() + 16 * sheet.rows.len();
+    kept.cards.size() + sheet as u64
 }
 
 /// Puts on the disk what is new; failing to is no failure, since whatever comes of it is either whole or
 /// not believed.
 pub(crate) fn save(disk: &dyn Disk, path: &Path, index: &mut BuildIndex) {
-    let grown = index
-        .saved
-        .len
-        .filter(|len| index.saved.stale < *len / 2 && index.saved.entries <= index.entries.len());
+    let goes_on = index.saved.goes_on(index.entries.len());
+    let grown = index.saved.len.filter(|_| goes_on);
     let mut to = To::default();
     if grown.is_none() {
         index.saved = Saved::default();
@@ -183,15 +317,16 @@ fn write_new(to: &mut To, index: &BuildIndex) -> bool {
     let saved = &index.saved;
     let before = to.bytes.len();
     if saved.entries < index.entries.len() {
-        block(to, LINES, |to| {
-            to.text(&index.texts[saved.texts..]);
-            to.count(index.boards.len() - saved.words);
-            index.boards[saved.words..].iter().for_each(|b| to.text(b));
-            to.count(index.entries.len() - saved.entries);
-            index.entries[saved.entries..]
-                .iter()
-                .for_each(|e| write_entry(to, e));
-        });
+        // In blocks that are read through small memory.
+        let (mut texts, mut words) = (&index.texts[saved.texts..], &index.boards[saved.words..]);
+        for entries in index.entries[saved.entries..].chunks(LINES_OF_A_BLOCK) {
+            block(to, LINES, |to| {
+                to.text(std::mem::take(&mut texts));
+                to.texts(std::mem::take(&mut words));
+                to.count(entries.len());
+                entries.iter().for_each(|entry| write_entry(to, entry));
+            });
+        }
     }
     let old = saved.bits.iter().zip(&index.entries).enumerate();
     let changed: Vec<(usize, u8)> = old
@@ -216,7 +351,8 @@ fn write_new(to: &mut To, index: &BuildIndex) -> bool {
         .iter()
         .filter(|(b, _)| !saved.boards.contains(*b))
     {
-        block(to, CARDS, |to| write_kept(to, board, kept));
+        block(to, CARDS, |to| build_kept::write(to, board, kept));
+        block(to, TEXT, |to| to.bytes.extend(kept.cards.here().as_bytes()));
     }
     let any = before < to.bytes.len();
     block(to, END, |_| {});
@@ -295,9 +431,7 @@ fn read_entry(from: &mut From<'_>) -> Option<Entry> {
 
 fn read_lines(from: &mut From<'_>, index: &mut BuildIndex) -> Option<()> {
     index.texts.push_str(from.text()?);
-    for _ in 0..from.count()? {
-        index.boards.push(from.text()?.to_owned());
-    }
+    index.boards.extend(from.texts()?);
     let n = from.count()?;
     index.entries.reserve(n);
     for _ in 0..n {
@@ -351,49 +485,4 @@ fn read_files(from: &mut From<'_>, index: &mut BuildIndex) -> Option<()> {
         index.settled.push(from.fault()?);
     }
     Some(())
-}
-
-fn write_kept(to: &mut To, board: &str, kept: &Kept) {
-    to.text(board);
-    to.text(&kept.mark);
-    to.count(kept.cards.len());
-    for card in &kept.cards {
-        to.text(&card.family);
-        to.text(&card.line);
-    }
-    to.count(kept.skipped.len());
-    for skipped in &kept.skipped {
-        to.text(&skipped.board);
-        to.text(&skipped.what);
-        to.text(&skipped.why);
-    }
-    to.count(kept.circuits.len());
-    kept.circuits.iter().for_each(|circuit| to.text(circuit));
-    build_sheets::write(to, &kept.sheet);
-}
-
-fn read_kept(from: &mut From<'_>) -> Option<(String, Kept)> {
-    let board = from.text()?.to_owned();
-    let mut kept = Kept {
-        mark: from.text()?.to_owned(),
-        ..Kept::default()
-    };
-    for _ in 0..from.count()? {
-        kept.cards.push(KeptCard {
-            family: from.text()?.to_owned(),
-            line: from.text()?.to_owned(),
-        });
-    }
-    for _ in 0..from.count()? {
-        kept.skipped.push(Skipped {
-            board: from.text()?.to_owned(),
-            what: from.text()?.to_owned(),
-            why: from.text()?.to_owned(),
-        });
-    }
-    for _ in 0..from.count()? {
-        kept.circuits.push(from.text()?.to_owned());
-    }
-    kept.sheet = build_sheets::read(from)?;
-    Some((board, kept))
 }

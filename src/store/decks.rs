@@ -1,7 +1,9 @@
 //! Built decks: `decks/<deck>.json`.
 
+use std::io;
 use std::path::PathBuf;
 
+use crc32fast::Hasher;
 use serde::Deserialize;
 
 use crate::domain::card::Card;
@@ -103,24 +105,54 @@ pub(crate) fn cards_of(lines: &[&str]) -> Vec<Card> {
 /// Writes a deck that differs from what is there and tells whether it did; a reader sees the old one
 /// or the new one. One of a newer format is left alone.
 pub fn save_deck(disk: &dyn Disk, folder: &ShopFolder, deck: &Deck) -> Result<bool, StoreError> {
-    save_text(disk, folder, &deck.deck, &card::write_deck(deck))
+    let text = card::write_deck(deck);
+    let saved = save_pieces(disk, folder, &deck.deck, &mut |take| take(text.as_bytes()))?;
+    Ok(saved.0)
 }
 
-/// Writes the text of a deck in the same way.
-pub(crate) fn save_text(
+/// Takes the next bytes of a file.
+pub(crate) type Take<'a> = &'a mut dyn FnMut(&[u8]) -> io::Result<()>;
+
+/// Hands out the bytes of a file from its beginning; asked again, the same.
+pub(crate) type Give<'a> = disk::Pieces<'a>;
+
+/// Length and check sum of the bytes handed out.
+#[derive(Default)]
+pub(crate) struct Whole {
+    pub(crate) len: u64,
+    pub(crate) sum: Hasher,
+}
+
+impl Whole {
+    pub(crate) fn add(&mut self, bytes: &[u8]) {
+        self.len += bytes.len() as u64;
+        self.sum.update(bytes);
+    }
+}
+
+/// Writes the bytes of a deck in the same way.
+pub(crate) fn save_pieces(
     disk: &dyn Disk,
     folder: &ShopFolder,
     deck: &str,
-    text: &str,
-) -> Result<bool, StoreError> {
+    give: Give<'_>,
+) -> Result<(bool, Whole), StoreError> {
     let path = folder.deck(deck)?;
     if disk
         .exists(&path)
         .map_err(StoreError::io("look for", &path))?
     {
         let bytes = disk.read(&path).map_err(StoreError::io("read", &path))?;
-        if bytes == text.as_bytes() {
-            return Ok(false);
+        let mut whole = Whole::default();
+        let mut rest = Some(bytes.as_slice());
+        let given = give(&mut |piece| {
+            whole.add(piece);
+            rest = rest.and_then(|rest| rest.strip_prefix(piece));
+            Ok(())
+        });
+        given.map_err(StoreError::io("write", &path))?;
+        if rest.is_some_and(<[u8]>::is_empty) {
+            return Ok((false, whole));
         }
         // What begins as we write it is of our format; anything else is read to see.
         let ours = format!("{{\"v\":{},\"deck\":", card::VERSION);
@@ -131,17 +163,25 @@ pub(crate) fn save_text(
             return Err(StoreError::Newer { path, v });
         }
     }
-    put_text(disk, folder, deck, text)?;
-    Ok(true)
+    Ok((true, put_pieces(disk, folder, deck, give)?))
 }
 
-/// Writes the text of a deck over what is there.
-pub(crate) fn put_text(
+/// Writes the bytes of a deck over what is there.
+pub(crate) fn put_pieces(
     disk: &dyn Disk,
     folder: &ShopFolder,
     deck: &str,
-    text: &str,
-) -> Result<(), StoreError> {
+    give: Give<'_>,
+) -> Result<Whole, StoreError> {
     let path = folder.deck(deck)?;
-    disk::replace(disk, &path, text.as_bytes()).map_err(StoreError::io("write", &path))
+    let mut whole = Whole::default();
+    let done = disk::replace_in_pieces(disk, &path, &mut |take| {
+        whole = Whole::default();
+        give(&mut |piece| {
+            whole.add(piece);
+            take(piece)
+        })
+    });
+    done.map_err(StoreError::io("write", &path))?;
+    Ok(whole)
 }

@@ -12,6 +12,7 @@ use std::fs::File;
 use std::fs::OpenOptions;
 use std::fs::TryLockError;
 use std::io;
+use std::io::BufWriter;
 use std::io::Read as _;
 use std::io::Seek as _;
 use std::io::SeekFrom;
@@ -53,6 +54,16 @@ pub trait Disk: Send + Sync {
     fn open_append(&self, path: &Path) -> io::Result<Box<dyn DiskFile>>;
     /// Makes `path`, which must not exist, writes `bytes` and syncs it.
     fn create_new(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+    /// Does the same with the bytes that `give` hands out one after the other, which need not be in memory
+    /// together.
+    fn create_in_pieces(&self, path: &Path, give: Pieces<'_>) -> io::Result<()> {
+        let mut bytes = Vec::new();
+        give(&mut |piece| {
+            bytes.extend(piece);
+            Ok(())
+        })?;
+        self.create_new(path, &bytes)
+    }
     /// Renames `from` to `to`, replacing what is there.
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()>;
     /// Makes the names in `folder` last (where the platform can).
@@ -70,6 +81,9 @@ pub trait Disk: Send + Sync {
     /// Takes the lock file at `path` without waiting and writes `note` into it.
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking>;
 }
+
+/// Hands out the bytes of a file from its beginning; asked again, the same.
+pub type Pieces<'a> = &'a mut dyn FnMut(&mut dyn FnMut(&[u8]) -> io::Result<()>) -> io::Result<()>;
 
 /// What lies at a path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -190,6 +204,13 @@ impl Disk for RealDisk {
         file.sync_all()
     }
 
+    fn create_in_pieces(&self, path: &Path, give: Pieces<'_>) -> io::Result<()> {
+        let file = OpenOptions::new().write(true).create_new(true).open(path)?;
+        let mut file = BufWriter::with_capacity(64 << 10, file);
+        give(&mut |piece| file.write_all(piece))?;
+        file.into_inner()?.sync_all()
+    }
+
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
         fs::rename(from, to)
     }
@@ -238,7 +259,9 @@ impl Disk for RealDisk {
     fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
         let mut file = File::open(path)?;
         file.seek(SeekFrom::Start(from))?;
-        let mut bytes = Vec::new();
+        let there = file.metadata()?.len().saturating_sub(from);
+        let most = most.min(usize::try_from(there).unwrap_or(usize::MAX));
+        let mut bytes = Vec::with_capacity(most);
         file.take(most as u64).read_to_end(&mut bytes)?;
         Ok(bytes)
     }
@@ -303,24 +326,33 @@ impl DiskFile for RealFile {
 ///
 /// Under the lock of `path` a temporary file in the same folder is written and synced, then renamed over `path`.
 pub fn replace(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    replace_in_pieces(disk, path, &mut |take| take(bytes))
+}
+
+/// Does the same with the bytes that `give` hands out.
+pub fn replace_in_pieces(disk: &dyn Disk, path: &Path, give: Pieces<'_>) -> io::Result<()> {
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
     let made = make_folders(disk, folder)?;
     let Locking::Taken(_guard) = disk.lock(&lock_path(path), "being replaced")? else {
         return Err(io::ErrorKind::ResourceBusy.into());
     };
-    replace_held(disk, path, bytes)?;
+    put_in_place(disk, path, give)?;
     sync_above(disk, &made)
 }
 
 /// Replaces `path` as [`replace`] does, for one who holds its lock already; its folder is there.
 pub fn replace_held(disk: &dyn Disk, path: &Path, bytes: &[u8]) -> io::Result<()> {
+    put_in_place(disk, path, &mut |take| take(bytes))
+}
+
+fn put_in_place(disk: &dyn Disk, path: &Path, give: Pieces<'_>) -> io::Result<()> {
     let folder = path.parent().unwrap_or_else(|| Path::new("."));
     let temporary = temporary_path(path);
-    match disk.create_new(&temporary, bytes) {
+    match disk.create_in_pieces(&temporary, give) {
         // Left by a run that died between writing and renaming: it was never anyone's content.
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
             disk.remove(&temporary)?;
-            disk.create_new(&temporary, bytes)?;
+            disk.create_in_pieces(&temporary, give)?;
         }
         done => done?,
     }

@@ -10,6 +10,7 @@ pub mod backup;
 pub mod backup_file;
 pub mod bench;
 pub mod build_index;
+pub mod build_kept;
 mod build_log;
 mod build_sheets;
 pub mod deck_file;

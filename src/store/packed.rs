@@ -87,6 +87,11 @@ impl To {
         self.bytes.extend(text.as_bytes());
     }
 
+    pub(crate) fn texts(&mut self, texts: &[String]) {
+        self.count(texts.len());
+        texts.iter().for_each(|text| self.text(text));
+    }
+
     pub(crate) fn maybe(&mut self, text: Option<&str>) {
         self.byte(u8::from(text.is_some()));
         if let Some(text) = text {
@@ -189,6 +194,14 @@ impl<'a> From<'a> {
     pub(crate) fn text(&mut self) -> Option<&'a str> {
         let len = self.count()?;
         std::str::from_utf8(self.take(len)?).ok()
+    }
+
+    pub(crate) fn texts(&mut self) -> Option<Vec<String>> {
+        let mut texts = Vec::new();
+        for _ in 0..self.count()? {
+            texts.push(self.text()?.to_owned());
+        }
+        Some(texts)
     }
 
     #[expect(

@@ -9,6 +9,7 @@ use std::io;
 
 use crc32fast::Hasher;
 
+use crate::store::decks::Whole;
 use crate::store::disk;
 use crate::store::disk::Disk;
 use crate::store::packed::From;
@@ -36,14 +37,19 @@ pub struct Standing {
 }
 
 impl Standing {
-    /// Notes that `text` is now the deck.
-    pub fn of(deck: &str, head: String, boards: Vec<(String, String)>, text: &str) -> Self {
+    /// Notes that `whole` is now the deck.
+    pub(crate) fn of(
+        deck: &str,
+        head: String,
+        boards: Vec<(String, String)>,
+        whole: Whole,
+    ) -> Self {
         Self {
             deck: deck.to_owned(),
             head,
             boards,
-            len: text.len() as u64,
-            sum: crc32fast::hash(text.as_bytes()),
+            len: whole.len,
+            sum: whole.sum.finalize(),
         }
     }
 
@@ -133,7 +139,9 @@ mod tests {
         let (disk, folder) = (ModelDisk::new(), ShopFolder::new("/shop"));
         disk.put(Path::new(DECK), text.as_bytes());
         let boards = vec![("petrel-p4".to_owned(), "1f".to_owned())];
-        let note = Standing::of("shop", "head".to_owned(), boards, text);
+        let mut whole = Whole::default();
+        whole.add(text.as_bytes());
+        let note = Standing::of("shop", "head".to_owned(), boards, whole);
         note.save(&disk, &folder);
         (disk, folder, note)
     }

@@ -43,24 +43,30 @@ pub fn card_line(card: &Card) -> String {
 
 /// Returns the text of a deck file whose cards are these lines.
 pub fn deck_text(deck: &str, name: &str, from: &str, cards: &[&str]) -> String {
+    let (mut text, end) = deck_ends(deck, name, from, cards.len());
+    // A big deck is many megabytes: it is put together once, without growing.
+    let lines: usize = cards.iter().map(|line| line.len() + 2).sum();
+    text.reserve_exact(lines + end.len());
+    for (at, line) in cards.iter().enumerate() {
+        if 0 < at {
+            text.push_str(",\n");
+        }
+        text.push_str(line);
+    }
+    text.push_str(end);
+    text
+}
+
+/// Returns what stands in a deck file before and after so many cards, which stand a line each with a
+/// comma between.
+pub fn deck_ends(deck: &str, name: &str, from: &str, cards: usize) -> (String, &'static str) {
     let head = json!({"v": VERSION, "deck": deck, "name": name, "from": from});
     let head = head.to_string();
     let head = head.strip_suffix('}').unwrap_or(&head);
-    if cards.is_empty() {
-        format!("{head},\"cards\":[]}}\n")
+    if cards == 0 {
+        (format!("{head},\"cards\":["), "]}\n")
     } else {
-        // A big deck is many megabytes: it is put together once, without growing.
-        let lines: usize = cards.iter().map(|line| line.len() + 2).sum();
-        let mut text = String::with_capacity(head.len() + lines + 32);
-        text.push_str(head);
-        let mut before = ",\"cards\":[\n";
-        for line in cards {
-            text.push_str(before);
-            text.push_str(line);
-            before = ",\n";
-        }
-        text.push_str("\n]}\n");
-        text
+        (format!("{head},\"cards\":[\n"), "\n]}\n")
     }
 }
 
