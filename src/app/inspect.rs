@@ -1,6 +1,7 @@
 //! The whole shop folder looked through: what is damaged, what does not belong, what to do.
 //!
-//! Nothing is changed. Where `shop.json` cannot be used, everything that needs no settings is looked
+//! Nothing is changed, but what was kept of journals in `cache/` goes where a journal has rotted under it.
+//! Where `shop.json` cannot be used, everything that needs no settings is looked
 //! at all the same. What jobs say, beyond their form, is the business of `jobs check`.
 
 use std::collections::BTreeMap;
@@ -47,8 +48,10 @@ use crate::store::intake::rows_file;
 use crate::store::job_index;
 use crate::store::jobs;
 use crate::store::journal;
+use crate::store::lock::Holder;
 use crate::store::paths::ShopFolder;
 use crate::store::people;
+use crate::store::snapshot;
 
 /// What was looked at and what was found.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -96,6 +99,7 @@ pub fn inspect(
     look.intake();
     progress("people", 2, 4);
     look.people(workbench.as_ref());
+    look.counts();
     look.entries();
     progress("files", 3, 4);
     look.files(folder.root(), &Place::Top);
@@ -405,6 +409,20 @@ impl Look<'_> {
                     self.journal(lines, &known, workbench);
                 }
             }
+        }
+    }
+
+    /// What is kept of journals is believed without reading them: here each byte is looked at.
+    fn counts(&mut self) {
+        let holder = Holder {
+            who: "inspect".to_owned(),
+            since: self.now,
+        };
+        for path in snapshot::rotten(self.disk, self.folder, &holder) {
+            let why = "other bytes than were counted, though no program wrote to it since";
+            let todo = "what was kept of the journals was thrown away and is made anew; \
+                        look to the disk and take a backup";
+            self.damage(&path, why, todo);
         }
     }
 

@@ -9,6 +9,7 @@ use chrono::Utc;
 use proptest::prelude::*;
 
 use crate::app::forget;
+use crate::app::inspect;
 use crate::app::people;
 use crate::app::record;
 use crate::app::record::Record;
@@ -29,6 +30,7 @@ use crate::store::faulty::FaultyDisk;
 use crate::store::faulty::Trouble;
 use crate::store::model_disk::Cut;
 use crate::store::model_disk::ModelDisk;
+use crate::store::model_disk::Overwrite;
 use crate::store::paths::ShopFolder;
 use crate::store::record::review;
 use crate::store::sealed;
@@ -187,7 +189,8 @@ impl World {
                 let place = free * 7 % bytes.len().max(1);
                 if let Some(byte) = bytes.get_mut(place) {
                     *byte ^= 1 << (free % 8);
-                    self.model.put(&Self::path(at), &bytes);
+                    let how = [Overwrite::AtOnce, Overwrite::Later, Overwrite::SetBack][free % 3];
+                    self.model.overwrite(&Self::path(at), &bytes, how);
                 }
             }
             19 => {
@@ -202,7 +205,10 @@ impl World {
             }
             21 => self.append(at, b"{\"v\":1,\"id\":\"mk-b1-"),
             22 => drop(self.model.remove(&Self::path(at))),
-            _ => self.now += TimeDelta::days(20),
+            _ => {
+                self.now += TimeDelta::days(20);
+                self.model.wait();
+            }
         }
     }
 
@@ -365,6 +371,120 @@ fn a_flipped_byte_anywhere_is_noticed_in_a_count_and_in_the_journals() {
     world.check();
 }
 
+/// A world whose journal 0 is longer than what is summed of a file whatever its marks say.
+fn long() -> World {
+    let mut world = World::new();
+    for n in 0..400_usize {
+        world.step((0, 0, n % 4, 2, 100));
+    }
+    assert!(world.bytes(0).len() > 100_000);
+    world.check();
+    world.model.wait();
+    assert!(world.is_believed("mk"));
+    world
+}
+
+fn sums() -> PathBuf {
+    shop().cache().join("people").join("journals.sums")
+}
+
+#[test]
+fn a_journal_that_nobody_wrote_to_is_not_read_again() {
+    let world = long();
+    let reads = || {
+        let disk = FaultyDisk::new(Arc::new(world.model.clone()), 0, Trouble::Error);
+        let key = record::key(&world.open());
+        let tapes = Tapes::keeping_counts_from(1);
+        assert!(snapshot::load(&disk, &shop(), &tapes, "mk", &key).is_some());
+        disk.log().iter().filter(|call| **call == "read").count()
+    };
+    // The count, the sums, and the journal for its length: this disk knows no other way.
+    assert_eq!(reads(), 3);
+    world.model.put(&World::path(0), &world.bytes(0));
+    assert_eq!(reads(), 4, "written to, so read");
+    assert_eq!(reads(), 4, "within the tick of its last change");
+    world.model.wait();
+    assert_eq!(reads(), 4, "its marks are settled now");
+    assert_eq!(reads(), 3);
+}
+
+#[test]
+fn a_byte_written_by_any_program_is_noticed_at_once_and_one_that_rots_by_inspect() {
+    for how in [
+        Overwrite::AtOnce,
+        Overwrite::Later,
+        Overwrite::SetBack,
+        Overwrite::Rot,
+    ] {
+        for at in [40, 60_000] {
+            let world = long();
+            let mut hit = world.bytes(0);
+            let at_end = hit.len() - at < 64 << 10;
+            hit[at] ^= 4;
+            if how == Overwrite::AtOnce {
+                // Read and summed in the very moment of its last change.
+                world.model.put(&World::path(0), &world.bytes(0));
+                assert!(world.is_believed("mk"));
+            }
+            world.model.overwrite(&World::path(0), &hit, how);
+            let unseen = how == Overwrite::Rot && !at_end;
+            assert_eq!(world.is_believed("mk"), unseen, "{how:?} at {at}");
+            let disk: Arc<dyn Disk> = Arc::new(world.model.clone());
+            let report = inspect::inspect(&disk, &shop(), world.now, &mut |_, _, _| ());
+            let path = "people/mk/b1.jsonl";
+            let about = report.found.iter().filter(|f| f.path.ends_with(path));
+            let named = about.filter(|f| f.why.contains("no program wrote to it"));
+            assert_eq!(named.count(), usize::from(how == Overwrite::Rot), "{how:?}");
+            assert!(!world.is_believed("mk"), "{how:?} at {at}");
+            world.check();
+        }
+    }
+}
+
+#[test]
+fn sums_that_are_damaged_are_not_believed() {
+    let world = long();
+    let whole = world
+        .model
+        .everything()
+        .remove(&sums())
+        .expect("it is there");
+    let mut hit = world.bytes(0);
+    hit[40] ^= 4;
+    world
+        .model
+        .overwrite(&World::path(0), &hit, Overwrite::Rot);
+    assert!(world.is_believed("mk"), "what inspect is for");
+    for at in 0..whole.len() {
+        let mut other = whole.clone();
+        other[at] ^= 1 << (at % 8);
+        for bytes in [&other[..], &whole[..at]] {
+            world.model.put(&sums(), bytes);
+            assert!(!world.is_believed("mk"), "at {at}");
+        }
+    }
+}
+
+#[test]
+fn what_was_summed_is_on_the_disk_whatever_the_power_does() {
+    for cut in [Cut::Lost, Cut::Half, Cut::Zeros, Cut::Latest] {
+        let world = long();
+        let mut file = world.model.open_append(&World::path(0)).expect("it opens");
+        let lines = world.bytes(0);
+        file.write(&lines[..lines.len() / 2]).expect("written");
+        drop(file);
+        world.model.wait();
+        world.check();
+        world.model.wait();
+        world.check();
+        assert!(world.model.everything().contains_key(&sums()));
+        let before = world.bytes(0);
+        world.model.cut(cut);
+        assert_eq!(world.bytes(0), before, "{cut:?}");
+        world.check();
+    }
+}
+
 #[test]
 fn a_short_journal_keeps_no_count_and_a_disk_that_is_full_changes_nothing() {
     let mut world = World::new();
@@ -405,7 +525,9 @@ fn an_erased_person_leaves_no_count_and_none_comes_back() {
         });
         assert!(names.is_none(), "{cut:?}: {names:?}");
         assert!(
-            !left.keys().any(|path| path.ends_with("mk.count")),
+            !left.keys().any(|path| {
+                path.ends_with("mk.count") || path.ends_with("journals.sums")
+            }),
             "{cut:?}"
         );
     }

@@ -17,6 +17,8 @@ use std::io::Read as _;
 use std::io::Seek as _;
 use std::io::SeekFrom;
 use std::io::Write as _;
+#[cfg(unix)]
+use std::os::unix::fs::MetadataExt as _;
 use std::path::Path;
 use std::path::PathBuf;
 use std::time::UNIX_EPOCH;
@@ -78,6 +80,16 @@ pub trait Disk: Send + Sync {
     fn about(&self, path: &Path) -> io::Result<About>;
     /// Returns at most `most` bytes of `path` from byte `from`.
     fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>>;
+    /// Returns the marks that tell whether the file at `path` was written to; none where the system keeps
+    /// no time of change that programs cannot set.
+    fn stamp(&self, _path: &Path) -> io::Result<Option<Stamp>> {
+        Ok(None)
+    }
+    /// Brings what programs wrote to `path` so far to the disk, and returns the marks that a file written in
+    /// `folder` now would have; none where that cannot be told.
+    fn stamp_of_now(&self, _path: &Path, _folder: &Path) -> io::Result<Option<Stamp>> {
+        Ok(None)
+    }
     /// Takes the lock file at `path` without waiting and writes `note` into it.
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking>;
 }
@@ -107,6 +119,21 @@ pub struct About {
     pub changed: u64,
     /// Nobody may write there, by its own marks.
     pub read_only: bool,
+}
+
+/// Marks that change when a file is written to; times in nanoseconds since 1970.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    /// Length in bytes.
+    pub len: u64,
+    /// When the content last changed. A program can set it to anything.
+    pub changed: u64,
+    /// When anything of the file last changed, the time above included. No program can set it.
+    pub touched: u64,
+    /// Number of the file on its device: another file under the same name has another.
+    pub file: u64,
+    /// Device it lies on.
+    pub device: u64,
 }
 
 /// A file open for appending.
@@ -266,6 +293,24 @@ impl Disk for RealDisk {
         Ok(bytes)
     }
 
+    #[cfg(unix)]
+    fn stamp(&self, path: &Path) -> io::Result<Option<Stamp>> {
+        // Opening makes a network's file system ask its server; looking at a name need not.
+        stamp_of(&File::open(path)?)
+    }
+
+    #[cfg(unix)]
+    fn stamp_of_now(&self, path: &Path, folder: &Path) -> io::Result<Option<Stamp>> {
+        File::open(path)?.sync_all()?;
+        let mut file = OpenOptions::new()
+            .write(true)
+            .create(true)
+            .truncate(false)
+            .open(folder.join(".now"))?;
+        file.write_all(b"\n")?;
+        stamp_of(&file)
+    }
+
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {
         let mut file = OpenOptions::new()
             .read(true)
@@ -292,6 +337,29 @@ impl Disk for RealDisk {
             Err(TryLockError::Error(error)) => Err(error),
         }
     }
+}
+
+#[cfg(unix)]
+fn stamp_of(file: &File) -> io::Result<Option<Stamp>> {
+    let about = file.metadata()?;
+    let moment = |seconds: i64, nanoseconds: i64| {
+        let seconds = u64::try_from(seconds).ok()?.checked_mul(1_000_000_000)?;
+        seconds.checked_add(u64::try_from(nanoseconds).ok()?)
+    };
+    let times = (
+        moment(about.mtime(), about.mtime_nsec()),
+        moment(about.ctime(), about.ctime_nsec()),
+    );
+    let (Some(changed), Some(touched)) = times else {
+        return Ok(None);
+    };
+    Ok(about.is_file().then_some(Stamp {
+        len: about.len(),
+        changed,
+        touched,
+        file: about.ino(),
+        device: about.dev(),
+    }))
 }
 
 /// A lock file that is ours.
@@ -404,5 +472,41 @@ mod tests {
         drop(RealLock(file));
         assert!(matches!(RealDisk.lock(&path, ""), Ok(Locking::Taken(_))));
         drop(copy);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_time_of_change_that_is_set_back_still_shows() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("b7.jsonl");
+        fs::write(&path, "one").unwrap();
+        let before = RealDisk.stamp(&path).unwrap().unwrap();
+        assert_eq!(RealDisk.stamp(&path).unwrap(), Some(before));
+        let was = fs::metadata(&path).unwrap().modified().unwrap();
+        // The clock that stamps files may stand still for some milliseconds.
+        let changed = (0..1_000_000).find_map(|_| {
+            let mut file = OpenOptions::new().write(true).open(&path).unwrap();
+            file.write_all(b"two").unwrap();
+            file.set_modified(was).unwrap();
+            let now = RealDisk.stamp(&path).unwrap().unwrap();
+            assert_eq!((now.len, now.changed), (before.len, before.changed));
+            (now != before).then_some(now)
+        });
+        assert!(before.touched < changed.expect("clocks go on").touched);
+        let now = RealDisk.stamp_of_now(&path, folder.path()).unwrap();
+        let now = now.unwrap();
+        assert!(before.touched <= now.changed && now.device == before.device);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn another_file_under_the_same_name_has_other_marks() {
+        let folder = tempfile::tempdir().unwrap();
+        let [path, other] = ["b7.jsonl", "copy"].map(|name| folder.path().join(name));
+        fs::write(&path, "one").unwrap();
+        fs::write(&other, "one").unwrap();
+        let before = RealDisk.stamp(&path).unwrap().unwrap();
+        fs::rename(&other, &path).unwrap();
+        assert_ne!(RealDisk.stamp(&path).unwrap().unwrap().file, before.file);
     }
 }

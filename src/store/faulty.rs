@@ -11,6 +11,7 @@ use crate::store::disk::About;
 use crate::store::disk::Disk;
 use crate::store::disk::DiskFile;
 use crate::store::disk::Locking;
+use crate::store::disk::Stamp;
 
 /// How a call goes wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -210,6 +211,16 @@ impl Disk for FaultyDisk {
     fn read_part(&self, path: &Path, from: u64, most: usize) -> io::Result<Vec<u8>> {
         self.call("read_part", Kind::Other, || {
             self.inner.read_part(path, from, most)
+        })
+    }
+
+    fn stamp(&self, path: &Path) -> io::Result<Option<Stamp>> {
+        self.call("stamp", Kind::Other, || self.inner.stamp(path))
+    }
+
+    fn stamp_of_now(&self, path: &Path, folder: &Path) -> io::Result<Option<Stamp>> {
+        self.call("stamp_of_now", Kind::Make, || {
+            self.inner.stamp_of_now(path, folder)
         })
     }
 

@@ -34,6 +34,7 @@ mod job_lines;
 pub mod jobs;
 pub mod journal;
 pub mod journal_read;
+mod journal_sums;
 pub mod lock;
 pub mod model_disk;
 mod packed;

@@ -25,6 +25,7 @@ use crate::store::disk::DiskFile;
 use crate::store::disk::Guard;
 use crate::store::disk::Kind;
 use crate::store::disk::Locking;
+use crate::store::disk::Stamp;
 
 /// What a cut does to bytes and names that were not synced.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,6 +52,19 @@ pub enum Cut {
     },
 }
 
+/// How bytes within a file come to be others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Overwrite {
+    /// A program writes them, in the moment of the last change of anything.
+    AtOnce,
+    /// A program writes them, later.
+    Later,
+    /// A program writes them and sets the time of change back to what it was.
+    SetBack,
+    /// They rot: nothing of the file's marks changes.
+    Rot,
+}
+
 #[derive(Clone, Debug, Default)]
 struct Content {
     now: Vec<u8>,
@@ -60,6 +74,8 @@ struct Content {
     /// Bytes that programs still read and that no later sync brings to the disk.
     doomed: Vec<Range<usize>>,
     changed: u64,
+    /// When anything of the file last changed.
+    touched: u64,
 }
 
 /// A change of names that no folder sync has made lasting yet.
@@ -126,11 +142,36 @@ impl ModelDisk {
             now: bytes.to_vec(),
             synced: bytes.len(),
             changed,
+            touched: changed,
             ..Content::default()
         });
         let at = model.contents.len() - 1;
         model.files.insert(path.to_owned(), at);
         model.lasting.insert(path.to_owned(), at);
+    }
+
+    /// Writes other `bytes`, as many, into the file at `path`, lasting, as `how` says.
+    pub fn overwrite(&self, path: &Path, bytes: &[u8], how: Overwrite) {
+        let mut model = self.model();
+        if how != Overwrite::AtOnce {
+            model.clock += 10_000_000_000;
+        }
+        let clock = model.clock;
+        let Ok(at) = model.at(path) else { return };
+        let content = &mut model.contents[at];
+        content.now = bytes.to_vec();
+        content.sync();
+        if matches!(how, Overwrite::AtOnce | Overwrite::Later) {
+            content.changed = clock;
+        }
+        if how != Overwrite::Rot {
+            content.touched = clock;
+        }
+    }
+
+    /// Lets time pass.
+    pub fn wait(&self) {
+        self.model().clock += 10_000_000_000;
     }
 
     /// Makes the sync of a file number `nth` (from 1) fail the way some systems do: the bytes are
@@ -283,6 +324,7 @@ impl Content {
         self.now.extend_from_slice(bytes);
         self.ends.push(self.now.len());
         self.changed = clock;
+        self.touched = clock;
     }
 
     fn sync(&mut self) {
@@ -552,6 +594,36 @@ impl Disk for ModelDisk {
         let from = usize::try_from(from).unwrap_or(usize::MAX).min(bytes.len());
         let to = from.saturating_add(most).min(bytes.len());
         Ok(bytes[from..to].to_vec())
+    }
+
+    fn stamp(&self, path: &Path) -> io::Result<Option<Stamp>> {
+        let model = self.look()?;
+        let at = model.at(path)?;
+        let content = &model.contents[at];
+        Ok(Some(Stamp {
+            len: content.now.len() as u64,
+            changed: content.changed,
+            touched: content.touched,
+            file: at as u64,
+            device: 1,
+        }))
+    }
+
+    fn stamp_of_now(&self, path: &Path, folder: &Path) -> io::Result<Option<Stamp>> {
+        let mut model = self.look()?;
+        model.need_folder_of(&folder.join("now"))?;
+        let at = model.at(path)?;
+        if !model.lying {
+            model.contents[at].sync();
+        }
+        let (changed, touched) = (model.clock, model.clock);
+        Ok(Some(Stamp {
+            len: 0,
+            changed,
+            touched,
+            file: 0,
+            device: 1,
+        }))
     }
 
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {

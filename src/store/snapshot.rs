@@ -2,8 +2,9 @@
 //! delete, never trusted over the journals.
 //!
 //! It is believed where every journal of everyone still begins with the very bytes that were counted: by
-//! length and by the CRC-32 of all of them, so a flipped byte anywhere is noticed, and so is another file
-//! of the same length. Lines that were appended since are read by themselves and added by
+//! length and by the CRC-32 of all of them. They are read for that, unless the file system says that nobody
+//! wrote to the file since they were summed last; what that can miss stands in `store/journal_sums.rs`, and
+//! [`rotten`] looks at every byte. Lines that were appended since are read by themselves and added by
 //! [`Tally::add`]. With anything else, another program, another shop folder, other aliases, a journal
 //! that is gone or damaged further, the journals are counted anew. How the bytes lie is in
 //! `store/snapshot_bytes.rs`; files of damaged names or a torn end make and use none.
@@ -24,6 +25,9 @@ use crate::store::fault::Fault;
 use crate::store::journal;
 use crate::store::journal_read::End;
 use crate::store::journal_read::JournalRead;
+use crate::store::journal_sums;
+use crate::store::journal_sums::Asked;
+use crate::store::journal_sums::JournalSums;
 use crate::store::lock;
 use crate::store::lock::Holder;
 use crate::store::lock::lock_path;
@@ -168,7 +172,7 @@ pub fn load(
     }
     let (decoded, same) = thread::scope(|scope| {
         let decoded = scope.spawn(|| snapshot_bytes::body(body, person));
-        let same = notes_hold(disk, tapes, &pairs);
+        let same = notes_hold((disk, folder), tapes, &pairs);
         (decoded.join().ok().flatten(), same)
     });
     let (tally, faults, deck, corrected) = decoded.filter(|_| same)?;
@@ -191,12 +195,30 @@ pub fn load(
     Some(found)
 }
 
-fn notes_hold(disk: &dyn Disk, tapes: &Tapes, pairs: &[(&Lying, Option<&Note>)]) -> bool {
-    pairs.iter().all(|(file, note)| {
-        note.is_none_or(|note| {
-            tapes.sum(disk, &file.path, note.length, file.length) == Some(note.sum)
-        })
-    })
+fn notes_hold(
+    (disk, folder): (&dyn Disk, &ShopFolder),
+    tapes: &Tapes,
+    pairs: &[(&Lying, Option<&Note>)],
+) -> bool {
+    let mut sums = JournalSums::load(disk, folder);
+    let same = pairs.iter().all(|(file, note)| {
+        note.is_none_or(|note| sums.of(tapes, file.asked(), note.length) == Some(note.sum))
+    });
+    if same {
+        sums.keep();
+    }
+    same
+}
+
+impl Lying {
+    fn asked(&self) -> Asked<'_> {
+        Asked {
+            person: &self.person,
+            bench: &self.bench,
+            path: &self.path,
+            length: self.length,
+        }
+    }
 }
 
 impl Found {
@@ -285,16 +307,32 @@ pub fn save(disk: &dyn Disk, folder: &ShopFolder, snapshot: &Snapshot, key: &str
     let Ok(Locking::Taken(_guard)) = disk.lock(&lock_path(&all), "a count being kept") else {
         return;
     };
-    let stays = |person: &str| {
-        let there = folder.person(person).map(|place| disk.exists(&place));
-        let going = folder.going(person).map(|going| disk.exists(&going));
-        matches!((there, going), (Ok(Ok(true)), Ok(Ok(false))))
-    };
-    if snapshot.notes.iter().all(|note| stays(&note.person)) {
+    let stays = |note: &Note| stays(disk, folder, &note.person);
+    if snapshot.notes.iter().all(stays) {
         let bytes = snapshot_bytes::encode(snapshot, &full(folder, key));
         // Whatever comes of it is either whole or not believed.
         drop(disk::replace_held(disk, &path, &bytes));
     }
+}
+
+/// Tells whether a person is there and not being erased.
+pub(crate) fn stays(disk: &dyn Disk, folder: &ShopFolder, person: &str) -> bool {
+    let there = folder.person(person).map(|place| disk.exists(&place));
+    let going = folder.going(person).map(|going| disk.exists(&going));
+    matches!((there, going), (Ok(Ok(true)), Ok(Ok(false))))
+}
+
+/// Reads every byte of the journals whose sums are kept and returns those that are not what was summed,
+/// though the file system says that nobody wrote to them. All that was kept is removed then, where it can be.
+pub fn rotten(disk: &dyn Disk, folder: &ShopFolder, holder: &Holder) -> Vec<PathBuf> {
+    let found = journal_sums::rotten(disk, folder);
+    if !found.is_empty()
+        && let Ok(_guard) = hold(disk, folder, holder)
+    {
+        // Where they cannot be removed, the next to ask says so again.
+        drop(forget(disk, folder));
+    }
+    found
 }
 
 /// Takes the lock that no snapshot is written without.
@@ -331,9 +369,18 @@ pub fn sum_ahead(disk: &dyn Disk, folder: &ShopFolder, tapes: &Tapes) -> bool {
     let Some(notes) = latest.and_then(|path| notes_in(disk, path)) else {
         return false;
     };
+    let sums = JournalSums::load(disk, folder);
     for note in &notes {
-        if let Ok(path) = folder.journal(&note.person, &note.bench) {
-            tapes.sum_ahead(disk, &path, note.length);
+        if let Ok(path) = folder.journal(&note.person, &note.bench)
+            && let Ok(length) = disk.length(&path)
+        {
+            let asked = Asked {
+                person: &note.person,
+                bench: &note.bench,
+                path: &path,
+                length,
+            };
+            sums.ahead(tapes, asked, note.length);
         }
     }
     true

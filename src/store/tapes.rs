@@ -19,6 +19,7 @@ use std::sync::atomic::Ordering;
 use crc32fast::Hasher;
 
 use crate::store::disk::Disk;
+use crate::store::disk::Stamp;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::journal;
@@ -63,10 +64,19 @@ pub struct Tapes {
     files: Mutex<HashMap<PathBuf, Known>>,
     /// Bytes read of long files, and all there are to read of them.
     come: (AtomicU64, AtomicU64),
-    /// Sums of the beginnings of files, up to which byte, with the length that the file had.
-    sums: Mutex<HashMap<(PathBuf, u64), (u32, u64)>>,
+    /// Sums of the beginnings of files, up to which byte.
+    sums: Mutex<HashMap<(PathBuf, u64), Ahead>>,
     /// How far files go that were summed and not read.
     ends: Mutex<HashMap<PathBuf, (u64, End)>>,
+}
+
+/// A beginning of a file that was summed before it was asked for.
+struct Ahead {
+    sum: u32,
+    /// Length that the file had.
+    length: u64,
+    /// Marks that it had before it was summed, where they are settled.
+    stamp: Option<Stamp>,
 }
 
 /// A journal as it was read: its length, the sum of its bytes, and how far it goes.
@@ -158,23 +168,41 @@ impl Tapes {
         })
     }
 
-    /// Returns the sum of the first `until` bytes of a file that has `length` of them now.
-    pub(crate) fn sum(&self, disk: &dyn Disk, path: &Path, until: u64, length: u64) -> Option<u32> {
+    /// Returns the sum of the first `until` bytes of a file that has `length` of them now, and the marks
+    /// that `settled` gave of it before they were summed.
+    pub(crate) fn sum(
+        &self,
+        disk: &dyn Disk,
+        path: &Path,
+        until: u64,
+        length: u64,
+        settled: &dyn Fn() -> Option<Stamp>,
+    ) -> Option<(u32, Option<Stamp>)> {
         let key = (path.to_owned(), until);
-        let mut sums = unpoisoned(&self.sums);
-        if let Some((sum, _)) = sums.remove(&key).filter(|(_, was)| *was == length) {
-            return Some(sum);
+        let ahead = unpoisoned(&self.sums).remove(&key);
+        if let Some(ahead) = ahead.filter(|ahead| ahead.length == length) {
+            return Some((ahead.sum, ahead.stamp));
         }
-        drop(sums);
-        sum_until(disk, path, until).ok()
+        let stamp = settled();
+        Some((sum_until(disk, path, until).ok()?, stamp))
     }
 
     /// Sums the beginning of a file before it is asked for; the next to ask gets it, if the file has not
     /// grown since.
-    pub(crate) fn sum_ahead(&self, disk: &dyn Disk, path: &Path, until: u64) {
-        let length = disk.length(path).ok().filter(|length| until <= *length);
-        if let (Some(length), Ok(sum)) = (length, sum_until(disk, path, until)) {
-            unpoisoned(&self.sums).insert((path.to_owned(), until), (sum, length));
+    pub(crate) fn sum_ahead(
+        &self,
+        disk: &dyn Disk,
+        path: &Path,
+        until: u64,
+        length: u64,
+        settled: &dyn Fn() -> Option<Stamp>,
+    ) {
+        let stamp = settled();
+        if until <= length
+            && let Ok(sum) = sum_until(disk, path, until)
+        {
+            let ahead = Ahead { sum, length, stamp };
+            unpoisoned(&self.sums).insert((path.to_owned(), until), ahead);
         }
     }
 
@@ -366,7 +394,7 @@ fn unpoisoned<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 /// Returns the check sum of the first `until` bytes of a file.
-fn sum_until(disk: &dyn Disk, path: &Path, until: u64) -> io::Result<u32> {
+pub(crate) fn sum_until(disk: &dyn Disk, path: &Path, until: u64) -> io::Result<u32> {
     let pieces = side_by_side::map(ranges(0, until), |range| {
         let (sum, read) = summed(disk, path, range.clone())?;
         let all = read == range.end - range.start;
