@@ -50,6 +50,7 @@ fn main() {
         costs: &costs,
         prices: &prices,
         aim: Aim::Steady,
+        first: None,
         day: day(0),
         target: 0.9,
         minutes: 15.0,

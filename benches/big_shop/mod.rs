@@ -360,6 +360,7 @@ pub(crate) fn stages(root: &Path, person: &str, now: DateTime<Utc>) {
                 costs: &costs,
                 prices: &prices,
                 aim: Aim::Steady,
+                first: None,
                 day: workbench.day(now),
                 target: workbench.shop.target_recall,
                 minutes: options.minutes,

@@ -7,6 +7,7 @@ use chrono::Utc;
 
 use crate::app::fit::Fitted;
 use crate::app::fit::Lines;
+use crate::app::goal;
 use crate::app::practice;
 use crate::app::practice::Options;
 use crate::app::workbench::AppError;
@@ -115,7 +116,9 @@ fn change(
     let jobs = workbench.archive()?.jobs;
     let plan = |record: &practice::Record| {
         let of = (cards.as_slice(), jobs.as_slice());
-        let mut asks = practice::asks(workbench, (person, record), of, &options, (seed, day));
+        let ahead = goal::look(workbench, (person, record), (&cards, &options), day);
+        let how = (&options, ahead.as_ref());
+        let mut asks = practice::asks(workbench, (person, record), of, how, (seed, day));
         asks.retain(|ask| !ask.spare);
         asks
     };

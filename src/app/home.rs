@@ -6,6 +6,7 @@ use chrono::DateTime;
 use chrono::Utc;
 
 use crate::app::gaps;
+use crate::app::goal;
 use crate::app::plan;
 use crate::app::plan_lines;
 use crate::app::practice;
@@ -33,11 +34,12 @@ pub fn home(
     let cards = practice::cards_for(workbench, &record, person, options)?;
     let day = workbench.day(now);
     let target = workbench.shop.target_recall;
+    let ahead = goal::look(workbench, (person, &record), (&cards, options), day);
     let asks = practice::asks(
         workbench,
         (person, &record),
         (&cards, &archive.jobs),
-        options,
+        (options, ahead.as_ref()),
         (seed, day),
     );
     let mut meters: BTreeMap<&str, (usize, usize, usize)> = BTreeMap::new();
@@ -107,6 +109,10 @@ pub fn home(
             .values()
             .filter(|c| c.corrected)
             .count(),
+        ready_by: ahead.map_or_else(String::new, |ahead| {
+            let (line, more) = (ahead.line(&asks, options), ahead.what_would());
+            format!("{line} {more}").trim_end().to_owned()
+        }),
         away: away.as_ref().map_or_else(String::new, plan_lines::way_back),
         faults,
     })

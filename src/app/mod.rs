@@ -15,6 +15,7 @@ pub mod fit_show;
 pub mod forget;
 pub mod gap_lines;
 pub mod gaps;
+pub mod goal;
 pub mod home;
 pub mod inspect;
 pub mod intake;
@@ -30,6 +31,7 @@ pub mod rebuild;
 #[cfg(test)]
 mod rebuild_laws;
 pub mod record;
+mod scope;
 pub mod set_up;
 pub mod shipped;
 pub mod trace;

@@ -2,12 +2,15 @@
 //! mistake.
 
 use chrono::DateTime;
+use chrono::NaiveDate;
 use chrono::Utc;
 
+use crate::app::goal;
 use crate::app::record;
 use crate::app::view::PersonChoice;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
+use crate::domain::goal::Goal;
 use crate::domain::review::Event;
 use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
@@ -54,6 +57,7 @@ pub fn add(workbench: &Workbench, initials: &str, post: Post) -> Result<String, 
         assigned: Assigned::default(),
         options: false,
         aim: None,
+        goal: None,
     };
     let record = PersonRecord::new(person);
     crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
@@ -70,6 +74,7 @@ pub fn list(workbench: &Workbench) -> Result<Vec<PersonChoice>, AppError> {
             role: p.post.word().to_owned(),
             assigned: p.assigned,
             options: p.options,
+            goal: p.goal,
             id: p.id,
         })
         .collect())
@@ -128,6 +133,27 @@ pub fn offer_fixes(workbench: &Workbench, person: &str, offer: bool) -> Result<(
     let mut record = record_of(workbench, &person)?;
     if record.person.options != offer {
         record.person.options = offer;
+        crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
+    }
+    Ok(())
+}
+
+/// Says which day `person` wants to be ready by, or that there is none any more.
+///
+/// Refuses a day that is not after `today` or too far ahead, and names that the shop does not know.
+pub fn be_ready_by(
+    workbench: &Workbench,
+    person: &str,
+    goal: Option<Goal>,
+    today: NaiveDate,
+) -> Result<(), AppError> {
+    let person = workbench.person(Some(person))?;
+    if let Some(goal) = &goal {
+        goal::check(workbench, goal, today)?;
+    }
+    let mut record = record_of(workbench, &person)?;
+    if record.person.goal != goal {
+        record.person.goal = goal;
         crate::store::people::save_person(workbench.disk.as_ref(), &workbench.folder, &record)?;
     }
     Ok(())

@@ -11,6 +11,7 @@ use chrono::NaiveDate;
 use chrono::Utc;
 
 use crate::app::gaps;
+use crate::app::goal;
 use crate::app::practice;
 use crate::app::practice::Options;
 use crate::app::record;
@@ -33,6 +34,7 @@ use crate::domain::card::Card;
 use crate::domain::gaps::row;
 use crate::domain::gaps::row::Expected;
 use crate::domain::gaps::spots::Window;
+use crate::domain::goal::MOST_DAYS;
 use crate::domain::ids;
 use crate::domain::job::Job;
 use crate::domain::memory;
@@ -46,7 +48,7 @@ use crate::domain::units::count;
 /// Days ahead unless told otherwise.
 pub const DAYS: u32 = 90;
 /// Fewest and most days ahead.
-pub const DAYS_BOUNDS: (u32, u32) = (1, 730);
+pub const DAYS_BOUNDS: (u32, u32) = (1, MOST_DAYS);
 /// Runs of a simulation: fewest and most, and how many looks at a card they may make together.
 const RUNS: (u64, u64) = (24, 120);
 const LOOKS: f64 = 20_000_000.0;
@@ -184,6 +186,8 @@ pub struct Plan {
     pub budgets: Vec<Budget>,
     /// Targets.
     pub targets: Vec<Target>,
+    /// What is said of a day to be ready by; empty without one.
+    pub ready_by: String,
     /// The way back, where the person was away.
     pub recovery: Option<Recovery>,
     /// What the model expected of the spot checks of the last days, and what came; none without any.
@@ -284,7 +288,7 @@ fn lay(
 
 /// Returns when the person sits, from the days of the last weeks; a stretch without answers of a week
 /// or more was an absence, and says nothing of habits.
-fn sittings(record: &Record, minutes: f64, day: NaiveDate) -> Sittings {
+pub(crate) fn sittings(record: &Record, minutes: f64, day: NaiveDate) -> Sittings {
     let since = day - Days::new(u64::from(HABIT_DAYS));
     let mut sat_on: Vec<NaiveDate> = record.seen.days.keys().copied().collect();
     let sat_today = sat_on.last() == Some(&day);
@@ -410,13 +414,19 @@ pub fn plan(
     let expected = row::row(None, &answers, &[]).expected;
     let last = desk.record.seen.last_on.iter().copied().max();
     let recovery = last.and_then(|last| way_back(&desk.laid, last, desk.day, question.seed));
-    Ok(told(
+    let cards = (&desk.cards[..], &ask.options);
+    let ready_by = goal::look(workbench, (person, &desk.record), cards, desk.day);
+    let found = told(
         person,
         ask,
         &desk,
         (&minutes, &outlooks, plan_at),
         (&recalls, recovery, expected),
-    ))
+    );
+    Ok(Plan {
+        ready_by: ready_by.map_or_else(String::new, |sight| sight.beside_plan()),
+        ..found
+    })
 }
 
 fn told(
@@ -465,6 +475,7 @@ fn told(
             })
             .collect(),
         targets: targets(ahead, recalls, main),
+        ready_by: String::new(),
         recovery,
         expected,
         runs: runs(ahead, ask.options.minutes, ask.days),

@@ -12,9 +12,9 @@ use crate::app::plan::Plan;
 use crate::app::plan::Recovery;
 use crate::app::plan::Target;
 use crate::app::ready_by::DayAhead;
-use crate::app::ready_by::MOST_MINUTES;
 use crate::app::ready_by::ReadyBy;
 use crate::domain::ahead::bands::Band;
+use crate::domain::ahead::goal::MOST_MINUTES;
 use crate::domain::ahead::outlook::Covered;
 use crate::domain::text::number_of;
 
@@ -452,9 +452,20 @@ pub fn day(day: &DayAhead) -> String {
 }
 
 /// What the days of a plan are made with.
-pub const DAYS_EXPECTED: &str = "A day's minutes are counted with the chance that you sit at all. Plan \
-again as answers come in: the days are laid anew from what you then know. `drill` with the same --board, \
---deck or --family asks these cards in the usual order of the day.";
+pub const DAYS_EXPECTED: &str = "A day's minutes are counted with the chance that you sit at all. The \
+days are laid anew from what you know as answers come in: kept with --keep, every sitting begins with \
+what this day needs then. Without it `drill` goes on in the usual order.";
+
+/// What may be typed where a day to be ready by is set.
+pub const READY_BY_HELP: [&str; 2] = [
+    "Type the day, then a board, a circuit or a deck (all cards without one), then, if it is not to have \
+the whole sitting, the most minutes of a day: 2026-12-20 petrel-p4 10. The word none drops it.",
+    "Each sitting then begins with the cards that bring the best mean recall on that morning, planned \
+anew from where you stand; the minutes left go on in the usual order. It ends on its day.",
+];
+
+/// What is said of a day that is kept from now on.
+pub const KEPT: &str = "Kept: every sitting begins with what that day needs, until it comes.";
 
 /// Returns a table as lines: the first column on the left, the others on the right, two blanks between.
 pub fn in_columns<const N: usize>(rows: &[[String; N]]) -> Vec<String> {

@@ -11,8 +11,14 @@ use crate::app::face;
 use crate::app::fit;
 use crate::app::gaps;
 use crate::app::gaps::Measurement;
+use crate::app::goal;
+use crate::app::goal::Sight;
+use crate::app::goal::Told;
+use crate::app::people;
 pub use crate::app::record::Record;
 pub use crate::app::record::record;
+use crate::app::scope;
+use crate::app::scope::Scope;
 use crate::app::set_up;
 use crate::app::view::DrillView;
 use crate::app::view::Step;
@@ -22,6 +28,7 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
+use crate::domain::goal::Goal;
 use crate::domain::job::Job;
 use crate::domain::price::Prices;
 use crate::domain::queue;
@@ -62,6 +69,8 @@ pub struct Options {
     pub options: bool,
     /// What the day aims at; none for what the person, or else the shop, says.
     pub aim: Option<Aim>,
+    /// A day to be ready by, in place of the person's own.
+    pub goal: Option<Goal>,
 }
 
 /// Minutes that each card of a brief may take before the sitting ends by itself.
@@ -81,6 +90,7 @@ impl Default for Options {
             brief: None,
             options: false,
             aim: None,
+            goal: None,
         }
     }
 }
@@ -103,42 +113,16 @@ pub fn cards_for<'w>(
     person: &Person,
     options: &Options,
 ) -> Result<Vec<&'w Card>, AppError> {
-    let unknown = |what, id: &str, known| AppError::Unknown {
-        what,
-        id: id.to_owned(),
-        known,
-    };
-    if let Some(deck) = &options.deck
-        && !workbench.decks.iter().any(|d| d.deck == *deck)
-    {
-        return Err(unknown("deck", deck, workbench.deck_ids()));
-    }
-    if let Some(family) = &options.family
-        && workbench.circuits.get(family).is_none()
-    {
-        return Err(unknown("circuit family", family, workbench.family_ids()));
-    }
-    if let Some(board) = &options.board
-        && !workbench.boards.iter().any(|b| b.id == *board)
-    {
-        return Err(unknown("board", board, workbench.board_ids()));
-    }
-    let named = |deck: &str| {
-        workbench
-            .decks
-            .iter()
-            .filter(|d| d.deck == deck)
-            .flat_map(|d| d.cards.iter().map(|c| c.id.as_str()))
-            .collect::<HashSet<&str>>()
-    };
-    let of_deck = options.deck.as_deref().map(named);
-    let free = options.deck.is_none()
-        && options.board.is_none()
-        && options.family.is_none()
-        && options.brief.is_none();
+    let scope = Scope::of(workbench, options)?;
     let brief = options.brief.as_ref();
+    let free = scope.is_free() && brief.is_none();
+    // What a person wants to be ready for is drilled, whatever else is assigned.
+    let goal = person.goal.as_ref();
+    let of_goal = goal.and_then(|goal| Scope::of_goal(workbench, goal).ok());
+    let of_goal = of_goal.filter(|goal| !goal.is_free());
     let assigned = &person.assigned;
-    let of_assigned: Vec<HashSet<&str>> = assigned.decks.iter().map(|d| named(d)).collect();
+    let decks = assigned.decks.iter();
+    let of_assigned: Vec<HashSet<&str>> = decks.map(|d| scope::of_deck(workbench, d)).collect();
     Ok(workbench
         .cards()
         .into_iter()
@@ -150,12 +134,11 @@ pub fn cards_for<'w>(
                 && (workbench.shop.drill_unsigned || card.is_vouched_for())
                 && !record.doubtful.contains(id)
                 && !record.is_not_for(id)
-                && of_deck.as_ref().is_none_or(|deck| deck.contains(id))
+                && scope.holds(card)
                 && brief.is_none_or(|ids| ids.contains(&card.id))
-                && options.board.as_ref().is_none_or(|b| *b == card.board)
-                && options.family.as_ref().is_none_or(|f| *f == card.family)
                 && (!free
                     || assigned.is_usual_mix()
+                    || of_goal.as_ref().is_some_and(|goal| goal.holds(card))
                     || for_all
                     || of_assigned.iter().any(|deck| deck.contains(id))
                     || assigned.boards.contains(&card.board)
@@ -169,12 +152,12 @@ pub fn cards_for<'w>(
 }
 
 /// Returns what a sitting asks of `cards`, in order: exactly those of a brief, else today's plan, with
-/// the share that each has of `jobs`.
+/// the share that each has of `jobs` and what a day to be ready by puts first.
 pub fn asks(
     workbench: &Workbench,
     (person, record): (&Person, &Record),
     (cards, jobs): (&[&Card], &[Job]),
-    options: &Options,
+    (options, ahead): (&Options, Option<&Sight>),
     (seed, day): (u64, NaiveDate),
 ) -> Vec<Ask> {
     if let Some(ids) = &options.brief {
@@ -191,6 +174,7 @@ pub fn asks(
         costs: &costs,
         prices: &Prices::with(&history.weights, &history.manner.habits()),
         aim: aim(workbench, person, options),
+        first: ahead.and_then(Sight::first),
         day,
         target: workbench.shop.target_recall,
         minutes: options.minutes,
@@ -215,6 +199,7 @@ pub struct Practice {
     sitting: Sitting,
     record: Record,
     measure: Option<Measurement>,
+    ready_by: Option<Told>,
     notice: String,
     /// Scored reviews that the memory model was fitted anew to, in this sitting.
     fitted: Option<usize>,
@@ -284,11 +269,12 @@ impl Practice {
         let minutes = exactly.map_or(options.minutes, |ids| {
             BRIEF_MINUTES * units::count(ids.len())
         });
+        let ahead = goal::look(workbench, (person, &record), (&cards, options), day);
         let asks = asks(
             workbench,
             (person, &record),
             (&cards, &archive.jobs),
-            options,
+            (options, ahead.as_ref()),
             (seed, day),
         );
         let corrected = asks
@@ -305,6 +291,15 @@ impl Practice {
             .only_spot_checks
             .map(|_| gaps::measurement(workbench, &record, options, asks.len(), day));
         let mut notice = opening_notice(corrected, measure.as_ref());
+        let ready_by = ahead.map(|ahead| ahead.told(&asks, options));
+        if let Some(told) = &ready_by {
+            let gap = if notice.is_empty() { "" } else { " " };
+            notice = format!("{}{gap}{notice}", told.line);
+            if told.has_come && journal.is_some() {
+                // It was said; where it cannot be dropped it is said again, which costs nobody anything.
+                drop(people::be_ready_by(workbench, &person.id, None, day));
+            }
+        }
         if cards.is_empty() && !workbench.shop.drill_unsigned {
             notice.push_str("This shop drills signed cards only, and none of these is signed.");
         }
@@ -332,6 +327,7 @@ impl Practice {
             sitting,
             record,
             measure,
+            ready_by,
             notice,
             fitted,
         })
@@ -345,6 +341,11 @@ impl Practice {
     /// Returns what a sitting of spot checks will measure; none for any other.
     pub fn measure(&self) -> Option<&Measurement> {
         self.measure.as_ref()
+    }
+
+    /// Returns what the sitting says of a day to be ready by; none without one.
+    pub fn ready_by(&self) -> Option<&Told> {
+        self.ready_by.as_ref()
     }
 
     /// Returns the person's folder name.

@@ -7,15 +7,17 @@ use chrono::Utc;
 
 use crate::app::plan;
 use crate::app::plan::Ask;
-use crate::app::plan::DAYS_BOUNDS;
 use crate::app::plan::Desk;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::ahead::bands::Band;
+use crate::domain::ahead::goal::MOST_MINUTES;
 use crate::domain::ahead::outlook;
 use crate::domain::ahead::outlook::Outlook;
 use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::ready;
+use crate::domain::calendar;
+use crate::domain::goal;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::domain::units::count;
@@ -23,8 +25,6 @@ use crate::domain::units::count;
 /// Runs that follow the plan, and runs that only look for the minutes it would take.
 const RUNS: u64 = 60;
 const FEWER_RUNS: u64 = 16;
-/// Most minutes a day that anybody is told.
-pub const MOST_MINUTES: u32 = 120;
 
 /// One day of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,20 +102,10 @@ pub fn ready_by(
     progress: &(dyn Fn(u64, u64) + Sync),
 ) -> Result<ReadyBy, AppError> {
     let today = workbench.day(now);
-    let ahead = date.signed_duration_since(today).num_days();
-    let days = u32::try_from(ahead).unwrap_or(0);
-    if days == 0 {
-        return Err(AppError::BadDate {
-            date,
-            why: format!("it is not after today, {today}"),
-        });
+    if let Some(why) = goal::refusal(date, today) {
+        return Err(AppError::BadDate { date, why });
     }
-    if DAYS_BOUNDS.1 < days {
-        return Err(AppError::BadDate {
-            date,
-            why: format!("it is more than {} days ahead", DAYS_BOUNDS.1),
-        });
-    }
+    let days = calendar::elapsed(today, date);
     let mut desk = plan::desk(workbench, person, &ask.options, now)?;
     let target = ask.target.unwrap_or(workbench.shop.target_recall);
     let question = Question {

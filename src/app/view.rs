@@ -2,6 +2,7 @@
 //! these, so neither can say more than the other. How they are filled is in `face.rs` and `home.rs`.
 
 use crate::domain::gaps::row::Share;
+use crate::domain::goal::Goal;
 use crate::domain::review::Grade;
 use crate::domain::shop::Assigned;
 
@@ -293,6 +294,8 @@ pub struct Home {
     pub families: Vec<FamilyMeter>,
     /// Cards corrected since this person learned them.
     pub corrected: usize,
+    /// What is said of a day to be ready by; empty without one.
+    pub ready_by: String,
     /// After an absence: what it takes to be back; empty otherwise.
     pub away: String,
     /// Damage and warnings found while reading the shop.
@@ -312,6 +315,8 @@ pub struct PersonChoice {
     pub assigned: Assigned,
     /// Fixes stand to choose from where the person drills.
     pub options: bool,
+    /// A day that the person wants to be ready by.
+    pub goal: Option<Goal>,
 }
 
 /// One evidence job, whole, as lines of text without anything a card may not show.

@@ -89,6 +89,14 @@ pub enum AppError {
         /// Why not.
         why: String,
     },
+    /// A day to be ready by that cannot be read.
+    #[error("{word:?}: {why}")]
+    BadGoal {
+        /// The word.
+        word: String,
+        /// Why not.
+        why: String,
+    },
     /// There is something else in the folder.
     #[error("{folder} is not empty and holds no shop")]
     NotEmpty {

@@ -3,6 +3,9 @@
 use std::io::BufReader;
 use std::io::Write;
 
+use chrono::NaiveDate;
+
+use crate::app::goal;
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
 use crate::app::workbench::Workbench;
@@ -14,6 +17,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::screen;
+use crate::domain::goal::Goal;
 use crate::domain::queue::aim::Aim;
 use crate::domain::shop::Person;
 
@@ -57,6 +61,12 @@ pub struct DrillArgs {
     /// person's own setting counts, then the shop's.
     #[arg(long, value_name = "AIM", value_parser = parse_aim)]
     pub aim: Option<Aim>,
+    /// Begin with what brings the best mean recall on this day, of the cards that may be asked
+    ///
+    /// For this sitting, in place of the day that `people prefer` keeps; --deck, --board and --family
+    /// say which cards.
+    #[arg(long, value_name = "DATE", conflicts_with = "spot_check")]
+    pub ready_by: Option<NaiveDate>,
     /// Ask line by line, for a screen reader, a pipe or a slow link
     #[arg(long, conflicts_with = "json")]
     pub plain: bool,
@@ -87,11 +97,24 @@ pub fn run(args: &DrillArgs, around: &Around<'_>, out: &mut dyn Write) -> Result
         brief: None,
         options: args.options,
         aim: args.aim,
+        goal: args.ready_by.map(|date| Goal {
+            date,
+            deck: args.deck.clone(),
+            board: args.board.clone(),
+            family: args.family.clone(),
+            minutes: None,
+        }),
     };
     let plain = args.plain || !around.environment.output_is_terminal;
     if !args.json && !plain {
         let person = args.person.clone();
-        let who = move |shop: &Workbench| shop.person(person.as_deref()).map(Some);
+        let (by, now) = (options.goal.clone(), around.clock.now());
+        let who = move |shop: &Workbench| {
+            if let Some(by) = &by {
+                goal::check(shop, by, shop.day(now))?;
+            }
+            shop.person(person.as_deref()).map(Some)
+        };
         return screen::open_at(who, options, around);
     }
     let workbench = around.workbench_for_drill()?;
@@ -108,6 +131,9 @@ pub fn line_by_line(
     (around, out): (&Around<'_>, &mut dyn Write),
 ) -> Result<Exit, Failure> {
     let mut clock = around.clock;
+    if let Some(goal) = &options.goal {
+        goal::check(workbench, goal, workbench.day(clock.now()))?;
+    }
     let mut practice = Practice::open(workbench, person, options, around.seed(), clock.now())?;
     for line in practice.to_mend() {
         environment::complain(&line);

@@ -45,6 +45,9 @@ pub fn run(
     if let Some(measure) = practice.measure() {
         output::line(out, &output::measure(measure))?;
     }
+    if let Some(told) = practice.ready_by() {
+        output::line(out, &output::ready_by(told))?;
+    }
     loop {
         let question = match practice.sitting().stage() {
             Stage::Circuit => output::ask_circuit(practice),

@@ -124,6 +124,10 @@ impl From<AppError> for Failure {
                 ..failure
             }
             .hint("name a day after today, such as 2026-06-30; at most 730 days ahead"),
+            AppError::BadGoal { .. } => Self {
+                exit: Exit::Usage,
+                ..failure
+            },
             AppError::NoLead { leads, .. } => failure.hint(format!(
                 "name a lead ({}), or leave --person out",
                 leads.join(", ")

@@ -8,6 +8,7 @@ use serde_json::json;
 
 use crate::app::face;
 use crate::app::gaps::Measurement;
+use crate::app::goal::Told;
 use crate::app::practice::Kept;
 use crate::app::practice::Practice;
 use crate::cli::failure::Failure;
@@ -32,6 +33,15 @@ pub fn typed_line(out: &mut dyn Write, line: &impl Serialize) -> Result<(), Fail
     out.write_all(clean_json(&json).as_bytes())?;
     out.write_all(b"\n")?;
     Ok(())
+}
+
+/// Returns what is said of a day to be ready by as a sitting opens.
+pub fn ready_by(told: &Told) -> Value {
+    json!({ "ready_by": {
+        "date": told.date.to_string(), "scope": told.scope, "first": told.first,
+        "minutes": told.minutes, "mean": told.mean, "is_reached": told.is_reached,
+        "has_come": told.has_come, "say": told.line,
+    } })
 }
 
 /// Returns what a sitting of spot checks will measure; widths are shares (0.34 is 34 points).

@@ -3,7 +3,10 @@
 
 use std::io::Write;
 
-use clap::ArgAction;
+use chrono::DateTime;
+use chrono::NaiveDate;
+use chrono::Utc;
+use serde_json::Value;
 use serde_json::json;
 
 use crate::app::forget;
@@ -14,6 +17,8 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
+use crate::domain::goal::Goal;
+use crate::domain::goal::MINUTES;
 use crate::domain::shop::Assigned;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
@@ -38,18 +43,8 @@ pub enum PeopleCommand {
     },
     #[expect(missing_docs, reason = "its help is written at its arguments")]
     Assign(AssignArgs),
-    /// Say how a person likes to be asked
-    ///
-    /// It holds for every drill of that person, on the screen as well. Fixes are offered on cards not met
-    /// yet or missed the last time, never in a spot check or a brief; a free answer teaches more, so this
-    /// is for the first weeks, or for gloved hands.
-    Prefer {
-        /// Person it is about
-        person: String,
-        /// Offer 3 to 5 fixes of the board to choose from, as `drill --options` does for one sitting
-        #[arg(long, value_name = "YES|NO", action = ArgAction::Set, value_parser = parse_yes)]
-        options: bool,
-    },
+    #[expect(missing_docs, reason = "its help is written at its arguments")]
+    Prefer(PreferArgs),
     /// Give a sitting taken under the wrong name to the person whose it was
     GiveSitting {
         /// Sitting to give, as `drill --plain` prints it at its end
@@ -119,6 +114,61 @@ pub struct AssignArgs {
     pub instead: bool,
 }
 
+/// Say how a person likes to be asked, and a day to be ready by
+///
+/// It holds for every drill of that person, on the screen as well. Fixes are offered on cards not met
+/// yet or missed the last time, never in a spot check or a brief; a free answer teaches more, so this
+/// is for the first weeks, or for gloved hands.
+///
+/// With a day to be ready by, each sitting begins with the cards that bring the best mean recall on the
+/// morning of that day, planned anew from where the person stands; the usual order has the minutes that
+/// are left. It ends by itself on its day. Without options it says what the person has chosen.
+#[derive(clap::Args, Clone, Debug)]
+pub struct PreferArgs {
+    /// Person it is about
+    pub person: String,
+    /// Offer 3 to 5 fixes of the board to choose from, as `drill --options` does for one sitting
+    #[arg(long, value_name = "YES|NO", value_parser = parse_yes)]
+    pub options: Option<bool>,
+    /// Be ready by this day, after today; none drops the one that stands
+    #[arg(long, value_name = "DATE|NONE", value_parser = parse_day)]
+    pub ready_by: Option<ReadyDay>,
+    /// Be ready for the cards of this deck; without deck, board and family for all
+    #[arg(long, value_name = "DECK", requires = "ready_by")]
+    pub deck: Option<String>,
+    /// Be ready for the cards of this board
+    #[arg(long, value_name = "BOARD", requires = "ready_by")]
+    pub board: Option<String>,
+    /// Be ready for the cards of this circuit family
+    #[arg(long, value_name = "FAMILY", requires = "ready_by")]
+    pub family: Option<String>,
+    /// Give it at most so many minutes of a day, 1 to 600; without it the whole sitting
+    #[arg(long, value_name = "M", requires = "ready_by", value_parser = parse_goal_minutes, allow_negative_numbers = true)]
+    pub minutes: Option<u32>,
+}
+
+/// A day to be ready by, or none any more.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ReadyDay(pub Option<NaiveDate>);
+
+fn parse_day(text: &str) -> Result<ReadyDay, String> {
+    if text == "none" {
+        return Ok(ReadyDay(None));
+    }
+    let day = text.parse().ok();
+    day.map(|day| ReadyDay(Some(day)))
+        .ok_or_else(|| "a day is written 2026-12-20; none drops it".to_owned())
+}
+
+/// Reads the minutes of a day that go to a day to be ready by.
+pub(crate) fn parse_goal_minutes(text: &str) -> Result<u32, String> {
+    let (least, most) = MINUTES;
+    text.parse::<u32>()
+        .ok()
+        .filter(|minutes| (least..=most).contains(minutes))
+        .ok_or_else(|| format!("whole minutes from {least} to {most}"))
+}
+
 fn parse_post(text: &str) -> Result<Post, String> {
     Post::from_word(text).ok_or_else(|| "trainee, technician or lead".to_owned())
 }
@@ -160,12 +210,13 @@ pub fn run(
                             "families": assigned.families,
                         },
                         "options": person.options,
+                        "ready_by": goal_value(person.goal.as_ref()),
                     });
                     output::line(out, &line)?;
                 } else {
                     writeln!(
                         out,
-                        "{}: {}, {}, {}{}",
+                        "{}: {}, {}, {}{}{}",
                         person.id,
                         clean(&person.initials),
                         person.role,
@@ -174,7 +225,11 @@ pub fn run(
                             ", fixes to choose from"
                         } else {
                             ""
-                        }
+                        },
+                        person
+                            .goal
+                            .as_ref()
+                            .map_or_else(String::new, |goal| format!(", {}", ready_by(goal)))
                     )?;
                 }
             }
@@ -182,11 +237,7 @@ pub fn run(
             return Ok(environment::mend(&faults));
         }
         PeopleCommand::Assign(args) => assign(args, &workbench, out)?,
-        PeopleCommand::Prefer { person, options } => {
-            people::offer_fixes(&workbench, person, *options)?;
-            let how = if *options { "to choose from" } else { "free" };
-            writeln!(out, "{}: fixes are {how}", clean(person))?;
-        }
+        PeopleCommand::Prefer(args) => prefer(args, (&workbench, now), out)?,
         PeopleCommand::GiveSitting { sitting, from, to } => {
             people::give_sitting(&workbench, sitting, from, to, now)?;
             writeln!(
@@ -207,6 +258,70 @@ pub fn run(
         }
     }
     Ok(Exit::Done)
+}
+
+fn prefer(
+    args: &PreferArgs,
+    (workbench, now): (&Workbench, DateTime<Utc>),
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let names = [&args.deck, &args.board, &args.family];
+    let named = args.minutes.is_some() || names.into_iter().any(Option::is_some);
+    if args.ready_by == Some(ReadyDay(None)) && named {
+        return Err(
+            Failure::usage("`--ready-by none` drops the day and takes nothing else")
+                .hint("leave --deck, --board, --family and --minutes out"),
+        );
+    }
+    if let Some(offer) = args.options {
+        people::offer_fixes(workbench, &args.person, offer)?;
+    }
+    if let Some(ReadyDay(day)) = args.ready_by {
+        let goal = day.map(|date| Goal {
+            date,
+            deck: args.deck.clone(),
+            board: args.board.clone(),
+            family: args.family.clone(),
+            minutes: args.minutes,
+        });
+        people::be_ready_by(workbench, &args.person, goal, workbench.day(now))?;
+    }
+    let person = workbench.person(Some(&args.person))?;
+    let says = |asked: bool| asked || args.options.is_none() && args.ready_by.is_none();
+    if says(args.options.is_some()) {
+        let how = if person.options {
+            "to choose from"
+        } else {
+            "free"
+        };
+        writeln!(out, "{}: fixes are {how}", clean(&person.id))?;
+    }
+    if says(args.ready_by.is_some()) {
+        let goal = person.goal.as_ref();
+        let by = goal.map_or_else(|| "no day to be ready by".to_owned(), ready_by);
+        writeln!(out, "{}: {by}", clean(&person.id))?;
+    }
+    Ok(())
+}
+
+/// Says a day to be ready by in words: `ready by 2026-12-20, board petrel-p4, at most 10 minutes a day`.
+pub(crate) fn ready_by(goal: &Goal) -> String {
+    let minutes = goal.minutes.map_or_else(String::new, |minutes| {
+        let minutes = number_of(minutes as usize, "minute");
+        format!(", at most {minutes} a day")
+    });
+    format!("ready by {}, {}{minutes}", goal.date, clean(&goal.scope()))
+}
+
+/// Returns a day to be ready by as JSON; null without one.
+pub(crate) fn goal_value(goal: Option<&Goal>) -> Value {
+    goal.map_or(Value::Null, |goal| {
+        let name = |id: &Option<String>| id.as_deref().map(clean);
+        json!({
+            "date": goal.date.to_string(), "deck": name(&goal.deck), "board": name(&goal.board),
+            "family": name(&goal.family), "minutes": goal.minutes,
+        })
+    })
 }
 
 fn assign(args: &AssignArgs, workbench: &Workbench, out: &mut dyn Write) -> Result<(), Failure> {

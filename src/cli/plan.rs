@@ -10,6 +10,7 @@ use serde_json::json;
 
 use crate::app::gap_lines::Fact;
 use crate::app::gaps;
+use crate::app::people;
 use crate::app::plan;
 use crate::app::plan::Ask;
 use crate::app::plan::Plan;
@@ -25,9 +26,11 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::output;
+use crate::cli::people::parse_goal_minutes;
 use crate::domain::ahead::bands::Band;
 use crate::domain::ahead::outlook::Covered;
 use crate::domain::ahead::picture;
+use crate::domain::goal::Goal;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
 
@@ -46,7 +49,7 @@ met counting as none}], \"undrilled\", \"covered\" {\"days\" [three, null where 
 
 With --ready-by it prints {\"v\":1, \"person\", \"scope\", \"day\", \"date\", \"minutes\", \"target\", \"cards\", \"met\", \
 \"answers\", \"runs\", \"now\", \"undrilled\", \"usual\", \"reached\", \"mean\", \"above\", \"is_reached\", \
-\"minutes_needed\" (null where reached, or where 120 are too few), \"days\" [{\"day\", \"cards\" (ids), \"new\", \
+\"minutes_needed\" (null where reached, or where 120 are too few), \"kept\", \"days\" [{\"day\", \"cards\" (ids), \"new\", \
 \"minutes\"}]}; here recall is the plain mean over the cards.
 
 Exit codes: 0 done, 1 failed, 2 wrong usage, 3 done and something is there to mend.";
@@ -79,6 +82,12 @@ pub struct PlanArgs {
     /// reach the target where these do not.
     #[arg(long, value_name = "DATE")]
     pub ready_by: Option<NaiveDate>,
+    /// Keep that day: from now on the daily drill begins with what it needs
+    ///
+    /// With --minutes it gives it at most so many minutes of a sitting. `people prefer PERSON` shows it,
+    /// `people prefer PERSON --ready-by none` drops it; it ends by itself on its day.
+    #[arg(long, requires = "ready_by")]
+    pub keep: bool,
     /// Only cards of this deck
     #[arg(long, value_name = "DECK")]
     pub deck: Option<String>,
@@ -149,10 +158,17 @@ pub fn run(args: &PlanArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
         let found = ready_by::ready_by(&workbench, &person, asked, now, &step("planning"));
         end();
         let found = found?;
+        if args.keep {
+            let goal = kept(args, date)?;
+            people::be_ready_by(&workbench, &person.id, Some(goal), workbench.day(now))?;
+        }
         if args.json {
-            output::line(out, &ready_value(&found))?;
+            output::line(out, &ready_value(&found, args.keep))?;
         } else {
             write_ready(&found, out)?;
+            if args.keep {
+                writeln!(out, "{}", plan_lines::KEPT)?;
+            }
         }
         found.faults
     } else {
@@ -168,6 +184,27 @@ pub fn run(args: &PlanArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
     };
     let faults: Vec<&String> = faults.iter().collect();
     Ok(environment::mend(&faults))
+}
+
+/// Returns the day to keep; minutes that were not said leave it the whole sitting.
+fn kept(args: &PlanArgs, date: NaiveDate) -> Result<Goal, Failure> {
+    let usual = (args.minutes - practice::MINUTES).abs() < 1e-9;
+    let minutes = if usual {
+        None
+    } else {
+        let read = parse_goal_minutes(&args.minutes.to_string());
+        Some(read.map_err(|why| {
+            Failure::usage(format!("a day that is kept takes {why}"))
+                .hint("leave --minutes out to give it the whole sitting")
+        })?)
+    };
+    Ok(Goal {
+        date,
+        deck: args.deck.clone(),
+        board: args.board.clone(),
+        family: args.family.clone(),
+        minutes,
+    })
 }
 
 fn made(
@@ -361,7 +398,7 @@ fn recovery_value(recovery: &Recovery) -> Value {
     })
 }
 
-fn ready_value(found: &ReadyBy) -> Value {
+fn ready_value(found: &ReadyBy, kept: bool) -> Value {
     let days: Vec<Value> = found
         .days
         .iter()
@@ -392,6 +429,7 @@ fn ready_value(found: &ReadyBy) -> Value {
         "above": band(found.above),
         "is_reached": found.is_reached(),
         "minutes_needed": found.needs,
+        "kept": kept,
         "days": days,
     })
 }

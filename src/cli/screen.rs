@@ -21,6 +21,7 @@ use crate::app::entry::session::Begun;
 use crate::app::entry::session::Session;
 use crate::app::gaps;
 use crate::app::gaps::Gaps;
+use crate::app::goal;
 use crate::app::home;
 use crate::app::intake::List;
 use crate::app::intake::decide::Decided;
@@ -70,6 +71,7 @@ use crate::domain::text::clean;
 use crate::tui::desk::Desk;
 use crate::tui::msg::Decision;
 use crate::tui::msg::Effect;
+use crate::tui::msg::ReadySaid;
 
 /// `benchlore` without a command: the home screen, or its lines where nothing can be drawn.
 pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
@@ -94,6 +96,9 @@ pub fn run(around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
             "{}: today {:.0} minutes, {} cards, {} not met yet; met {met} of {cards}",
             home.initials, home.minutes, home.planned, home.planned_new
         )?;
+        if !home.ready_by.is_empty() {
+            writeln!(out, "{}: {}", home.initials, home.ready_by)?;
+        }
     }
     writeln!(out, "Drill with: benchlore drill --person PERSON --plain")?;
     Ok(Exit::Done)
@@ -546,6 +551,23 @@ impl Desk for Counter {
         person
             .and_then(|person| plan::plan(&self.workbench, &person, &ask, now, &|_, _| ()))
             .map_err(|error| sentence(&error))
+    }
+
+    fn be_ready_by(&mut self, person: &str, words: &str) -> Answer<ReadySaid> {
+        let goal = goal::from_words(&self.workbench, words).map_err(|error| sentence(&error))?;
+        let text = match &goal {
+            Some(goal) => format!(
+                "Kept: ready by {}, {}. The next sitting begins with it.",
+                goal.date,
+                clean(&goal.scope())
+            ),
+            None => "No day to be ready by any more: the usual order has every sitting.".to_owned(),
+        };
+        let today = self.workbench.day(self.clock.now());
+        people::be_ready_by(&self.workbench, person, goal, today)
+            .map_err(|error| sentence(&error))?;
+        let home = self.home(person)?;
+        Ok(ReadySaid { text, home })
     }
 
     fn gaps(&mut self, person: &str) -> Answer<Gaps> {

@@ -19,6 +19,7 @@ pub mod families;
 pub mod fit;
 pub mod gaps;
 pub mod generate;
+pub mod goal;
 pub mod history;
 pub mod ids;
 pub mod in_force;

@@ -8,6 +8,7 @@ use chrono_tz::Tz;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyOverride;
+use crate::domain::goal::Goal;
 use crate::domain::queue::aim::Aim;
 
 /// A board as the shop lists it; its parts and good readings are in [`crate::domain::job::Board`].
@@ -136,6 +137,8 @@ pub struct Person {
     pub aim: Option<Aim>,
     /// Fixes stand to choose from on cards not met yet or missed the last time.
     pub options: bool,
+    /// A day that the person wants to be ready by.
+    pub goal: Option<Goal>,
 }
 
 /// What a person drills when no deck, board or family is asked for.

@@ -8,6 +8,7 @@ use chrono::Utc;
 
 use crate::domain::card::Deck;
 use crate::domain::edit::Edit;
+use crate::domain::goal::Goal;
 use crate::domain::queue::aim::Aim;
 use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
@@ -237,6 +238,13 @@ fn people_come_back_with_what_this_program_does_not_know() {
         },
         options: true,
         aim: Some(Aim::Readiness),
+        goal: Some(Goal {
+            date: chrono::NaiveDate::from_ymd_opt(2026, 12, 20).expect("a date"),
+            deck: None,
+            board: Some("petrel-p4".to_owned()),
+            family: None,
+            minutes: Some(10),
+        }),
     };
     people::save_person(&disk, &folder(), &PersonRecord::new(person.clone())).unwrap();
     let text = br#"{"v":1,"id":"tl","initials":"TL","role":"lead","bench":"window","assigned":{"shift":2}}"#;

@@ -36,6 +36,7 @@ use crate::domain::review::Grade;
 use crate::domain::review::Sure;
 use crate::tui::msg::Decision;
 use crate::tui::msg::Effect;
+use crate::tui::msg::ReadySaid;
 
 /// What a desk says at which no jobs are entered.
 const NO_ENTRY: &str = "no jobs are entered here";
@@ -103,6 +104,9 @@ pub trait Desk {
 
     /// Returns what the coming weeks bring a person.
     fn plan(&mut self, person: &str) -> Result<Plan, String>;
+
+    /// Sets the day that a person wants to be ready by, as typed, or drops it.
+    fn be_ready_by(&mut self, person: &str, words: &str) -> Result<ReadySaid, String>;
 
     /// Begins a longer measurement of one family; its first view says what it will buy.
     fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String>;

@@ -95,6 +95,10 @@ pub enum Act {
     Gaps,
     /// What the coming weeks bring.
     Plan,
+    /// A line for a day to be ready by.
+    ReadyBy,
+    /// The day to be ready by that stands is dropped.
+    DropDay,
     /// Which circuit was taken for which.
     Pairs,
     /// A longer measurement of the circuit marked.
@@ -223,6 +227,8 @@ pub enum Msg {
     Gaps(Result<Box<Gaps>, String>),
     /// What the coming weeks bring.
     Plan(Result<Box<Plan>, String>),
+    /// A day to be ready by was set or dropped, or why not.
+    ReadyBy(Result<Box<ReadySaid>, String>),
     /// The boards to choose from before a brief.
     Boards(Vec<BoardChoice>),
     /// A brief, or why not.
@@ -339,6 +345,13 @@ pub enum Effect {
     Gaps(String),
     /// Looks at the coming weeks of a person.
     Plan(String),
+    /// Sets or drops a day to be ready by.
+    ReadyBy {
+        /// Person folder.
+        person: String,
+        /// `2026-12-20 petrel-p4 10`, or `none`.
+        words: String,
+    },
     /// Begin a longer measurement.
     Measure {
         /// Person folder.
@@ -487,4 +500,13 @@ pub enum Effect {
     },
     /// Open these jobs, whole.
     WholeJobs(Vec<String>),
+}
+
+/// What came of setting or dropping a day to be ready by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadySaid {
+    /// The sentence.
+    pub text: String,
+    /// Home as it stands from now on.
+    pub home: Home,
 }

@@ -68,6 +68,9 @@ pub fn perform(
         Effect::Suspend | Effect::Redraw => return None,
         Effect::Gaps(person) => Msg::Gaps(desk.gaps(person).map(Box::new)),
         Effect::Plan(person) => Msg::Plan(desk.plan(person).map(Box::new)),
+        Effect::ReadyBy { person, words } => {
+            Msg::ReadyBy(desk.be_ready_by(person, words).map(Box::new))
+        }
         Effect::Measure { person, family } => {
             Msg::Drill(desk.measure(person, family).map(Box::new))
         }

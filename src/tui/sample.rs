@@ -75,6 +75,7 @@ use crate::domain::shop::Assigned;
 use crate::domain::units;
 use crate::tui::desk::Desk;
 use crate::tui::msg::Decision;
+use crate::tui::msg::ReadySaid;
 use crate::tui::sample_intake;
 use crate::tui::sample_plan;
 use crate::tui::sample_signing;
@@ -285,6 +286,7 @@ pub(super) fn home() -> Home {
             meter("interconnect", 4, 1, 4, (5, 9)),
         ],
         corrected: 0,
+        ready_by: String::new(),
         away: String::new(),
         faults: Vec::new(),
     }
@@ -299,6 +301,7 @@ pub(super) fn people() -> Vec<PersonChoice> {
             role: role.to_owned(),
             assigned: Assigned::default(),
             options: false,
+            goal: None,
         })
         .collect()
 }
@@ -653,6 +656,24 @@ impl Desk for Bench {
     fn plan(&mut self, person: &str) -> Result<Plan, String> {
         self.calls.push(format!("plan {person}"));
         Ok(sample_plan::plan())
+    }
+
+    fn be_ready_by(&mut self, person: &str, words: &str) -> Result<ReadySaid, String> {
+        self.calls.push(format!("be ready by {person} {words}"));
+        let mut home = home();
+        if words == "soon" {
+            return Err("\"soon\": a day is written 2026-12-20; none drops it".to_owned());
+        }
+        let text = if words == "none" {
+            "No day to be ready by any more."
+        } else {
+            home.ready_by = sample_plan::READY_BY.to_owned();
+            "Kept."
+        };
+        Ok(ReadySaid {
+            text: text.to_owned(),
+            home,
+        })
     }
 
     fn measure(&mut self, person: &str, family: &str) -> Result<DrillView, String> {

@@ -100,6 +100,7 @@ pub(super) fn plan() -> Plan {
             target(0.9, 11, 38, at(101.0, 112.0, 121.0)),
             target(0.95, 4, 20, at(52.0, 61.0, 70.0)),
         ],
+        ready_by: String::new(),
         recovery: Some(recovery()),
         expected: None,
         runs: 120,
@@ -129,3 +130,8 @@ pub(super) fn recovery() -> Recovery {
         ],
     }
 }
+
+/// A day to be ready by that is out of reach.
+pub(super) const READY_BY: &str = "Ready by 20 Apr, board petrel-p4: 12 cards of it first, about 9 of 15 \
+minutes; NOT in reach: 81 of 100 over 41 cards instead of 90. About 25 minutes a day for it would reach \
+90, or a later day, or fewer cards.";

@@ -114,6 +114,10 @@ pub enum Place {
     SigningPick,
     /// Which of the values that two leads edited apart?
     SigningApart,
+    /// What the coming weeks bring.
+    Plan,
+    /// A line for a day to be ready by.
+    ReadyBy,
 }
 
 impl Place {
@@ -135,6 +139,7 @@ impl Place {
                 | Self::Form
                 | Self::OpenLine
                 | Self::SigningLine
+                | Self::ReadyBy
         )
     }
 }
@@ -268,6 +273,8 @@ pub enum Page {
     GapCards(Box<GapLine>),
     /// What the coming weeks bring.
     Plan(Box<Plan>),
+    /// A line for a day to be ready by, over the plan.
+    ReadyBy(Box<Entry>),
     /// Which circuit was taken for which.
     GapPairs(Vec<Confusion>),
     /// One whole job.
@@ -362,6 +369,8 @@ impl State {
             Some(Page::Families(..)) => return Place::Families,
             Some(Page::GiveTo(_)) => return Place::GiveTo,
             Some(Page::Gaps(..)) => return Place::Gaps,
+            Some(Page::Plan(_)) => return Place::Plan,
+            Some(Page::ReadyBy(_)) => return Place::ReadyBy,
             Some(Page::Archive(list)) => return list.place(),
             Some(Page::Job(_)) => return Place::Job,
             Some(Page::FollowUp(_)) => return Place::FollowUp,

@@ -16,6 +16,7 @@ use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
 use crate::tui::msg::Msg;
 use crate::tui::open as open_jobs;
+use crate::tui::ready;
 use crate::tui::signing;
 use crate::tui::state::Base;
 use crate::tui::state::Drill;
@@ -98,6 +99,7 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         Msg::Evidence(jobs) => open(state, Page::Evidence(jobs.clone())),
         Msg::Gaps(Ok(found)) => gaps::open(state, found),
         Msg::Plan(Ok(found)) => open(state, Page::Plan(found.clone())),
+        Msg::ReadyBy(said) => ready::on_answer(state, said),
         Msg::Act(_) | Msg::Type(_) | Msg::Resize(..) => {}
         Msg::Boards(boards) => brief::opened(state, boards),
         Msg::Brief(Ok(found)) => brief::shown(state, found),
@@ -155,7 +157,12 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
         Place::Tag | Place::Reason => on_tag(state, act),
         Place::Over => on_over(state, act),
         Place::Families | Place::GiveTo => on_choosing(state, act),
-        Place::Reading => {
+        Place::Plan if act == Act::ReadyBy => {
+            ready::open(state);
+            Vec::new()
+        }
+        Place::ReadyBy => ready::on_act(state, act),
+        Place::Reading | Place::Plan => {
             if act == Act::Back {
                 state.layers.pop();
             } else {
@@ -190,7 +197,8 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
 }
 
 fn on_type(state: &mut State, c: char) {
-    if jobs::on_type(state, c) || open_jobs::on_type(state, c) || signing::on_type(state, c) {
+    let page = jobs::on_type(state, c) || open_jobs::on_type(state, c);
+    if page || signing::on_type(state, c) || ready::on_type(state, c) {
         return;
     }
     if let Base::Greeting(greeting) = &mut state.base {

@@ -62,6 +62,7 @@ impl Schedule for Ours {
             costs: &vec![1.0; morning.there],
             prices,
             aim: self.aim,
+            first: None,
             day: shop::date(morning.day),
             target: TARGET,
             minutes: morning.minutes,

@@ -51,7 +51,7 @@ impl<'a> Base<'a> {
             }
         }
         let gates = gates(cards);
-        let shut = |card: &CardAhead| card.gate.is_some_and(|gate| !gates[gate as usize]);
+        let shut = |card: &CardAhead| is_shut(card, &gates);
         let unseen = || (0u32..).zip(cards).filter(|(_, card)| !card.met);
         let mut behind = vec![Vec::new(); gates.len()];
         for (at, card) in unseen().filter(|(_, card)| shut(card)) {
@@ -93,6 +93,16 @@ impl Base<'_> {
         let days = (memory.stability * self.known_for) as u32;
         days
     }
+}
+
+fn is_shut(card: &CardAhead, gates: &[bool]) -> bool {
+    !card.met && card.gate.is_some_and(|gate| !gates[gate as usize])
+}
+
+/// Tells of each card whether it waits for another to be met first.
+pub(super) fn shut(cards: &[CardAhead]) -> Vec<bool> {
+    let gates = gates(cards);
+    cards.iter().map(|card| is_shut(card, &gates)).collect()
 }
 
 /// Tells of each gate whether a card that opens it was met.

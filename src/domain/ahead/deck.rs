@@ -166,6 +166,7 @@ fn counts_as_met(known: &CardHistory) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::ahead::goal;
     use crate::domain::ahead::outlook;
     use crate::domain::ahead::person::Person;
     use crate::domain::ahead::person::Sittings;
@@ -176,6 +177,7 @@ mod tests {
     use crate::domain::memory::Weights;
     use crate::domain::price::Prices;
     use crate::domain::queue::Aim;
+    use crate::domain::queue::First;
     use crate::domain::queue::Today;
     use crate::domain::queue::plan;
     use crate::domain::review::Event;
@@ -230,6 +232,7 @@ mod tests {
             answers in proptest::collection::vec((0..40_usize, 0..20_i64, 0..4_usize), 0..90),
             minutes in 1.0..25.0,
             steady: bool,
+            date in 0..40_u32,
         ) {
             let deck = deck();
             let mut answers: Vec<(usize, i64, Grade)> = answers
@@ -244,25 +247,6 @@ mod tests {
             let costs = vec![1.0; all.len()];
             let aim = if steady { Aim::Steady } else { Aim::Readiness };
             let today = day(21);
-            let asks = plan(&Today {
-                cards: &all,
-                history: &history,
-                circuits: &Circuits::with_shop(&[], false),
-                shares: &shares,
-                costs: &costs,
-                prices: &PRICES,
-                aim,
-                day: today,
-                // So low that no forecast falls into these days: the levelling is left out here.
-                target: 0.01,
-                minutes,
-                seed: 1,
-                only_spot_checks: None,
-            });
-            let of_mode = |spot: bool| -> BTreeSet<u32> {
-                let asks = asks.iter().filter(|ask| (ask.mode == Mode::SpotCheck) == spot);
-                asks.map(|ask| u32::try_from(ask.card).expect("few")).collect()
-            };
             let families = Families::of(&all, &history);
             let person = Person {
                 cards: cards(&all, &history, (&shares, &costs), &families, today),
@@ -274,9 +258,51 @@ mod tests {
                 aim,
                 sittings: Sittings { minutes, chance: [1.0; 7], sat_today: false },
             };
+            // On half of them there is a day to be ready by.
+            let outset = (20 < date).then(|| goal::outset(&person, date - 20));
+            let asks = plan(&Today {
+                cards: &all,
+                history: &history,
+                circuits: &Circuits::with_shop(&[], false),
+                shares: &shares,
+                costs: &costs,
+                prices: &PRICES,
+                aim,
+                first: outset.as_ref().map(|outset| First {
+                    rates: &outset.rates,
+                    seconds: f64::INFINITY,
+                }),
+                day: today,
+                // So low that no forecast falls into these days: the levelling is left out here.
+                target: 0.01,
+                minutes,
+                seed: 1,
+                only_spot_checks: None,
+            });
+            let of_mode = |spot: bool| -> BTreeSet<u32> {
+                let asks = asks.iter().filter(|ask| (ask.mode == Mode::SpotCheck) == spot);
+                asks.map(|ask| u32::try_from(ask.card).expect("few")).collect()
+            };
             let spots: Vec<u32> = of_mode(true).into_iter().collect();
-            let chosen = outlook::first_sitting(&person, &PRICES, &spots);
-            prop_assert_eq!(chosen, of_mode(false));
+            let planned = outset.as_ref().map(|outset| (&outset.days[..], date - 20));
+            let chosen = outlook::first_sitting(&person, &PRICES, &spots, planned);
+            let Some(outset) = &outset else {
+                prop_assert_eq!(chosen, of_mode(false));
+                return Ok(());
+            };
+            // The rest of the minutes is the queue's; a card of the day's may stand there only where
+            // another of its fix is asked.
+            let fits = asks.iter().filter(|ask| ask.mode == Mode::Drill && !ask.spare);
+            let real: BTreeSet<u32> = fits
+                .map(|ask| u32::try_from(ask.card).expect("few"))
+                .collect();
+            prop_assert!(chosen.is_subset(&real), "{chosen:?} {real:?}");
+            for card in real.difference(&chosen) {
+                let fix = person.cards[*card as usize].fix;
+                let asked = chosen.iter().chain(&spots);
+                let put_off = asked.into_iter().any(|c| person.cards[*c as usize].fix == fix);
+                prop_assert!(outset.rates[*card as usize] <= 0.0 || put_off, "{card} {chosen:?}");
+            }
         }
     }
 

@@ -3,7 +3,7 @@
 //! A run goes through the coming days one by one. On a day that is sat, cards are asked in the order of
 //! the daily queue until the minutes are out; each answer is drawn from the memory model's own chance of
 //! recall and moves the card's memory. Many runs give bands. Beside it stands a plan made backwards from
-//! a date (`ready.rs`).
+//! a date (`ready.rs`), and what such a date asks of today's sitting (`goal.rs`).
 //!
 //! Plain numbers only: cards are places in a list, families and gates are numbers, day 0 is today.
 //!
@@ -16,6 +16,7 @@ mod base;
 pub mod chance;
 pub mod course;
 pub mod deck;
+pub mod goal;
 pub mod outlook;
 pub mod person;
 pub mod picture;

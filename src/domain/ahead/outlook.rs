@@ -181,14 +181,16 @@ impl Outlook {
     }
 }
 
-/// Returns the cards that a simulated sitting today would hold beside these spot checks.
+/// Returns the cards that a simulated sitting today would hold beside these spot checks; by a plan with
+/// its date, where one is given.
 #[cfg(test)]
 pub(crate) fn first_sitting(
     person: &Person,
     prices: &Prices,
     spots: &[u32],
+    plan: Option<(&[Vec<u32>], u32)>,
 ) -> std::collections::BTreeSet<u32> {
-    run::first_sitting(&Base::new(person, prices), spots)
+    run::first_sitting(&Base::new(person, prices), spots, plan)
 }
 
 #[cfg(test)]

@@ -17,6 +17,7 @@
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
+use crate::domain::ahead::base;
 use crate::domain::ahead::chance::Chance;
 use crate::domain::ahead::chance::Draw;
 use crate::domain::ahead::course::Comes;
@@ -149,6 +150,8 @@ struct Desk<'a> {
     terms: Terms<'a>,
     room: Vec<f64>,
     used: Vec<f64>,
+    /// Cards whose gate is shut today.
+    shut: Vec<bool>,
     laid: Vec<Laid>,
 }
 
@@ -169,15 +172,15 @@ impl<'a> Desk<'a> {
             terms,
             room: room.to_vec(),
             used: vec![0.0; room.len()],
+            shut: base::shut(&person.cards),
             laid: laid.collect(),
         }
     }
 
     /// Returns the first day on which a card may be asked.
     fn from(&self, card: usize) -> u32 {
-        // Met today, it is not asked again today; behind a gate it waits a day at least.
-        let card = &self.cards[card];
-        u32::from(card.seen_today || card.gate.is_some() && !card.met)
+        // Right today, it is not asked again today; behind a gate that is shut it waits a day at least.
+        u32::from(self.cards[card].seen_today || self.shut[card])
     }
 
     /// Returns the list of a card with one more asking on `day`; none where it has one there already or

@@ -123,9 +123,13 @@ pub(super) fn run(base: &Base<'_>, question: &Question, chance: Chance) -> Run {
 }
 
 #[cfg(test)]
-pub(super) fn first_sitting(base: &Base<'_>, spots: &[u32]) -> std::collections::BTreeSet<u32> {
+pub(super) fn first_sitting(
+    base: &Base<'_>,
+    spots: &[u32],
+    plan: Option<(&[Vec<u32>], u32)>,
+) -> std::collections::BTreeSet<u32> {
     let mut walk = Walk::begin(base, Chance::of_run(0, 0));
-    walk.chosen_beside(spots)
+    walk.chosen_beside(spots, plan)
 }
 
 impl<'a> Walk<'a> {

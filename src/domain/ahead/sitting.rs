@@ -7,6 +7,7 @@
 
 use crate::domain::ahead::chance::Draw;
 use crate::domain::ahead::course::Terms;
+use crate::domain::ahead::goal;
 use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::run::Expected;
 use crate::domain::ahead::run::Walk;
@@ -15,6 +16,7 @@ use crate::domain::ahead::run::signed;
 use crate::domain::queue::choice::NEW_RULES_A_DAY;
 use crate::domain::queue::choice::RULE_AFTER;
 use crate::domain::queue::choice::SPARE;
+use crate::domain::queue::order::Ranked;
 
 /// Cards looked at beyond those that the minutes can hold, for those that are put off.
 const MORE: usize = 24;
@@ -30,21 +32,27 @@ impl Walk<'_> {
         }
         self.open_gates();
         if let Some(plan) = &question.plan {
-            self.as_planned(day, plan, question.days);
-            return;
+            self.spotted.clear();
+            self.choose_as_planned(day, plan, question.days);
+        } else {
+            self.spot_checks(day);
+            self.look(day);
+            self.choose(day);
         }
-        self.spot_checks(day);
-        self.look(day);
-        self.choose(day);
         for nth in 0..self.chosen.len() {
             let (card, expected) = self.chosen[nth];
             self.ask(card, expected, day);
         }
     }
 
-    /// Chooses today's cards beside these spot checks, of which none is asked.
+    /// Chooses today's cards beside these spot checks, of which none is asked; by a plan with its date,
+    /// where one is given.
     #[cfg(test)]
-    pub(super) fn chosen_beside(&mut self, spots: &[u32]) -> std::collections::BTreeSet<u32> {
+    pub(super) fn chosen_beside(
+        &mut self,
+        spots: &[u32],
+        plan: Option<(&[Vec<u32>], u32)>,
+    ) -> std::collections::BTreeSet<u32> {
         let minutes = self.base.person.sittings.minutes * 60.0;
         let spent = spots
             .iter()
@@ -54,51 +62,69 @@ impl Walk<'_> {
         for card in spots {
             self.cards.right_on[*card as usize] = 0;
         }
-        self.look(0);
-        self.choose(0);
+        if let Some((plan, date)) = plan {
+            self.choose_as_planned(0, plan, date);
+        } else {
+            self.look(0);
+            self.choose(0);
+        }
         self.chosen.iter().map(|(card, _)| *card).collect()
     }
 
-    /// Asks by a plan: what adds most recall on its date for each second if it is asked today, with the
-    /// rest of its askings still to come, until the minutes are out.
-    fn as_planned(&mut self, day: u32, plan: &[Vec<u32>], date: u32) {
+    /// Chooses by a plan: what adds most recall on its date for each second if it is asked today, with
+    /// the rest of its askings still to come, until the minutes are out.
+    fn choose_as_planned(&mut self, day: u32, plan: &[Vec<u32>], date: u32) {
         let person = self.base.person;
         let terms = Terms {
             weights: &person.weights,
             answers: &person.answers,
             date,
         };
-        let mut gains: Vec<(f64, u32)> = Vec::new();
-        for (card, days) in (0u32..).zip(plan) {
-            let at = card as usize;
-            let shut = !self.cards.met[at] && person.cards[at].gate.is_some() && day == 0;
-            if shut || self.was_right(card, day) {
-                continue;
-            }
-            let later = days.partition_point(|planned| *planned <= day);
-            let from = later.saturating_sub(1);
-            let mut with = days[from..].to_vec();
-            if from < later {
-                with[0] = day;
-            } else {
-                with.insert(0, day);
-            }
-            let now = (self.cards.memory[at], self.cards.reviewed[at]);
-            let seconds = person.cards[at].seconds;
-            let with = terms.from(now, seconds, &with);
-            let without = terms.from(now, seconds, &days[later..]);
-            let gain = with.recall - without.recall;
-            let time = with.seconds.iter().sum::<f64>() - without.seconds.iter().sum::<f64>();
-            if 0.0 < gain {
-                gains.push((gain / time.max(1.0), card));
+        let rates: Vec<f64> = (0u32..)
+            .zip(plan)
+            .map(|(card, days)| {
+                let at = card as usize;
+                if self.is_shut(at) || self.was_right(card, day) || self.spotted.contains(&card) {
+                    return 0.0;
+                }
+                let stands = (self.cards.memory[at], self.cards.reviewed[at]);
+                goal::today(&terms, stands, person.cards[at].seconds, (days, day))
+            })
+            .collect();
+        let mut filling = self.filling();
+        for card in Ranked::new(&rates) {
+            let fits = self.expected(card, day).seconds <= filling.left;
+            if filling.empty || fits {
+                filling.offer(self, number(card), day);
             }
         }
-        gains.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        for (_, card) in gains {
-            if self.left < self.base.shortest {
-                break;
-            }
-            self.ask(card, self.expected(card as usize, day), day);
+        // What is put off stays so: the usual order has the rest of the minutes.
+        self.chosen = filling.chosen;
+    }
+
+    /// Tells whether a card waits for another to be met first.
+    fn is_shut(&self, at: usize) -> bool {
+        let gate = self.base.person.cards[at].gate;
+        // Whoever opens a gate lets all behind it go at once.
+        !self.cards.met[at] && gate.is_some_and(|gate| !self.behind[gate as usize].is_empty())
+    }
+
+    /// Returns a sitting in which the spot checks are asked and nothing else yet.
+    fn filling(&mut self) -> Filling {
+        let cards = &self.base.person.cards;
+        let mut chosen = std::mem::take(&mut self.chosen);
+        chosen.clear();
+        Filling {
+            left: self.left,
+            spare: self.base.person.sittings.minutes * 60.0 * SPARE,
+            empty: self.spotted.is_empty(),
+            chosen,
+            fixes: self
+                .spotted
+                .iter()
+                .map(|at| cards[*at as usize].fix)
+                .collect(),
+            put_off: Vec::new(),
         }
     }
 
@@ -133,19 +159,7 @@ impl Walk<'_> {
     /// Chooses cards, greatest worth first, until the minutes and those for spare cards are out.
     fn choose(&mut self, day: u32) {
         let base = self.base;
-        let mut filling = Filling {
-            left: self.left,
-            spare: base.person.sittings.minutes * 60.0 * SPARE,
-            empty: self.spotted.is_empty(),
-            chosen: std::mem::take(&mut self.chosen),
-            fixes: self
-                .spotted
-                .iter()
-                .map(|at| base.person.cards[*at as usize].fix)
-                .collect(),
-            put_off: Vec::new(),
-        };
-        filling.chosen.clear();
+        let mut filling = self.filling();
         let factor = base.unmet + libm::log(base.person.aim.new_factor(&self.manner));
         let not_met = |at: &&u32| !self.cards.met[**at as usize];
         let mut met = self.pool.iter().peekable();
@@ -183,10 +197,7 @@ impl Walk<'_> {
         for rule in rules {
             filling.offer(self, *rule, day);
         }
-        for card in std::mem::take(&mut filling.put_off) {
-            filling.take(self, card, day);
-        }
-        self.chosen = filling.chosen;
+        self.chosen = filling.done(self, day);
     }
 
     /// Lets the cards come up whose gate was opened the day before.
@@ -271,6 +282,14 @@ impl Filling {
             self.fixes.push(fix);
             self.take(walk, card, day);
         }
+    }
+
+    /// Takes in what was put off, where nothing else is left, and returns the cards chosen.
+    fn done(mut self, walk: &Walk<'_>, day: u32) -> Vec<(u32, Expected)> {
+        for card in std::mem::take(&mut self.put_off) {
+            self.take(walk, card, day);
+        }
+        self.chosen
     }
 
     /// Takes a card in; the first in any case. With the first that does not fit the minutes are out, and

@@ -1,6 +1,7 @@
 //! Which cards a sitting is made of.
 //!
-//! Walks the one queue of met and new cards from the worthiest down until the seconds are out. Leaves out
+//! Walks the one queue of met and new cards from the worthiest down until the seconds are out, after the
+//! cards of a day to be ready by. Leaves out
 //! how worth is reckoned (`order.rs`) and how the chosen ones stand (`arrange.rs`).
 
 use std::collections::HashMap;
@@ -64,11 +65,16 @@ pub(super) fn choose(
         sitting.offer(card);
     }
     let corrected = std::mem::take(&mut sitting.chosen.fits);
+    let offered = sitting.offer_first();
     let mut rules = queue.rules();
+    rules.retain(|rule| !offered.contains(rule));
     let mut room = NEW_RULES_A_DAY.saturating_sub(queue.rules_met());
-    let others = queue.has_others();
+    let others = queue.has_others(&offered);
     let mut new = 0;
-    let worth = queue.worth();
+    let mut worth = queue.worth();
+    for card in offered {
+        worth[card] = 0.0;
+    }
     let levels = Levels::new(&queue);
     let mut early = Vec::new();
     for card in Ranked::new(&worth) {
@@ -193,10 +199,13 @@ impl Queue<'_, '_> {
         rules.filter(met).count()
     }
 
-    /// Tells whether a new card that is no rule could be met today.
-    fn has_others(&self) -> bool {
+    /// Tells whether a new card that is no rule, and none of `offered`, could be met today.
+    fn has_others(&self, offered: &[usize]) -> bool {
         (0..self.turns.len()).any(|card| {
-            self.turns[card] == Turn::New && !self.is_rule(card) && !self.waiting.waits(card)
+            self.turns[card] == Turn::New
+                && !self.is_rule(card)
+                && !self.waiting.waits(card)
+                && !offered.contains(&card)
         })
     }
 }
@@ -305,6 +314,34 @@ impl<'a, 'k, 'q> Filling<'a, 'k, 'q> {
                 self.take(card);
             }
         }
+    }
+
+    /// Takes in the cards that go before the order of the queue, each that still fits its seconds; returns
+    /// those that were offered. Where nothing else is asked, the first is however long it takes.
+    fn offer_first(&mut self) -> Vec<usize> {
+        let mut offered = Vec::new();
+        let Some(first) = self.queue.today.first else {
+            return offered;
+        };
+        let mut room = first.seconds.min(self.left);
+        for card in Ranked::new(first.rates) {
+            let may = match self.queue.turns[card] {
+                Turn::Fading | Turn::Open => true,
+                Turn::New => !self.queue.waiting.waits(card),
+                Turn::No | Turn::Corrected => false,
+            };
+            let seconds = self.queue.seconds(card);
+            if !may || !self.empty && room < seconds {
+                continue;
+            }
+            let asked = self.chosen.fits.len();
+            self.offer(card);
+            if asked < self.chosen.fits.len() {
+                room -= seconds;
+            }
+            offered.push(card);
+        }
+        offered
     }
 
     /// However slow the person or short the sitting, one card is always asked. With the first that does

@@ -17,6 +17,7 @@ pub use aim::Aim;
 pub use shares::job_shares;
 pub use shares::miss_costs;
 pub use today::Ask;
+pub use today::First;
 pub use today::Today;
 pub use today::exactly;
 pub use today::plan;

@@ -102,6 +102,7 @@ fn with<T>(
         costs: &vec![1.0; shares.len()],
         prices: &PRICES,
         aim: Aim::Steady,
+        first: None,
         day: day(on),
         target: 0.9,
         minutes,

@@ -6,6 +6,10 @@
 //! quite forgotten, and whoever was away sees one sitting, never a pile. A few more stand behind as
 //! spare ones, for a day on which everything goes faster.
 //!
+//! Where the person has a day to be ready by, the cards that its plan asks today go before the others,
+//! in the plan's order (`ahead/goal.rs` reckons it), for as many minutes as the person gives it; what is
+//! left of the sitting is the queue's, which may also ask cards of that day that its plan leaves alone.
+//!
 //! Outside the queue: cards that were corrected since the person learned them come first; four spot
 //! checks ride along, drawn evenly, families with the fewest first; a card right today is not asked
 //! again today.
@@ -71,6 +75,8 @@ pub struct Today<'a> {
     pub prices: &'a Prices,
     /// What the day aims at.
     pub aim: Aim,
+    /// What a day to be ready by puts before the order of the queue.
+    pub first: Option<First<'a>>,
     /// Bench day.
     pub day: NaiveDate,
     /// Target recall: what forecasts are made for; it bars no card.
@@ -81,6 +87,15 @@ pub struct Today<'a> {
     pub seed: u64,
     /// Ask this many spot checks and nothing else.
     pub only_spot_checks: Option<usize>,
+}
+
+/// Cards that go before the order of the queue: those of a day to be ready by.
+#[derive(Clone, Copy, Debug)]
+pub struct First<'a> {
+    /// What asking each card now is worth, same order as the cards; 0 for those that the queue may have.
+    pub rates: &'a [f64],
+    /// Most seconds of the sitting that go to them.
+    pub seconds: f64,
 }
 
 /// What the person did with each card of today, in their order.

@@ -4,6 +4,8 @@ use serde_json::Map;
 use serde_json::Value;
 use serde_json::json;
 
+use crate::domain::goal;
+use crate::domain::goal::Goal;
 use crate::domain::queue::aim::Aim;
 use crate::domain::shop::Assigned;
 use crate::domain::shop::Person;
@@ -63,12 +65,68 @@ impl PersonRecord {
         if options {
             new.insert("options".to_owned(), json!(person.options));
         }
+        if let Some(goal) = &person.goal {
+            let old = self.written.get("ready_by").and_then(Value::as_object);
+            let dropped = |key: &str| GOAL_FIELDS.contains(&key);
+            let goal = overlay::overlay(old.unwrap_or(&empty), goal_fields(goal), &dropped);
+            new.insert("ready_by".to_owned(), Value::Object(goal));
+        }
         if let Some(aim) = person.aim {
             new.insert("aim".to_owned(), json!(aim.word()));
         }
-        let whole = overlay::overlay(&self.written, new, &|_| false);
+        let whole = overlay::overlay(&self.written, new, &|key| key == "ready_by");
         Ok(format!("{}\n", Value::Object(whole)))
     }
+}
+
+const GOAL_FIELDS: [&str; 5] = ["date", "deck", "board", "family", "minutes"];
+
+fn goal_fields(goal: &Goal) -> Map<String, Value> {
+    let mut fields = Map::from_iter([("date".to_owned(), json!(goal.date.to_string()))]);
+    let named = [
+        ("deck", &goal.deck),
+        ("board", &goal.board),
+        ("family", &goal.family),
+    ];
+    for (key, id) in named {
+        if let Some(id) = id {
+            fields.insert(key.to_owned(), json!(id));
+        }
+    }
+    if let Some(minutes) = goal.minutes {
+        fields.insert("minutes".to_owned(), json!(minutes));
+    }
+    fields
+}
+
+/// Reads a day to be ready by.
+fn read_goal(from: &mut Reader<'_, '_>) -> Option<Goal> {
+    if from.get("date").is_none() {
+        from.missing("date", "write year-month-day, for example 2026-03-14");
+    }
+    let date = from.date("date");
+    let minutes = from.count("minutes").map(u32::try_from);
+    let (least, most) = goal::MINUTES;
+    let minutes = match minutes {
+        None => None,
+        Some(Ok(minutes)) if (least..=most).contains(&minutes) => Some(minutes),
+        Some(_) => {
+            let todo = "correct it, or leave it out to give it the whole sitting";
+            from.damage(
+                "minutes",
+                format!("minutes go from {least} to {most}"),
+                todo,
+            );
+            None
+        }
+    };
+    Some(Goal {
+        deck: from.text("deck"),
+        board: from.text("board"),
+        family: from.text("family"),
+        minutes,
+        date: date?,
+    })
 }
 
 /// Reads the file of the person in folder `folder`.
@@ -96,6 +154,7 @@ pub fn read(text: &str, folder: &str) -> (Option<PersonRecord>, Vec<Problem>) {
     });
     let aim = from.meaning("aim", &Aim::ALL, Aim::word);
     let options = from.flag("options").unwrap_or(false);
+    let goal = from.object("ready_by", read_goal);
     let lost = problems.iter().any(|p| p.weight == Weight::Damage);
     let person = initials.map(|initials| Person {
         id,
@@ -104,6 +163,7 @@ pub fn read(text: &str, folder: &str) -> (Option<PersonRecord>, Vec<Problem>) {
         assigned: assigned.unwrap_or_default(),
         options,
         aim,
+        goal,
     });
     let record = person
         .filter(|_| !lost)

@@ -398,6 +398,29 @@ static READING: &[Binding] = &[
     also(KeyCode::Enter, Act::Back),
 ];
 
+static PLAN: &[Binding] = &[
+    key(KeyCode::Down, Act::Down, "↑ ↓", "line", 4),
+    also(KeyCode::Up, Act::Up),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "page", 6),
+    also(KeyCode::PageUp, Act::PageUp),
+    letter(' ', Act::PageDown, "", "", 0),
+    letter('r', Act::ReadyBy, "r", "ready by", 7)
+        .means("sets a day to be ready by, which the daily drill then follows, or drops it"),
+    letter('?', Act::Help, "?", "keys", 5),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+    also(KeyCode::Enter, Act::Back),
+];
+
+static READY_BY: &[Binding] = &[
+    key(KeyCode::Enter, Act::Take, "Enter", "set it", 9),
+    ctrl('x', Act::DropDay, "Ctrl-X", "drop it", 6)
+        .means("drops the day that stands: the usual order has the whole sitting again"),
+    key(KeyCode::PageDown, Act::PageDown, "PgUp PgDn", "scroll", 0),
+    also(KeyCode::PageUp, Act::PageUp),
+    ctrl('k', Act::Help, "Ctrl-K", "keys", 7),
+    key(KeyCode::Esc, Act::Back, "Esc", "back", 8),
+];
+
 static GAPS: &[Binding] = &[
     key(KeyCode::Enter, Act::Take, "Enter", "cards", 9)
         .means("all that is known of the circuit marked, and its cards"),
@@ -717,6 +740,8 @@ pub fn table(place: Place) -> &'static [Binding] {
         Place::Families | Place::GiveTo | Place::ReturnCause => CHOOSING,
         Place::Reading => READING,
         Place::Gaps => GAPS,
+        Place::Plan => PLAN,
+        Place::ReadyBy => READY_BY,
         Place::BriefBoard => BRIEF_BOARD,
         Place::BriefWords => BRIEF_WORDS,
         Place::Brief => BRIEF,
@@ -808,7 +833,7 @@ fn line_width(shown: &[&Binding]) -> usize {
 mod tests {
     use super::*;
 
-    const PLACES: [Place; 37] = [
+    const PLACES: [Place; 39] = [
         Place::Greeting,
         Place::Home,
         Place::Circuit,
@@ -821,6 +846,8 @@ mod tests {
         Place::GiveTo,
         Place::Reading,
         Place::Gaps,
+        Place::Plan,
+        Place::ReadyBy,
         Place::BriefBoard,
         Place::BriefWords,
         Place::Brief,

@@ -52,6 +52,8 @@ fn heading(place: Place) -> &'static str {
         Place::SigningLine => "A line about a card",
         Place::SigningPick => "Merging or splitting a card",
         Place::SigningApart => "What was changed twice",
+        Place::Plan => "The plan",
+        Place::ReadyBy => "A day to be ready by",
     }
 }
 

@@ -153,6 +153,9 @@ fn meters(families: &[FamilyMeter], mark: usize, columns: usize) -> Meters {
 
 fn remarks(home: &Home, columns: usize) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
+    if !home.ready_by.is_empty() {
+        lines.extend(sheet::prose(&home.ready_by, columns, theme::strong()));
+    }
     if !home.away.is_empty() {
         lines.extend(sheet::prose(&home.away, columns, theme::strong()));
     }

@@ -5,9 +5,11 @@ use ratatui::text::Line;
 use crate::app::plan::Plan;
 use crate::app::plan_lines;
 use crate::domain::ahead::picture;
+use crate::tui::entry::Entry;
 use crate::tui::measure;
 use crate::tui::sheet;
 use crate::tui::sheet::Sheet;
+use crate::tui::state::State;
 use crate::tui::theme;
 use crate::tui::view::parts;
 
@@ -18,7 +20,16 @@ const WIDEST: usize = 76;
 
 pub(super) fn sheet(plan: &Plan, columns: usize) -> Sheet {
     let until = plan_lines::date(plan.until, plan.day);
-    let mut body = sheet::prose(&plan_lines::picture(plan), columns, theme::strong());
+    let mut body = Vec::new();
+    if !plan.ready_by.is_empty() {
+        body.extend(sheet::prose(&plan.ready_by, columns, theme::strong()));
+        body.push(Line::default());
+    }
+    body.extend(sheet::prose(
+        &plan_lines::picture(plan),
+        columns,
+        theme::strong(),
+    ));
     let wide = columns.min(WIDEST);
     let drawn = picture::band(&plan.at, &plan.ready, ("today", &until), wide);
     body.extend(
@@ -53,6 +64,35 @@ pub(super) fn sheet(plan: &Plan, columns: usize) -> Sheet {
         title: format!("Plan   {}   {}", plan.initials, plan_lines::span(plan)),
         aside: "simulated, not measured".to_owned(),
         body,
+        ..Sheet::default()
+    }
+}
+
+/// Returns the line in which a day to be ready by is typed, and what stands now.
+pub(super) fn ready_by(state: &State, entry: &Entry, columns: usize) -> Sheet {
+    let stands = state.home.as_ref().map_or("", |home| &home.ready_by);
+    let mut body = Vec::new();
+    if stands.is_empty() {
+        let text = "No day to be ready by stands: the usual order has every sitting.";
+        body.extend(sheet::prose(text, columns, theme::plain()));
+    } else {
+        body.extend(sheet::prose(stands, columns, theme::strong()));
+    }
+    body.push(Line::default());
+    for text in plan_lines::READY_BY_HELP {
+        body.extend(sheet::prose(text, columns, theme::quiet()));
+    }
+    let after = if entry.is_blank() {
+        "2026-12-20 petrel-p4 10"
+    } else {
+        ""
+    };
+    let (line, column) = parts::prompt("Ready by > ", entry, columns, after);
+    Sheet {
+        title: "Ready by a day".to_owned(),
+        body,
+        low: vec![line],
+        cursor: Some((0, column)),
         ..Sheet::default()
     }
 }
