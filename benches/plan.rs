@@ -45,6 +45,7 @@ fn person(n: usize) -> Person {
                 family: small(i % FAMILIES),
                 memory: met.then_some(memory),
                 reviewed: -i32::from(small(i % 9)),
+                drawn: None,
                 met,
                 seen_today: false,
                 spot: i % 6 != 0,
@@ -63,6 +64,7 @@ fn person(n: usize) -> Person {
         answers: Habits::USUAL,
         manner: Manner::default(),
         aim: Aim::Steady,
+        target: 0.9,
         sittings: Sittings {
             minutes: 15.0,
             chance: [0.8; 7],

@@ -126,7 +126,8 @@ pub fn look(
     let Some(days) = goal.days_left(today) else {
         return Some(Sight::Come(known));
     };
-    let person = ahead(record, (cards, &meant), (goal, options), today);
+    let target = workbench.shop.target_recall;
+    let person = ahead(record, (cards, &meant), (goal, options), (today, target));
     let outset = goal::outset(&person, days);
     let spread = |of: &[f64]| {
         let mut all = vec![0.0; cards.len()];
@@ -151,7 +152,7 @@ fn ahead(
     record: &Record,
     (cards, meant): (&[&Card], &[usize]),
     (goal, options): (&Goal, &Options),
-    today: NaiveDate,
+    (today, target): (NaiveDate, f64),
 ) -> person::Person {
     let history = &record.history;
     // With the other cards of their boards: one of these may be what a card waits for.
@@ -162,7 +163,7 @@ fn ahead(
     let those: Vec<&Card> = near.iter().map(|at| cards[*at]).collect();
     let families = Families::of(&those, history);
     let same = vec![1.0; those.len()];
-    let mut all = deck::cards(&those, history, (&same, &same), &families, today);
+    let mut all = deck::cards(&those, history, (&same, &same), &families, (today, target));
     goal::open_gates(&mut all);
     let meant = all.into_iter().zip(near);
     let cards: Vec<person::CardAhead> = meant
@@ -184,6 +185,7 @@ fn ahead(
         answers: history.manner.habits(),
         manner: history.manner,
         aim: Aim::Readiness,
+        target,
         sittings,
     }
 }

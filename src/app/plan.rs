@@ -269,8 +269,10 @@ fn lay(
     let costs = queue::miss_costs(cards, jobs);
     let families = Families::of(cards, history);
     let habits = history.manner.habits();
+    let target = workbench.shop.target_recall;
     let ahead = person::Person {
-        cards: deck::cards(cards, history, (&shares, &costs), &families, day),
+        cards: deck::cards(cards, history, (&shares, &costs), &families, (day, target)),
+        target,
         spot_checks: families.spot_checks(history),
         spots: SPOT_CHECKS,
         weights: history.weights.clone(),

@@ -466,12 +466,11 @@ impl History {
         load: &Load,
     ) -> Option<u32> {
         let memory = history.memory?;
-        let seed = ids::seed([card, &history.reviews.to_string()]);
         Some(spread::spread_days(
             &self.weights,
             memory.stability,
             target,
-            seed,
+            spread_seed(card, history),
             (history.reviewed_on?, load),
         ))
     }
@@ -493,6 +492,11 @@ impl History {
             .filter(|c| c.met_on == Some(day))
             .count()
     }
+}
+
+/// Returns the seed by which the forecast of a card is spread: made from it and its number of reviews.
+pub(crate) fn spread_seed(card: &str, history: &CardHistory) -> u64 {
+    ids::seed([card, &history.reviews.to_string()])
 }
 
 impl CardHistory {

@@ -266,6 +266,155 @@ pub(crate) fn replay<H: AsRef<[(u32, Grade)]>>(
     })
 }
 
+/// Reviews of many cards, one of each: their memory before, and after [`Reviews::take`] what it is then.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Reviews {
+    stability: Vec<f64>,
+    difficulty: Vec<f64>,
+    days: Vec<f64>,
+    up: Vec<f64>,
+    logs: Vec<f64>,
+}
+
+impl Reviews {
+    /// Forgets all of them.
+    pub(crate) fn clear(&mut self) {
+        for column in [
+            &mut self.stability,
+            &mut self.difficulty,
+            &mut self.days,
+            &mut self.up,
+        ] {
+            column.clear();
+        }
+    }
+
+    /// Adds a review of a card so many days after the one before.
+    pub(crate) fn push(&mut self, memory: Memory, days: u32, grade: Grade) {
+        self.stability.push(memory.stability);
+        self.difficulty.push(memory.difficulty);
+        self.days.push(f64::from(days));
+        self.up.push(f64::from(grade.number()) - 3.0);
+    }
+
+    /// Makes of each memory what its review leaves: the numbers of [`memory::next`] within 1e-10.
+    pub(crate) fn take(&mut self, rules: &Rules) {
+        let n = self.stability.len();
+        let whole = n.next_multiple_of(LANES);
+        self.stability.resize(whole, 1.0);
+        self.difficulty.resize(whole, 1.0);
+        self.days.resize(whole, 0.0);
+        self.up.resize(whole, 0.0);
+        self.logs.resize(whole, 0.0);
+        lanes::widest(Take {
+            rules,
+            reviews: self,
+        });
+        self.stability.truncate(n);
+        self.difficulty.truncate(n);
+        self.days.truncate(n);
+        self.up.truncate(n);
+    }
+
+    /// Returns the natural logarithm of the stability at a place, once it was taken.
+    pub(crate) fn log_stability(&self, at: usize) -> f64 {
+        self.logs[at]
+    }
+
+    /// Returns the memory at a place.
+    pub(crate) fn memory(&self, at: usize) -> Memory {
+        Memory {
+            stability: self.stability[at],
+            difficulty: self.difficulty[at],
+        }
+    }
+}
+
+struct Take<'a> {
+    rules: &'a Rules,
+    reviews: &'a mut Reviews,
+}
+
+impl lanes::Wide for Take<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let rules = *self.rules;
+        let (s, _) = self.reviews.stability.as_chunks_mut::<LANES>();
+        let (d, _) = self.reviews.difficulty.as_chunks_mut::<LANES>();
+        let (days, _) = self.reviews.days.as_chunks::<LANES>();
+        let (up, _) = self.reviews.up.as_chunks::<LANES>();
+        let (logs, _) = self.reviews.logs.as_chunks_mut::<LANES>();
+        let heard = days.iter().zip(up);
+        for (((s, d), logs), (days, up)) in s.iter_mut().zip(d).zip(logs).zip(heard) {
+            let (old_s, old_d, days, up) = (*s, *d, *days, *up);
+            let (mut next_s, mut next_d) = ([0.0; LANES], [0.0; LANES]);
+            let mut log = [0.0; LANES];
+            for lane in 0..LANES {
+                (next_s[lane], next_d[lane]) =
+                    rules.next(old_s[lane], old_d[lane], days[lane], up[lane]);
+            }
+            for lane in 0..LANES {
+                log[lane] = ln(next_s[lane]);
+            }
+            (*s, *d, *logs) = (next_s, next_d, log);
+        }
+    }
+}
+
+/// Writes into `recall` the chance of recall of each card, so many days after a review that left so much
+/// stability: the numbers of [`memory::recall`] within 1e-12.
+pub(crate) fn recalls(rules: &Rules, stability: &[f64], days: &[f64], recall: &mut Vec<f64>) {
+    recall.clear();
+    recall.resize(stability.len(), 0.0);
+    lanes::widest(Recalls {
+        rules,
+        stability,
+        days,
+        recall,
+    });
+}
+
+struct Recalls<'a> {
+    rules: &'a Rules,
+    stability: &'a [f64],
+    days: &'a [f64],
+    recall: &'a mut [f64],
+}
+
+impl lanes::Wide for Recalls<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn work(self) {
+        let rules = *self.rules;
+        let (s, s_rest) = self.stability.as_chunks::<LANES>();
+        let (days, days_rest) = self.days.as_chunks::<LANES>();
+        let (recall, recall_rest) = self.recall.as_chunks_mut::<LANES>();
+        for ((s, days), recall) in s.iter().zip(days).zip(recall) {
+            *recall = faded(&rules, s, days);
+        }
+        let (mut s, mut days) = ([1.0; LANES], [0.0; LANES]);
+        s[..s_rest.len()].copy_from_slice(s_rest);
+        days[..days_rest.len()].copy_from_slice(days_rest);
+        let last = faded(&rules, &s, &days);
+        recall_rest.copy_from_slice(&last[..recall_rest.len()]);
+    }
+}
+
+/// Returns the chance of recall of each card.
+#[inline(always)]
+fn faded(rules: &Rules, s: &Lanes, days: &Lanes) -> Lanes {
+    let (s, days) = (*s, *days);
+    let mut recall = [0.0; LANES];
+    for lane in 0..LANES {
+        let log = ln(1.0 + rules.scale * days[lane] / s[lane]);
+        recall[lane] = 1.0 + exp_m1(-rules.p[20] * log);
+    }
+    recall
+}
+
 struct Replay<'a, H> {
     weights: &'a Weights,
     histories: &'a [H],
@@ -340,6 +489,7 @@ pub(crate) fn held(value: f64, (low, high): (f64, f64)) -> f64 {
 mod tests {
     use super::*;
     use crate::domain::lanes::Wide;
+    use proptest::prelude::*;
     use rand::RngExt;
     use rand::SeedableRng;
     use rand::rngs::ChaCha12Rng;
@@ -366,6 +516,43 @@ mod tests {
             order: &order,
         };
         assert_eq!(plain.work(), replay(&weights, &histories));
+    }
+
+    proptest! {
+        #[test]
+        fn one_review_of_many_cards_is_what_it_is_card_by_card(
+            cards in proptest::collection::vec(
+                (-6.9..10.5, 1.0..10.0, prop_oneof![Just(0u32), 1..2_000u32], 1..5u8), 0..40),
+        ) {
+            let weights = Weights::published();
+            let rules = Rules::new(&weights);
+            let before: Vec<Memory> = cards
+                .iter()
+                .map(|(log, difficulty, ..)| Memory {
+                    stability: libm::exp(*log),
+                    difficulty: *difficulty,
+                })
+                .collect();
+            let mut reviews = Reviews::default();
+            for (memory, (.., days, grade)) in before.iter().zip(&cards) {
+                reviews.push(*memory, *days, Grade::from_number(*grade).expect("1 to 4"));
+            }
+            reviews.take(&rules);
+            let stability: Vec<f64> = before.iter().map(|memory| memory.stability).collect();
+            let days: Vec<f64> = cards.iter().map(|(.., days, _)| f64::from(*days)).collect();
+            let mut recall = Vec::new();
+            recalls(&rules, &stability, &days, &mut recall);
+            for (at, (.., days, grade)) in cards.iter().enumerate() {
+                let grade = Grade::from_number(*grade).expect("1 to 4");
+                let expected = memory::next(&weights, before[at], *days, grade);
+                let found = reviews.memory(at);
+                let off = (found.stability / expected.stability - 1.0).abs();
+                prop_assert!(off < 1e-10, "{found:?} {expected:?}");
+                prop_assert!((found.difficulty - expected.difficulty).abs() < 1e-10);
+                let expected = memory::recall(&weights, stability[at], f64::from(*days));
+                prop_assert!((recall[at] - expected).abs() < 1e-12, "{} {expected}", recall[at]);
+            }
+        }
     }
 
     #[test]

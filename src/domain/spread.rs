@@ -27,7 +27,7 @@ const WEEK: u32 = 7;
 const POINT: f64 = 0.01;
 
 /// How many days ahead a load is counted for.
-const AHEAD: usize = 400;
+pub const AHEAD: usize = 400;
 
 /// How many cards are expected on each day from a day on, before any of them is moved.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,20 +66,73 @@ impl Load {
     }
 }
 
+/// Days for each day of stability until recall has fallen to the target, and to a point above and below.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spans {
+    target: f64,
+    above: f64,
+    below: f64,
+}
+
+impl Spans {
+    /// Returns those of a target recall.
+    pub fn new(weights: &Weights, target: f64) -> Self {
+        let days = |recall: f64| memory::interval_exact(weights, 1.0, recall);
+        Self {
+            target: days(target),
+            above: days(target + POINT),
+            below: days((target - POINT).max(0.0)),
+        }
+    }
+
+    /// Returns the whole days until recall has fallen to the target, before any spread.
+    #[inline]
+    pub fn days(&self, stability: f64) -> u32 {
+        memory::whole_days(stability * self.target)
+    }
+
+    /// Returns the first and last whole day to which a forecast may move; none where it stays.
+    #[inline]
+    pub fn window(&self, stability: f64) -> Option<(u32, u32)> {
+        if self.days(stability) < WEEK {
+            return None;
+        }
+        let earliest = (stability * self.above).ceil();
+        let latest = (stability * self.below).floor();
+        if f64::from(memory::DAYS.1) < earliest {
+            return None;
+        }
+        let earliest = memory::whole_days(earliest).max(WEEK);
+        let latest = memory::whole_days(latest);
+        (earliest <= latest).then_some((earliest, latest))
+    }
+}
+
 /// Returns the first and last whole day to which a forecast may move; none where it stays.
 pub fn window(weights: &Weights, stability: f64, target: f64) -> Option<(u32, u32)> {
-    let exact = memory::interval_exact(weights, stability, target);
-    if memory::whole_days(exact) < WEEK {
-        return None;
-    }
-    let earliest = memory::interval_exact(weights, stability, target + POINT).ceil();
-    let latest = memory::interval_exact(weights, stability, (target - POINT).max(0.0)).floor();
-    if f64::from(memory::DAYS.1) < earliest {
-        return None;
-    }
-    let earliest = memory::whole_days(earliest).max(WEEK);
-    let latest = memory::whole_days(latest);
-    (earliest <= latest).then_some((earliest, latest))
+    Spans::new(weights, target).window(stability)
+}
+
+/// The days after a review to which a forecast may move, as drawn: the one that fewer other cards are
+/// expected on is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Drawn {
+    /// First day of the window.
+    pub first: u32,
+    /// The day that is taken where both are as full.
+    pub one: u32,
+    /// The other.
+    pub other: u32,
+}
+
+/// Returns two days of a window drawn by a seed; none where the forecast stays.
+pub fn drawn(window: Option<(u32, u32)>, seed: u64) -> Option<Drawn> {
+    let (first, latest) = window?;
+    let choices = latest - first + 1;
+    let mut chance = ChaCha12Rng::seed_from_u64(seed);
+    let mut draw = || first + chance.next_u32() % choices;
+    let (one, other) = (draw(), draw());
+    Some(Drawn { first, one, other })
 }
 
 /// Returns the whole days until `target` recall of a card reviewed on `reviewed`, spread by `seed` and by
@@ -91,13 +144,10 @@ pub fn spread_days(
     seed: u64,
     (reviewed, load): (NaiveDate, &Load),
 ) -> u32 {
-    let Some((earliest, latest)) = window(weights, stability, target) else {
-        return memory::whole_days(memory::interval_exact(weights, stability, target));
+    let spans = Spans::new(weights, target);
+    let Some(Drawn { one, other, .. }) = drawn(spans.window(stability), seed) else {
+        return spans.days(stability);
     };
-    let choices = latest - earliest + 1;
-    let mut chance = ChaCha12Rng::seed_from_u64(seed);
-    let mut draw = || earliest + chance.next_u32() % choices;
-    let (one, other) = (draw(), draw());
     if load.on(reviewed, other) < load.on(reviewed, one) {
         other
     } else {

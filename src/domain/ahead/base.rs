@@ -1,15 +1,17 @@
 //! What all runs of a person share: cards in the order of the daily queue, on plain numbers.
 //!
 //! The order is that of `domain/queue/order.rs`, (weight x price index) / seconds, taken in logarithms:
-//! the index of a card runs from one review to the next along a course that is worked out once a review
-//! and only read off on every day after it.
+//! where a memory lies in the tables is looked up once a review and only read off on every day after it.
 
 use crate::domain::ahead::person::CardAhead;
 use crate::domain::ahead::person::Person;
+use crate::domain::ahead::run::number;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
+use crate::domain::memory_lanes::Rules;
 use crate::domain::price::Prices;
 use crate::domain::queue::order::KNOWN;
+use crate::domain::spread::Spans;
 
 /// What all runs share.
 pub(super) struct Base<'a> {
@@ -19,12 +21,16 @@ pub(super) struct Base<'a> {
     pub(super) weights: Vec<f64>,
     /// Logarithm of the index of a card without memory.
     pub(super) unmet: f64,
+    /// When recall falls to the target, and to a point of it.
+    pub(super) spans: Spans,
     /// Days for each day of stability until a card is worth asking again.
     pub(super) known_for: f64,
     /// Shortest time that an asking takes, in seconds.
     pub(super) shortest: f64,
-    /// Courses of the cards at the start, one after another; see [`Prices::course`].
-    pub(super) courses: Vec<f64>,
+    /// The parameters, as many cards at once are reckoned with them.
+    pub(super) memory: Rules,
+    /// Fix of each card, as a place among them all.
+    pub(super) fixes: Vec<u32>,
     /// Cards not met yet that are no rules, whose gate is open, greatest worth first.
     pub(super) fresh: Vec<u32>,
     /// Bench rules not met yet, greatest worth first.
@@ -43,13 +49,6 @@ impl<'a> Base<'a> {
             .map(|card| libm::log(card.share * card.factor / card.seconds.max(1.0)))
             .collect();
         let unmet = libm::log(prices.unmet());
-        let stops = prices.stops();
-        let mut courses = vec![unmet; cards.len() * stops];
-        for (card, course) in cards.iter().zip(courses.chunks_mut(stops)) {
-            if let Some(memory) = card.memory {
-                prices.course(memory, course);
-            }
-        }
         let gates = gates(cards);
         let shut = |card: &CardAhead| is_shut(card, &gates);
         let unseen = || (0u32..).zip(cards).filter(|(_, card)| !card.met);
@@ -68,13 +67,15 @@ impl<'a> Base<'a> {
         let seconds = cards.iter().map(|card| card.seconds);
         Self {
             shortest: seconds.fold(f64::INFINITY, f64::min).max(1.0),
+            spans: Spans::new(&person.weights, person.target),
             known_for: memory::interval_exact(&person.weights, 1.0, KNOWN),
             families: person.families(),
             person,
             prices,
             weights,
             unmet,
-            courses,
+            memory: Rules::new(&person.weights),
+            fixes: fixes(cards),
             fresh,
             rules,
             behind,
@@ -115,4 +116,13 @@ fn gates(cards: &[CardAhead]) -> Vec<bool> {
     met.flat_map(|card| &card.opens)
         .for_each(|gate| open[*gate as usize] = true);
     open
+}
+
+/// Returns the place of each card's fix among all fixes in their order.
+fn fixes(cards: &[CardAhead]) -> Vec<u32> {
+    let mut all: Vec<u32> = cards.iter().map(|card| card.fix).collect();
+    all.sort_unstable();
+    all.dedup();
+    let place = |card: &CardAhead| all.partition_point(|fix| *fix < card.fix);
+    cards.iter().map(|card| number(place(card))).collect()
 }

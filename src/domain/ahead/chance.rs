@@ -21,6 +21,8 @@ pub enum Draw {
     Again,
     /// Which family, or which card of it, is spot-checked; turn: the day.
     Spot,
+    /// The days to which a forecast may move; turn: how many answers the card has by then.
+    Forecast,
 }
 
 /// Mixes a state into a number.
@@ -42,11 +44,23 @@ impl Chance {
         ))
     }
 
-    /// Returns a number from 0 up to but not including 1.
-    pub fn draw(self, what: Draw, card: u32, turn: u32) -> f64 {
+    fn bits(self, what: Draw, card: u32, turn: u32) -> u64 {
         let place = u64::from(card) << 32 | u64::from(turn);
         let kind = (what as u64 + 1).wrapping_mul(STEP);
-        let bits = mixed(mixed(self.0.wrapping_add(kind)) ^ place.wrapping_mul(STEP)) >> 11;
+        mixed(mixed(self.0.wrapping_add(kind)) ^ place.wrapping_mul(STEP))
+    }
+
+    /// Returns two whole numbers from 0 up to but not including `n`, which is at least 1.
+    pub fn two(self, what: Draw, card: u32, turn: u32, n: u32) -> (u32, u32) {
+        let bits = self.bits(what, card, turn);
+        // Of the product with a share in 2^32, the whole part.
+        let place = |share: u64| ((share * u64::from(n)) >> 32) as u32;
+        (place(bits >> 32), place(bits & 0xffff_ffff))
+    }
+
+    /// Returns a number from 0 up to but not including 1.
+    pub fn draw(self, what: Draw, card: u32, turn: u32) -> f64 {
+        let bits = self.bits(what, card, turn) >> 11;
         #[expect(
             clippy::cast_precision_loss,
             reason = "53 bits, as many as a float holds"
@@ -114,5 +128,18 @@ mod tests {
             assert!(draws[..i].iter().all(|other| (one - other).abs() > 1e-9));
         }
         assert!((0..100).all(|turn| a.place(Draw::Spot, 0, turn, 3) < 3));
+    }
+
+    #[test]
+    fn two_at_once_are_even_and_apart() {
+        // 9,000 pairs of three places: 1,000 of each are expected, give or take 5 standard deviations.
+        let chance = Chance::of_run(5, 1);
+        let mut seen = [0u32; 9];
+        for turn in 0..9_000 {
+            let (one, other) = chance.two(Draw::Forecast, 1, turn, 3);
+            seen[(one * 3 + other) as usize] += 1;
+        }
+        assert!(seen.iter().all(|n| n.abs_diff(1_000) < 150), "{seen:?}");
+        assert_eq!(chance.two(Draw::Forecast, 1, 0, 1), (0, 0));
     }
 }

@@ -10,10 +10,13 @@ use crate::domain::ahead::person::CardAhead;
 use crate::domain::calendar;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::history;
 use crate::domain::history::CardHistory;
 use crate::domain::history::History;
 use crate::domain::queue::choice;
 use crate::domain::queue::waiting;
+use crate::domain::spread;
+use crate::domain::spread::Spans;
 
 /// Names of families by number.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -118,18 +121,19 @@ fn wanted(card: &Card) -> Option<Gate<'_>> {
     })
 }
 
-/// Returns the cards of a simulation that begins on `day`, with the job share and the cost of a miss of
-/// each, in their order.
+/// Returns the cards of a simulation that begins on a day and levels by a target recall, with the job
+/// share and the cost of a miss of each, in their order.
 pub fn cards(
     cards: &[&Card],
     history: &History,
     (shares, costs): (&[f64], &[f64]),
     families: &Families,
-    day: NaiveDate,
+    (day, target): (NaiveDate, f64),
 ) -> Vec<CardAhead> {
     let gates = Gates::of(cards);
     let known = history.of_cards(cards);
     let paces = [false, true].map(|asks| history.manner.seconds(asks));
+    let spans = Spans::new(&history.weights, target);
     let mut fixes: HashMap<String, u32> = HashMap::new();
     let all = cards.iter().zip(known).zip(shares.iter().zip(costs));
     all.map(|((card, known), (share, cost))| {
@@ -145,6 +149,10 @@ pub fn cards(
             family: families.number(&card.family),
             memory: known.and_then(|k| k.memory),
             reviewed: -i32::try_from(elapsed).unwrap_or(i32::MAX),
+            drawn: known.and_then(|k| {
+                let window = spans.window(k.memory?.stability);
+                spread::drawn(window, history::spread_seed(&card.id, k))
+            }),
             met,
             seen_today: known.is_some_and(|k| k.right_on == Some(day)),
             spot: card.asks_circuit(),
@@ -231,6 +239,7 @@ mod tests {
         fn a_simulated_day_holds_the_very_cards_of_the_daily_queue(
             answers in proptest::collection::vec((0..40_usize, 0..20_i64, 0..4_usize), 0..90),
             minutes in 1.0..25.0,
+            target in 0.8..0.97,
             steady: bool,
             date in 0..40_u32,
         ) {
@@ -249,13 +258,14 @@ mod tests {
             let today = day(21);
             let families = Families::of(&all, &history);
             let person = Person {
-                cards: cards(&all, &history, (&shares, &costs), &families, today),
+                cards: cards(&all, &history, (&shares, &costs), &families, (today, target)),
                 spot_checks: families.spot_checks(&history),
                 spots: 4,
                 weights: history.weights.clone(),
                 answers: history.manner.habits(),
                 manner: history.manner,
                 aim,
+                target,
                 sittings: Sittings { minutes, chance: [1.0; 7], sat_today: false },
             };
             // On half of them there is a day to be ready by.
@@ -273,8 +283,7 @@ mod tests {
                     seconds: f64::INFINITY,
                 }),
                 day: today,
-                // So low that no forecast falls into these days: the levelling is left out here.
-                target: 0.01,
+                target,
                 minutes,
                 seed: 1,
                 only_spot_checks: None,
@@ -313,7 +322,7 @@ mod tests {
         let history = history(&deck, &[]);
         let shares = vec![1.0 / 40.0; 40];
         let families = Families::of(&all, &history);
-        let found = cards(&all, &history, (&shares, &shares), &families, day(1));
+        let found = cards(&all, &history, (&shares, &shares), &families, (day(1), 0.9));
         let gate = found[5]
             .gate
             .expect("a stop card waits for a fix of its board");

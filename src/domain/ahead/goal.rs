@@ -428,13 +428,14 @@ mod tests {
             let same = vec![1.0 / count(meant.len()); meant.len()];
             let day = samples::day(on);
             Person {
-                cards: deck::cards(&meant, &self.history, (&same, &same), &families, day),
+                cards: deck::cards(&meant, &self.history, (&same, &same), &families, (day, 0.9)),
                 spot_checks: families.spot_checks(&self.history),
                 spots: 0,
                 weights: self.history.weights.clone(),
                 answers: self.history.manner.habits(),
                 manner: self.history.manner,
                 aim: Aim::Steady,
+                target: 0.9,
                 sittings: Sittings {
                     // Spot checks take their time from the same minutes.
                     minutes: MINUTES - 4.0 * 22.0 / 60.0,

@@ -26,6 +26,7 @@ pub(crate) fn person(n: usize, met: usize) -> Person {
                 family: u16::try_from(i % 5).expect("below five"),
                 memory: known.then(|| memory::first(&weights, grade)),
                 reviewed: -i32::try_from(i % 9).expect("below nine"),
+                drawn: None,
                 met: known,
                 seen_today: false,
                 spot: i % 6 != 0,
@@ -44,6 +45,7 @@ pub(crate) fn person(n: usize, met: usize) -> Person {
         answers: Habits::USUAL,
         manner: Manner::default(),
         aim: Aim::Steady,
+        target: 0.9,
         sittings: Sittings {
             minutes: 15.0,
             chance: [0.8; 7],

@@ -8,18 +8,20 @@
 //! Plain numbers only: cards are places in a list, families and gates are numbers, day 0 is today.
 //!
 //! What is not in the bands: that the memory model itself may be off, that the pace changes, and cards
-//! that jobs to come will bring. Nor is the levelling of forecasts, by which a card lets others go before
-//! it for a few days.
+//! that jobs to come will bring.
 
 pub mod bands;
 mod base;
+mod cards;
 pub mod chance;
 pub mod course;
 pub mod deck;
 pub mod goal;
+mod levels;
 pub mod outlook;
 pub mod person;
 pub mod picture;
+mod pool;
 pub mod ready;
 mod run;
 mod sitting;

@@ -11,8 +11,8 @@ use crate::domain::price::Prices;
 use crate::domain::side_by_side;
 use crate::domain::units::count;
 
-/// Runs that go to a thread at a time.
-const PIECE: u64 = 8;
+/// Runs that go to a thread at a time: few, so that threads end together.
+const PIECE: u64 = 2;
 
 /// What is asked of a simulation.
 #[derive(Clone, Debug, PartialEq)]

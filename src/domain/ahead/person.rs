@@ -6,6 +6,7 @@ use crate::domain::memory::Weights;
 use crate::domain::price::Habits;
 use crate::domain::queue::aim::Aim;
 use crate::domain::review::Grade;
+use crate::domain::spread::Drawn;
 use crate::domain::units::count;
 
 /// Days of a week.
@@ -30,6 +31,8 @@ pub struct CardAhead {
     pub memory: Option<Memory>,
     /// Day of the last review that counts, 0 today and below it before.
     pub reviewed: i32,
+    /// How its forecast was drawn at that review; none where it does not move.
+    pub drawn: Option<Drawn>,
     /// It was answered at least once.
     pub met: bool,
     /// It was answered today.
@@ -105,6 +108,8 @@ pub struct Person {
     pub manner: Manner,
     /// What the days aim at.
     pub aim: Aim,
+    /// Recall that forecasts are made for: it levels the days.
+    pub target: f64,
     /// When, and for how long.
     pub sittings: Sittings,
 }

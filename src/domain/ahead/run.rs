@@ -1,14 +1,15 @@
 //! One run through the coming days.
 
 use crate::domain::ahead::base::Base;
+use crate::domain::ahead::cards::Cards;
+use crate::domain::ahead::cards::Recalls;
 use crate::domain::ahead::chance::Chance;
 use crate::domain::ahead::chance::Draw;
 use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::person;
 use crate::domain::ahead::person::WEEK;
+use crate::domain::ahead::pool::Pool;
 use crate::domain::manner::Manner;
-use crate::domain::memory;
-use crate::domain::memory::Memory;
 use crate::domain::review::Grade;
 use crate::domain::units::count;
 
@@ -40,22 +41,6 @@ pub(super) struct Run {
     pub(super) after: Vec<f64>,
 }
 
-/// The cards of one run as they stand.
-pub(super) struct Cards {
-    pub(super) memory: Vec<Option<Memory>>,
-    pub(super) reviewed: Vec<i32>,
-    pub(super) met: Vec<bool>,
-    /// Day of the last right answer, or of an answer before the run began today; -1 for none.
-    pub(super) right_on: Vec<i32>,
-    /// Answers in this run.
-    pub(super) turns: Vec<u32>,
-    /// Days after its last review for which each is known too well to be asked.
-    pub(super) known_for: Vec<u32>,
-    /// How the worth of each runs on from its last review.
-    pub(super) courses: Vec<f64>,
-    pub(super) unmet: usize,
-}
-
 /// What is expected of asking a card.
 #[derive(Clone, Copy)]
 pub(super) struct Expected {
@@ -65,14 +50,31 @@ pub(super) struct Expected {
     recall: Option<f64>,
 }
 
+impl Expected {
+    /// Returns what is expected of a card that takes so many seconds, recalled with this chance.
+    pub(super) fn of(base: &Base<'_>, at: usize, recall: Option<f64>) -> Self {
+        let answers = &base.person.answers;
+        let times = match recall {
+            None => answers.first,
+            Some(recall) => recall + (1.0 - recall) * answers.miss,
+        };
+        Self {
+            seconds: times * base.person.cards[at].seconds,
+            recall,
+        }
+    }
+}
+
 /// One run under way.
 pub(super) struct Walk<'a> {
     pub(super) base: &'a Base<'a>,
     pub(super) chance: Chance,
     pub(super) cards: Cards,
-    /// Cards not met yet with an open gate that are no rules, greatest worth first; met ones are passed
-    /// over.
+    pub(super) recalls: Recalls,
+    /// Cards not met yet with an open gate that are no rules, greatest worth first.
     pub(super) fresh: Vec<u32>,
+    /// Bench rules not met yet, greatest worth first.
+    pub(super) rules: Vec<u32>,
     /// How the person answers lately.
     pub(super) manner: Manner,
     /// Cards not met yet behind each gate that is shut.
@@ -82,29 +84,35 @@ pub(super) struct Walk<'a> {
     pub(super) spots_of: Vec<usize>,
     /// Cards that may be spot-checked, by family.
     pub(super) pools: Vec<Vec<u32>>,
-    /// Met cards that may be asked today, with the logarithm of what asking them is worth.
-    pub(super) pool: Vec<(f64, u32)>,
+    /// Met cards that may be asked today.
+    pub(super) awake: Vec<u32>,
+    /// They, greatest worth first.
+    pub(super) pool: Pool,
+    /// Those of them that let others go before them.
+    pub(super) early: Pool,
     /// Cards chosen for today, with what is expected of asking them.
     pub(super) chosen: Vec<(u32, Expected)>,
     /// Cards spot-checked today.
     pub(super) spotted: Vec<u32>,
+    /// Day on which a card of each fix was last asked; -1 for none.
+    pub(super) fix_on: Vec<i32>,
     pub(super) left: f64,
     pub(super) run: Run,
 }
 
 /// Returns what one run gives.
 pub(super) fn run(base: &Base<'_>, question: &Question, chance: Chance) -> Run {
-    let mut walk = Walk::begin(base, chance);
+    let mut walk = Walk::begin(base, chance, question.days);
     let sittings = &base.person.sittings;
     let mut stops = question.at.iter().peekable();
     let mut sat = false;
     for day in 0..=question.days {
         if sat && walk.run.after.len() < question.first {
-            let ready = walk.ready(day);
+            let ready = walk.recalls.ready(base, &walk.cards, day);
             walk.run.after.push(ready);
         }
         while stops.next_if_eq(&&day).is_some() {
-            let ready = walk.ready(day);
+            let ready = walk.recalls.ready(base, &walk.cards, day);
             walk.run.ready.push(ready);
             walk.run
                 .met
@@ -128,12 +136,12 @@ pub(super) fn first_sitting(
     spots: &[u32],
     plan: Option<(&[Vec<u32>], u32)>,
 ) -> std::collections::BTreeSet<u32> {
-    let mut walk = Walk::begin(base, Chance::of_run(0, 0));
+    let mut walk = Walk::begin(base, Chance::of_run(0, 0), 1);
     walk.chosen_beside(spots, plan)
 }
 
 impl<'a> Walk<'a> {
-    fn begin(base: &'a Base<'a>, chance: Chance) -> Self {
+    fn begin(base: &'a Base<'a>, chance: Chance, days: u32) -> Self {
         let cards = &base.person.cards;
         let mut pools = vec![Vec::new(); base.families];
         for (at, card) in (0u32..).zip(cards) {
@@ -143,57 +151,27 @@ impl<'a> Walk<'a> {
         }
         let mut spots_of = base.person.spot_checks.clone();
         spots_of.resize(base.families, 0);
-        let answered = |seen: bool| if seen { 0 } else { -1 };
         Self {
             base,
             chance,
-            cards: Cards {
-                memory: cards.iter().map(|c| c.memory).collect(),
-                reviewed: cards.iter().map(|c| c.reviewed).collect(),
-                met: cards.iter().map(|c| c.met).collect(),
-                right_on: cards.iter().map(|c| answered(c.seen_today)).collect(),
-                turns: vec![0; cards.len()],
-                known_for: cards
-                    .iter()
-                    .map(|c| c.memory.map_or(0, |memory| base.known(memory)))
-                    .collect(),
-                courses: base.courses.clone(),
-                unmet: cards.iter().filter(|c| !c.met).count(),
-            },
+            cards: Cards::of(base, chance, days),
+            recalls: Recalls::default(),
             fresh: base.fresh.clone(),
+            rules: base.rules.clone(),
             manner: base.person.manner,
             behind: base.behind.clone(),
             opening: Vec::new(),
             spots_of,
             pools,
-            pool: Vec::new(),
+            awake: Vec::new(),
+            pool: Pool::default(),
+            early: Pool::default(),
             chosen: Vec::new(),
             spotted: Vec::new(),
+            fix_on: vec![-1; cards.len()],
             left: 0.0,
             run: Run::default(),
         }
-    }
-
-    /// Returns readiness on the morning of `day`.
-    fn ready(&self, day: u32) -> f64 {
-        let cards = self.base.person.cards.iter().enumerate();
-        cards
-            .filter_map(|(at, card)| Some(card.share * self.recall(at, day)?))
-            .sum()
-    }
-
-    pub(super) fn elapsed(&self, at: usize, day: u32) -> u32 {
-        signed(day)
-            .saturating_sub(self.cards.reviewed[at])
-            .max(0)
-            .unsigned_abs()
-    }
-
-    pub(super) fn recall(&self, at: usize, day: u32) -> Option<f64> {
-        let memory = self.cards.memory[at]?;
-        let days = f64::from(self.elapsed(at, day));
-        let weights = &self.base.person.weights;
-        Some(memory::recall(weights, memory.stability, days))
     }
 
     /// Asks a card, and once more where it was missed; nothing where the minutes are out.
@@ -210,7 +188,7 @@ impl<'a> Walk<'a> {
             counts[usize::from(person.cards[at].family)] += 1;
         }
         let times = if self.cards.met[at] {
-            let right = self.answer(at, expected.recall, day);
+            let right = self.answer(card, expected.recall, day);
             if right { 1.0 } else { person.answers.miss }
         } else {
             self.meet(card, day);
@@ -221,38 +199,31 @@ impl<'a> Walk<'a> {
         self.run.seconds += seconds;
     }
 
-    /// Returns what is expected of asking a card, with its coming back after a miss.
-    pub(super) fn expected(&self, at: usize, day: u32) -> Expected {
-        let answers = &self.base.person.answers;
-        let recall = self.recall(at, day);
-        let times = match recall {
-            None => answers.first,
-            Some(recall) => recall + (1.0 - recall) * answers.miss,
-        };
-        Expected {
-            seconds: times * self.base.person.cards[at].seconds,
-            recall,
-        }
-    }
-
     /// Draws the answer to a met card; tells whether it was right at once.
-    fn answer(&mut self, at: usize, recall: Option<f64>, day: u32) -> bool {
+    fn answer(&mut self, card: u32, recall: Option<f64>, day: u32) -> bool {
         let answers = &self.base.person.answers;
-        let (card, turn) = (number(at), self.cards.turns[at]);
+        let turn = self.cards.turns[card as usize];
         let drawn = self.chance.draw(Draw::Answer, card, turn);
         let grade = person::grade(answers, recall.unwrap_or(answers.guess), drawn);
+        let right = grade.recalled();
         if recall.is_some() {
             self.run.reviews += 1;
-            self.run.right += usize::from(grade.recalled());
-            self.manner.imagine(grade.recalled());
+            self.run.right += usize::from(right);
+            self.manner.imagine(right);
         }
-        if grade.recalled() || recall.is_some() {
-            self.keep(at, day, grade);
+        match recall {
+            Some(_) if !right => {
+                let again = self.again(card, turn + 1);
+                self.cards.answer(card, day, grade, Some(again));
+            }
+            None if !right => {
+                // A wrong guess is no review: what comes after it is the first.
+                let again = self.again(card, turn);
+                self.cards.answer(card, day, again, None);
+            }
+            _ => self.cards.answer(card, day, grade, None),
         }
-        if !grade.recalled() {
-            self.come_again(at, day);
-        }
-        grade.recalled()
+        right
     }
 
     /// Draws the first guess at a card never met.
@@ -265,46 +236,17 @@ impl<'a> Walk<'a> {
             self.run.covered = Some(day);
         }
         self.opening.extend(&person.cards[at].opens);
-        let drawn = self.chance.draw(Draw::Answer, card, self.cards.turns[at]);
-        let grade = person::grade(&person.answers, person.answers.guess, drawn);
-        if grade.recalled() {
-            self.keep(at, day, grade);
-        } else {
-            // A wrong first guess is no review: what comes after it is the first.
-            self.come_again(at, day);
-        }
-        if person.cards[at].spot && self.cards.memory[at].is_some() {
+        self.answer(card, None, day);
+        if person.cards[at].spot {
             self.pools[usize::from(person.cards[at].family)].push(card);
         }
     }
 
     /// Draws the answer of a missed card when it comes again near the end of the sitting.
-    fn come_again(&mut self, at: usize, day: u32) {
+    fn again(&self, card: u32, turn: u32) -> Grade {
         let answers = &self.base.person.answers;
-        let turn = self.cards.turns[at];
-        let drawn = self.chance.draw(Draw::Again, number(at), turn);
-        self.keep(at, day, person::grade(answers, answers.again, drawn));
-    }
-
-    /// Moves the memory of a card by one review.
-    fn keep(&mut self, at: usize, day: u32, grade: Grade) {
-        let weights = &self.base.person.weights;
-        let elapsed = self.elapsed(at, day);
-        let memory = memory::after(weights, self.cards.memory[at], elapsed, grade);
-        self.cards.memory[at] = Some(memory);
-        let stops = self.base.prices.stops();
-        let course = &mut self.cards.courses[at * stops..][..stops];
-        self.base.prices.course(memory, course);
-        self.cards.known_for[at] = self.base.known(memory);
-        self.cards.reviewed[at] = signed(day);
-        self.cards.turns[at] += 1;
-        if grade.recalled() {
-            self.cards.right_on[at] = signed(day);
-        }
-    }
-
-    pub(super) fn was_right(&self, card: u32, day: u32) -> bool {
-        self.cards.right_on[card as usize] == signed(day)
+        let drawn = self.chance.draw(Draw::Again, card, turn);
+        person::grade(answers, answers.again, drawn)
     }
 
     fn finish(mut self, question: &Question) -> Run {
@@ -312,8 +254,12 @@ impl<'a> Walk<'a> {
         let (mut known, mut shares) =
             (vec![0.0; self.base.families], vec![0.0; self.base.families]);
         self.run.above = vec![0; question.targets.len()];
+        self.recalls.all(self.base, &self.cards, question.days);
         for (at, card) in person.cards.iter().enumerate() {
-            let recall = self.recall(at, question.days);
+            let recall = self
+                .cards
+                .is_remembered(at)
+                .then_some(self.recalls.found[at]);
             let family = usize::from(card.family);
             self.run.known += recall.unwrap_or(0.0) / count(person.cards.len());
             known[family] += card.share * recall.unwrap_or(0.0);
@@ -328,10 +274,6 @@ impl<'a> Walk<'a> {
     }
 }
 
-pub(super) fn signed(day: u32) -> i32 {
-    i32::try_from(day).unwrap_or(i32::MAX)
-}
-
-pub(super) fn number(at: usize) -> u32 {
+pub(crate) fn number(at: usize) -> u32 {
     u32::try_from(at).unwrap_or(u32::MAX)
 }

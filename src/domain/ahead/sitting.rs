@@ -1,10 +1,12 @@
 //! One simulated sitting: which cards are asked, as the daily queue chooses them.
 //!
 //! The rules are those of `domain/queue/choice.rs`, on numbers: one order of met and new cards, bench
-//! rules dealt in between, two cards of one fix not on one day while others are left, spare cards while
-//! minutes are left. How the chosen ones are mixed within the sitting changes no memory here and is left
+//! rules dealt in between, two cards of one fix not on one day while others are left, cards whose forecast
+//! was moved to a later day last, spare cards while minutes are left. How the chosen ones are mixed within the sitting changes no memory here and is left
 //! out; so is the bench's own clock: an asking takes what it is expected to take.
 
+use crate::domain::ahead::base::Base;
+use crate::domain::ahead::cards::signed;
 use crate::domain::ahead::chance::Draw;
 use crate::domain::ahead::course::Terms;
 use crate::domain::ahead::goal;
@@ -12,7 +14,6 @@ use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::run::Expected;
 use crate::domain::ahead::run::Walk;
 use crate::domain::ahead::run::number;
-use crate::domain::ahead::run::signed;
 use crate::domain::queue::choice::NEW_RULES_A_DAY;
 use crate::domain::queue::choice::RULE_AFTER;
 use crate::domain::queue::choice::SPARE;
@@ -23,7 +24,7 @@ const MORE: usize = 24;
 /// Numbers of draws that spot checks may take in a day.
 const SPOTS_A_DAY: u32 = 16;
 
-impl Walk<'_> {
+impl<'a> Walk<'a> {
     pub(super) fn sit(&mut self, day: u32, question: &Question) {
         self.left = self.base.person.sittings.minutes * 60.0;
         self.run.sittings += 1;
@@ -31,6 +32,7 @@ impl Walk<'_> {
             self.run.first.push(vec![0; self.base.families]);
         }
         self.open_gates();
+        let unmet = self.cards.unmet;
         if let Some(plan) = &question.plan {
             self.spotted.clear();
             self.choose_as_planned(day, plan, question.days);
@@ -43,6 +45,12 @@ impl Walk<'_> {
             let (card, expected) = self.chosen[nth];
             self.ask(card, expected, day);
         }
+        self.cards.settle(self.base, day);
+        if self.cards.unmet < unmet {
+            let met = &self.cards.met;
+            self.fresh.retain(|at| !met[*at as usize]);
+            self.rules.retain(|at| !met[*at as usize]);
+        }
     }
 
     /// Chooses today's cards beside these spot checks, of which none is asked; by a plan with its date,
@@ -54,13 +62,11 @@ impl Walk<'_> {
         plan: Option<(&[Vec<u32>], u32)>,
     ) -> std::collections::BTreeSet<u32> {
         let minutes = self.base.person.sittings.minutes * 60.0;
-        let spent = spots
-            .iter()
-            .map(|card| self.expected(*card as usize, 0).seconds);
-        self.left = minutes - spent.sum::<f64>();
+        let expected = self.expected(spots, 0);
+        self.left = minutes - expected.iter().map(|one| one.seconds).sum::<f64>();
         self.spotted = spots.to_vec();
         for card in spots {
-            self.cards.right_on[*card as usize] = 0;
+            self.cards.keep_out(*card as usize, 0);
         }
         if let Some((plan, date)) = plan {
             self.choose_as_planned(0, plan, date);
@@ -69,6 +75,20 @@ impl Walk<'_> {
             self.choose(0);
         }
         self.chosen.iter().map(|(card, _)| *card).collect()
+    }
+
+    /// Returns what is expected of asking these cards on `day`.
+    fn expected(&mut self, cards: &[u32], day: u32) -> Vec<Expected> {
+        let places = cards.iter().map(|card| *card as usize);
+        self.recalls.of(self.base, &self.cards, places, day);
+        let recalls = self.recalls.found.iter().zip(cards);
+        recalls
+            .map(|(recall, card)| {
+                let at = *card as usize;
+                let recall = self.cards.is_remembered(at).then_some(*recall);
+                Expected::of(self.base, at, recall)
+            })
+            .collect()
     }
 
     /// Chooses by a plan: what adds most recall on its date for each second if it is asked today, with
@@ -84,22 +104,25 @@ impl Walk<'_> {
             .zip(plan)
             .map(|(card, days)| {
                 let at = card as usize;
-                if self.is_shut(at) || self.was_right(card, day) || self.spotted.contains(&card) {
+                if self.is_shut(at) || self.cards.was_right(at, day) || self.spotted.contains(&card)
+                {
                     return 0.0;
                 }
-                let stands = (self.cards.memory[at], self.cards.reviewed[at]);
+                let stands = (self.cards.memory(at), self.cards.reviewed(at));
                 goal::today(&terms, stands, person.cards[at].seconds, (days, day))
             })
             .collect();
-        let mut filling = self.filling();
-        for card in Ranked::new(&rates) {
-            let fits = self.expected(card, day).seconds <= filling.left;
-            if filling.empty || fits {
-                filling.offer(self, number(card), day);
+        let ranked: Vec<u32> = Ranked::new(&rates).map(number).collect();
+        let expected = self.expected(&ranked, day);
+        let mut filling = self.filling(day);
+        for (card, expected) in ranked.into_iter().zip(expected) {
+            if filling.empty || expected.seconds <= filling.left {
+                filling.offer(card, expected);
             }
         }
         // What is put off stays so: the usual order has the rest of the minutes.
         self.chosen = filling.chosen;
+        self.fix_on = filling.fix_on;
     }
 
     /// Tells whether a card waits for another to be met first.
@@ -110,94 +133,129 @@ impl Walk<'_> {
     }
 
     /// Returns a sitting in which the spot checks are asked and nothing else yet.
-    fn filling(&mut self) -> Filling {
-        let cards = &self.base.person.cards;
+    fn filling(&mut self, day: u32) -> Filling<'a> {
+        let base = self.base;
+        let today = signed(day);
+        for card in &self.spotted {
+            self.fix_on[base.fixes[*card as usize] as usize] = today;
+        }
         let mut chosen = std::mem::take(&mut self.chosen);
         chosen.clear();
         Filling {
+            base,
+            today,
             left: self.left,
-            spare: self.base.person.sittings.minutes * 60.0 * SPARE,
+            spare: base.person.sittings.minutes * 60.0 * SPARE,
             empty: self.spotted.is_empty(),
             chosen,
-            fixes: self
-                .spotted
-                .iter()
-                .map(|at| cards[*at as usize].fix)
-                .collect(),
+            fix_on: std::mem::take(&mut self.fix_on),
             put_off: Vec::new(),
         }
     }
 
     /// Gathers the met cards that may be asked, greatest worth first: as many as the minutes can hold.
     fn look(&mut self, day: u32) {
-        let mut pool = std::mem::take(&mut self.pool);
-        pool.clear();
         let base = self.base;
-        let (today, stops) = (signed(day), base.prices.stops());
-        for (at, course) in self.cards.courses.chunks_exact(stops).enumerate() {
-            if !self.cards.met[at] || self.cards.right_on[at] == today {
-                continue;
-            }
-            let elapsed = self.elapsed(at, day);
-            // A card without memory is known for no day, and its course is that of one not met.
-            if self.cards.known_for[at] < elapsed || self.cards.memory[at].is_none() {
-                let (stop, part) = base.prices.stop(elapsed);
-                let index = course[stop] * (1.0 - part) + course[stop + 1] * part;
-                pool.push((base.weights[at] + index, number(at)));
+        self.pool.clear(base.person.cards.len());
+        self.early.clear(base.person.cards.len());
+        self.cards.awake(day, &mut self.awake);
+        for &card in &self.awake {
+            let at = card as usize;
+            let worth = base.weights[at] + self.cards.log_index(base, at, day);
+            if self.cards.is_early(at, day) {
+                self.early.push(at, worth);
+            } else {
+                self.pool.push(at, worth);
             }
         }
-        let greatest = |a: &(f64, u32), b: &(f64, u32)| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1));
         let most = whole(self.left * (1.0 + SPARE) / base.shortest) + MORE;
-        if most < pool.len() {
-            pool.select_nth_unstable_by(most, greatest);
-            pool.truncate(most);
-        }
-        pool.sort_unstable_by(greatest);
-        self.pool = pool;
+        self.pool.sort(most);
+        self.early.sort(most);
     }
 
     /// Chooses cards, greatest worth first, until the minutes and those for spare cards are out.
     fn choose(&mut self, day: u32) {
         let base = self.base;
-        let mut filling = self.filling();
-        let factor = base.unmet + libm::log(base.person.aim.new_factor(&self.manner));
-        let not_met = |at: &&u32| !self.cards.met[**at as usize];
-        let mut met = self.pool.iter().peekable();
-        let mut new = self.fresh.iter().filter(not_met).peekable();
-        let mut rules = base.rules.iter().filter(not_met).peekable();
+        let mut filling = self.filling(day);
+        self.recalls.of(base, &self.cards, self.pool.cards(), day);
+        let dealt = self.fill(&mut filling);
+        if !filling.is_full() {
+            self.fill_up(&mut filling, dealt, day);
+        }
+        for (card, expected) in std::mem::take(&mut filling.put_off) {
+            filling.take(card, expected);
+        }
+        self.chosen = filling.chosen;
+        self.fix_on = filling.fix_on;
+    }
+
+    /// Returns the logarithm of what the index of a new card counts today.
+    fn index_of_new(&self) -> f64 {
+        self.base.unmet + libm::log(self.base.person.aim.new_factor(&self.manner))
+    }
+
+    /// Offers met and new cards in one order, and deals bench rules in between; returns how many rules.
+    fn fill(&self, filling: &mut Filling<'_>) -> usize {
+        let base = self.base;
+        let factor = self.index_of_new();
+        let of_new = |at: &u32| base.weights[*at as usize] + factor;
+        let mut met = self.pool.cards().zip(&self.recalls.found).peekable();
+        let mut new = self.fresh.iter().copied().peekable();
+        let mut rules = self.rules.iter().copied().peekable();
         let others = new.peek().is_some();
         let (mut room, mut nth) = (NEW_RULES_A_DAY, 0);
-        let of_new = |at: &u32| base.weights[*at as usize] + factor;
         while !filling.is_full() {
-            let (worth_met, worth_new) = (met.peek().map(|m| m.0), new.peek().map(|at| of_new(at)));
+            let worth_met = met.peek().map(|(at, _)| self.pool.worth(*at));
+            let worth_new = new.peek().map(of_new);
             let Some(worth) = worth_met.into_iter().chain(worth_new).reduce(f64::max) else {
                 break;
             };
             if !others && let Some(rule) = rules.next_if(|rule| worth <= of_new(rule)) {
-                filling.offer(self, *rule, day);
+                filling.offer_new(rule);
                 continue;
             }
             if worth_met.is_some_and(|met| worth_new.is_none_or(|new| new <= met)) {
-                if let Some((_, card)) = met.next() {
-                    filling.offer(self, *card, day);
+                if let Some((at, recall)) = met.next() {
+                    let recall = self.cards.is_remembered(at).then_some(*recall);
+                    filling.offer(number(at), Expected::of(base, at, recall));
                 }
                 continue;
             }
             if nth % RULE_AFTER == RULE_AFTER - 1 && 0 < room {
                 if let Some(rule) = rules.next() {
-                    filling.offer(self, *rule, day);
+                    filling.offer_new(rule);
                 }
                 room -= 1;
             }
             nth += 1;
             if let Some(card) = new.next() {
-                filling.offer(self, *card, day);
+                filling.offer_new(card);
             }
         }
-        for rule in rules {
-            filling.offer(self, *rule, day);
+        self.rules.len() - rules.count()
+    }
+
+    /// Where all others are in: offers what let them go before it, and the rest of the rules.
+    fn fill_up(&mut self, filling: &mut Filling<'_>, dealt: usize, day: u32) {
+        let base = self.base;
+        let factor = self.index_of_new();
+        self.recalls.of(base, &self.cards, self.early.cards(), day);
+        let mut rules = self.rules.iter().copied().skip(dealt).peekable();
+        if self.fresh.is_empty() {
+            // Rules worth as much as any card that is left for last come before all of those.
+            let worth = self.early.cards().map(|at| self.early.worth(at));
+            let least = worth.reduce(f64::min).unwrap_or(f64::INFINITY);
+            while let Some(rule) = rules.next_if(|at| least <= base.weights[*at as usize] + factor)
+            {
+                filling.offer_new(rule);
+            }
         }
-        self.chosen = filling.done(self, day);
+        for (at, recall) in self.early.cards().zip(&self.recalls.found) {
+            filling.offer(number(at), Expected::of(base, at, Some(*recall)));
+        }
+        for rule in rules {
+            filling.offer_new(rule);
+        }
     }
 
     /// Lets the cards come up whose gate was opened the day before.
@@ -219,86 +277,86 @@ impl Walk<'_> {
         let mut drawn = std::mem::take(&mut self.spotted);
         drawn.clear();
         let mut turn = day * SPOTS_A_DAY;
+        let mut equal = Vec::with_capacity(self.pools.len());
         for _ in 0..self.base.person.spots {
-            let open = |family: &usize| {
-                let seen = |card: &u32| drawn.contains(card) || self.was_right(*card, day);
-                !self.pools[*family].iter().all(seen)
+            let open = |card: &&u32| {
+                let seen = drawn.contains(*card) || self.cards.was_right(**card as usize, day);
+                !seen
             };
-            let Some(fewest) = (0..self.pools.len())
-                .filter(open)
-                .map(|family| self.spots_of[family])
-                .min()
-            else {
+            equal.clear();
+            let mut fewest = usize::MAX;
+            for (family, pool) in self.pools.iter().enumerate() {
+                let asked = self.spots_of[family];
+                if asked <= fewest && pool.iter().any(|card| open(&card)) {
+                    if asked < fewest {
+                        equal.clear();
+                    }
+                    fewest = asked;
+                    equal.push(family);
+                }
+            }
+            if equal.is_empty() {
                 break;
-            };
-            let equal: Vec<usize> = (0..self.pools.len())
-                .filter(|family| self.spots_of[*family] == fewest)
-                .filter(open)
-                .collect();
+            }
             turn += 1;
             let family = equal[self.chance.place(Draw::Spot, 0, turn, equal.len())];
-            let may: Vec<u32> = self.pools[family]
-                .iter()
-                .copied()
-                .filter(|card| !drawn.contains(card) && !self.was_right(*card, day))
-                .collect();
-            drawn.push(may[self.chance.place(Draw::Spot, 1, turn, may.len())]);
+            let may = self.pools[family].iter().filter(open);
+            let nth = self.chance.place(Draw::Spot, 1, turn, may.clone().count());
+            drawn.extend(may.clone().nth(nth));
             self.spots_of[family] += 1;
         }
-        for card in &drawn {
-            self.ask(*card, self.expected(*card as usize, day), day);
+        for (card, expected) in drawn.iter().zip(self.expected(&drawn, day)) {
+            self.ask(*card, expected, day);
         }
         self.spotted = drawn;
     }
 }
 
 /// A sitting being filled.
-struct Filling {
+struct Filling<'a> {
+    base: &'a Base<'a>,
+    today: i32,
     /// Seconds left of the minutes, and of those that spare cards are for.
     left: f64,
     spare: f64,
     /// Nothing was asked yet.
     empty: bool,
     chosen: Vec<(u32, Expected)>,
-    /// Fixes asked today.
-    fixes: Vec<u32>,
+    /// Day on which a card of each fix was last asked.
+    fix_on: Vec<i32>,
     /// Put off, since another card of their fix is asked today.
-    put_off: Vec<u32>,
+    put_off: Vec<(u32, Expected)>,
 }
 
-impl Filling {
+impl Filling<'_> {
     fn is_full(&self) -> bool {
         self.left <= 0.0 && self.spare <= 0.0
     }
 
-    fn offer(&mut self, walk: &Walk<'_>, card: u32, day: u32) {
+    /// Offers a card that was never met.
+    fn offer_new(&mut self, card: u32) {
+        self.offer(card, Expected::of(self.base, card as usize, None));
+    }
+
+    fn offer(&mut self, card: u32, expected: Expected) {
         if self.is_full() {
             return;
         }
-        let fix = walk.base.person.cards[card as usize].fix;
-        if self.fixes.contains(&fix) {
-            self.put_off.push(card);
+        let fix = self.base.fixes[card as usize] as usize;
+        if self.fix_on[fix] == self.today {
+            self.put_off.push((card, expected));
         } else {
-            self.fixes.push(fix);
-            self.take(walk, card, day);
+            self.fix_on[fix] = self.today;
+            self.take(card, expected);
         }
-    }
-
-    /// Takes in what was put off, where nothing else is left, and returns the cards chosen.
-    fn done(mut self, walk: &Walk<'_>, day: u32) -> Vec<(u32, Expected)> {
-        for card in std::mem::take(&mut self.put_off) {
-            self.take(walk, card, day);
-        }
-        self.chosen
     }
 
     /// Takes a card in; the first in any case. With the first that does not fit the minutes are out, and
     /// what comes after it is spare.
-    fn take(&mut self, walk: &Walk<'_>, card: u32, day: u32) {
+    fn take(&mut self, card: u32, expected: Expected) {
         if self.is_full() {
             return;
         }
-        let expected = walk.expected(card as usize, day);
         let seconds = expected.seconds;
         if self.empty || (0.0 < self.left && seconds <= self.left) {
             self.left -= seconds;

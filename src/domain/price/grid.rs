@@ -11,6 +11,8 @@ use crate::domain::memory::Memory;
 pub(super) struct Axis {
     low: f64,
     step: f64,
+    /// Steps in one: `1 / step`.
+    per_one: f64,
     /// How many points.
     pub(super) len: usize,
 }
@@ -27,10 +29,11 @@ pub(super) struct Place {
 impl Axis {
     /// Returns `len` points (two or more) from `low` to `high`.
     pub(super) fn new(low: f64, high: f64, len: usize) -> Self {
-        let steps = crate::domain::units::count(len - 1);
+        let step = (high - low) / crate::domain::units::count(len - 1);
         Self {
             low,
-            step: (high - low) / steps,
+            step,
+            per_one: 1.0 / step,
             len,
         }
     }
@@ -44,7 +47,7 @@ impl Axis {
     #[inline]
     pub(super) fn place(&self, value: f64) -> Place {
         let last = crate::domain::units::count(self.len - 1);
-        let along = ((value - self.low) / self.step).max(0.0).min(last);
+        let along = ((value - self.low) * self.per_one).max(0.0).min(last);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -90,6 +93,15 @@ impl Grid {
             stability: libm::exp(self.log_stability.value(state / self.difficulty.len)),
             difficulty: self.difficulty.value(state % self.difficulty.len),
         }
+    }
+
+    /// Returns the state before a memory in both, and how far on it lies in stability, given by its
+    /// logarithm, and in difficulty.
+    #[inline]
+    pub(super) fn cell(&self, log_stability: f64, difficulty: f64) -> (usize, f64, f64) {
+        let s = self.log_stability.place(log_stability);
+        let d = self.difficulty.place(difficulty);
+        (s.at * self.difficulty.len + d.at, s.part, d.part)
     }
 
     /// Returns the four states around a memory, each with its weight; the weights add up to 1.

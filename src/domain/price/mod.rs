@@ -26,5 +26,6 @@ mod table;
 #[cfg(test)]
 mod checks;
 
+pub use table::Cell;
 pub use table::Habits;
 pub use table::Prices;

@@ -77,6 +77,16 @@ pub struct Prices {
     unmet: f64,
 }
 
+/// Where a memory lies in the tables: after which state, and how far on to the next ones.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cell {
+    /// Place of the state's first gap.
+    row: usize,
+    /// How far on in stability and in difficulty, 0 to 1.
+    stability: f64,
+    difficulty: f64,
+}
+
 impl Prices {
     /// Returns the tables for someone with the usual habits.
     pub fn new(weights: &Weights) -> Self {
@@ -172,33 +182,37 @@ impl Prices {
         libm::exp(logs.sum())
     }
 
-    /// Returns how many stops a course has; see [`Self::course`].
-    pub fn stops(&self) -> usize {
-        self.n_gaps
-    }
-
-    /// Writes the logarithm of the index that a card with this memory has at each stop of the time to
-    /// come; between two stops it runs straight, see [`Self::stop`].
-    ///
-    /// Whoever needs the same memory on many days reads it off its course: the same as [`Self::met`],
-    /// but for rounding.
-    pub fn course(&self, memory: Memory, course: &mut [f64]) {
-        course.fill(0.0);
-        for (state, weight) in self.grid.around(memory) {
-            let row = &self.met[state * self.n_gaps..][..self.n_gaps];
-            for (sum, log) in course.iter_mut().zip(row) {
-                *sum += weight * log;
-            }
+    /// Returns where a memory lies in the tables, given the natural logarithm of its stability in days.
+    #[inline]
+    pub fn cell(&self, log_stability: f64, difficulty: f64) -> Cell {
+        let (row, stability, difficulty) = self.grid.cell(log_stability, difficulty);
+        Cell {
+            row: row * self.n_gaps,
+            stability,
+            difficulty,
         }
     }
 
-    /// Returns the stop of a course at or before so many days, never the last one, and the share of
-    /// the way to the next.
+    /// Returns the logarithm of the index of a met card whose memory lies there, `elapsed_days` after its
+    /// last review: that of [`Self::met`], but for rounding.
+    ///
+    /// Whoever needs the same memory on many days looks it up once and reads it off on each.
     #[inline]
-    pub fn stop(&self, elapsed_days: u32) -> (usize, f64) {
+    pub fn log_met(&self, cell: Cell, elapsed_days: u32) -> f64 {
         let day = (elapsed_days as usize).min(self.days.len() - 1);
         let (gap, part) = self.days[day];
-        (usize::from(gap), f64::from(part))
+        let part = f64::from(part);
+        let at = |row: usize| {
+            let row = &self.met[row + usize::from(gap)..][..2];
+            row[0] + (row[1] - row[0]) * part
+        };
+        let difficulties = |row: usize| {
+            let (low, high) = (at(row), at(row + self.n_gaps));
+            low + (high - low) * cell.difficulty
+        };
+        let low = difficulties(cell.row);
+        let high = difficulties(cell.row + self.n_gaps * self.grid.difficulty.len);
+        low + (high - low) * cell.stability
     }
 
     /// Returns the index of a card not met yet.
