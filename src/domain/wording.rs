@@ -399,7 +399,14 @@ pub fn phrase(code: &str) -> String {
         "in-band" => "in band".to_owned(),
         "battery-only" => "on battery only".to_owned(),
         "earlier-work" => "signs of earlier work".to_owned(),
-        code => code.trim().replace('-', " "),
+        code => {
+            let plain = code.trim().replace('-', " ");
+            // Low ohms that a board's own readings part further: `low 1 to 50 Ω`.
+            match plain.strip_prefix("low ") {
+                Some(limits) => format!("low, {limits}"),
+                None => plain,
+            }
+        }
     }
 }
 

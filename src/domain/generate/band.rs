@@ -82,13 +82,34 @@ pub fn variant(job: &Job, board: Option<&Board>) -> Variant {
     found
 }
 
+/// Returns words in lower case; a number and the unit behind it stay as they were written, since a
+/// unit is told by its capitals: `0.4 kWh`, `280 °C`.
+fn lower_words(text: &str) -> String {
+    let is_number = |word: &str| {
+        let digits = word.trim_start_matches(['-', '+', '<', '>', '~', '=']);
+        digits.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let mut after_number = false;
+    let words = text.split(' ').map(|word| {
+        let number = is_number(word);
+        let kept = number || after_number;
+        after_number = number;
+        if kept {
+            word.to_owned()
+        } else {
+            word.to_lowercase()
+        }
+    });
+    words.collect::<Vec<_>>().join(" ")
+}
+
 /// Returns the band of a finding; none when it holds nothing that was observed.
 pub fn band(finding: &Finding, board: Option<&Board>) -> Option<String> {
     let code = finding.code.as_deref().map(str::trim);
     let code = code.filter(|c| !c.is_empty());
     match finding.kind {
         FindingKind::Other => code
-            .map(str::to_lowercase)
+            .map(lower_words)
             .or_else(|| spread(finding, |v| format!("{v}"))),
         FindingKind::Heat => {
             let words = |c: &str| {
@@ -198,7 +219,7 @@ pub fn spread(finding: &Finding, word: impl Fn(f64) -> String) -> Option<String>
 }
 
 /// Returns what a good board shows at the same place and state.
-fn good_value(finding: &Finding, board: Option<&Board>) -> Option<f64> {
+pub fn good_value(finding: &Finding, board: Option<&Board>) -> Option<f64> {
     finding.good.or_else(|| {
         board?
             .good
@@ -406,6 +427,19 @@ mod tests {
     }
 
     /// Shop defaults: common practice, no source.
+    #[test]
+    fn units_in_the_words_of_a_test_keep_their_capitals() {
+        for (written, band) in [
+            ("Runs past 280 °C", "runs past 280 °C"),
+            ("0 kWh, Reference 1.00 kWh", "0 kWh, reference 1.00 kWh"),
+            ("-18 °C Cold Oven", "-18 °C cold oven"),
+            ("Changes", "changes"),
+            (">2mV", ">2mV"),
+        ] {
+            assert_eq!(lower_words(written), band);
+        }
+    }
+
     #[test]
     fn a_rail_is_judged_by_what_it_should_show() {
         use FindingKind::Rail;

@@ -16,6 +16,9 @@
 //! A name that gets its eighth reading, or a third one beyond a gap, changes its bands; else they
 //! hardly move as jobs are added.
 //!
+//! Ohms that are low beside a good board's are parted further by the same rule: 2 Ω and 210 Ω where
+//! 1.4 kΩ is right are two faults where the archive shows a gap between them.
+//!
 //! Without such a gap the fixed bands of [`band`] stand, and so does what has a meaning of its own:
 //! a hard short, a diode short, no draw, next to no volts, a missing clock. Where heat was noted in
 //! words as well as numbers, the numbers keep falling into those words.
@@ -57,6 +60,8 @@ pub const FEW: usize = 3;
 pub struct Bands {
     /// By name, and whether the reading is in hertz; ascending.
     cuts: BTreeMap<(Name, bool), Vec<f64>>,
+    /// Cuts among ohms that are low beside a good board's, by name.
+    low: BTreeMap<Name, Vec<f64>>,
 }
 
 /// Which band a finding lies in.
@@ -77,11 +82,17 @@ impl Bands {
     /// Finds the cuts in the jobs of one board; their order does not matter.
     pub fn of(jobs: &[&Job], board: Option<&Board>) -> Self {
         let mut by_key: HashMap<Key<'_>, (Name, Vec<f64>)> = HashMap::new();
+        let mut low: HashMap<Key<'_>, (Name, Vec<f64>)> = HashMap::new();
         let mut in_words: BTreeSet<Name> = BTreeSet::new();
         let findings = jobs.iter().flat_map(|job| &job.findings);
         for finding in findings.filter(|f| tier::is_before_repair(f)) {
             if finding.kind == FindingKind::Heat && band::heat_word(finding).is_some() {
                 in_words.insert(Name::of(finding));
+            }
+            if let Some(value) = low_ohms(finding, board) {
+                let of_name = low.entry(Key::of(finding));
+                let (_, of_name) = of_name.or_insert_with(|| (Name::of(finding), Vec::new()));
+                of_name.push(value);
             }
             if band::has_reference(finding, board) {
                 continue;
@@ -100,8 +111,11 @@ impl Bands {
             let cuts = cuts(values, Scale::of(name.0.kind, name.1));
             (name, cuts)
         });
+        let low = low.into_values();
+        let low = low.map(|(name, values)| (name, self::cuts(values, Scale::Ratio)));
         Self {
             cuts: cuts.filter(|(_, cuts)| !cuts.is_empty()).collect(),
+            low: low.filter(|(_, cuts)| !cuts.is_empty()).collect(),
         }
     }
 
@@ -120,6 +134,7 @@ impl Bands {
     ) -> Option<InBand> {
         let cuts = cuts.filter(|_| finding.got.or(finding.low).or(finding.high).is_some());
         let word = Self::word(finding, board, cuts)?;
+        let word = self.parted(finding, board).unwrap_or(word);
         let heat = match (finding.kind, cuts) {
             (FindingKind::Heat, Some(cuts)) => {
                 let hottest = finding.got.or(finding.high).or(finding.low);
@@ -132,6 +147,17 @@ impl Bands {
             _ => 0,
         };
         Some(InBand { word, heat })
+    }
+
+    /// Returns the band of ohms that are low beside a good board's, where the board's own readings part
+    /// them: `low 1 to 50 Ω`.
+    fn parted(&self, finding: &Finding, board: Option<&Board>) -> Option<String> {
+        if self.low.is_empty() {
+            return None;
+        }
+        let value = low_ohms(finding, board)?;
+        let cuts = self.low.get(&Name::of(finding))?;
+        Some(format!("{LOW} {}", label(cuts, value, finding, board)))
     }
 
     fn word(finding: &Finding, board: Option<&Board>, cuts: Option<&Vec<f64>>) -> Option<String> {
@@ -150,6 +176,20 @@ impl Bands {
             }
         })
     }
+}
+
+/// The band of ohms well below those of a good board.
+const LOW: &str = "low";
+
+/// Returns the ohms of a finding that is low beside a known-good value, and is no short.
+fn low_ohms(finding: &Finding, board: Option<&Board>) -> Option<f64> {
+    let got = finding
+        .got
+        .filter(|_| finding.kind == FindingKind::Resistance)?;
+    let good = band::good_value(finding, board).is_some_and(|good| good > 0.0);
+    let plain = good && finding.qualifier.is_none() && !band::means_something(finding, got, board);
+    let low = || band::band(finding, board).is_some_and(|word| word == LOW);
+    (plain && low()).then_some(got)
 }
 
 /// How two readings are compared.
@@ -424,6 +464,31 @@ mod tests {
             finding
         });
         check(&volts, &["low", "in-band"]);
+    }
+
+    #[test]
+    fn ohms_well_below_a_good_board_are_parted_where_the_archive_parts_them() {
+        let low = [2.0, 2.1, 2.2, 2.4, 190.0, 205.0, 210.0, 230.0];
+        let findings = |said: Option<&str>| {
+            let mut findings = ohms(&low);
+            findings.extend(ohms(&[1380.0, 1400.0, 0.2]));
+            for finding in &mut findings {
+                finding.good = Some(1400.0);
+                let is_low = finding.got.is_some_and(|got| (1.0..700.0).contains(&got));
+                finding.code = said.filter(|_| is_low).map(str::to_owned);
+            }
+            findings
+        };
+        let parted = [
+            "low 1 to 20 Ω",
+            "low over 20 Ω",
+            "as-reference",
+            "hard-short",
+        ];
+        check(&findings(None), &parted);
+        check(&findings(Some("low")), &parted);
+        // Seven low readings are too few to be parted.
+        check(&findings(None)[1..], &["low", "as-reference", "hard-short"]);
     }
 
     #[test]

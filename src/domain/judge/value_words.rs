@@ -16,7 +16,12 @@ pub fn of(kind: FindingKind, band: &str) -> Vec<String> {
     if !words.contains(&plain) {
         words.push(plain);
     }
-    for word in known(kind, band) {
+    // Ohms that a board's readings part further are still what a person calls low.
+    let known_as = match (kind, band.split_once(' ')) {
+        (FindingKind::Resistance, Some(("low", _))) => "low",
+        _ => band,
+    };
+    for word in known(kind, known_as) {
         if !words.iter().any(|w| w == word) {
             words.push((*word).to_owned());
         }
