@@ -191,7 +191,7 @@ fn contradicted(
         return Some((Reason::Contradicted, said));
     }
     // Another fix that is right as well may have become the usual one.
-    let own = |job: &Job| card.answers.first().is_some_and(|a| ends_in(a, job));
+    let own = |job: &Job| own_answers(card).any(|a| ends_in(a, job));
     let elsewhere = proved(&|job| !own(job));
     let more_own = newer.iter().filter(|job| own(job)).count();
     let outnumbered =
@@ -233,7 +233,7 @@ fn name_units(
     };
     let jobs = &gathered.archive.jobs;
     // What else the card accepts may be the very fix that holds.
-    let own: Vec<Fix> = card.answers.first().map(Answer::fix).into_iter().collect();
+    let own: Vec<Fix> = own_answers(card).map(Answer::fix).collect();
     let again = |job: &Job| gathered.came_again(job);
     let units = rebuild::of_fixes(workbench, card, &own, (jobs, &again), gathered.day);
     if let Some(line) = words::under_warranty(&units) {
@@ -273,6 +273,16 @@ fn bounced(
         );
         (Reason::BouncedSinceSigned, said)
     })
+}
+
+/// Returns a card's own answer, and those of cards that leads let go into it: its counts are of all of
+/// them, and none stands among the other fixes.
+fn own_answers(card: &Card) -> impl Iterator<Item = &Answer> {
+    let other = |answer: &Answer| card.others.iter().any(|o| o.steps == answer.steps);
+    let answers = card.answers.iter().enumerate();
+    answers
+        .filter(move |(at, answer)| *at == 0 || !other(answer))
+        .map(|(_, answer)| answer)
 }
 
 /// Tells whether a job ended in a right answer of the card.

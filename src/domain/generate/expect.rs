@@ -7,6 +7,7 @@
 //! two more are points beside. A single finding that the runner-up shows as well makes no card. Named tests and heat are never the one that must be named. What the same
 //! fix shows when the part fails otherwise stands on the back. The limits are common practice, no source.
 
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
@@ -93,7 +94,7 @@ pub fn card(shelf: &Shelf<'_>, table: &Table, group: &Group, fix: &Card) -> Opti
         front: Vec::new(),
         held_back: findings(shelf.cases[shown].job, table, &chosen),
         deciding: Vec::new(),
-        answers: fix.answers.iter().take(1).cloned().collect(),
+        answers: own_answers(group, fix),
         contributing: Vec::new(),
         support: Support::of_jobs(share.n),
         why: why(shelf, group, &draft, runner_up, &chosen),
@@ -222,9 +223,21 @@ fn otherwise<'a>(shelf: &'a Shelf<'_>, group: &Group) -> Vec<&'a Group> {
     shelf.groups.iter().filter(other).collect()
 }
 
+/// Returns the answers whose jobs are counted: the fix, and those that leads merged into it.
+fn own_answers(group: &Group, fix: &Card) -> Vec<Answer> {
+    let answers = fix.answers.iter();
+    answers
+        .filter(|answer| group.has_fix(&answer.fix()))
+        .cloned()
+        .collect()
+}
+
 fn stem(shelf: &Shelf<'_>, group: &Group, fix: &Card) -> String {
-    let done = fix.answers.first().map(wording::answer_text);
-    let done = done.unwrap_or_default();
+    let done: Vec<String> = own_answers(group, fix)
+        .iter()
+        .map(wording::answer_text)
+        .collect();
+    let done = done.join(", or ");
     // A part that fails in several ways shows several patterns: one of them is asked for.
     let way = if otherwise(shelf, group).is_empty() {
         ""

@@ -98,6 +98,32 @@ fn merged_cards_make_one_with_both_fixes_and_all_jobs() {
 }
 
 #[test]
+fn the_card_that_asks_the_other_way_round_counts_merged_jobs_and_names_both_fixes() {
+    let mut jobs = archive();
+    jobs.extend((3..=8).map(|at| {
+        let findings = vec![sample::rail("3V3_SB", "in-band")];
+        sample::job_with(&format!("R7-{at}"), "R7", at, findings)
+    }));
+    let apart = sample::built(&jobs);
+    let (from, into) = (
+        card(&apart, "U31").id.clone(),
+        card(&apart, "L12").id.clone(),
+    );
+    let lineage = Lineage::of(&[entry(&from, Edit::Merge { into: into.clone() })]);
+    let built = sample::led(&jobs, &lineage);
+    let one = built.cards.iter().find(|c| c.id == into).unwrap();
+    let expect = built.cards.iter().find(|c| c.kind == CardKind::Expect);
+    let expect = expect.expect("seven of seven jobs make one");
+    assert_eq!(expect.answers, one.answers);
+    assert_eq!((expect.share.k, expect.share.n), (7, 7));
+    assert!(
+        expect.stem.contains("L12") && expect.stem.contains(", or ") && expect.stem.contains("U31"),
+        "{}",
+        expect.stem
+    );
+}
+
+#[test]
 fn a_card_whose_jobs_all_left_still_takes_what_was_merged_into_it() {
     let jobs = archive();
     let apart = sample::built(&jobs);

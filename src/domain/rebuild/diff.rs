@@ -233,10 +233,13 @@ impl<'a> Scene<'a> {
     /// Says what became of a card that is in the new deck as well.
     fn stayed(&self, old: &Card, new: &Card, targets: &mut BTreeSet<&'a str>) -> Option<Change> {
         let differs = old.accepted_mark() != new.accepted_mark();
-        let (was, now) = (
+        let (mut was, mut now) = (
             corrections::accepted_text(old),
             corrections::accepted_text(new),
         );
+        if was == now {
+            (was, now) = (with_extras(old), with_extras(new));
+        }
         let answer = differs.then_some((was, now));
         let found = self.against(old, new).map(|(why, discredited)| Change {
             discredited,
@@ -268,6 +271,10 @@ impl<'a> Scene<'a> {
             .iter()
             .filter(|answer| !now.contains(answer))
             .map(|answer| without_mark(old, answer))
+            // A point that need no longer be named, or has to be now, is right still; one that never
+            // had to be contradicts nothing where it is gone.
+            .filter(|said| !new.points.iter().any(|point| point.say == *said))
+            .filter(|said| !old.points.iter().any(|p| !p.needed && p.say == *said))
             .collect();
         if !dropped.is_empty() {
             let accepted: Vec<Fix> = new.answers.iter().map(Answer::fix).collect();
@@ -477,6 +484,18 @@ impl<'a> Scene<'a> {
 }
 
 /// Returns a line of what a card accepts as a person reads it: that a point must be named is not said.
+/// Returns what a card accepts with the points that need not be named.
+fn with_extras(card: &Card) -> String {
+    let extras = card.points.iter().filter(|point| !point.needed);
+    let extras: Vec<String> = extras.map(|point| clean(&point.say)).collect();
+    let accepted = corrections::accepted_text(card);
+    if extras.is_empty() {
+        format!("{accepted} alone")
+    } else {
+        format!("{accepted} with {} beside", extras.join(", "))
+    }
+}
+
 fn without_mark<'t>(card: &Card, line: &'t str) -> &'t str {
     let point = card.points.iter().map(|p| format!("{}:", p.needed));
     let mark = point.into_iter().find(|mark| line.starts_with(mark));
