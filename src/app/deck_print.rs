@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 use chrono::DateTime;
 use chrono::Utc;
 
+use crate::app::card_parts;
 use crate::app::desk::list;
 use crate::app::desk::page;
 use crate::app::face;
@@ -29,6 +30,7 @@ use crate::report::interval_svg::Interval;
 use crate::report::paper::Edge;
 use crate::report::paper::Paper;
 use crate::report::paper::STEPS;
+use crate::report::paper::Side;
 use crate::report::paper::Size;
 
 /// How many of the jobs behind a card are named on it.
@@ -60,8 +62,10 @@ pub struct Wanted {
 /// What was made for the printer.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Printed {
-    /// Cards on it, numbered from 1.
+    /// Cards on it, numbered from 1; a part of one counts as a card.
     pub cards: usize,
+    /// Cards whose back is so long that they take more than one.
+    pub in_parts: usize,
     /// Sheets it takes, two pages each.
     pub sheets: usize,
     /// Cards in each step of type: the points of the smaller of their two sides, and how many.
@@ -93,12 +97,17 @@ pub fn print(
                 card.kind.word()
             ));
         } else {
-            match Fitted::new(on_paper(workbench, card), wanted.size) {
-                Ok(fits) => {
+            match card_parts::fitted(on_paper(workbench, card), wanted.size) {
+                Ok(parts) => {
                     printed.unsigned += usize::from(!card.is_vouched_for());
-                    fitted.push(fits);
+                    printed.in_parts += usize::from(parts.len() > 1);
+                    fitted.extend(parts);
                 }
-                Err(too_long) => leave(does_not_fit(wanted.size, too_long)),
+                Err(too_long) => {
+                    let smaller = on_paper(workbench, card);
+                    let smaller = card_parts::fitted(smaller, Size::Pocket).is_ok();
+                    leave(does_not_fit(wanted.size, too_long, smaller));
+                }
             }
         }
     }
@@ -178,14 +187,20 @@ fn named(card: &Card) -> String {
     format!("{} ({})", clean(&card.id), card.kind.word())
 }
 
-fn does_not_fit(size: Size, too_long: TooLong) -> String {
+/// Says why a card is not printed; `smaller` tells whether it fits a pocket card, whose type is small.
+fn does_not_fit(size: Size, too_long: TooLong, smaller: bool) -> String {
     let smallest = size.steps_pt()[STEPS - 1];
     let todo = match size {
         Size::Pocket => "; print it with --size wall",
+        Size::Wall if smaller => "; print it with --size pocket",
         Size::Wall => "; it is read on the screen",
     };
+    let parts = match too_long.0 {
+        Side::Front => "",
+        Side::Back => ", not even in parts",
+    };
     format!(
-        "its {} does not fit in {smallest} pt, the smallest type here{todo}",
+        "its {} does not fit in {smallest} pt, the smallest type here{parts}{todo}",
         too_long.0.name()
     )
 }

@@ -4,6 +4,7 @@ pub mod archive;
 pub mod backup;
 pub mod brief;
 pub mod build_index;
+pub mod card_parts;
 pub mod deck_print;
 pub mod demo;
 pub mod desk;

@@ -27,8 +27,9 @@ must be the same.
 
 Pocket cards are 95 by 84 mm, six a sheet, to be cut along the marks, in 9 pt or, where the text is longer, 8 or \
 7 pt. Wall cards fill a sheet; their questions and answers are in 28 pt, to be read from 1.5 m, or, where the text \
-is longer, 24 or 20 pt; the evidence is smaller. What fits in none of these is not printed, and is listed with the \
-reason, as are cards that are tagged out or retired. A card that nobody has signed says so.";
+is longer, 24 or 20 pt; the evidence is smaller. A back that is too long for these goes on on the next card, which \
+says that it is a part. What does not fit even so is not printed, and is listed with the reason, as are cards that \
+are tagged out or retired. A card that nobody has signed says so.";
 
 /// Make cards for the wall or the pocket, to be printed on both sides
 #[derive(clap::Args, Clone, Debug)]
@@ -161,7 +162,7 @@ fn as_json(args: &PrintArgs, wanted: &Wanted, printed: &Printed, file: &str) -> 
     json!({
         "v": 1, "deck": args.deck, "file": file, "paper": wanted.paper.name(),
         "size": wanted.size.name(), "edge": wanted.edge.name(), "cards": printed.cards,
-        "sheets": printed.sheets, "pages": 2 * printed.sheets, "types": types,
+        "in_parts": printed.in_parts, "sheets": printed.sheets, "pages": 2 * printed.sheets, "types": types,
         "unsigned": printed.unsigned, "left_out": pairs(&printed.left_out),
     })
 }
@@ -184,6 +185,10 @@ fn say(out: &mut dyn Write, wanted: &Wanted, printed: &Printed, file: &str) -> R
         .map(|(points, cards)| format!("{cards} in {points} pt"))
         .collect();
     writeln!(out, "Type: {}", used.join(", "))?;
+    if 0 < printed.in_parts {
+        let long = number_of(printed.in_parts, "long one");
+        writeln!(out, "{long} on two cards or three, each marked as a part")?;
+    }
     if !printed.left_out.is_empty() {
         let left_out = number_of(printed.left_out.len(), "card");
         writeln!(out, "{left_out} left out, with the reasons above")?;

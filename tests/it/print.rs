@@ -173,21 +173,33 @@ fn what_does_not_fit_is_left_out_with_the_reason_and_never_cut() {
     let mut long = card("eeee000000000005", "x", false);
     long["why"] = json!("a reason in many words ".repeat(60));
     let bench = bench(&[card("aaaa000000000001", "x", false), long.clone()]);
+    // In the pocket its back goes on on a second card, which has the same number of the card's own.
     let small = said(&bench, &[&["shop"][..], &POCKET].concat());
-    assert_eq!(small["cards"], 1);
+    assert_eq!(small["left_out"], json!([]));
     assert_eq!(
-        small["left_out"],
-        json!([{
-            "card": "eeee000000000005 (fix)",
-            "why": "its back does not fit in 7 pt, the smallest type here; print it with --size wall"
-        }])
+        (&small["cards"], &small["in_parts"]),
+        (&json!(3), &json!(1))
     );
-    assert!(!html(&bench).contains("a reason in many words"));
+    assert_eq!(html(&bench).matches("a reason in many words").count(), 60);
+    assert_eq!(html(&bench).matches("Part 2 of 2 of this card.").count(), 1);
     let large = said(&bench, &[&["shop"][..], &WALL].concat());
     assert_eq!(large["cards"], 2);
     assert_eq!(large["pages"], 4);
     assert_eq!(html(&bench).matches("a reason in many words").count(), 60);
-    // A deck of nothing else ends as a failure, and the file that is there stays.
+    // A deck of nothing that fits ends as a failure, and the file that is there stays.
+    long["why"] = json!("a reason in many words ".repeat(2000));
+    let bench = self::bench(&[card("aaaa000000000001", "x", false), long.clone()]);
+    let left = said(&bench, &[&["shop"][..], &POCKET].concat());
+    assert_eq!(left["cards"], 1);
+    assert_eq!(
+        left["left_out"],
+        json!([{
+            "card": "eeee000000000005 (fix)",
+            "why": "its back does not fit in 7 pt, the smallest type here, not even in parts; print it \
+                    with --size wall"
+        }])
+    );
+    assert!(!html(&bench).contains("a reason in many words"));
     let before = html(&bench);
     let out = print(
         &bench,
