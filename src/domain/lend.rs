@@ -8,8 +8,11 @@ use std::collections::BTreeSet;
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::generate::remark::short_fix;
+use crate::domain::generate::remark::small_evidence;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
+use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::text::clean;
 
@@ -108,7 +111,68 @@ pub fn borrowed(card: &Card, from: &str) -> Card {
         answer.also.iter_mut().for_each(tidy);
     }
     out.warn = vec![format!("borrowed: counted at {}, not here", clean(from))];
+    out.warn.extend(weak(card));
+    if out.why.trim().is_empty() {
+        out.why = counted_elsewhere(card).unwrap_or_default();
+    }
     out
+}
+
+/// Returns the reason that the counts alone give: another shop's jobs stay with it, and a lead here has
+/// to see at least how many there were.
+fn counted_elsewhere(card: &Card) -> Option<String> {
+    let share = &card.share;
+    let of = match share.n {
+        0 => return None,
+        1 => "1 job".to_owned(),
+        n => format!("{n} jobs"),
+    };
+    let k = share.k;
+    let counted = match card.kind {
+        CardKind::Fix => format!("{k} of {of} with this pattern ended in this fix"),
+        CardKind::Expect => format!("{k} of {of} with this fix showed the first"),
+        CardKind::Stop => format!("{k} of {of} like this ended without a fix"),
+        CardKind::Contrast => format!("it tells {k} of {of} apart"),
+        CardKind::Next if card.boards.is_empty() => {
+            format!("{k} of {of} like this ended in one of these")
+        }
+        CardKind::Next => format!("{k} of {of} like this were of this circuit"),
+        CardKind::Caution | CardKind::Rule | CardKind::Look => return None,
+    };
+    let mut lines = vec![format!("From another shop: {counted}")];
+    if matches!(card.kind, CardKind::Fix) {
+        if let Some(other) = card.others.first() {
+            let pairs = other.steps.iter().map(|s| (s.act.clone(), s.part.clone()));
+            let fix = Fix::new(pairs.collect());
+            lines.push(format!(
+                "most of the rest: {} in {}",
+                short_fix(&fix),
+                other.k
+            ));
+        }
+        if 0 < card.bounced {
+            lines.push(format!("{} with this fix came back", card.bounced));
+        }
+    }
+    Some(lines.join("; "))
+}
+
+/// Returns what a lead should mind about the counts of a card from elsewhere.
+fn weak(card: &Card) -> Vec<String> {
+    let share = &card.share;
+    let mut found = Vec::new();
+    if card.kind == CardKind::Fix
+        && let Some(other) = card.others.first().filter(|other| share.k < other.k)
+    {
+        found.push(format!(
+            "outnumbered: another fix holds {} of the {} jobs like this, this one {}",
+            other.k, share.n, share.k
+        ));
+    }
+    if 0 < share.n && matches!(card.kind, CardKind::Fix | CardKind::Expect) {
+        found.extend(small_evidence(share));
+    }
+    found
 }
 
 #[cfg(test)]
@@ -152,6 +216,39 @@ mod tests {
     }
 
     #[test]
+    fn a_borrowed_card_has_a_reason_made_of_its_counts_alone() {
+        let jobs: Vec<Job> = (0..14)
+            .map(|at| {
+                let part = if at < 12 { "U31" } else { "L12" };
+                let mut job = sample::job(&format!("W-20{at:02}"), part, at);
+                job.proof = Some("Mrs Brandt says it charges".to_owned());
+                job
+            })
+            .collect();
+        let cards = sample::built(&jobs).cards;
+        let of = |kind: CardKind| {
+            let own = |c: &&Card| c.kind == kind && c.answers[0].steps[0].part == "U31";
+            borrowed(
+                &lent(cards.iter().find(own).expect("a card")),
+                "Other bench",
+            )
+        };
+        let fix = of(CardKind::Fix);
+        assert_eq!(
+            fix.why,
+            "From another shop: 12 of 14 jobs with this pattern ended in this fix; most of the rest: \
+             replace L12 in 2"
+        );
+        assert_eq!(fix.warn.len(), 1, "nothing to mind: {:?}", fix.warn);
+        let mut few = fix.clone();
+        few.share = crate::domain::card::Share::counted(1, 8, 1);
+        few.others[0].k = 7;
+        let few = borrowed(&few, "Other bench");
+        assert!(few.warn.iter().any(|w| w.starts_with("outnumbered: ")));
+        assert!(few.warn.iter().any(|w| w.starts_with("small evidence: ")));
+    }
+
+    #[test]
     fn a_number_in_a_leads_words_is_found_whole() {
         let private = Private::of(&built().0);
         assert_eq!(private.found_in("as on W-1041."), Some("w-1041".to_owned()));
@@ -165,7 +262,7 @@ mod tests {
         card.stem = "look\u{1b}[31m".to_owned();
         let card = borrowed(&card, "Other bench");
         assert_eq!(card.signed, None);
-        assert_eq!(card.warn, ["borrowed: counted at Other bench, not here"]);
+        assert_eq!(card.warn[0], "borrowed: counted at Other bench, not here");
         assert!(!card.stem.contains('\u{1b}'));
         assert_eq!(free_texts(&card).len(), 1);
     }

@@ -21,6 +21,8 @@ use crate::domain::wording;
 
 /// The most characters of an id; those that a build makes have 16.
 const ID_CHARS: usize = 64;
+/// The most characters of one text.
+const TEXT_CHARS: usize = 4000;
 /// How far a written limit may lie from the one that its counts give.
 const SLACK: f64 = 1e-6;
 
@@ -54,6 +56,7 @@ pub fn lint(card: &Card, known: &Known<'_>) -> Vec<Lint> {
     found.evidence(card);
     found.answers(card, known, board);
     found.question(card, known, board);
+    found.lengths(card);
     found.0
 }
 
@@ -63,6 +66,24 @@ impl Found {
     fn add(&mut self, field: &'static str, why: impl Into<String>, todo: &'static str) {
         let why = why.into();
         self.0.push(Lint { field, why, todo });
+    }
+
+    /// Texts that nobody could read at the bench.
+    fn lengths(&mut self, card: &Card) {
+        let also = card.answers.iter().flat_map(|answer| &answer.also);
+        let points = card.points.iter().map(|point| ("points", &point.say));
+        let own = [
+            ("stem", &card.stem),
+            ("why", &card.why),
+            ("source", &card.source),
+        ];
+        let texts = own.into_iter().chain(points);
+        for (field, text) in texts.chain(also.map(|text| ("answers", text))) {
+            if TEXT_CHARS < text.chars().count() {
+                let why = format!("a text of more than {TEXT_CHARS} characters");
+                self.add(field, why, "say it in a line or two");
+            }
+        }
     }
 
     /// Boards, circuits, hazards and revisions that nobody here knows.
@@ -102,12 +123,12 @@ impl Found {
             .iter()
             .filter(|id| caution::caution(id).is_none())
         {
-            let why = format!("no hazard is called {id:?}, so its caution cannot be shown");
-            self.add(
-                "cautions",
-                why,
-                "use one of the hazards that `deck lint --help` names",
+            let all: Vec<&str> = caution::CAUTIONS.iter().map(|c| c.id).collect();
+            let why = format!(
+                "no hazard is called {id:?}, so its caution cannot be shown; there are {}",
+                all.join(", ")
             );
+            self.add("cautions", why, "use one of those");
         }
         if let Some(id) = board.and_then(|b| caution::missing(&card.cautions, &b.safety)) {
             let why = format!("the board's hazard {id:?} has no caution on the card");
