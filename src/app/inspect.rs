@@ -315,6 +315,7 @@ impl Look<'_> {
                     | Edit::Retire { .. }
                     | Edit::Alias { .. }
                     | Edit::Corrected { .. }
+                    | Edit::Undo { .. }
             );
             if leaves
                 || cards.contains(entry.card.as_str())

@@ -52,7 +52,7 @@ pub enum AppError {
         id: String,
     },
     /// Nobody was named and there is not exactly one person.
-    #[error("say whose drill it is with --person")]
+    #[error("say who it is with --person")]
     WhichPerson {
         /// Those there are.
         known: Vec<String>,

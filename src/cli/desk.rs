@@ -8,6 +8,7 @@ use serde_json::json;
 use crate::app::desk::act;
 use crate::app::desk::list;
 use crate::app::desk::page;
+use crate::app::desk::undo;
 use crate::app::desk::view::Act;
 use crate::app::desk::view::DeskList;
 use crate::app::desk::view::DeskPage;
@@ -92,6 +93,15 @@ pub enum DeskCommand {
     Untag(NoteArgs),
     /// Retire a card: out of use, and off the desk
     Retire(NoteArgs),
+    /// Take back what you did last at this bench
+    ///
+    /// One act at a time, on whatever day it was done: a signature, something typed, a merge. Nothing is
+    /// removed: the edits get a line that says so. What other leads did since stays.
+    Undo {
+        #[command(flatten)]
+        #[expect(missing_docs, reason = "its help is written at its fields")]
+        by: By,
+    },
     /// Take one of the values that two leads typed apart from each other
     ///
     /// `deck desk CARD` names them.
@@ -206,6 +216,7 @@ pub fn run(
     };
     let (cards, act, by) = match command {
         DeskCommand::Desk(args) => return desk(args, around, out),
+        DeskCommand::Undo { by } => return take_back(by, around, out),
         DeskCommand::Sign { cards, by } => (cards.clone(), Act::Sign, by.clone()),
         DeskCommand::Why(args) => typed(args, Field::Why),
         DeskCommand::Stem(args) => typed(args, Field::Stem),
@@ -233,6 +244,21 @@ pub fn run(
         }
     };
     carry_out(&cards, &act, &by, around, out)
+}
+
+fn take_back(by: &By, around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
+    let workbench = around.workbench()?;
+    let person = workbench.person(by.person.as_deref())?;
+    let undone = undo::undo(&workbench, &person, around.clock.now())?;
+    let done = undone.done;
+    if by.json {
+        let line = json!({"v": 1, "card": undone.card, "said": done.said, "edits": done.edits});
+        output::line(out, &line)?;
+    } else {
+        writeln!(out, "{}", done.said)?;
+    }
+    let workbench = done.workbench;
+    Ok(environment::mend(&workbench.fault_lines(&workbench.faults)))
 }
 
 fn carry_out(

@@ -525,6 +525,15 @@ impl Desk for Counter {
         Ok(done.said)
     }
 
+    fn signing_undo(&mut self, person: &str) -> Answer<(Option<String>, String)> {
+        let now = self.clock.now();
+        let person = self.workbench.person(Some(person));
+        let undone = person.and_then(|who| desk::undo::undo(&self.workbench, &who, now));
+        let undone = undone.map_err(|error| told(&error))?;
+        self.workbench = undone.done.workbench;
+        Ok((undone.card, undone.done.said))
+    }
+
     fn whole_jobs(&self, numbers: &[String]) -> Vec<JobPage> {
         archive::pages(&self.workbench, numbers).unwrap_or_default()
     }

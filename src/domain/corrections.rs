@@ -64,6 +64,8 @@ impl Corrections {
                 before.answers.clone_from(answers);
             }
         }
+        // The last one may have been taken back since.
+        self.put(&card.id, &before.accepted_mark(), &accepted_text(&before));
     }
 }
 

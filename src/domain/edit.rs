@@ -168,6 +168,11 @@ pub enum Edit {
         /// comes here for as long as it is in no deck. None where it is the card itself.
         from: Option<String>,
     },
+    /// What a lead did last is taken back: those edits count for nothing, as if they had not been made.
+    Undo {
+        /// Ids of the edits of one act.
+        of: Vec<String>,
+    },
     /// The card is known by another id now; memory follows.
     Alias {
         /// Card id.
@@ -191,8 +196,9 @@ impl Edit {
             | Self::Untag { .. }
             | Self::Retire { .. }
             | Self::Alias { .. }
-            // Nothing of the card: it only tells people what was.
-            | Self::Corrected { .. } => Field::Use,
+            // Nothing of the card: they only tell people what was, and which edits count.
+            | Self::Corrected { .. }
+            | Self::Undo { .. } => Field::Use,
         }
     }
 

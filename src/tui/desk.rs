@@ -235,6 +235,13 @@ pub trait Desk {
         Err(NO_SIGNING.to_owned())
     }
 
+    /// Takes back what a lead did last at this bench; returns the card, if there was anything, and what
+    /// is said of it.
+    fn signing_undo(&mut self, person: &str) -> Result<(Option<String>, String), String> {
+        let _ = person;
+        Err(NO_SIGNING.to_owned())
+    }
+
     /// Returns these jobs whole, in their order.
     fn whole_jobs(&self, numbers: &[String]) -> Vec<JobPage> {
         numbers.iter().filter_map(|n| self.whole_job(n)).collect()

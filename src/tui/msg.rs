@@ -283,6 +283,8 @@ pub enum Msg {
     SigningCard(Result<Option<Box<DeskPage>>, String>),
     /// What was written about a card, or why not.
     SigningDone(Result<String, String>),
+    /// What was done last on the lead's desk was taken back: its card, and what is said of it.
+    SigningUndone(Result<(Option<String>, String), String>),
 }
 
 /// One thing to be done outside.
@@ -498,6 +500,8 @@ pub enum Effect {
         /// What.
         act: Box<desk::view::Act>,
     },
+    /// Take back what this person did last on the lead's desk at this bench.
+    SigningUndo(String),
     /// Open these jobs, whole.
     WholeJobs(Vec<String>),
 }

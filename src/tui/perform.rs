@@ -133,6 +133,7 @@ pub fn perform(
         Effect::SigningAct { person, card, act } => {
             Msg::SigningDone(desk.signing_act(person, card, act))
         }
+        Effect::SigningUndo(person) => Msg::SigningUndone(desk.signing_undo(person)),
         Effect::WholeJobs(numbers) => Msg::Evidence(desk.whole_jobs(numbers)),
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));

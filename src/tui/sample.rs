@@ -875,6 +875,11 @@ impl Desk for Bench {
         Ok(format!("Written about {card}."))
     }
 
+    fn signing_undo(&mut self, person: &str) -> Result<(Option<String>, String), String> {
+        self.calls.push(format!("signing_undo {person}"));
+        Ok((Some("card3".to_owned()), "Taken back.".to_owned()))
+    }
+
     fn whole_jobs(&self, _numbers: &[String]) -> Vec<JobPage> {
         jobs()
     }

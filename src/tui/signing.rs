@@ -209,6 +209,8 @@ pub fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
             return back_to_list(state);
         }
         Msg::SigningDone(Ok(said)) => return done(state, said),
+        Msg::SigningUndone(Ok((card, said))) => return undone(state, card.as_deref(), said),
+        Msg::SigningUndone(Err(why)) => update::warn(state, format!("NOT written: {why}")),
         Msg::SigningDone(Err(why)) => update::warn(state, format!("NOT written: {why}")),
         Msg::Signing(Err(why)) | Msg::SigningCard(Err(why)) => update::warn(state, why.clone()),
         _ => {}
@@ -295,6 +297,16 @@ fn done(state: &mut State, said: &str) -> Vec<Effect> {
     }
 }
 
+/// Says what was taken back, and shows its card as it stands now where a card is open.
+fn undone(state: &mut State, card: Option<&str>, said: &str) -> Vec<Effect> {
+    update::say(state, said);
+    match (card, work_mut(state).is_some()) {
+        (None, _) => Vec::new(),
+        (Some(card), true) => vec![Effect::SigningCard(card.to_owned())],
+        (Some(_), false) => vec![Effect::Signing],
+    }
+}
+
 /// Marks the card at a place of the list and asks for it; none past the end.
 fn to_card(state: &mut State, at: usize) -> Option<Effect> {
     let list = list_mut(state)?;
@@ -328,6 +340,7 @@ pub fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
 
 fn on_list(state: &mut State, act: Act) -> Vec<Effect> {
     let page = page_of(state);
+    let person = state.person.clone();
     let Some(list) = list_mut(state) else {
         return Vec::new();
     };
@@ -339,6 +352,7 @@ fn on_list(state: &mut State, act: Act) -> Vec<Effect> {
         Act::Back => {
             state.layers.pop();
         }
+        Act::Undo => return vec![Effect::SigningUndo(person)],
         other => list.mark = moved(list.mark, list.rows.len(), page, other),
     }
     Vec::new()
@@ -360,11 +374,13 @@ fn act_on(state: &mut State, what: Done) -> Vec<Effect> {
 }
 
 fn on_card(state: &mut State, act: Act) -> Vec<Effect> {
+    let person = state.person.clone();
     let Some(work) = work_mut(state) else {
         return Vec::new();
     };
     match act {
         Act::Sign => return act_on(state, Done::Sign),
+        Act::Undo => return vec![Effect::SigningUndo(person)],
         Act::Next => work.side = work.side.turned(1),
         Act::Previous => work.side = work.side.turned(Side::ALL.len() - 1),
         Act::Evidence => return vec![Effect::WholeJobs(work.page.jobs.clone())],

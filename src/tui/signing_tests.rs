@@ -201,3 +201,16 @@ fn arrows_stop_at_the_ends_of_the_list_and_say_so() {
     assert!(notice(&state).contains("last card"));
     assert_eq!(at(&state).0, "card11");
 }
+
+#[test]
+fn one_key_takes_the_last_act_back_and_its_card_is_open() {
+    let (state, calls) = after("l enter s u");
+    assert_eq!(notice(&state), "Taken back.");
+    assert_eq!(at(&state).0, "card3");
+    assert!(calls.contains(&"signing_undo mk".to_owned()));
+    // On the list the cards are listed anew.
+    let (state, calls) = after("l u");
+    assert_eq!(state.place(), Place::Signing);
+    assert_eq!(calls.last().map(String::as_str), Some("signing"));
+    assert_eq!(notice(&state), "Taken back.");
+}

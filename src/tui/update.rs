@@ -126,7 +126,7 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         | Msg::FormLeft(_)
         | Msg::DraftNotKept(_) => return add::on_answer(state, msg),
         Msg::OpenJobs(_) | Msg::OpenSaid(_) => return open_jobs::on_answer(state, msg),
-        Msg::Signing(_) | Msg::SigningCard(_) | Msg::SigningDone(_) => {
+        Msg::Signing(_) | Msg::SigningCard(_) | Msg::SigningDone(_) | Msg::SigningUndone(_) => {
             return signing::on_answer(state, msg);
         }
     }

@@ -350,6 +350,77 @@ fn a_card_is_retired_brought_back_and_goes_into_another() {
     assert_eq!(in_use(13), all);
 }
 
+#[test]
+fn what_a_lead_did_last_is_taken_back_step_by_step_and_another_leads_stays() {
+    let bench = with_leads();
+    let card = card(&bench);
+    let undo = |minute, who: &str| done(&bench, "b7", minute, &["undo", "--person", who]);
+    assert!(undo(0, "tl").contains("nothing at this bench"));
+    let built = page(&bench, &card, 1)["card"].clone();
+    done(
+        &bench,
+        "b7",
+        2,
+        &["why", &card, "Seen twice.", "--person", "tl"],
+    );
+    done(&bench, "b7", 3, &["sign", &card, "--person", "tl"]);
+    done(
+        &bench,
+        "b7",
+        4,
+        &["stem", &card, "What mends it?", "--person", "rs"],
+    );
+    let words = undo(5, "tl");
+    assert!(
+        words.contains("Taken back") && words.contains("signed it"),
+        "{words}"
+    );
+    let now = page(&bench, &card, 6);
+    assert_eq!(now["row"]["signed"], json!(""));
+    assert_eq!(now["card"]["stem"], json!("What mends it?"));
+    assert!(undo(7, "tl").contains("typed the why-line: Seen twice."));
+    assert_eq!(page(&bench, &card, 8)["card"]["why"], built["why"]);
+    assert!(undo(9, "tl").contains("nothing at this bench"));
+    undo(10, "rs");
+    assert_eq!(page(&bench, &card, 11)["card"], built);
+    let lines = bench.read("edits/b7.jsonl");
+    assert_eq!(lines.lines().count(), 6, "nothing was removed: {lines}");
+}
+
+#[test]
+fn a_card_that_goes_into_another_says_once_what_it_leaves_behind() {
+    let bench = with_leads();
+    let card = card(&bench);
+    done(
+        &bench,
+        "b7",
+        1,
+        &["why", &card, "Seen twice.", "--person", "tl"],
+    );
+    done(&bench, "b7", 2, &["sign", &card, "--person", "rs"]);
+    let like = page(&bench, &card, 3)["like"][0]["card"].clone();
+    let like = like.as_str().expect("a card of its circuit").to_owned();
+    let before = page(&bench, &like, 4)["card"]["why"].clone();
+    let words = done(&bench, "b7", 5, &["merge", &card, &like, "--person", "tl"]);
+    assert!(words.contains("the why-line: Seen twice."), "{words}");
+    assert!(
+        words.to_lowercase().contains("the signature of rs"),
+        "{words}"
+    );
+    // The beginning of the old id leads to the card that stays, and its history holds the rest.
+    let stays = page(&bench, &card[..8], 6);
+    assert_eq!(stays["card"]["id"], json!(like));
+    assert_eq!(stays["card"]["why"], before);
+    let history = stays["history"].to_string();
+    assert!(
+        history.contains("Seen twice.") && history.contains(&card),
+        "{history}"
+    );
+    let words = done(&bench, "b7", 7, &["undo", "--person", "tl"]);
+    assert!(words.contains("next build"), "{words}");
+    assert_eq!(page(&bench, &card, 8)["card"]["id"], json!(card));
+}
+
 /// Opens a drill of `person` at `minute` past nine, answers its first card rightly, and returns that
 /// card and what was said as the sitting opened.
 fn answer_one(bench: &Bench, person: &str, minute: u32) -> (String, String) {

@@ -20,6 +20,7 @@ use crate::domain::card::Card;
 use crate::domain::caution;
 use crate::domain::desk::answers;
 use crate::domain::desk::divide;
+use crate::domain::desk::undo;
 use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
@@ -61,7 +62,7 @@ pub fn act(
         Act::BringBack(_) => page::card_as_it_was(workbench, card)?,
         _ => page::card(workbench, card)?,
     };
-    let nobody_leads = may_act(workbench, person, card)?;
+    let nobody_leads = may_act(workbench, person, &card.id)?;
     let desk = Desk {
         workbench,
         person,
@@ -91,14 +92,18 @@ pub fn act(
 }
 
 /// Tells whether the shop has no lead at all; refuses someone who is none where there is one.
-fn may_act(workbench: &Workbench, person: &Person, card: &Card) -> Result<bool, AppError> {
+pub(super) fn may_act(
+    workbench: &Workbench,
+    person: &Person,
+    card: &str,
+) -> Result<bool, AppError> {
     let leads = workbench.leads()?;
     if person.post == Post::Lead || leads.is_empty() {
         return Ok(leads.is_empty());
     }
     let leads: Vec<String> = leads.into_iter().collect();
     Err(AppError::NotOfCard {
-        card: clean(&card.id),
+        card: clean(card),
         why: format!(
             "{} is no lead, and what is done here holds for everyone",
             clean(&person.initials)
@@ -108,6 +113,29 @@ fn may_act(workbench: &Workbench, person: &Person, card: &Card) -> Result<bool, 
             clean(&leads.join(" or "))
         ),
     })
+}
+
+/// Writes one edit of a card; `seen` are those of the same thing that its lead saw.
+pub(super) fn append(
+    workbench: &Workbench,
+    person: &Person,
+    card: &str,
+    edit: Edit,
+    (now, seen): (DateTime<Utc>, &[String]),
+) -> Result<String, AppError> {
+    let holder = Holder {
+        who: format!("{}, desk", person.initials),
+        since: now,
+    };
+    let entry = crate::store::edits::append_edit(
+        &workbench.disk,
+        &workbench.folder,
+        &workbench.bench,
+        &holder,
+        (&person.initials, card, edit),
+        (now, Some(seen)),
+    )?;
+    Ok(entry.id)
 }
 
 /// What is to be written, by card, and what is said of it.
@@ -148,7 +176,7 @@ impl Desk<'_> {
                 "More jobs are wanted before anyone signs it.",
             )),
             Act::TagOut(note) => self.tag_out(note.trim()),
-            Act::BringBack(note) => Ok(self.bring_back(note.trim())),
+            Act::BringBack(note) => Ok(self.bring_back(note.trim())?),
             Act::Retire(note) => self.retire(note.trim()),
         }
     }
@@ -157,19 +185,7 @@ impl Desk<'_> {
         let workbench = self.workbench;
         let heads = workbench.edits.heads(card, edit.field()).into_iter();
         let seen: Vec<String> = heads.map(|head| head.id.clone()).collect();
-        let holder = Holder {
-            who: format!("{}, desk", self.person.initials),
-            since: self.now,
-        };
-        let entry = crate::store::edits::append_edit(
-            &workbench.disk,
-            &workbench.folder,
-            &workbench.bench,
-            &holder,
-            (&self.person.initials, card, edit),
-            (self.now, Some(&seen)),
-        )?;
-        Ok(entry.id)
+        append(workbench, self.person, card, edit, (self.now, &seen))
     }
 
     fn refused(&self, why: impl Into<String>, todo: impl Into<String>) -> AppError {
@@ -270,13 +286,34 @@ impl Desk<'_> {
         Ok(planned)
     }
 
-    fn bring_back(&self, note: &str) -> Planned {
+    fn bring_back(&self, note: &str) -> Result<Planned, AppError> {
+        if self.stands_in_use()? {
+            return Ok(Planned::nothing(
+                "It is in use, and nobody doubts it; nothing was written.",
+            ));
+        }
         let untag = Edit::Untag {
             note: note.to_owned(),
         };
         let said = "It is in use. Doubts about it so far are ruled out; whoever still doubts it can \
                     tag it again.";
-        self.one(untag, said)
+        Ok(self.one(untag, said))
+    }
+
+    /// Tells whether the card is in use, not edited apart in that, and doubted by nobody.
+    fn stands_in_use(&self) -> Result<bool, AppError> {
+        let edits = &self.workbench.edits;
+        let gone = self.is_out() || edits.aliases().contains_key(&self.card.id);
+        let stands = edits.in_force(&self.card.id, Field::Use);
+        let split = stands
+            .iter()
+            .any(|entry| matches!(entry.edit, Edit::Split { .. }));
+        let apart = edits.apart(&self.card.id).into_iter();
+        if gone || split || apart.map(|(field, _)| field).any(|f| f == Field::Use) {
+            return Ok(false);
+        }
+        let page = page::page(self.workbench, &self.card.id, self.now)?;
+        Ok(page.doubts.is_empty())
     }
 
     fn merge(&self, into: &str) -> Result<Planned, AppError> {
@@ -304,7 +341,50 @@ impl Desk<'_> {
             "It goes into {}: what people remember of it goes along.",
             words::title(into)
         );
-        Ok(self.one(edit, &said))
+        let mut planned = self.one(edit, &said);
+        // A hazard that a lead saw is one of the jobs that go along.
+        let mut cautions = into.cautions.clone();
+        let own = self.typed_anew(Field::Cautions).into_iter();
+        let new = own.flat_map(|_| &self.card.cautions);
+        cautions.extend(new.filter(|id| !into.cautions.contains(id)).cloned());
+        if cautions.len() > into.cautions.len() {
+            planned
+                .edits
+                .push((into.id.clone(), Edit::Cautions { cautions }));
+            planned.said.push("Its hazards go along too.".to_owned());
+        }
+        planned.said.extend(self.left_behind());
+        Ok(planned)
+    }
+
+    /// Returns what stands for a thing of the card by a lead's hand.
+    fn typed_anew(&self, field: Field) -> Option<&EditEntry> {
+        let stands = self.workbench.edits.in_force(&self.card.id, field);
+        stands.last().copied()
+    }
+
+    /// Says what leads had typed on a card, and who signed it: none of it goes along when it goes into
+    /// another, so it is shown once more.
+    fn left_behind(&self) -> Option<String> {
+        let fields = [Field::Stem, Field::Answers, Field::Also, Field::Why];
+        let mut had: Vec<String> = fields
+            .into_iter()
+            .filter_map(|field| self.typed_anew(field))
+            .filter(|entry| !matches!(&entry.edit, Edit::Wording { also } if also.is_empty()))
+            .map(|entry| {
+                let value = words::value(&entry.edit);
+                format!("{}: {value}", entry.edit.field().label())
+            })
+            .collect();
+        if let Some(by) = &self.card.signed {
+            had.push(format!("the signature of {}", clean(by)));
+        }
+        (!had.is_empty()).then(|| {
+            format!(
+                "The card that stays keeps its own words. This one had {}. Type over what you want there.",
+                had.join("; ")
+            )
+        })
     }
 
     fn split(&self, by: Divide) -> Result<Planned, AppError> {
@@ -360,7 +440,7 @@ impl Desk<'_> {
             .map(|entry| entry.card.as_str())
             .collect();
         let stays = || Edit::Untag {
-            note: "settled".to_owned(),
+            note: undo::SETTLED.to_owned(),
         };
         let mut planned = Vec::new();
         if own(taken) {

@@ -4,5 +4,6 @@ pub mod act;
 mod gather;
 pub mod list;
 pub mod page;
+pub mod undo;
 pub mod view;
 pub mod words;

@@ -24,6 +24,7 @@ use crate::domain::desk::answers;
 use crate::domain::desk::divide;
 use crate::domain::desk::overlay::Placed;
 use crate::domain::edit::Divide;
+use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::history;
 use crate::domain::job::Job;
@@ -48,9 +49,22 @@ pub fn card<'w>(workbench: &'w Workbench, id: &str) -> Result<&'w Card, AppError
         .filter(|card| !id.is_empty() && card.id.starts_with(id))
         .collect();
     let exact = begins.iter().find(|card| card.id == id);
+    // A card that went into another is known by the beginning of its old id as well.
+    let went = || {
+        let old = aliases.keys().filter(|old| old.starts_with(id));
+        let now: BTreeSet<&str> = old
+            .map(|old| crate::domain::desk::overlay::current(aliases, old))
+            .collect();
+        let mut now = now.into_iter();
+        let only = now.next().filter(|_| now.next().is_none())?;
+        cards.iter().copied().find(|card| card.id == only)
+    };
     match (exact, begins.as_slice()) {
         (Some(card), _) => Ok(card),
         (None, [one]) => Ok(one),
+        (None, []) if !id.is_empty() && went().is_some() => {
+            Ok(went().expect("it was found just now"))
+        }
         (None, []) => Err(AppError::NotOfCard {
             card: clean(id),
             why: "no deck has a card whose id begins so".to_owned(),
@@ -99,12 +113,7 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
                 why: clean(&doubt.note),
             })
             .collect(),
-        history: workbench
-            .edits
-            .log(&card.id)
-            .rev()
-            .map(|placed| history_line(workbench, placed))
-            .collect(),
+        history: history_of(workbench, card),
         apart: apart(workbench, card),
         now: editable(card),
         like: like(workbench, card),
@@ -152,10 +161,40 @@ fn day_of(workbench: &Workbench, at: DateTime<Utc>) -> String {
     workbench.day(at).format("%-d %b %Y").to_string()
 }
 
-fn history_line(workbench: &Workbench, placed: &Placed) -> String {
+/// Returns what leads did to a card, latest first, and what they had done to those that went into it.
+fn history_of(workbench: &Workbench, card: &Card) -> Vec<String> {
+    let edits = &workbench.edits;
+    let aliases = edits.aliases();
+    let went = aliases.keys().filter(|old| {
+        **old != card.id && crate::domain::desk::overlay::current(aliases, old) == card.id
+    });
+    let mut all: Vec<(&Placed, Option<&str>)> = edits.log(&card.id).map(|p| (p, None)).collect();
+    for old in went {
+        let log = edits.log(old).filter(|p| p.entry.card == *old);
+        all.extend(log.map(|placed| (placed, Some(old.as_str()))));
+    }
+    // Within a bench the order stands already, and the sort keeps it.
+    all.sort_by(|a, b| (a.0.at, &a.0.entry.bench).cmp(&(b.0.at, &b.0.entry.bench)));
+    let lines = all.into_iter().rev();
+    lines
+        .map(|(placed, old)| history_line(workbench, placed, old))
+        .collect()
+}
+
+fn history_line(workbench: &Workbench, placed: &Placed, old: Option<&str>) -> String {
     let day = day_of(workbench, placed.at);
-    let deed = words::deed(&placed.entry.edit);
-    format!("{day}, {}: {deed}", clean(&placed.entry.by))
+    let entry = &placed.entry;
+    let deed = match &entry.edit {
+        Edit::Undo { of } => {
+            let taken = of.iter().filter_map(|id| workbench.edits.called(id));
+            let deeds: Vec<String> = taken.map(|entry| words::deed(&entry.edit)).collect();
+            format!("took back: {}", deeds.join("; "))
+        }
+        edit if workbench.edits.counts(entry) => words::deed(edit),
+        edit => format!("{} (taken back)", words::deed(edit)),
+    };
+    let of = old.map_or_else(String::new, |old| format!(" (as {})", clean(old)));
+    format!("{day}, {}{of}: {deed}", clean(&entry.by))
 }
 
 fn apart(workbench: &Workbench, card: &Card) -> Vec<Apart> {

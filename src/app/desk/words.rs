@@ -81,6 +81,7 @@ pub fn value(edit: &Edit) -> String {
         Edit::Retire { note } => noted("retired", note),
         Edit::Alias { to } => format!("goes on as {to}"),
         Edit::Corrected { was, .. } => format!("corrected by a rebuild; was {was}"),
+        Edit::Undo { of } => format!("took back {}", of.join(", ")),
     };
     clean(&text)
 }

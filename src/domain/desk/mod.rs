@@ -7,3 +7,4 @@ pub mod heads;
 pub mod missed;
 pub mod overlay;
 pub mod pattern;
+pub mod undo;

@@ -20,6 +20,7 @@ use crate::domain::card::OtherFix;
 use crate::domain::card::Share;
 use crate::domain::card::Support;
 use crate::domain::desk::heads;
+use crate::domain::desk::undo;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::edit::Field;
@@ -85,6 +86,8 @@ pub enum Signature {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Overlay {
     edits: Vec<Placed>,
+    /// Ids of edits that a lead took back.
+    taken: BTreeSet<String>,
     /// By current id: what was done under an older name of a card belongs to it.
     cards: HashMap<String, BTreeMap<Field, Stand>>,
     logs: HashMap<String, Vec<usize>>,
@@ -105,10 +108,32 @@ impl Overlay {
             edits: merged(entries),
             ..Self::default()
         };
+        overlay.take_back();
         overlay.stand_names();
         overlay.stand_cards();
         overlay.place_cards(is_card);
         overlay
+    }
+
+    /// Finds the edits that were taken back; what saw one of them saw what that one saw.
+    fn take_back(&mut self) {
+        let entries = self.edits.iter().map(|placed| &placed.entry);
+        let taken = undo::taken_back(entries.clone());
+        let instead = undo::seen_instead(entries, &taken);
+        self.taken = taken.into_iter().map(str::to_owned).collect();
+        if instead.is_empty() {
+            return;
+        }
+        for Placed { entry, .. } in &mut self.edits {
+            if let Some(seen) = instead.get(&entry.id) {
+                entry.after = Some(seen.clone());
+            }
+        }
+    }
+
+    /// Tells whether an edit counts: none that was taken back does.
+    pub fn counts(&self, entry: &EditEntry) -> bool {
+        !matches!(entry.edit, Edit::Undo { .. }) && !self.taken.contains(&entry.id)
     }
 
     fn stand_of(&self, places: &[usize]) -> Stand {
@@ -127,7 +152,7 @@ impl Overlay {
     fn stand_names(&mut self) {
         let mut places: HashMap<String, Vec<usize>> = HashMap::new();
         for (at, placed) in self.edits.iter().enumerate() {
-            if matches!(placed.entry.edit, Edit::Alias { .. }) {
+            if matches!(placed.entry.edit, Edit::Alias { .. }) && self.counts(&placed.entry) {
                 let card = placed.entry.card.clone();
                 places.entry(card).or_default().push(at);
             }
@@ -150,7 +175,8 @@ impl Overlay {
             let entry = &placed.entry;
             let card = current(&self.aliases, &entry.card).to_owned();
             self.logs.entry(card.clone()).or_default().push(at);
-            if !matches!(entry.edit, Edit::Alias { .. } | Edit::Corrected { .. }) {
+            let of_card = !matches!(entry.edit, Edit::Alias { .. } | Edit::Corrected { .. });
+            if of_card && self.counts(entry) {
                 let of_card = places.entry(card).or_default();
                 of_card.entry(entry.edit.field()).or_default().push(at);
             }
@@ -225,7 +251,7 @@ impl Overlay {
     }
 
     /// Returns every edit, in merged order.
-    pub fn all(&self) -> impl DoubleEndedIterator<Item = &EditEntry> {
+    pub fn all(&self) -> impl DoubleEndedIterator<Item = &EditEntry> + Clone {
         self.edits.iter().map(|placed| &placed.entry)
     }
 

@@ -352,6 +352,44 @@ fn what_was_done_under_an_older_name_belongs_to_the_card() {
     assert_eq!(heads(&overlay, "a", Field::Why), ["edit-b1-1"]);
 }
 
+fn undo(of: &str) -> Edit {
+    Edit::Undo {
+        of: vec![of.to_owned()],
+    }
+}
+
+#[test]
+fn what_was_taken_back_stands_as_before_and_stays_in_the_log() {
+    let one = entry("b1", 1, 0, "a", Some(&[]), why("one"));
+    let two = entry("b1", 2, 1, "a", Some(&["edit-b1-1"]), why("two"));
+    let back = entry("b1", 3, 2, "a", Some(&[]), undo("edit-b1-2"));
+    let (overlay, cards) = laid(vec![one.clone(), two.clone(), back.clone()]);
+    assert_eq!(cards[0].why, "one");
+    assert_eq!(heads(&overlay, "a", Field::Why), ["edit-b1-1"]);
+    assert_eq!(overlay.log("a").count(), 3);
+    // What another lead typed over it stays, and stands beside nothing.
+    let three = entry("c1", 1, 3, "a", Some(&["edit-b1-2"]), why("three"));
+    let (overlay, cards) = laid(vec![one, two, back, three]);
+    assert_eq!(cards[0].why, "three");
+    assert!(overlay.apart("a").is_empty());
+}
+
+#[test]
+fn a_signature_a_merge_and_a_tag_are_taken_back_as_well() {
+    let merge = Edit::Merge {
+        into: "b".to_owned(),
+    };
+    for edit in [sign(&deck()[0].cards[0]), merge, tag()] {
+        let (overlay, cards) = laid(vec![
+            entry("b1", 1, 0, "a", Some(&[]), edit),
+            entry("b1", 2, 1, "a", Some(&[]), undo("edit-b1-1")),
+        ]);
+        assert_eq!(cards, deck()[0].cards);
+        assert!(overlay.out().is_empty() && overlay.aliases().is_empty());
+        assert!(overlay.moves().is_empty());
+    }
+}
+
 /// One step of benches that write apart and meet now and then.
 #[derive(Clone, Debug)]
 enum Step {
@@ -435,6 +473,40 @@ fn play(steps: &[Step]) -> Vec<(EditEntry, BTreeSet<String>)> {
 }
 
 proptest! {
+    #[test]
+    fn taking_an_edit_back_is_as_if_it_had_not_been_made(steps in steps(), which in any::<usize>()) {
+        let entries: Vec<EditEntry> = play(&steps).into_iter().map(|(e, _)| e).collect();
+        prop_assume!(!entries.is_empty());
+        let gone = entries[which % entries.len()].clone();
+        let mut back = entry("e1", 1, 9999, &gone.card, Some(&[]), undo(&gone.id));
+        back.by = "MK".to_owned();
+        let with: Vec<EditEntry> = entries.iter().cloned().chain([back]).collect();
+        let mut without = entries;
+        without.retain(|e| e.id != gone.id);
+        for after in without.iter_mut().filter_map(|e| e.after.as_mut()) {
+            if after.contains(&gone.id) {
+                after.retain(|id| *id != gone.id);
+                after.extend(gone.after.clone().unwrap_or_default());
+            }
+        }
+        let ((with, shown), (without, plain)) = (laid(with), laid(without));
+        prop_assert_eq!(shown, plain);
+        prop_assert_eq!(with.out(), without.out());
+        prop_assert_eq!(with.aliases(), without.aliases());
+        let ids = |all: Vec<&EditEntry>| -> BTreeSet<String> {
+            all.into_iter().map(|e| e.id.clone()).collect()
+        };
+        for card in ["a", "b", "c"] {
+            for field in Field::ALL {
+                prop_assert_eq!(ids(with.heads(card, field)), ids(without.heads(card, field)));
+            }
+            let fields = |of: &Overlay| -> Vec<Field> {
+                of.apart(card).into_iter().map(|(field, _)| field).collect()
+            };
+            prop_assert_eq!(fields(&with), fields(&without));
+        }
+    }
+
     #[test]
     fn no_edit_is_lost_and_only_what_was_seen_is_behind_another(steps in steps()) {
         let all = play(&steps);

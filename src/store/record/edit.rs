@@ -19,9 +19,9 @@ use crate::store::record::reader::Reader;
 use crate::store::record::strict;
 
 /// The newest format this program writes.
-pub const VERSION: u64 = 2;
+pub const VERSION: u64 = 3;
 
-const KINDS: [&str; 13] = [
+const KINDS: [&str; 14] = [
     "sign",
     "wording",
     "answers",
@@ -35,6 +35,7 @@ const KINDS: [&str; 13] = [
     "alias",
     "evidence",
     "corrected",
+    "undo",
 ];
 
 /// Reads one line whose check sum was found right; the entry is there unless a problem costs it.
@@ -100,6 +101,9 @@ fn edit(from: &mut Reader<'_, '_>, kind: &str) -> Option<Edit> {
             from: from.text("from"),
         },
         "evidence" => Edit::Evidence { note: note(from) },
+        "undo" => Edit::Undo {
+            of: need_texts(from, "of")?,
+        },
         "split" => Edit::Split {
             by: from.meaning("divide", &Divide::ALL, Divide::word),
             into: need_texts(from, "into")?,
@@ -180,6 +184,7 @@ fn values(edit: &Edit) -> (&'static str, Vec<(&'static str, Value)>) {
             ("corrected", values)
         }
         Edit::Evidence { note } => ("evidence", vec![("note", json!(note))]),
+        Edit::Undo { of } => ("undo", vec![("of", json!(of))]),
         Edit::Wording { also } => ("wording", vec![("also", json!(also))]),
         Edit::Answers { answers } => {
             let answers = answers.iter().map(card::write_answer).collect();

@@ -252,6 +252,7 @@ fn an_edit() -> impl Strategy<Value = Edit> {
                 from,
             }
         }),
+        vec(text(), 0..3).prop_map(|of| Edit::Undo { of }),
         text().prop_map(|to| Edit::Alias { to }),
     ]
 }

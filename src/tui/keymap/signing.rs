@@ -56,6 +56,8 @@ fn splitting(state: &State) -> bool {
     work(state).is_some_and(|w| matches!(w.doing, Some(Doing::Split(_))))
 }
 
+const TAKES_BACK: &str = "takes back what you did last at this bench, on whatever day it was";
+
 pub(super) static LIST: &[Binding] = &[
     key(KeyCode::Enter, Act::Take, "Enter", "open", 9)
         .means("opens the card that is marked: front, answer, and why it lies here"),
@@ -66,6 +68,7 @@ pub(super) static LIST: &[Binding] = &[
     also(KeyCode::PageUp, Act::PageUp),
     also(KeyCode::Home, Act::Edit(Edit::Start)),
     also(KeyCode::End, Act::Edit(Edit::End)),
+    letter('u', Act::Undo, "u", "undo", 5).means(TAKES_BACK),
     letter('?', Act::Help, "?", "keys", 7),
     key(KeyCode::Esc, Act::Back, "Esc", "back", 8).means("goes back; every decision is kept"),
 ];
@@ -102,6 +105,7 @@ pub(super) static CARD: &[Binding] = &[
         .means("makes several cards of it, by something its jobs differ in"),
     letter('r', Act::Retire, "r", "retire", 4)
         .means("is finished with the card; it is asked once more, with a reason"),
+    letter('u', Act::Undo, "u", "undo", 5).means(TAKES_BACK),
     key(KeyCode::Right, Act::Right, "← →", "card", 5)
         .means("goes to the card before or after this one; nothing is written"),
     also(KeyCode::Left, Act::Left),
