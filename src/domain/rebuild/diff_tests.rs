@@ -1,6 +1,7 @@
 //! What a build says of the deck before, on small invented archives.
 
 use super::*;
+use crate::domain::card::KeyPoint;
 use crate::domain::generate::build::Built;
 use crate::domain::generate::sample;
 use crate::domain::generate::tier::History;
@@ -187,6 +188,54 @@ fn jobs_whose_part_failed_otherwise_after_all_take_their_card_along() {
     let change = split.iter().find(|c| c.what == What::Split);
     // A card that still cites them all has lost none of its jobs.
     assert!(change.is_none_or(|c| c.why.contains("U31-5")), "{split:?}");
+}
+
+#[test]
+fn another_point_that_must_be_named_is_a_correction_and_a_lost_extra_one_contradicts_nothing() {
+    let all = [jobs("U31", 6, "low"), jobs("L12", 6, "absent")].concat();
+    let built = sample::built(&all).cards;
+    let expect = built.iter().find(|c| c.kind == CardKind::Expect);
+    let expect = expect.expect("six of six jobs make one");
+    let with = |points: &[(&str, bool)]| {
+        let mut card = expect.clone();
+        let first = card.points[0].clone();
+        let point = |(say, needed): &(&str, bool)| KeyPoint {
+            say: (*say).to_owned(),
+            needed: *needed,
+            ..first.clone()
+        };
+        card.points = points.iter().map(point).collect();
+        card
+    };
+    let changed = |before: Card, after: Card| {
+        let found = diff(&Builds {
+            before: &[before],
+            after: &[after],
+            lineage: &Lineage::default(),
+            jobs: &all,
+            elsewhere: &BTreeSet::new(),
+            skipped: &[],
+        });
+        (found[0].what, found[0].why.clone())
+    };
+    let (a, b, c) = ("rail low", "residue", "draw cycling");
+    let (what, why) = changed(
+        with(&[(a, true), (b, false)]),
+        with(&[(b, true), (a, false)]),
+    );
+    assert_eq!(
+        (what, why.as_str()),
+        (What::Corrected, "was rail low, now residue")
+    );
+    let (what, why) = changed(with(&[(a, true), (b, false)]), with(&[(a, true)]));
+    assert_eq!(what, What::Corrected);
+    assert_eq!(why, "was rail low with residue beside, now rail low alone");
+    let (what, _) = changed(with(&[(a, true), (b, false)]), with(&[(c, true)]));
+    assert_eq!(
+        what,
+        What::Contradicted,
+        "what had to be named is no point any more"
+    );
 }
 
 #[test]
