@@ -15,7 +15,7 @@ use crate::report::paper::Size;
 pub const MOST: usize = 3;
 
 /// Returns the pieces of paper that a card takes, in order; mostly one.
-pub fn fitted(card: PrintCard, size: Size) -> Result<Vec<Fitted>, TooLong> {
+pub fn fitted(card: &PrintCard, size: Size) -> Result<Vec<Fitted>, TooLong> {
     match Fitted::new(card.clone(), size) {
         Ok(one) => return Ok(vec![one]),
         Err(TooLong(Side::Front)) => return Err(TooLong(Side::Front)),
@@ -165,8 +165,8 @@ mod tests {
     #[test]
     fn a_back_that_fits_takes_one_card_and_a_long_one_goes_on() {
         for size in [Size::Pocket, Size::Wall] {
-            assert_eq!(fitted(card(2), size).unwrap().len(), 1);
-            let parts = fitted(card(45), size).unwrap();
+            assert_eq!(fitted(&card(2), size).unwrap().len(), 1);
+            let parts = fitted(&card(45), size).unwrap();
             assert!((2..=MOST).contains(&parts.len()), "{}", parts.len());
         }
     }
@@ -204,10 +204,10 @@ mod tests {
 
     #[test]
     fn what_would_take_too_many_cards_or_is_one_endless_line_is_not_printed() {
-        assert_eq!(fitted(card(400), Size::Pocket), Err(TooLong(Side::Back)));
+        assert_eq!(fitted(&card(400), Size::Pocket), Err(TooLong(Side::Back)));
         let mut endless = card(0);
         endless.back.push(Block::Line("word ".repeat(2000)));
-        assert_eq!(fitted(endless, Size::Pocket), Err(TooLong(Side::Back)));
+        assert_eq!(fitted(&endless, Size::Pocket), Err(TooLong(Side::Back)));
     }
 
     #[test]
@@ -215,7 +215,7 @@ mod tests {
         let mut long = card(0);
         let row = |n: usize| (vec![format!("measure {n}")], vec![format!("result {n}")]);
         long.back.push(Block::Pairs((0..40).map(row).collect()));
-        let parts = fitted(long, Size::Pocket).unwrap();
+        let parts = fitted(&long, Size::Pocket).unwrap();
         assert!(parts.len() > 1);
     }
 }

@@ -97,7 +97,7 @@ pub fn print(
                 card.kind.word()
             ));
         } else {
-            match card_parts::fitted(on_paper(workbench, card), wanted.size) {
+            match card_parts::fitted(&on_paper(workbench, card), wanted.size) {
                 Ok(parts) => {
                     printed.unsigned += usize::from(!card.is_vouched_for());
                     printed.in_parts += usize::from(parts.len() > 1);
@@ -105,7 +105,7 @@ pub fn print(
                 }
                 Err(too_long) => {
                     let smaller = on_paper(workbench, card);
-                    let smaller = card_parts::fitted(smaller, Size::Pocket).is_ok();
+                    let smaller = card_parts::fitted(&smaller, Size::Pocket).is_ok();
                     leave(does_not_fit(wanted.size, too_long, smaller));
                 }
             }

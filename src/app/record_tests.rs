@@ -451,9 +451,7 @@ fn sums_that_are_damaged_are_not_believed() {
         .expect("it is there");
     let mut hit = world.bytes(0);
     hit[40] ^= 4;
-    world
-        .model
-        .overwrite(&World::path(0), &hit, Overwrite::Rot);
+    world.model.overwrite(&World::path(0), &hit, Overwrite::Rot);
     assert!(world.is_believed("mk"), "what inspect is for");
     for at in 0..whole.len() {
         let mut other = whole.clone();
@@ -525,9 +523,9 @@ fn an_erased_person_leaves_no_count_and_none_comes_back() {
         });
         assert!(names.is_none(), "{cut:?}: {names:?}");
         assert!(
-            !left.keys().any(|path| {
-                path.ends_with("mk.count") || path.ends_with("journals.sums")
-            }),
+            !left
+                .keys()
+                .any(|path| { path.ends_with("mk.count") || path.ends_with("journals.sums") }),
             "{cut:?}"
         );
     }

@@ -170,7 +170,11 @@ impl<'a> JournalSums<'a> {
         self.known
             .retain(|one| snapshot::stays(disk, folder, &one.person));
         // Whatever comes of it is either whole or not believed.
-        drop(disk::replace_held(disk, &path(folder), &encode(&self.known)));
+        drop(disk::replace_held(
+            disk,
+            &path(folder),
+            &encode(&self.known),
+        ));
     }
 }
 

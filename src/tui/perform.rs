@@ -130,10 +130,7 @@ pub fn perform(
         Effect::SigningCard(card) => {
             Msg::SigningCard(desk.signing_card(card).map(|page| page.map(Box::new)))
         }
-        Effect::SigningAct { person, card, act } => {
-            Msg::SigningDone(desk.signing_act(person, card, act))
-        }
-        Effect::SigningUndo(person) => Msg::SigningUndone(desk.signing_undo(person)),
+        Effect::SigningAct { .. } | Effect::SigningUndo(_) => return written(desk, effect),
         Effect::WholeJobs(numbers) => Msg::Evidence(desk.whole_jobs(numbers)),
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
@@ -141,6 +138,17 @@ pub fn perform(
         clock.restart(now);
     }
     Some(answer)
+}
+
+/// Does what writes on the lead's desk.
+fn written(desk: &mut dyn Desk, effect: &Effect) -> Option<Msg> {
+    match effect {
+        Effect::SigningAct { person, card, act } => {
+            Some(Msg::SigningDone(desk.signing_act(person, card, act)))
+        }
+        Effect::SigningUndo(person) => Some(Msg::SigningUndone(desk.signing_undo(person))),
+        _ => None,
+    }
 }
 
 #[cfg(test)]

@@ -210,8 +210,9 @@ pub fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         }
         Msg::SigningDone(Ok(said)) => return done(state, said),
         Msg::SigningUndone(Ok((card, said))) => return undone(state, card.as_deref(), said),
-        Msg::SigningUndone(Err(why)) => update::warn(state, format!("NOT written: {why}")),
-        Msg::SigningDone(Err(why)) => update::warn(state, format!("NOT written: {why}")),
+        Msg::SigningUndone(Err(why)) | Msg::SigningDone(Err(why)) => {
+            update::warn(state, format!("NOT written: {why}"));
+        }
         Msg::Signing(Err(why)) | Msg::SigningCard(Err(why)) => update::warn(state, why.clone()),
         _ => {}
     }

@@ -51,7 +51,8 @@ pub fn card<'w>(workbench: &'w Workbench, id: &str) -> Result<&'w Card, AppError
     let exact = begins.iter().find(|card| card.id == id);
     // A card that went into another is known by the beginning of its old id as well.
     let went = || {
-        let old = aliases.keys().filter(|old| old.starts_with(id));
+        let begins = |old: &&String| !id.is_empty() && old.starts_with(id);
+        let old = aliases.keys().filter(begins);
         let now: BTreeSet<&str> = old
             .map(|old| crate::domain::desk::overlay::current(aliases, old))
             .collect();
@@ -62,10 +63,7 @@ pub fn card<'w>(workbench: &'w Workbench, id: &str) -> Result<&'w Card, AppError
     match (exact, begins.as_slice()) {
         (Some(card), _) => Ok(card),
         (None, [one]) => Ok(one),
-        (None, []) if !id.is_empty() && went().is_some() => {
-            Ok(went().expect("it was found just now"))
-        }
-        (None, []) => Err(AppError::NotOfCard {
+        (None, []) => went().ok_or_else(|| AppError::NotOfCard {
             card: clean(id),
             why: "no deck has a card whose id begins so".to_owned(),
             todo: "`benchlore deck desk` and `benchlore deck show` name the cards".to_owned(),

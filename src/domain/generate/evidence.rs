@@ -327,7 +327,7 @@ impl<'a> Shelf<'a> {
         // The most typical job, unless nobody proved the fix in jobs like it.
         let mut shown = look(*order.first()?);
         let like = shown.matching.iter();
-        if !like.clone().any(|case| own(&case) && proves(*case)) {
+        if !like.clone().any(|case| own(case) && proves(*case)) {
             order.retain(|case| proves(*case));
             shown = look(*order.first()?);
         }
