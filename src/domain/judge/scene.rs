@@ -24,7 +24,37 @@ pub struct Scene<'a> {
     /// Which tokens are denied.
     pub off: Vec<bool>,
     verbs: Vec<usize>,
+    /// Of each token that is a designator, what tells which thing it is.
+    parts: Vec<Option<PartWords>>,
     board: Option<&'a Board>,
+}
+
+/// What tells which thing a part is: the letters of its designator, and the words of its name.
+struct PartWords {
+    letters: String,
+    name: Vec<String>,
+}
+
+impl PartWords {
+    fn of(designator: &str, board: Option<&Board>) -> Self {
+        let letters = designator.chars().take_while(char::is_ascii_alphabetic);
+        let parts = board.into_iter().flat_map(|board| &board.parts);
+        let mut own = parts.filter(|(name, _)| name.eq_ignore_ascii_case(designator));
+        let name = own.next().map_or_else(Vec::new, |(_, part)| {
+            let name = part.name.to_lowercase().replace("cut-out", "cutout");
+            let words = name.split(|c: char| !c.is_alphanumeric() && c != '-');
+            words.map(str::to_owned).collect()
+        });
+        Self {
+            letters: letters.collect(),
+            name,
+        }
+    }
+
+    fn is(&self, thing: &Thing) -> bool {
+        let has = |list: &[&str]| self.name.iter().any(|word| list.contains(&word.as_str()));
+        thing.letters.contains(&self.letters.as_str()) || has(thing.named) && !has(thing.named_not)
+    }
 }
 
 /// Verbs that are no act of repair but end the reach of the verb before them.
@@ -138,8 +168,12 @@ impl<'a> Scene<'a> {
             segments,
             off: Vec::new(),
             verbs: Vec::new(),
+            parts: Vec::new(),
             board,
         };
+        let part =
+            |token: &Token| (token.kind == Kind::Part).then(|| PartWords::of(&token.text, board));
+        scene.parts = scene.tokens.iter().map(part).collect();
         scene.verbs = (0..scene.tokens.len())
             .filter(|i| scene.starts_verb(*i))
             .collect();
@@ -203,9 +237,8 @@ impl<'a> Scene<'a> {
 
     /// Tells whether a `thing` is named at token `i`.
     pub fn thing_at(&self, i: usize, thing: &Thing) -> bool {
-        let token = &self.tokens[i];
-        if token.kind == Kind::Part {
-            return self.is_part(&token.text, thing);
+        if let Some(part) = &self.parts[i] {
+            return part.is(thing);
         }
         thing.words.iter().any(|words| {
             let Some(len) = exact_at(&self.tokens, i, words) else {
@@ -219,27 +252,7 @@ impl<'a> Scene<'a> {
 
     /// Tells whether the part called `designator` is a `thing`.
     pub fn is_part(&self, designator: &str, thing: &Thing) -> bool {
-        let letters: String = designator
-            .chars()
-            .take_while(char::is_ascii_alphabetic)
-            .collect();
-        if thing.letters.contains(&letters.as_str()) {
-            return true;
-        }
-        let part = self.board.and_then(|board| {
-            board
-                .parts
-                .iter()
-                .find(|(name, _)| name.eq_ignore_ascii_case(designator))
-        });
-        part.is_some_and(|(_, part)| {
-            let name = part.name.to_lowercase().replace("cut-out", "cutout");
-            let has = |list: &[&str]| {
-                name.split(|c: char| !c.is_alphanumeric() && c != '-')
-                    .any(|word| list.contains(&word))
-            };
-            has(thing.named) && !has(thing.named_not)
-        })
+        PartWords::of(designator, self.board).is(thing)
     }
 
     /// Tells whether a row of the table happens in this text.

@@ -73,6 +73,9 @@ pub fn fuse_too_big(scene: &Scene<'_>) -> bool {
 ///
 /// The ratings are those in the names of the board's fuses ("input fuse 3 A").
 pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
+    if !(0..scene.tokens.len()).any(|i| amps_at(scene, i).is_some()) {
+        return false;
+    }
     let fuses = board.into_iter().flat_map(|b| &b.parts);
     let ratings: Vec<(&String, f64)> = fuses
         .filter(|(name, _)| scene.is_part(name, &things::FUSE))

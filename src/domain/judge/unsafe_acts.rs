@@ -5,7 +5,10 @@
 //! looked for or undone; what stays unclear is read as unsafe. Recognising words is all this does:
 //! a text that passes is not thereby safe to do.
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
+use std::sync::Mutex;
+use std::sync::PoisonError;
 
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
@@ -55,6 +58,8 @@ pub struct OnBoard<'a> {
     board: Option<&'a Board>,
     words: &'a Synonyms,
     parts: Parts,
+    /// Steps that were read so far: a board's jobs did the same few.
+    steps: Mutex<HashMap<String, Option<UnsafeAct>>>,
 }
 
 impl<'a> OnBoard<'a> {
@@ -65,6 +70,7 @@ impl<'a> OnBoard<'a> {
             board,
             words,
             parts,
+            steps: Mutex::default(),
         }
     }
 
@@ -85,6 +91,17 @@ impl<'a> OnBoard<'a> {
             found = danger(&Scene::new(translated, board), board);
         }
         found.map(UnsafeAct::from)
+    }
+
+    /// Returns the same of a step of a recorded repair.
+    fn unsafe_step(&self, step: String) -> Option<UnsafeAct> {
+        let known = || self.steps.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(found) = known().get(&step) {
+            return found.clone();
+        }
+        let found = self.unsafe_in_text(&step);
+        known().insert(step, found.clone());
+        found
     }
 
     /// Returns why a recorded fix must never be taught: it defeats what protects people.
@@ -152,7 +169,7 @@ fn unsafe_pairs<'a>(
             "clean" => "clean",
             _ => "",
         };
-        board.unsafe_in_text(&format!("{verb} {part}"))
+        board.unsafe_step(format!("{verb} {part}"))
     })
 }
 
