@@ -43,6 +43,8 @@ struct Seen {
     by_fix: Vec<Vec<usize>>,
     /// By fix: jobs that recorded it.
     recorded: Vec<usize>,
+    /// By value: its rate over all fixes.
+    overall: Vec<f64>,
 }
 
 impl Seen {
@@ -50,6 +52,7 @@ impl Seen {
         let mut seen = Self {
             by_fix: vec![vec![0; n_fixes]; n_values],
             recorded: vec![0; n_fixes],
+            overall: Vec::new(),
         };
         for (value, fix) in column.iter().zip(of_case) {
             if let (Some(fix), true) = (fix, *value != UNRECORDED) {
@@ -57,17 +60,17 @@ impl Seen {
                 seen.recorded[*fix] += 1;
             }
         }
+        let all: usize = seen.recorded.iter().sum();
+        let overall = |by_fix: &Vec<usize>| {
+            let of_value: usize = by_fix.iter().sum();
+            (count(of_value) + 0.5) / (count(all) + 0.5 * count(n_values))
+        };
+        seen.overall = seen.by_fix.iter().map(overall).collect();
         seen
     }
 
-    fn overall(&self, value: usize) -> f64 {
-        let of_value: usize = self.by_fix[value].iter().sum();
-        let all: usize = self.recorded.iter().sum();
-        (count(of_value) + 0.5) / (count(all) + 0.5 * count(self.by_fix.len()))
-    }
-
     fn given(&self, value: usize, fix: usize) -> f64 {
-        let seen = count(self.by_fix[value][fix]) + STRENGTH * self.overall(value);
+        let seen = count(self.by_fix[value][fix]) + STRENGTH * self.overall[value];
         seen / (count(self.recorded[fix]) + STRENGTH)
     }
 }

@@ -13,8 +13,10 @@
 //! card of a safety-critical board. What a measurement costs is the shop's `minutes` by kind of
 //! finding; the minutes taken where it says nothing, and all limits, are common practice, no source.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
@@ -38,7 +40,6 @@ use crate::domain::generate::measure;
 use crate::domain::generate::measure::Place;
 use crate::domain::generate::remark;
 use crate::domain::generate::stop;
-use crate::domain::generate::table::UNRECORDED;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
@@ -142,10 +143,15 @@ struct Bench<'a> {
     barred: BTreeSet<usize>,
     /// Evidence cases by complaint, oldest first.
     by_complaint: BTreeMap<usize, Vec<usize>>,
-    /// Cases that recorded each name.
-    recorded: Vec<usize>,
-    /// Names that may be measured at all.
-    allowed: Vec<usize>,
+    /// Names of early findings, draw and look first, then the most recorded.
+    early: Vec<usize>,
+    /// Names of draws.
+    draws: Vec<usize>,
+    /// Mains may be on the board.
+    mains: bool,
+    reader: OnBoard<'a>,
+    /// Of each name, whether it may be measured at all: asked only where it would be worth it.
+    allowed: Vec<OnceCell<bool>>,
 }
 
 impl<'a> Bench<'a> {
@@ -165,29 +171,26 @@ impl<'a> Bench<'a> {
                     .push(at);
             }
         }
-        let names = 0..field.table.names().len();
-        let recorded = names.map(|name| {
-            let column = field.table.column(name).iter();
-            column.filter(|v| **v != UNRECORDED).count()
-        });
+        let names = field.table.names().iter().enumerate();
+        let draws = names.filter(|(_, name)| name.kind == FindingKind::Current);
         let mut bench = Self {
             input,
             shelf,
             barred,
             by_complaint,
-            recorded: recorded.collect(),
-            allowed: Vec::new(),
+            early: Vec::new(),
+            draws: draws.map(|(at, _)| at).collect(),
+            mains: false,
+            reader: OnBoard::of_trade(shelf.board),
+            allowed: vec![OnceCell::new(); field.table.names().len()],
             field,
         };
         let hazards = bench.hazards("", &[]);
         if hazards.iter().any(|c| c == caution::SAFETY_CRITICAL) {
             return None;
         }
-        let mains = hazards.iter().any(|c| c == "mains");
-        let reader = OnBoard::of_trade(shelf.board);
-        bench.allowed = (0..bench.recorded.len())
-            .filter(|name| bench.may_be_taken(*name, mains, &reader))
-            .collect();
+        bench.mains = hazards.iter().any(|c| c == "mains");
+        bench.early = bench.early_names();
         Some(bench)
     }
 
@@ -206,12 +209,10 @@ impl<'a> Bench<'a> {
         })
     }
 
-    /// Returns the early findings of a case, draw and look first, then the most recorded.
-    fn early(&self, case: usize) -> Vec<usize> {
+    fn early_names(&self) -> Vec<usize> {
         let table = &self.field.table;
         let first = |kind: FindingKind| !matches!(kind, FindingKind::Current | FindingKind::Visual);
         let mut names: Vec<usize> = (0..table.names().len())
-            .filter(|name| table.value(*name, case).is_some())
             .filter(|name| {
                 let kind = table.names()[*name].kind;
                 !matches!(kind, FindingKind::Heat | FindingKind::Other)
@@ -220,27 +221,43 @@ impl<'a> Bench<'a> {
             .collect();
         names.sort_by_cached_key(|name| {
             let kind = table.names()[*name].kind;
-            (first(kind), std::cmp::Reverse(self.recorded[*name]), *name)
+            let recorded = std::cmp::Reverse(table.n_recorded(*name));
+            (first(kind), recorded, *name)
         });
-        names.truncate(CHOICE);
         names
+    }
+
+    /// Returns the early findings of a case, draw and look first, then the most recorded.
+    fn early(&self, case: usize) -> Vec<usize> {
+        let recorded = |name: &&usize| self.field.table.value(**name, case).is_some();
+        let names = self.early.iter().filter(recorded);
+        names.take(CHOICE).copied().collect()
     }
 
     /// Returns every front of the latest jobs of each fix.
     fn fronts(&self) -> BTreeSet<Known> {
+        let table = &self.field.table;
         let mut fronts = BTreeSet::new();
+        // Cases that show the same have the same fronts.
+        let mut seen: HashSet<(usize, Vec<(usize, usize)>, Vec<bool>)> = HashSet::new();
         for group in &self.shelf.groups {
             for case in group.evidence.iter().rev().take(LATEST) {
                 let early = self.early(*case);
+                let values = early.iter().map(|name| (*name, table.column(*name)[*case]));
+                let draws = self.draws.iter().map(|d| table.value(*d, *case).is_some());
+                let complaint = self.field.complaint[*case];
+                if !seen.insert((complaint, values.collect(), draws.collect())) {
+                    continue;
+                }
                 for n in 1..=NAMES {
                     for mut names in stop::subsets(&early, n) {
                         if self.hides_a_draw(*case, &names) {
                             continue;
                         }
                         names.sort_unstable();
-                        let value = |n: usize| Some((n, self.field.table.value(n, *case)?));
+                        let value = |n: usize| Some((n, table.value(n, *case)?));
                         fronts.insert(Known {
-                            complaint: self.field.complaint[*case],
+                            complaint,
                             front: names.into_iter().filter_map(value).collect(),
                         });
                     }
@@ -256,11 +273,9 @@ impl<'a> Bench<'a> {
         let table = &self.field.table;
         let names = table.names();
         let seen = |state: &Option<String>| {
-            (0..names.len()).find(|at| {
-                names[*at].kind == FindingKind::Current
-                    && names[*at].state == *state
-                    && table.value(*at, case).is_some()
-            })
+            let of_state =
+                |at: &&usize| names[**at].state == *state && table.value(**at, case).is_some();
+            self.draws.iter().find(of_state).copied()
         };
         chosen.iter().any(|name| {
             let name = &names[*name];
@@ -272,6 +287,9 @@ impl<'a> Bench<'a> {
     /// Returns the question of a front; none where it would teach nothing.
     fn question(&self, known: Known) -> Option<Question> {
         let like = self.like(&known);
+        if like.len() < LIKE {
+            return None;
+        }
         let chances = self.field.chances(known.complaint, &known.front, &like);
         let mut suspects: Vec<(usize, f64)> = chances
             .iter()
@@ -347,14 +365,15 @@ impl<'a> Bench<'a> {
     fn tests(&self, known: &Known, suspects: &[(usize, f64)], sum: f64) -> Vec<(Prospect, f64)> {
         let fixes: Vec<usize> = suspects.iter().map(|(fix, _)| *fix).collect();
         let chances: Vec<f64> = suspects.iter().map(|(_, p)| p / sum).collect();
-        let allowed = self.allowed.iter().copied();
-        let mut tests: Vec<(Prospect, f64)> = allowed
+        let names = 0..self.allowed.len();
+        let mut tests: Vec<(Prospect, f64)> = names
             .filter(|name| !known.front.iter().any(|(n, _)| n == name))
             .filter(|name| !self.is_known_already(*name, known))
             .filter(|name| {
                 let recorded = self.field.recorded(*name, &fixes);
                 recorded.iter().all(|n| RECORDED <= *n)
             })
+            .filter(|name| *self.allowed[*name].get_or_init(|| self.may_be_taken(*name)))
             .map(|name| {
                 let minutes = self.minutes(self.field.table.names()[name].kind);
                 (self.field.prospect(name, &fixes, &chances), minutes)
@@ -379,7 +398,7 @@ impl<'a> Bench<'a> {
             })
     }
 
-    fn may_be_taken(&self, name: usize, mains: bool, reader: &OnBoard<'_>) -> bool {
+    fn may_be_taken(&self, name: usize) -> bool {
         let name = &self.field.table.names()[name];
         if name.held || matches!(name.kind, FindingKind::Visual | FindingKind::Heat) {
             return false;
@@ -387,10 +406,10 @@ impl<'a> Bench<'a> {
         let place = Place {
             name,
             board: self.shelf.board,
-            mains,
+            mains: self.mains,
         };
         let spoken = measure::say(name, false);
-        place.is_safe() && reader.unsafe_in_text(&spoken).is_none()
+        place.is_safe() && self.reader.unsafe_in_text(&spoken).is_none()
     }
 
     /// Returns what a front is known by.
