@@ -58,12 +58,14 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
     let able = |g: &&Group| {
         JOBS <= g.evidence.len() && g.evidence.iter().any(|at| shelf.cases[*at].proved)
     };
-    let groups: Vec<&Group> = shelf.groups.iter().filter(able).collect();
+    let bare = shelf.table(&Mask::default());
+    let groups = shelf.groups.iter().filter(able);
+    let groups: Vec<Asked<'_>> = groups.map(|g| Asked::of(shelf, &bare, g)).collect();
     let mut found: Vec<Card> = Vec::new();
     let mut known = Known::default();
     for (i, a) in groups.iter().enumerate() {
         for b in &groups[i + 1..] {
-            if apart(shelf, a, b) {
+            if may_differ(&bare, a, b) && apart(shelf, a, b) {
                 found.extend(card(input, shelf, [a, b], &mut known));
             }
         }
@@ -131,16 +133,60 @@ fn by_mark(card: &mut Card) {
     }
 }
 
+/// A fix that is held against all others, with what is asked of it each time.
+struct Asked<'a> {
+    group: &'a Group,
+    family: Option<String>,
+    parts: BTreeSet<&'a str>,
+    /// Of each name without a mask, whether its own card holds it back.
+    hidden: Vec<bool>,
+    /// And what its jobs agree on.
+    settled: Vec<Option<usize>>,
+}
+
+impl<'a> Asked<'a> {
+    fn of(shelf: &Shelf<'_>, bare: &Table, group: &'a Group) -> Self {
+        let family = build::family_of(&jobs(shelf, group));
+        let mask = Mask::of([&group.fix], family.as_deref(), shelf.board);
+        let names = 0..bare.names().len();
+        Self {
+            hidden: shelf.hidden(&mask),
+            settled: names.map(|name| settled(bare, group, name)).collect(),
+            parts: group.fix.pairs().iter().map(|(_, p)| p.as_str()).collect(),
+            family,
+            group,
+        }
+    }
+}
+
+/// Tells whether two fixes may make a card, by the names that none of the two holds back: what both hold
+/// back never separates them, so one of the others has to, and they may not differ in many.
+fn may_differ(bare: &Table, a: &Asked<'_>, b: &Asked<'_>) -> bool {
+    let (mut differ, mut separates) = (0, false);
+    for (at, pair) in a.settled.iter().zip(&b.settled).enumerate() {
+        let (Some(one), Some(other)) = pair else {
+            continue;
+        };
+        if one != other && !a.hidden[at] && !b.hidden[at] {
+            differ += 1;
+            separates |= may_separate(&bare.names()[at]);
+        }
+    }
+    separates && differ <= DIFFERING
+}
+
+/// Tells whether a finding may be what is asked for: its place can be named.
+fn may_separate(name: &Name) -> bool {
+    !name.held && (!name.place.is_empty() || name.kind == FindingKind::Current)
+}
+
 /// Tells whether two fixes differ in circuit or part: reflow and replacement of one part are the same
 /// place to look. Where no revision has the parts of both, the revision tells, and nobody mistakes them.
-fn apart(shelf: &Shelf<'_>, a: &Group, b: &Group) -> bool {
-    let parts = |g: &Group| -> BTreeSet<String> {
-        g.fix.pairs().iter().map(|(_, part)| part.clone()).collect()
-    };
-    let family = |g: &Group| build::family_of(&jobs(shelf, g));
-    a.fix != b.fix
-        && shelf.share_a_revision(&[&a.fix, &b.fix])
-        && (parts(a).is_disjoint(&parts(b)) || family(a) != family(b))
+fn apart(shelf: &Shelf<'_>, a: &Asked<'_>, b: &Asked<'_>) -> bool {
+    let fixes = [&a.group.fix, &b.group.fix];
+    fixes[0] != fixes[1]
+        && shelf.share_a_revision(&fixes)
+        && (a.parts.is_disjoint(&b.parts) || a.family != b.family)
 }
 
 fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
@@ -193,11 +239,11 @@ impl Known {
 fn card(
     input: &BuildInput<'_>,
     shelf: &Shelf<'_>,
-    groups: [&Group; 2],
+    asked: [&Asked<'_>; 2],
     known: &mut Known,
 ) -> Option<Card> {
-    let families = groups.map(|g| build::family_of(&jobs(shelf, g)));
-    let [Some(first), Some(second)] = families else {
+    let groups = asked.map(|a| a.group);
+    let [Some(first), Some(second)] = asked.map(|a| a.family.clone()) else {
         return None;
     };
     let mask = Mask::of(groups.map(|g| &g.fix), Some(&first), shelf.board).and_family(&second);
@@ -215,10 +261,8 @@ fn card(
     if alike.len() < SHARED || differ.is_empty() || DIFFERING < differ.len() {
         return None;
     }
-    let separates = differ.into_iter().find(|name| {
-        let name = &table.names()[*name];
-        !name.held && (!name.place.is_empty() || name.kind == FindingKind::Current)
-    })?;
+    let mut differ = differ.into_iter();
+    let separates = differ.find(|name| may_separate(&table.names()[*name]))?;
     let (shown, names) = shown(shelf, &table, groups, &values, &alike, separates)?;
     let drafted = |i: usize, names: Vec<usize>| Draft {
         table: table.clone(),
@@ -360,10 +404,6 @@ fn close(a: Option<&Finding>, b: Option<&Finding>) -> bool {
         _ => true,
     };
     a.kind == FindingKind::Heat || near(a.got, b.got) && near(a.low, b.low) && near(a.high, b.high)
-}
-
-fn complaint<'a>(shelf: &Shelf<'a>, at: usize) -> BTreeSet<&'a String> {
-    shelf.cases[at].job.complaint.iter().collect()
 }
 
 /// Returns the cautions of both circuits and both fixes.

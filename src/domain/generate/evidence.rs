@@ -198,6 +198,11 @@ impl<'a> Shelf<'a> {
         self.readings.masked(mask)
     }
 
+    /// Returns of each name of the table without a mask whether this one holds it back.
+    pub fn hidden(&self, mask: &Mask) -> Vec<bool> {
+        self.readings.hidden(mask)
+    }
+
     /// Returns the side of every case in the question "this group's fix, or another?".
     pub fn sides(&self, group: &Group) -> Vec<Side> {
         let side =

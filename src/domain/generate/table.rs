@@ -243,6 +243,13 @@ impl Readings {
         self.curtain(mask) == table.0.curtain
     }
 
+    /// Returns of each name without a mask whether this one holds it back, in whole or its place.
+    pub fn hidden(&self, mask: &Mask) -> Vec<bool> {
+        let curtain = self.curtain(mask);
+        let names = self.names.iter();
+        names.map(|name| curtain.hides(name)).collect()
+    }
+
     /// Codes the jobs under a mask.
     pub fn masked(&self, mask: &Mask) -> Table {
         let curtain = self.curtain(mask);
@@ -371,11 +378,18 @@ struct Curtain {
 }
 
 impl Curtain {
+    fn hides(&self, name: &Name) -> bool {
+        match name.kind {
+            FindingKind::Visual | FindingKind::Heat => false,
+            FindingKind::Other => self.tests.contains(&name.place),
+            _ => self.places.contains(&name.place),
+        }
+    }
+
     fn of(&self, name: &Name) -> Option<Name> {
         match name.kind {
-            FindingKind::Visual | FindingKind::Heat => Some(name.clone()),
-            FindingKind::Other => (!self.tests.contains(&name.place)).then(|| name.clone()),
-            _ if self.places.contains(&name.place) => Some(Name {
+            FindingKind::Other => (!self.hides(name)).then(|| name.clone()),
+            _ if self.hides(name) => Some(Name {
                 place: String::new(),
                 held: true,
                 ..name.clone()
@@ -417,26 +431,31 @@ impl Table {
     }
 
     /// Returns the names in their fixed order.
+    #[inline]
     pub fn names(&self) -> &[Name] {
         &self.0.names
     }
 
     /// Returns the value of every job for one name.
+    #[inline]
     pub fn column(&self, name: usize) -> &[usize] {
         &self.0.columns[name].values
     }
 
     /// Returns the value of one job for one name.
+    #[inline]
     pub fn value(&self, name: usize, job: usize) -> Option<usize> {
         Some(self.column(name)[job]).filter(|v| *v != UNRECORDED)
     }
 
     /// Returns how many values a name takes on this board.
+    #[inline]
     pub fn n_values(&self, name: usize) -> usize {
         self.0.columns[name].words.len()
     }
 
     /// Returns the jobs that recorded a value of a name, in order.
+    #[inline]
     pub fn rows(&self, name: usize, value: usize) -> &[usize] {
         &self.0.columns[name].rows[value]
     }
@@ -465,6 +484,7 @@ impl Table {
     }
 
     /// Returns a value in words.
+    #[inline]
     pub fn word(&self, name: usize, value: usize) -> &str {
         &self.0.columns[name].words[value]
     }
