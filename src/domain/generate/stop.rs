@@ -7,9 +7,11 @@
 //! band on three readings of the job, or on two, those that most jobs without a fix share. Named tests are held back, since their words tell the end; so are the
 //! places of signs and heat. Time and money are bands. The limits are common practice, no source.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::collections::HashSet;
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
@@ -23,6 +25,7 @@ use crate::domain::generate::bands::Bands;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
+use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::front;
@@ -68,6 +71,14 @@ struct Yard<'a> {
     /// Which of them say something about how such jobs end.
     counts: Vec<bool>,
     table: Table,
+    /// The readings of the board, the most recorded first.
+    order: Vec<usize>,
+    /// Jobs that were proved to be fixed by a repair that two jobs speak for.
+    fixed: Vec<usize>,
+    /// Of each job, the numbers of its complaint's words.
+    complaints: Vec<Vec<usize>>,
+    /// Names with their values whose like jobs were seen not to be mostly fixed.
+    in_vain: RefCell<HashSet<Vec<(usize, usize)>>>,
 }
 
 /// A pattern: the job that shows it, the names, the jobs that look like it.
@@ -84,7 +95,16 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     let bands = Bands::of(&jobs, shelf.board);
     let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
     let counts = jobs.iter().map(|job| ended(job) || !job.fix().is_empty());
+    let names = 0..table.names().len();
+    let mut order: Vec<usize> = names
+        .filter(|name| measured(table.names()[*name].kind))
+        .collect();
+    order.sort_by_cached_key(|name| (std::cmp::Reverse(table.n_recorded(*name)), *name));
     let yard = Yard {
+        order,
+        fixed: fixed(shelf, &jobs),
+        complaints: complaints(&jobs),
+        in_vain: RefCell::default(),
         input,
         shelf,
         counts: counts.collect(),
@@ -115,6 +135,32 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
         }
     }
     cards
+}
+
+/// Returns which of `jobs` were proved to be fixed by a repair that two jobs speak for.
+fn fixed(shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<usize> {
+    let rows = jobs.iter().enumerate();
+    let rows: HashMap<*const Job, usize> = rows
+        .map(|(at, job)| (std::ptr::from_ref(*job), at))
+        .collect();
+    let groups = shelf.groups.iter().filter(|g| 2 <= g.evidence.len());
+    let cases = groups.flat_map(|g| &g.evidence).map(|at| &shelf.cases[*at]);
+    let proved = cases.filter(|case| case.proved);
+    let row = |case: &Case<'_>| rows.get(&std::ptr::from_ref(case.job)).copied();
+    proved.filter_map(row).collect()
+}
+
+/// Numbers the words of each job's complaint.
+fn complaints(jobs: &[&Job]) -> Vec<Vec<usize>> {
+    let mut known: HashMap<&str, usize> = HashMap::new();
+    let words = jobs.iter().map(|job| {
+        let words = job.complaint.iter().map(|word| {
+            let next = known.len();
+            *known.entry(word).or_insert(next)
+        });
+        words.collect()
+    });
+    words.collect()
 }
 
 /// Tells whether the board itself ended the job. What the customer wanted cannot be read off a board,
@@ -154,17 +200,12 @@ fn measured(kind: FindingKind) -> bool {
 impl Yard<'_> {
     /// Returns the names that a job recorded, the most recorded of the board first.
     fn names(&self, at: usize) -> Vec<usize> {
-        let mut names: Vec<usize> = (0..self.table.names().len())
-            .filter(|name| measured(self.table.names()[*name].kind))
-            .filter(|name| self.table.value(*name, at).is_some())
-            .collect();
-        names.sort_by_cached_key(|name| (std::cmp::Reverse(self.table.n_recorded(*name)), *name));
-        names
+        let recorded = |name: &&usize| self.table.value(**name, at).is_some();
+        self.order.iter().filter(recorded).copied().collect()
     }
 
     /// Returns the jobs that lie in the same band as `at` on every name.
-    fn pattern(&self, at: usize, mut names: Vec<usize>) -> Pattern {
-        names.sort_unstable();
+    fn pattern(&self, at: usize, names: Vec<usize>) -> Pattern {
         let mut like = self.table.like(at, &names);
         like.retain(|row| self.counts[*row]);
         Pattern {
@@ -174,16 +215,17 @@ impl Yard<'_> {
         }
     }
 
-    /// Returns the patterns of three readings of a job, then those of two; the most recorded first.
-    fn patterns(&self, at: usize) -> Vec<Pattern> {
+    /// Returns the choices of three readings of a job, then those of two; the most recorded first.
+    fn choices(&self, at: usize) -> impl Iterator<Item = Vec<usize>> {
         let mut names = self.names(at);
         names.truncate(CHOICE);
-        let mut patterns = Vec::new();
-        for n in (FEWEST_NAMES..=NAMES).rev() {
-            let chosen = subsets(&names, n);
-            patterns.extend(chosen.into_iter().map(|names| self.pattern(at, names)));
-        }
-        patterns
+        let sizes = (FEWEST_NAMES..=NAMES).rev();
+        sizes
+            .flat_map(move |n| subsets(&names, n))
+            .map(|mut names| {
+                names.sort_unstable();
+                names
+            })
     }
 
     fn n_ended(&self, pattern: &Pattern) -> usize {
@@ -200,7 +242,7 @@ impl Yard<'_> {
         let reason = job.no_fix_reason.as_deref()?;
         let fewest = if reason == UNSAFE { 1 } else { LIKE };
         let mut best: Option<(usize, Pattern)> = None;
-        for pattern in self.patterns(at) {
+        for pattern in self.choices(at).map(|names| self.pattern(at, names)) {
             let k = self.n_ended(&pattern);
             let enough = fewest <= k && pattern.like.len() <= 2 * k;
             if enough && best.as_ref().is_none_or(|(most, _)| *most < k) {
@@ -219,37 +261,37 @@ impl Yard<'_> {
             let columns = columns.iter();
             columns.filter(|of| of[at] == of[unfixed]).count()
         };
-        let rows = self.jobs.iter().enumerate();
-        let rows: HashMap<*const Job, usize> = rows
-            .map(|(at, job)| (std::ptr::from_ref(*job), at))
-            .collect();
-        let complaint: BTreeSet<&String> = self.jobs[unfixed].complaint.iter().collect();
-        let mut fixed: Vec<(usize, usize)> = self
-            .shelf
-            .groups
-            .iter()
-            .filter(|g| 2 <= g.evidence.len())
-            .flat_map(|g| &g.evidence)
-            .filter(|at| self.shelf.cases[**at].proved)
-            .filter_map(|at| {
-                let job = self.shelf.cases[*at].job;
-                let row = *rows.get(&std::ptr::from_ref(job))?;
-                let alike =
-                    shared(row) + usize::from(job.complaint.iter().any(|c| complaint.contains(c)));
-                (0 < alike).then_some((alike, row))
-            })
-            .collect();
+        let complaint = &self.complaints[unfixed];
+        let fixed = self.fixed.iter().map(|row| {
+            let mut words = self.complaints[*row].iter();
+            let same = words.any(|word| complaint.contains(word));
+            (shared(*row) + usize::from(same), *row)
+        });
+        let mut fixed: Vec<(usize, usize)> = fixed.filter(|(alike, _)| 0 < *alike).collect();
         fixed.sort_unstable_by(|a, b| b.cmp(a));
-        fixed.into_iter().find_map(|(_, row)| {
-            let patterns = self.patterns(row).into_iter().map(|mut pattern| {
-                pattern.like.retain(|at| !misled(self.jobs[*at]));
-                pattern
-            });
-            patterns.into_iter().find(|pattern| {
-                let n = pattern.like.len();
-                3 <= n && count(self.n_ended(pattern)) <= MOSTLY_FIXED * count(n)
-            })
+        let mut rows = fixed.into_iter();
+        rows.find_map(|(_, row)| {
+            self.choices(row)
+                .find_map(|names| self.mostly_fixed(row, names))
         })
+    }
+
+    /// Returns the pattern of these names of a job, if its like were mostly fixed.
+    fn mostly_fixed(&self, at: usize, names: Vec<usize>) -> Option<Pattern> {
+        // Jobs with the same values have the same like jobs, and a board has few values.
+        let value = |name: &usize| (*name, self.table.column(*name)[at]);
+        let values: Vec<(usize, usize)> = names.iter().map(value).collect();
+        if self.in_vain.borrow().contains(&values) {
+            return None;
+        }
+        let mut pattern = self.pattern(at, names);
+        pattern.like.retain(|at| !misled(self.jobs[*at]));
+        let n = pattern.like.len();
+        if 3 <= n && count(self.n_ended(&pattern)) <= MOSTLY_FIXED * count(n) {
+            return Some(pattern);
+        }
+        self.in_vain.borrow_mut().insert(values);
+        None
     }
 
     /// Returns what the pattern is known by: each name with its band.
