@@ -426,8 +426,14 @@ fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {
 
 /// Returns the commonest circuit; ties go to the first in the alphabet.
 pub(super) fn family_of(jobs: &[&Job]) -> Option<FamilyId> {
-    let families = jobs.iter().filter_map(|j| j.family.clone());
-    remark::commonest(families).map(|(family, _)| family)
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    for family in jobs.iter().filter_map(|j| j.family.as_deref()) {
+        *counts.entry(family).or_default() += 1;
+    }
+    let most = counts
+        .into_iter()
+        .min_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+    most.map(|(family, _)| family.to_owned())
 }
 
 /// Drafts the card until its right answers are all masked.

@@ -122,7 +122,7 @@ pub fn loss(odds: f64, side: Side) -> f64 {
 }
 
 /// A job that says nothing to a question has no cell.
-const NO_CELL: usize = usize::MAX;
+const NO_CELL: u32 = u32::MAX;
 
 /// Jobs of one side with the same values of the names taken so far: their log odds are the same.
 #[derive(Clone, Copy, Debug)]
@@ -153,11 +153,16 @@ impl Cell {
 /// name, and their loss stays what it is.
 struct Task<'a> {
     /// Cell of each job.
-    cell_of: Vec<usize>,
+    cell_of: Vec<u32>,
     cells: Vec<Cell>,
     /// By candidate, value and side.
     weights: Vec<Vec<[f64; 2]>>,
     table: &'a Table,
+}
+
+/// Jobs and cells of a board are far fewer.
+fn short(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(NO_CELL - 1)
 }
 
 const SIDES: [Side; 2] = [Side::Fix, Side::Rest];
@@ -178,7 +183,10 @@ impl<'a> Task<'a> {
             (0..table.n_values(*name)).map(weigh).collect()
         });
         let n = |at: usize| sides.iter().filter(|s| **s == SIDES[at]).count();
-        let cell_of = sides.iter().map(|side| side.place().unwrap_or(NO_CELL));
+        let cell_of = sides.iter().map(|side| match side.place() {
+            Some(at) => short(at),
+            None => NO_CELL,
+        });
         Self {
             cell_of: cell_of.collect(),
             cells: (0..2)
@@ -191,20 +199,21 @@ impl<'a> Task<'a> {
 
     /// Counts the jobs of each cell by their value of a name; the last place of a cell is for those
     /// that did not record it.
-    fn split(&self, name: usize, counts: &mut Vec<usize>) -> usize {
+    fn split(&self, name: usize, counts: &mut Vec<u32>) -> usize {
         let values = self.table.n_values(name);
         let width = values + 1;
         counts.clear();
         counts.resize(self.cells.len() * width, 0);
         for (cell, at) in self.cells.iter().zip((values..).step_by(width)) {
-            counts[at] = cell.jobs;
+            counts[at] = short(cell.jobs);
         }
         for value in 0..values {
             for job in self.table.rows(name, value) {
                 let cell = self.cell_of[*job];
                 if cell != NO_CELL {
-                    counts[cell * width + value] += 1;
-                    counts[cell * width + values] -= 1;
+                    let at = cell as usize * width;
+                    counts[at + value] += 1;
+                    counts[at + values] -= 1;
                 }
             }
         }
@@ -219,41 +228,46 @@ impl<'a> Task<'a> {
     fn loss(&self) -> f64 {
         let mut sum = 0.0;
         for cell in self.cell_of.iter().filter(|cell| **cell != NO_CELL) {
-            sum += self.cells[*cell].loss;
+            sum += self.cells[*cell as usize].loss;
         }
         sum
     }
 
-    fn loss_with(&self, candidate: usize, name: usize, counts: &mut Vec<usize>) -> f64 {
+    fn loss_with(&self, candidate: usize, name: usize, counts: &mut Vec<u32>) -> f64 {
         let width = self.split(name, counts);
         let mut sum = 0.0;
         for (cell, counts) in self.cells.iter().zip(counts.chunks_exact(width)) {
-            for (value, jobs) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
-                let each = if value + 1 == width {
-                    cell.loss
-                } else {
-                    loss(self.odds(candidate, cell, value), SIDES[cell.side])
-                };
-                sum += count(*jobs) * each;
+            let Some((left, values)) = counts.split_last() else {
+                continue;
+            };
+            // Most cells have no job that recorded the name.
+            if *left as usize != cell.jobs {
+                for (value, jobs) in values.iter().enumerate().filter(|(_, n)| **n > 0) {
+                    let odds = self.odds(candidate, cell, value);
+                    sum += f64::from(*jobs) * loss(odds, SIDES[cell.side]);
+                }
+            }
+            if 0 < *left {
+                sum += f64::from(*left) * cell.loss;
             }
         }
         sum
     }
 
-    fn take(&mut self, candidate: usize, name: usize, counts: &mut Vec<usize>) {
+    fn take(&mut self, candidate: usize, name: usize, counts: &mut Vec<u32>) {
         let width = self.split(name, counts);
         let mut cells = Vec::new();
-        let mut moved = vec![0; counts.len()];
+        let mut moved = vec![0_u32; counts.len()];
         for (place, jobs) in counts.iter().enumerate().filter(|(_, n)| **n > 0) {
             let (cell, value) = (&self.cells[place / width], place % width);
-            moved[place] = cells.len();
+            moved[place] = short(cells.len());
             let odds = self.odds(candidate, cell, value);
-            cells.push(Cell::new(cell.side, odds, *jobs));
+            cells.push(Cell::new(cell.side, odds, *jobs as usize));
         }
         let column = self.table.column(name);
         for (cell, value) in self.cell_of.iter_mut().zip(column) {
             if *cell != NO_CELL {
-                *cell = moved[*cell * width + (*value).min(width - 1)];
+                *cell = moved[*cell as usize * width + (*value).min(width - 1)];
             }
         }
         self.cells = cells;
@@ -286,7 +300,7 @@ pub fn forward(
         .iter()
         .map(|sides| Task::new(table, sides, candidates))
         .collect();
-    let mut counts: Vec<usize> = Vec::new();
+    let mut counts: Vec<u32> = Vec::new();
     let prior_loss: f64 = tasks.iter().map(Task::loss).sum();
     let mut choice = Choice {
         names: Vec::new(),

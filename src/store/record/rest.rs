@@ -18,12 +18,14 @@ impl<'a> Rest<'a> {
     }
 
     /// Takes `expected`, if it comes next.
+    #[inline]
     pub(crate) fn take(&mut self, expected: &str) -> Option<()> {
         self.0 = self.0.strip_prefix(expected)?;
         Some(())
     }
 
     /// Takes so many bytes.
+    #[inline]
     pub(crate) fn bytes(&mut self, n: usize) -> Option<&'a str> {
         let (taken, rest) = self.0.split_at_checked(n)?;
         self.0 = rest;
@@ -31,6 +33,7 @@ impl<'a> Rest<'a> {
     }
 
     /// A text without escapes, up to its closing quote, which is taken too.
+    #[inline]
     pub(crate) fn text(&mut self) -> Option<&'a str> {
         let bytes = self.0.as_bytes();
         let end = bytes
@@ -45,6 +48,7 @@ impl<'a> Rest<'a> {
     }
 
     /// The digits of a whole number, without a leading zero.
+    #[inline]
     pub(crate) fn number(&mut self) -> Option<&'a str> {
         let bytes = self.0.as_bytes();
         let end = bytes
@@ -60,6 +64,7 @@ impl<'a> Rest<'a> {
     }
 
     /// Takes `true` or `false`.
+    #[inline]
     pub(crate) fn flag(&mut self) -> Option<bool> {
         if self.take("true").is_some() {
             Some(true)
