@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
@@ -155,13 +156,27 @@ impl Decided {
 fn decided(found: &Found<'_>) -> Option<Decided> {
     let mut seen: BTreeMap<(Mark<'_>, &str), usize> = BTreeMap::new();
     let mut read: BTreeMap<Mark<'_>, usize> = BTreeMap::new();
+    // Counted by number first: the jobs of a board show the same few facts.
+    let mut sheets: HashMap<*const Sheet, (&Sheet, Vec<usize>)> = HashMap::new();
     for job in &found.ended {
-        for (mark, value) in job.sights() {
-            if mark.kind.is_some() && mark.placed && mark.tells.contains(&found.family) {
-                *read.entry(mark).or_default() += 1;
-                if general::is_wrong(&mark, value) {
-                    *seen.entry((mark, value)).or_default() += 1;
-                }
+        let sheet = job.sheet();
+        let of_sheet = sheets.entry(std::ptr::from_ref(sheet));
+        let (_, counts) = of_sheet.or_insert_with(|| (sheet, vec![0; sheet.facts.len()]));
+        for fact in job.numbers() {
+            if let Some(count) = counts.get_mut(*fact as usize) {
+                *count += 1;
+            }
+        }
+    }
+    let facts = sheets
+        .values()
+        .flat_map(|(sheet, n)| sheet.facts.iter().zip(n));
+    for (fact, n) in facts.filter(|(_, n)| 0 < **n) {
+        let (mark, value) = (fact.mark(), fact.value.as_str());
+        if mark.kind.is_some() && mark.placed && mark.tells.contains(&found.family) {
+            *read.entry(mark).or_default() += n;
+            if general::is_wrong(&mark, value) {
+                *seen.entry((mark, value)).or_default() += n;
             }
         }
     }

@@ -254,7 +254,8 @@ impl<'a> Bench<'a> {
         let ranks: BTreeMap<&str, usize> = boards.into_iter().zip(0..).collect();
         let circuits: BTreeSet<&str> = sheets.iter().flat_map(|sheet| sheet.circuits()).collect();
         let circuits: Vec<&str> = circuits.into_iter().collect();
-        let mut order: Vec<(NaiveDate, usize, Place<'_>)> = Vec::new();
+        let rows = sheets.iter().map(|sheet| sheet.rows.len()).sum();
+        let mut order: Vec<(NaiveDate, usize, Place<'_>)> = Vec::with_capacity(rows);
         for (board, sheet) in sheets.iter().enumerate() {
             let rank = ranks[sheet.board.as_str()];
             let words = sheet.words.iter();
@@ -268,11 +269,16 @@ impl<'a> Bench<'a> {
                 (job.row.closed_on, rank, place)
             }));
         }
-        order.sort_by(|a, b| {
-            let words = |place: &Place<'a>| (place.job.id(), place.job.job());
-            let day = (a.0, a.1).cmp(&(b.0, b.1));
-            day.then_with(|| words(&a.2).cmp(&words(&b.2)))
-        });
+        if ranks.len() == sheets.len() && sheets.iter().all(|sheet| sheet.is_in_order()) {
+            // Of one board and day they stand as they should already.
+            order.sort_by_key(|(day, rank, _)| (*day, *rank));
+        } else {
+            order.sort_by(|a, b| {
+                let words = |place: &Place<'a>| (place.job.id(), place.job.job());
+                let day = (a.0, a.1).cmp(&(b.0, b.1));
+                day.then_with(|| words(&a.2).cmp(&words(&b.2)))
+            });
+        }
         let rows: Vec<Place<'_>> = order.into_iter().map(|(_, _, place)| place).collect();
         let mut evidence = Bits::none(rows.len());
         for (at, _) in rows.iter().enumerate().filter(|(_, p)| p.job.row.evidence) {
@@ -386,17 +392,15 @@ impl<'a> Bench<'a> {
         (0..latest.marks.len()).filter(asked).collect()
     }
 
-    /// Returns which jobs showed what, for these facts.
-    fn showed(&self, facts: &BTreeSet<usize>) -> HashMap<usize, Bits> {
-        let none = |fact: &usize| (*fact, Bits::none(self.rows.len()));
-        let mut showed: HashMap<usize, Bits> = facts.iter().map(none).collect();
-        let mut asked = vec![false; self.facts.len()];
+    /// Returns by fact which jobs showed it, for these facts.
+    fn showed(&self, facts: &BTreeSet<usize>) -> Vec<Option<Bits>> {
+        let mut showed: Vec<Option<Bits>> = vec![None; self.facts.len()];
         for fact in facts {
-            asked[*fact] = true;
+            showed[*fact] = Some(Bits::none(self.rows.len()));
         }
         for (at, place) in self.rows.iter().enumerate() {
-            for fact in self.seen(place).filter(|fact| asked[*fact]) {
-                if let Some(bits) = showed.get_mut(&fact) {
+            for fact in self.seen(place) {
+                if let Some(bits) = &mut showed[fact] {
                     bits.set(at);
                 }
             }
@@ -418,11 +422,11 @@ impl<'a> Bench<'a> {
         &self,
         (family, base, own): (usize, f64, &Bits),
         facts: &[usize],
-        showed: &HashMap<usize, Bits>,
+        showed: &[Option<Bits>],
     ) -> Option<Candidate<'a>> {
         let mut like = self.evidence.clone();
         for fact in facts {
-            like.and(showed.get(fact)?);
+            like.and(showed[*fact].as_ref()?);
         }
         if 2 * like.count_with(own) <= like.count() {
             return None;
@@ -480,13 +484,27 @@ struct Candidate<'a> {
 
 /// Returns what was seen on any board, in order, and of each board's facts their numbers there.
 fn numbered<'a>(sheets: &[&'a Sheet]) -> (Vec<Sight<'a>>, Vec<Vec<usize>>) {
-    let own = |sheet: &'a Sheet| sheet.facts.iter().map(|f| (f.mark(), f.value.as_str()));
-    let all: BTreeSet<Sight<'_>> = sheets.iter().flat_map(|sheet| own(sheet)).collect();
-    let all: Vec<Sight<'_>> = all.into_iter().collect();
-    let place = |fact: Sight<'_>| all.binary_search(&fact).unwrap_or_default();
-    let numbers = sheets.iter().map(|sheet| own(sheet).map(place).collect());
-    let numbers = numbers.collect();
-    (all, numbers)
+    // Boards show much the same: each fact is put in order once.
+    let mut known: HashMap<Sight<'_>, usize> = HashMap::new();
+    let mut numbers: Vec<Vec<usize>> = Vec::new();
+    for sheet in sheets {
+        let own = sheet.facts.iter().map(|f| (f.mark(), f.value.as_str()));
+        let number = |fact: Sight<'a>| {
+            let next = known.len();
+            *known.entry(fact).or_insert(next)
+        };
+        numbers.push(own.map(number).collect());
+    }
+    let mut order: Vec<(Sight<'_>, usize)> = known.into_iter().collect();
+    order.sort_unstable();
+    let mut places = vec![0; order.len()];
+    for (place, (_, number)) in order.iter().enumerate() {
+        places[*number] = place;
+    }
+    for number in numbers.iter_mut().flatten() {
+        *number = places[*number];
+    }
+    (order.into_iter().map(|(fact, _)| fact).collect(), numbers)
 }
 
 fn numbered_words(facts: &[Sight<'_>]) -> Vec<usize> {

@@ -4,7 +4,7 @@
 //! new job on one of them costs no reading of the others' jobs. What a shop's settings decide later
 //! (cautions, names of boards) is left out.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 use chrono::NaiveDate;
 
@@ -120,12 +120,14 @@ impl Sheet {
             .filter(known)
             .map(|case| (case, general::sights(case.job, shelf.board, &places)))
             .collect();
-        let mut facts: BTreeMap<(Mark<'_>, &str), u32> = BTreeMap::new();
+        let mut facts: HashMap<(Mark<'_>, &str), u32> = HashMap::new();
         for fact in cases.iter().flat_map(|(_, sights)| sights) {
             facts.entry(*fact).or_default();
         }
-        for (number, (_, at)) in facts.iter_mut().enumerate() {
-            *at = short(number);
+        let mut order: Vec<(Mark<'_>, &str)> = facts.keys().copied().collect();
+        order.sort_unstable();
+        for (number, fact) in order.iter().enumerate() {
+            facts.insert(*fact, short(number));
         }
         let fact = |(mark, value): &(Mark<'_>, &str)| Fact {
             kind: mark.kind,
@@ -138,7 +140,7 @@ impl Sheet {
         let mut sheet = Self {
             board: shelf.id.to_owned(),
             kind: shelf.board.map_or("", |b| b.kind.trim()).to_owned(),
-            facts: facts.keys().map(fact).collect(),
+            facts: order.iter().map(fact).collect(),
             ..Self::default()
         };
         for (case, sights) in &cases {
@@ -208,6 +210,16 @@ impl Sheet {
             .map(|(word, _)| word.as_str())
     }
 
+    /// Tells whether its jobs stand in the order of their days, of one day in that of ids and numbers.
+    pub fn is_in_order(&self) -> bool {
+        let jobs: Vec<Seen<'_>> = self.jobs().collect();
+        jobs.is_sorted_by(|a, b| {
+            let days = a.row.closed_on.cmp(&b.row.closed_on);
+            days.then_with(|| (a.id(), a.job()).cmp(&(b.id(), b.job())))
+                .is_le()
+        })
+    }
+
     /// Returns its jobs.
     pub fn jobs(&self) -> impl Iterator<Item = Seen<'_>> {
         self.rows.iter().map(|row| Seen { sheet: self, row })
@@ -237,6 +249,11 @@ impl<'a> Seen<'a> {
 
     fn word(self, at: u32) -> &'a str {
         self.sheet.words.get(at as usize).map_or("", String::as_str)
+    }
+
+    /// Returns the sheet it stands on.
+    pub fn sheet(self) -> &'a Sheet {
+        self.sheet
     }
 
     /// Returns its board.
