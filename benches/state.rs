@@ -149,7 +149,7 @@ fn stages(root: &Path) {
     stage("folded, corrections included", start);
     let start = now();
     let from = workbench.day(until());
-    drop(Tally::of("mk", &tapes, &facts, from, true));
+    drop(Tally::of("mk", &tapes, &facts, from, true, 2));
     stage("order, fold and all else", start);
 }
 

@@ -5,7 +5,9 @@
 //! 80 % of a log by time. Printed, for logs of a size: mean excess of the held-out log loss over that
 //! of the truth, in 1e-4, with its standard error; median milliseconds of processor and of waiting for
 //! one fit; and the most memory, in bytes a review, that a process of its own took from before the log
-//! was read. Ours runs on two threads; the library (crate `fsrs` 6.6.2) in its two modes, on one, as it
+//! was read: as the system counts it, pages of the program itself and stacks of threads included (with
+//! few reviews little else), and on the heap alone, the log as it was read included, counted by an allocator
+//! of this bench's own (`peak_alloc`). Ours runs on two threads; the library (crate `fsrs` 6.6.2) in its two modes, on one, as it
 //! is made, and its items are built before the clock starts.
 //!
 //! What each idea bought, seen on the way (29 November 2026, other work on both cores, processor time):
@@ -40,6 +42,7 @@ use benchlore::domain::memory::BOUNDS;
 use benchlore::domain::memory::Weights;
 use benchlore::domain::units;
 use benchlore::store::review_log;
+use peak_alloc::PeakAlloc;
 use serde_json::Value;
 use serde_json::json;
 
@@ -51,6 +54,10 @@ const WAYS: [&str; 3] = ["ours", "crate, with card ids", "crate, without"];
 
 /// Threads of ours.
 const THREADS: usize = 2;
+
+/// Counts what is asked of the system's allocator.
+#[global_allocator]
+static HEAP: PeakAlloc = PeakAlloc;
 
 /// A log with its truth.
 struct Log {
@@ -77,7 +84,7 @@ fn main() {
     };
     logs.sort_by_key(|log| log.reviews);
     println!(
-        "reviews  learners  way                    excess, 1e-4   cpu ms  wall ms  bytes/review"
+        "reviews  learners  way                    excess, 1e-4   cpu ms  wall ms  bytes/review  on the heap"
     );
     for same_size in logs.chunk_by(|a, b| a.reviews == b.reviews) {
         for way in WAYS {
@@ -87,7 +94,8 @@ fn main() {
 }
 
 fn row(way: &str, logs: &[Log]) {
-    let (mut excess, mut cpu, mut wall, mut bytes) = (vec![], vec![], vec![], 0.0_f64);
+    let (mut excess, mut cpu, mut wall) = (vec![], vec![], vec![]);
+    let (mut bytes, mut heap) = (0.0_f64, 0.0_f64);
     for log in logs {
         let found = run(way, log);
         let number = |name: &str| found[name].as_f64().expect("a number");
@@ -100,13 +108,14 @@ fn row(way: &str, logs: &[Log]) {
         cpu.push(number("cpu_ms"));
         wall.push(number("wall_ms"));
         bytes = bytes.max(number("bytes") / units::count(log.reviews));
+        heap = heap.max(number("heap") / units::count(log.reviews));
     }
     let n = units::count(excess.len());
     let mean = excess.iter().sum::<f64>() / n;
     let squares: f64 = excess.iter().map(|e| (e - mean) * (e - mean)).sum();
     let error = (squares / (n - 1.0).max(1.0) / n).sqrt();
     println!(
-        "{:>7}  {:>8}  {way:<21} {mean:>8.2} ± {error:<5.2} {:>7.2}  {:>7.2}  {bytes:>12.0}",
+        "{:>7}  {:>8}  {way:<21} {mean:>8.2} ± {error:<5.2} {:>7.2}  {:>7.2}  {bytes:>12.0}  {heap:>11.0}",
         logs[0].reviews,
         logs.len(),
         median(cpu),
@@ -136,12 +145,14 @@ fn run(way: &str, log: &Log) -> Value {
 
 /// Fits one log in a process of its own and prints what came of it.
 fn one(way: &str, file: &Path, split: i64, runs: usize) {
-    let before = memory("VmRSS:");
+    let (before, heap_before) = (memory("VmRSS:"), HEAP.current_usage());
     let reviews = read(file);
     let (mut cpu, mut wall) = (Vec::new(), Vec::new());
-    let mut highest = 0.0;
+    let (mut highest, mut heap) = (0.0, 0);
     let mut weights = Weights::published();
     let ours = way == WAYS[0];
+    // What reading needed on the way is no part of it; what was read is.
+    HEAP.reset_peak_usage();
     let histories = ours.then(|| Histories::new(&reviews));
     let (items, ids) = if ours {
         (vec![], vec![])
@@ -163,6 +174,7 @@ fn one(way: &str, file: &Path, split: i64, runs: usize) {
         let spent = (cpu_time().saturating_sub(cpu_start), start.elapsed());
         if round == 0 {
             highest = memory("VmHWM:") - before;
+            heap = HEAP.peak_usage().saturating_sub(heap_before);
         } else {
             cpu.push(spent.0.as_secs_f64() * 1e3);
             wall.push(spent.1.as_secs_f64() * 1e3);
@@ -170,6 +182,7 @@ fn one(way: &str, file: &Path, split: i64, runs: usize) {
     }
     let found = json!({
         "weights": weights.get(), "cpu_ms": median(cpu), "wall_ms": median(wall), "bytes": highest,
+        "heap": heap,
     });
     println!("{found}");
 }

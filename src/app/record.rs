@@ -32,6 +32,7 @@ use crate::domain::gaps::spots::Answers;
 use crate::domain::gaps::spots::Window;
 use crate::domain::history::CardFacts as _;
 use crate::domain::history::History;
+use crate::domain::known_cards::KnownCards;
 use crate::domain::names::Names;
 use crate::domain::review::TagReason;
 use crate::domain::tally::Seen;
@@ -44,6 +45,7 @@ use crate::domain::tape::What;
 use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::journal_read::JournalRead;
+use crate::store::side_by_side;
 use crate::store::snapshot;
 use crate::store::snapshot::Snapshot;
 use crate::store::tapes::Whole;
@@ -149,33 +151,39 @@ pub fn record(workbench: &Workbench, person: &str, now: DateTime<Utc>) -> Result
         return Ok(in_full(workbench, person, now)?.0);
     }
     let key = key(workbench);
-    let (deck, found) = thread::scope(|scope| {
-        let deck = scope.spawn(|| deck_mark(workbench));
-        let found = snapshot::load(disk, folder, &workbench.tapes, person, &key);
-        (deck.join().unwrap_or(0), found)
-    });
     let day = workbench.day(now);
-    if let Some(kept) = found.and_then(|found| brought_up_to(workbench, found, deck, day, &key)) {
-        return finish(workbench, kept, now);
-    }
-    let (kept, whole) = anew(workbench, person, deck, day)?;
-    if whole {
-        snapshot::save(disk, folder, &kept, &key);
-    }
+    let kept = thread::scope(|scope| {
+        let deck = scope.spawn(|| deck_mark(workbench));
+        let deck = || deck.join().unwrap_or(0);
+        match snapshot::load(disk, folder, &workbench.tapes, person, &key) {
+            Some(found) => Ok(brought_up_to(workbench, found, deck(), day, &key)),
+            // Nobody waits for the mark of the decks: the journals take longer.
+            None => anew(workbench, person, deck, day, &key).map(Some),
+        }
+    })?;
+    let kept = match kept {
+        Some(kept) => kept,
+        None => anew(workbench, person, || deck_mark(workbench), day, &key)?,
+    };
     finish(workbench, kept, now)
 }
 
-/// Counts everyone's journals anew; tells too whether all of them were read whole.
+/// Counts everyone's journals anew, and keeps the count where all of them were read whole.
 fn anew(
     workbench: &Workbench,
     person: &str,
-    deck: u64,
+    deck: impl FnOnce() -> u64,
     day: NaiveDate,
-) -> Result<(Snapshot, bool), AppError> {
+    key: &str,
+) -> Result<Snapshot, AppError> {
     let (read, faults) = Read::all(workbench)?;
     let (counted, _) = count(workbench, &read, faults, person, day);
-    let whole = read.wholes.iter().all(Option::is_some);
-    Ok((kept(counted, deck, &read), whole))
+    let kept = kept(counted, deck(), &read);
+    if read.wholes.iter().all(Option::is_some) {
+        let (disk, folder) = (workbench.disk.as_ref(), &workbench.folder);
+        snapshot::save(disk, folder, &kept, key);
+    }
+    Ok(kept)
 }
 
 /// Returns what would be kept of everyone's journals now.
@@ -185,8 +193,9 @@ pub(crate) fn counted(
     person: &str,
     now: DateTime<Utc>,
 ) -> Result<Snapshot, AppError> {
-    let (kept, _) = anew(workbench, person, deck_mark(workbench), workbench.day(now))?;
-    Ok(kept)
+    let (read, faults) = Read::all(workbench)?;
+    let (counted, _) = count(workbench, &read, faults, person, workbench.day(now));
+    Ok(kept(counted, deck_mark(workbench), &read))
 }
 
 /// Returns the record of `person` with every line, from the journals.
@@ -247,15 +256,28 @@ fn count(
     let from = day
         .checked_sub_days(Days::new(KEPT_DAYS))
         .unwrap_or(NaiveDate::MIN);
-    let (tally, spots) = Tally::of(person, &tapes, &facts, from, read.regular);
-    let corrected = tally.history.cards.iter().zip(0..);
-    let corrected = corrected.filter(|((id, known), _)| accepts_other(&facts, id, &known.accepted));
+    let threads = side_by_side::threads();
+    let lines: usize = tapes.iter().map(|tape| tape.lines.len()).sum();
+    let (tally, spots) = thread::scope(|scope| {
+        // Putting lines in order keeps one thread busy; what all cards accept is asked for next.
+        if 1 < threads && facts.len() < lines {
+            scope.spawn(|| facts.work_out_accepted());
+        }
+        Tally::of(person, &tapes, &facts, from, read.regular, threads)
+    });
     let count = Count {
-        corrected: corrected.map(|(_, number)| number).collect(),
+        corrected: corrected(&facts, &tally.history.cards),
         tally,
         faults,
     };
     (count, spots)
+}
+
+/// Returns the places of cards that accept something else now than at their last answer.
+fn corrected(facts: &Facts<'_>, cards: &KnownCards) -> Vec<u32> {
+    let all = cards.iter().zip(0..);
+    let other = all.filter(|((id, known), _)| accepts_other(facts, id, &known.accepted));
+    other.map(|(_, number)| number).collect()
 }
 
 fn accepts_other(facts: &Facts<'_>, id: &str, accepted: &str) -> bool {
@@ -313,9 +335,7 @@ fn brought_up_to(
         }
     } else {
         let facts = Facts::of(workbench);
-        let all = cards.iter().zip(0..);
-        let other = all.filter(|((id, known), _)| accepts_other(&facts, id, &known.accepted));
-        snapshot.corrected = other.map(|(_, number)| number).collect();
+        snapshot.corrected = corrected(&facts, cards);
     }
     if snapshot.deck != deck || BEHIND < found.more {
         snapshot.deck = deck;

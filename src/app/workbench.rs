@@ -1,11 +1,11 @@
 //! An open shop: everything the screens and commands read, loaded once.
 
-use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashSet;
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::OnceLock;
 use std::thread;
 
 use chrono::DateTime;
@@ -494,7 +494,7 @@ pub struct Facts<'a> {
     aliases: &'a BTreeMap<String, String>,
     ids: Names,
     /// Each card by the number of its id, with its mark, made when it is first asked for.
-    accepted: Vec<(&'a Card, OnceCell<String>)>,
+    accepted: Vec<(&'a Card, OnceLock<String>)>,
 }
 
 impl<'a> Facts<'a> {
@@ -505,7 +505,7 @@ impl<'a> Facts<'a> {
         let accepted = cards
             .map(|card| {
                 ids.number(&card.id);
-                (card, OnceCell::new())
+                (card, OnceLock::new())
             })
             .collect();
         Self {
@@ -540,10 +540,24 @@ impl<'a> Facts<'a> {
             let asked = wanted.contains(id) && !facts.aliases.contains_key(id) && !out.contains(id);
             if asked && facts.ids.find(id).is_none() {
                 facts.ids.number(id);
-                facts.accepted.push((card, OnceCell::new()));
+                facts.accepted.push((card, OnceLock::new()));
             }
         }
         facts
+    }
+}
+
+impl Facts<'_> {
+    /// Returns how many cards they know of.
+    pub(crate) fn len(&self) -> usize {
+        self.accepted.len()
+    }
+
+    /// Works out what every card accepts; who asks for one meanwhile works it out or waits for it.
+    pub(crate) fn work_out_accepted(&self) {
+        for (card, mark) in &self.accepted {
+            mark.get_or_init(|| card.accepted_mark());
+        }
     }
 }
 

@@ -185,15 +185,17 @@ pub fn runs(warnings: &[ClockWarning]) -> Vec<(&ClockWarning, String)> {
             same && a.seq + 1 == b.seq
         })
         .filter_map(|run| Some((run.first()?, run.last()?)))
-        .map(|(first, last)| {
-            let numbers = if first.seq == last.seq {
-                first.seq.to_string()
-            } else {
-                format!("{} to {}, the first", first.seq, last.seq)
-            };
-            (first, numbers)
-        })
+        .map(|(first, last)| (first, numbers_of(first.seq, last.seq)))
         .collect()
+}
+
+/// Returns how a run of lines is called by its numbers.
+pub(crate) fn numbers_of(first: u64, last: u64) -> String {
+    if first == last {
+        first.to_string()
+    } else {
+        format!("{first} to {last}, the first")
+    }
 }
 
 /// Returns the effective time and the day of every line of one journal, from their stamps, and what
@@ -302,6 +304,20 @@ pub(crate) enum Counted {
 }
 
 impl Counted {
+    /// Returns what becomes of a memory by it.
+    pub(crate) fn remembered(
+        self,
+        memory: Option<Memory>,
+        grade: Grade,
+        weights: &Weights,
+    ) -> Option<Memory> {
+        match (self, memory) {
+            (Self::Not, memory) => memory,
+            (Self::After(days), Some(memory)) => Some(memory::next(weights, memory, days, grade)),
+            (Self::Began | Self::After(_), _) => Some(memory::first(weights, grade)),
+        }
+    }
+
     /// Tells whether its outcome is scored: one of the same day says nothing of forgetting, and a brief
     /// counts its misses only.
     pub(crate) fn is_scored(self, mode: Mode) -> bool {
@@ -525,7 +541,7 @@ impl CardHistory {
     /// before a board. `other` says that the card accepted something else at the answer before.
     pub(crate) fn asking(&self, other: bool, mode: Mode, day: NaiveDate) -> Option<Asking> {
         let met = self.seen_on.is_some() && !other;
-        let fading = self.memory.is_some() && self.seen_on != Some(day);
+        let fading = self.reviewed_on.is_some() && self.seen_on != Some(day);
         match mode {
             Mode::Brief => None,
             _ if !met => Some(Asking::First),
@@ -546,6 +562,20 @@ impl CardHistory {
         day: NaiveDate,
         weights: &Weights,
     ) -> Counted {
+        let counted = self.count(other, mode, grade, day);
+        self.memory = counted.remembered(self.memory, grade, weights);
+        counted
+    }
+
+    /// Adds one answer as [`Self::take`] does, but for what becomes of a memory by it: that is
+    /// [`Counted::remembered`], and none where the card has no review that counted.
+    pub(crate) fn count(
+        &mut self,
+        other: bool,
+        mode: Mode,
+        grade: Grade,
+        day: NaiveDate,
+    ) -> Counted {
         let changed = self.seen_on.is_some() && other;
         if changed {
             self.start_again();
@@ -565,15 +595,10 @@ impl CardHistory {
             self.guessed_wrong = true;
             return Counted::Not;
         }
-        let (memory, counted) = match (self.memory, self.reviewed_on) {
-            (Some(memory), Some(last)) => {
-                let elapsed = calendar::elapsed(last, day);
-                let memory = memory::next(weights, memory, elapsed, grade);
-                (memory, Counted::After(elapsed))
-            }
-            _ => (memory::first(weights, grade), Counted::Began),
+        let counted = match self.reviewed_on {
+            Some(last) => Counted::After(calendar::elapsed(last, day)),
+            None => Counted::Began,
         };
-        self.memory = Some(memory);
         self.reviewed_on = Some(self.reviewed_on.map_or(day, |last| last.max(day)));
         self.reviews += 1;
         self.guessed_wrong = false;

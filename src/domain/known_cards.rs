@@ -26,6 +26,12 @@ impl KnownCards {
         }
     }
 
+    /// Returns one of these cards, whose ids have their places for numbers.
+    pub(crate) fn of(ids: Names, cards: Vec<CardHistory>) -> Self {
+        debug_assert_eq!(ids.len(), cards.len());
+        Self { ids, cards }
+    }
+
     /// Returns how many cards there are.
     pub fn len(&self) -> usize {
         self.cards.len()

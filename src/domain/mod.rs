@@ -37,6 +37,7 @@ pub mod lint;
 pub mod manner;
 pub mod memory;
 mod memory_lanes;
+mod merged;
 pub mod names;
 pub mod options;
 pub mod own_reviews;

@@ -11,8 +11,8 @@ const FREE: u32 = u32::MAX;
 pub struct Names {
     texts: String,
     ends: Vec<usize>,
-    /// Number and half the mark of each text, in a table with free places in it that is looked through
-    /// from where the other half points to.
+    /// Number and mark of each text, in a table with free places in it that is looked through from where
+    /// the mark points to. So a table is widened without a look at the texts.
     slots: Vec<(u32, u32)>,
 }
 
@@ -25,11 +25,6 @@ impl Names {
             ends: Vec::with_capacity(texts),
             slots: vec![(FREE, 0); slots],
         }
-    }
-
-    /// Returns how many bytes the texts have together.
-    pub(crate) fn bytes(&self) -> usize {
-        self.texts.len()
     }
 
     /// Returns how many texts there are.
@@ -57,14 +52,15 @@ impl Names {
         if self.slots.len() <= self.ends.len() * 2 {
             self.widen();
         }
-        let at = self.place(text);
+        let mark = mark(text);
+        let at = self.place(text, mark);
         if self.slots[at].0 != FREE {
             return self.slots[at].0;
         }
         let number = u32::try_from(self.ends.len()).unwrap_or(FREE);
         self.texts.push_str(text);
         self.ends.push(self.texts.len());
-        self.slots[at] = (number, mark(text).1);
+        self.slots[at] = (number, mark);
         number
     }
 
@@ -73,18 +69,33 @@ impl Names {
         if self.slots.is_empty() {
             return None;
         }
-        let (number, _) = self.slots[self.place(text)];
+        let (number, _) = self.slots[self.place(text, mark(text))];
         (number != FREE).then_some(number)
     }
 
-    /// Returns where `text` stands in the table, or the free place where it belongs.
-    fn place(&self, text: &str) -> usize {
+    /// Looks where these texts should be, and makes nothing of it: a processor waits for many places of
+    /// its memory at once, and then finds each text fast.
+    pub(crate) fn look_ahead<'a>(&self, texts: impl Iterator<Item = &'a str>) {
+        if self.slots.is_empty() {
+            return;
+        }
         let last = self.slots.len() - 1;
-        let (start, half) = mark(text);
-        let mut at = start & last;
+        let seen = texts.fold(0_u8, |seen, text| {
+            let (number, _) = self.slots[mark(text) as usize & last];
+            let end = self.ends.get(number as usize).copied().unwrap_or(0);
+            let byte = self.texts.as_bytes().get(end).copied();
+            seen ^ byte.unwrap_or(0)
+        });
+        std::hint::black_box(seen);
+    }
+
+    /// Returns where `text` stands in the table, or the free place where it belongs.
+    fn place(&self, text: &str, mark: u32) -> usize {
+        let last = self.slots.len() - 1;
+        let mut at = mark as usize & last;
         loop {
             let (number, other) = self.slots[at];
-            if number == FREE || (other == half && self.get(number) == text) {
+            if number == FREE || (other == mark && self.get(number) == text) {
                 return at;
             }
             at = (at + 1) & last;
@@ -95,13 +106,12 @@ impl Names {
         let wanted = (self.slots.len() * 2).max(64);
         let last = wanted - 1;
         let mut slots = vec![(FREE, 0); wanted];
-        for number in (0..FREE).take(self.ends.len()) {
-            let (start, half) = mark(self.get(number));
-            let mut at = start & last;
+        for &(number, mark) in self.slots.iter().filter(|slot| slot.0 != FREE) {
+            let mut at = mark as usize & last;
             while slots[at].0 != FREE {
                 at = (at + 1) & last;
             }
-            slots[at] = (number, half);
+            slots[at] = (number, mark);
         }
         self.slots = slots;
     }
@@ -113,8 +123,8 @@ impl PartialEq for Names {
     }
 }
 
-/// Mixes the bytes of a text, eight at a time, into a place to start and a half to compare.
-fn mark(text: &str) -> (usize, u32) {
+/// Mixes the bytes of a text, eight at a time.
+fn mark(text: &str) -> u32 {
     const ODD: u64 = 0x9e37_79b9_7f4a_7c15;
     let mut mixed = 0_u64;
     let (words, rest) = text.as_bytes().as_chunks::<8>();
@@ -125,9 +135,8 @@ fn mark(text: &str) -> (usize, u32) {
     last[..rest.len()].copy_from_slice(rest);
     mixed = (mixed.rotate_left(5) ^ u64::from_le_bytes(last)).wrapping_mul(ODD);
     mixed ^= mixed >> 29;
-    let [a, b, c, d, half @ ..] = mixed.wrapping_mul(ODD).to_be_bytes();
-    let start = u32::from_be_bytes([a, b, c, d]);
-    (start as usize, u32::from_be_bytes(half))
+    let [a, b, c, d, ..] = mixed.wrapping_mul(ODD).to_be_bytes();
+    u32::from_be_bytes([a, b, c, d])
 }
 
 #[cfg(test)]
@@ -144,6 +153,7 @@ mod tests {
             let mut plain: HashMap<String, u32> = HashMap::new();
             for text in texts {
                 let next = u32::try_from(plain.len()).unwrap();
+                names.look_ahead([text.as_str(), "none"].into_iter());
                 prop_assert_eq!(names.find(&text), plain.get(&text).copied());
                 let expected = *plain.entry(text.clone()).or_insert(next);
                 prop_assert_eq!(names.number(&text), expected);

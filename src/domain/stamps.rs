@@ -90,6 +90,12 @@ pub fn judge(stamps: &[DateTime<Utc>]) -> (Vec<bool>, Onward) {
 
 const DAY: TimeDelta = TimeDelta::hours(24);
 
+/// Tells whether a stamp leaves the clock of its journal above doubt, after others that did, the latest of
+/// them given: where every stamp does, none of them is wrong, whatever the rest of the rule.
+pub(crate) fn goes_on(latest: Option<DateTime<Utc>>, at: DateTime<Utc>) -> bool {
+    latest.is_none_or(|latest| latest - at <= DAY)
+}
+
 /// Marks stretches of a day at most that jump ahead of all before and of all that follows, where what
 /// follows goes on from what was before.
 fn ahead(stamps: &[DateTime<Utc>]) -> Vec<bool> {
@@ -249,6 +255,32 @@ mod tests {
                 let (all, after) = judge(&stamps[..=n]);
                 prop_assert_eq!(&all, &expected);
                 prop_assert_eq!(after, onward);
+            }
+        }
+
+        /// Of a clock that never went back by more than a day nothing is wrong, and of the next stamp no
+        /// more is asked than that it goes on.
+        #[test]
+        fn a_clock_that_goes_on_needs_no_judging(
+            stamps in jumping(), hours in prop::collection::vec(-30..400_i64, 0..40),
+        ) {
+            let mut at = samples::at(0);
+            let rising = hours.into_iter().map(|step| {
+                at += TimeDelta::hours(step);
+                at
+            });
+            for stamps in [stamps, rising.collect()] {
+                let mut latest = None;
+                let goes_on = stamps.iter().all(|at| {
+                    let fits = goes_on(latest, *at);
+                    latest = latest.max(Some(*at));
+                    fits
+                });
+                if goes_on {
+                    let (wrong, onward) = judge(&stamps);
+                    prop_assert!(!wrong.contains(&true));
+                    prop_assert_eq!(onward, Onward { peak: latest, ..Onward::default() });
+                }
             }
         }
     }

@@ -25,13 +25,18 @@ use crate::domain::history::History;
 use crate::domain::in_force;
 use crate::domain::known_cards::KnownCards;
 use crate::domain::memory::Weights;
+use crate::domain::merged;
+use crate::domain::merged::Odd;
 use crate::domain::names::Names;
 use crate::domain::review::Event;
+use crate::domain::review::Grade;
 use crate::domain::review::Mode;
+use crate::domain::side_by_side;
 use crate::domain::stamps;
 use crate::domain::stamps::Onward;
 use crate::domain::tape;
 use crate::domain::tape::CardNumbers;
+use crate::domain::tape::Joined;
 use crate::domain::tape::Short;
 use crate::domain::tape::Spot;
 use crate::domain::tape::Tape;
@@ -210,26 +215,23 @@ impl Tally {
         }
     }
 
-    /// Counts the lines of all journals for `person`; answers from the day `from` on are kept to be
-    /// shown. Returns the places of the person's lines too.
+    /// Counts the lines of all journals for `person`, on so many threads; answers from the day `from` on
+    /// are kept to be shown. Returns the places of the person's lines too.
     pub fn of(
         person: &str,
         tapes: &[&Tape],
         facts: &dyn CardFacts,
         from: NaiveDate,
         regular: bool,
+        threads: usize,
     ) -> (Self, Vec<Spot>) {
-        let merged = tape::merge(person, tapes);
-        let (history, seen) = fold(&merged.spots, tapes, facts, from);
-        let mut warnings = merged.warnings;
-        warnings.retain(|w| w.person == person);
-        let odd = history::runs(&warnings);
-        let odd = odd.into_iter().map(|(w, numbers)| (w.clone(), numbers));
-        let journals = tapes.iter().zip(merged.clocks);
-        let journals = journals.map(|(tape, (onward, effective))| Counted {
+        let merged = merged::merge(person, tapes);
+        let (history, seen) = fold(&merged.spots, tapes, facts, from, threads);
+        let journals = tapes.iter().zip(merged.clocks).zip(merged.highest);
+        let journals = journals.map(|((tape, (onward, effective)), highest)| Counted {
             person: tape.person.clone(),
             bench: tape.bench.clone(),
-            highest: tape.lines.iter().map(|line| line.seq).max().unwrap_or(0),
+            highest,
             onward,
             effective,
         });
@@ -243,8 +245,12 @@ impl Tally {
             },
             moved: merged.moved,
             loose: merged.loose,
-            odd: odd.collect(),
-            doubts: tape::doubts(tapes, facts),
+            odd: odd_runs(person, &merged.odd, tapes),
+            doubts: if merged.has_tags {
+                tape::doubts(tapes, facts)
+            } else {
+                Vec::new()
+            },
             history,
             seen,
         };
@@ -288,8 +294,8 @@ impl Tally {
                 });
             }
         }
-        tape::sort(&mut spots, tails);
-        self.loose.append(&mut tape::take_back(&mut spots, tails));
+        merged::sort(&mut spots, tails);
+        self.loose.append(&mut merged::take_back(&mut spots, tails));
         spots.retain(|spot| self.is_own(spot, tails));
         let after = |last: &Place| spots.first().is_none_or(|s| *last < place(s, tails));
         if !regular || !self.last.as_ref().is_none_or(after) {
@@ -386,30 +392,61 @@ impl Seen {
 }
 
 fn place(spot: &Spot, tapes: &[&Tape]) -> Place {
-    let (effective, bench, seq, person) = tape::place(spot, tapes);
+    let (effective, bench, seq, person) = merged::place(spot, tapes);
     (effective, bench.to_owned(), seq, person.to_owned())
+}
+
+/// Returns one warning for each unbroken run of the person's odd lines, as [`history::runs`] does.
+fn odd_runs(person: &str, odd: &[Odd], tapes: &[&Tape]) -> Vec<(ClockWarning, String)> {
+    let seq = |odd: &Odd| tapes[odd.tape].lines[odd.line].seq;
+    let same = |a: &Odd, b: &Odd| {
+        a.tape == b.tape && a.taken_as.is_some() == b.taken_as.is_some() && seq(a) + 1 == seq(b)
+    };
+    let runs = odd.chunk_by(same);
+    let own = runs.filter(|run| tapes[run[0].tape].person == person);
+    own.filter_map(|run| Some((run.first()?, run.last()?)))
+        .map(|(first, last)| {
+            let numbers = history::numbers_of(seq(first), seq(last));
+            (first.warning(tapes), numbers)
+        })
+        .collect()
 }
 
 /// Returns the ids of the sittings of these lines, each once, the latest last.
 fn sittings(spots: &[Spot], tapes: &[&Tape]) -> Vec<String> {
-    let mut seen = BTreeSet::new();
-    let mut before = None;
-    let mut found = Vec::new();
-    for spot in spots.iter().rev() {
-        let tape = tapes[spot.tape];
-        if let What::Answer(short) = &tape.lines[spot.line].what {
-            // Answers of one sitting stand together as a rule.
-            let mark = Some((spot.tape, short.sitting));
-            if std::mem::replace(&mut before, mark) != mark {
-                let id = tape.names.get(short.sitting);
-                if seen.insert(id) {
-                    found.push(id.to_owned());
-                }
-            }
+    let mut stretches = Stretches::default();
+    for spot in spots {
+        if let What::Answer(short) = &tapes[spot.tape].lines[spot.line].what {
+            stretches.take(spot.tape, short.sitting);
         }
     }
-    found.reverse();
-    found
+    stretches.sittings(tapes)
+}
+
+/// Stretches of answers of one sitting: by tape, and by the number of the sitting's id there.
+#[derive(Default)]
+struct Stretches(Vec<(usize, u32)>);
+
+impl Stretches {
+    fn take(&mut self, tape: usize, sitting: u32) {
+        // Answers of one sitting stand together as a rule.
+        if self.0.last() != Some(&(tape, sitting)) {
+            self.0.push((tape, sitting));
+        }
+    }
+
+    /// Returns their ids, each once, the latest last.
+    fn sittings(&self, tapes: &[&Tape]) -> Vec<String> {
+        let mut seen = BTreeSet::new();
+        let ids = self.0.iter().rev();
+        let ids = ids.map(|(tape, sitting)| tapes[*tape].names.get(*sitting));
+        let mut found: Vec<String> = ids
+            .filter(|id| seen.insert(*id))
+            .map(str::to_owned)
+            .collect();
+        found.reverse();
+        found
+    }
 }
 
 /// Counts what an answer says beside the memory of its card.
@@ -427,25 +464,38 @@ fn count_beside(history: &mut History, short: &Short, names: &Names) {
     history.pace.take(short.ms, right);
 }
 
+/// A review as the memory of its card takes it.
+struct Step {
+    card: usize,
+    grade: Grade,
+    counted: history::Counted,
+}
+
 /// Returns what `spots` (in merged order) add up to, whatever cards accept by now, and what they show;
 /// answers from the day `from` on are kept.
+///
+/// Which reviews count and after how many days needs no memory: that is found out in one pass. Then the
+/// memory of each card is worked out from its reviews, of some cards on each of `threads`.
 pub(crate) fn fold(
     spots: &[Spot],
     tapes: &[&Tape],
     facts: &dyn CardFacts,
     from: NaiveDate,
+    threads: usize,
 ) -> (History, Seen) {
-    let line = |spot: &Spot| &tapes[spot.tape].lines[spot.line];
     let (weights, _) = in_force::weights(tape::effects(spots, tapes));
     let mut history = History::new(weights);
     let mut seen = Seen::new(from);
-    let mut numbers = CardNumbers::new(tapes);
+    let (mut numbers, mut marks) = (CardNumbers::new(tapes), Joined::new(tapes));
     let mut cards: Vec<CardHistory> = Vec::new();
-    // What each card accepted at its last answer: in which tape, under which number.
-    let mut marks: Vec<(usize, u32)> = Vec::new();
+    // What each card accepted at its last answer.
+    let mut accepted: Vec<u32> = Vec::new();
+    let mut stretches = Stretches::default();
+    let mut steps = Vec::with_capacity(spots.len());
     for spot in spots {
-        let names = &tapes[spot.tape].names;
-        let short = match &line(spot).what {
+        let tape = tapes[spot.tape];
+        let names = &tape.names;
+        let short = match &tape.lines[spot.line].what {
             What::Answer(short) => short,
             What::Other(event) => {
                 if spot.own {
@@ -455,35 +505,60 @@ pub(crate) fn fold(
             }
         };
         let at = numbers.of(spot.tape, short.card, names, facts);
-        let mark = (spot.tape, short.accepted);
+        let mark = marks.number(spot.tape, short.accepted, || names.get(short.accepted));
         if at == cards.len() {
             cards.push(CardHistory::default());
-            marks.push(mark);
+            accepted.push(mark);
         }
-        let before = marks[at];
-        let other =
-            before != mark && tapes[before.0].names.get(before.1) != names.get(short.accepted);
-        marks[at] = mark;
+        let other = std::mem::replace(&mut accepted[at], mark) != mark;
         seen.take(at, short, names, spot.day);
+        stretches.take(spot.tape, short.sitting);
         count_beside(&mut history, short, names);
-        if let Some(asking) = cards[at].asking(other, short.mode, spot.day) {
+        let known = &mut cards[at];
+        if let Some(asking) = known.asking(other, short.mode, spot.day) {
             let asks_circuit = short.circuit.is_some();
-            history
-                .manner
-                .take(asking, asks_circuit, short.grade, short.ms);
+            let manner = &mut history.manner;
+            manner.take(asking, asks_circuit, short.grade, short.ms);
         }
-        let counted = cards[at].take(other, short.mode, short.grade, spot.day, &history.weights);
+        let counted = known.count(other, short.mode, short.grade, spot.day);
         history.scored.reviews += usize::from(counted.is_scored(short.mode));
+        if counted != history::Counted::Not {
+            steps.push(Step {
+                card: at,
+                grade: short.grade,
+                counted,
+            });
+        }
     }
-    let bytes = numbers.ids.bytes();
-    history.cards = KnownCards::with_room(cards.len(), bytes);
-    for ((number, mut card), mark) in (0_u32..).zip(cards).zip(marks) {
-        let accepted = tapes[mark.0].names.get(mark.1);
-        accepted.clone_into(&mut card.accepted);
-        history.cards.insert(numbers.ids.get(number), card);
+    remember(&mut cards, &steps, &history.weights, threads);
+    for (card, mark) in cards.iter_mut().zip(accepted) {
+        marks.texts.get(mark).clone_into(&mut card.accepted);
     }
-    seen.sittings = sittings(spots, tapes);
+    history.cards = KnownCards::of(numbers.into_ids(), cards);
+    seen.sittings = stretches.sittings(tapes);
     (history, seen)
+}
+
+/// Works out the memory of each card that has a review that counted.
+fn remember(cards: &mut [CardHistory], steps: &[Step], weights: &Weights, threads: usize) {
+    let size = cards.len().div_ceil(threads.max(1)).max(1);
+    let pieces = cards.chunks_mut(size).zip((0..).step_by(size)).collect();
+    side_by_side::map(
+        threads,
+        pieces,
+        |(cards, first): (&mut [CardHistory], usize)| {
+            let mut memories = vec![None; cards.len()];
+            for step in steps {
+                let at = step.card.wrapping_sub(first);
+                if let Some(memory) = memories.get_mut(at) {
+                    *memory = step.counted.remembered(*memory, step.grade, weights);
+                }
+            }
+            for (card, memory) in cards.iter_mut().zip(memories) {
+                card.memory = memory.filter(|_| card.reviewed_on.is_some());
+            }
+        },
+    );
 }
 
 #[cfg(test)]

@@ -55,7 +55,7 @@ fn tails(before: &[JournalLines], all: &[JournalLines]) -> Vec<Tape> {
 fn count(person: &str, all: &[JournalLines], facts: &dyn CardFacts) -> (Tally, Vec<Spot>) {
     let tapes: Vec<Tape> = all.iter().map(tape).collect();
     let tapes: Vec<&Tape> = tapes.iter().collect();
-    Tally::of(person, &tapes, facts, day(-30), true)
+    Tally::of(person, &tapes, facts, day(-30), true, 2)
 }
 
 proptest! {
@@ -142,7 +142,7 @@ fn after(tail: &Tape) -> Option<usize> {
         journal("mk", "b1", 1, &[0, 1, 2, 3, 4, 5, 6, 7, 8, 9]),
         journal("mk", "b2", 1, &[0, 10]),
     );
-    let (tally, _) = Tally::of("mk", &[&one, &two], &facts, day(-30), true);
+    let (tally, _) = Tally::of("mk", &[&one, &two], &facts, day(-30), true, 2);
     let added = tally.add(&[tail], &facts)?;
     Some(added.seen.days.values().sum())
 }
@@ -175,7 +175,7 @@ fn an_undo_of_what_was_added_with_it_is_added_and_one_of_what_was_counted_is_not
         journal("mk", "b1", 1, &[0]),
         undo(journal("mk", "b2", 1, &[0]), 2, "mk-b1-2"),
     );
-    let (tally, _) = Tally::of("mk", &[&one, &loose], &facts, day(-30), true);
+    let (tally, _) = Tally::of("mk", &[&one, &loose], &facts, day(-30), true, 2);
     assert_eq!(tally.loose.len(), 1);
     assert!(
         tally

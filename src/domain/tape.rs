@@ -14,11 +14,11 @@ use chrono::Utc;
 
 use crate::domain::desk::doubts::Doubt;
 use crate::domain::desk::doubts::Tags;
-use crate::domain::history;
 use crate::domain::history::CardFacts;
 use crate::domain::history::ClockWarning;
 use crate::domain::history::History;
 use crate::domain::in_force::Effect;
+use crate::domain::merged;
 use crate::domain::names::Names;
 use crate::domain::review::Entry;
 use crate::domain::review::Event;
@@ -27,7 +27,6 @@ use crate::domain::review::Millis;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;
 use crate::domain::review::Verdict;
-use crate::domain::stamps::Onward;
 use crate::domain::tally;
 
 /// An answer; texts by their number in the names of its tape.
@@ -207,7 +206,7 @@ impl Tape {
     }
 
     /// Returns the lines that are called one of `ids`, each with what it is called.
-    fn called<'a>(&self, ids: &BTreeSet<&'a str>) -> Vec<(&'a str, usize)> {
+    pub(crate) fn called<'a>(&self, ids: &BTreeSet<&'a str>) -> Vec<(&'a str, usize)> {
         let mut found = Vec::new();
         let mut by_number: BTreeMap<u64, &'a str> = BTreeMap::new();
         for id in ids {
@@ -246,159 +245,56 @@ pub struct Spot {
     pub own: bool,
 }
 
-/// The lines of one person, and what has to be known to add lines later.
-#[derive(Debug)]
-pub(crate) struct Merged {
-    /// In merged order, with the fits of everyone else.
-    pub(crate) spots: Vec<Spot>,
-    /// What is odd about the clocks.
-    pub(crate) warnings: Vec<ClockWarning>,
-    /// Of each tape: what its clock asks of the next line, and its latest effective time.
-    pub(crate) clocks: Vec<(Onward, Option<DateTime<Utc>>)>,
-    /// Who each sitting that was moved belongs to.
-    pub(crate) moved: BTreeMap<String, String>,
-    /// Ids taken back under which no line stands.
-    pub(crate) loose: BTreeSet<String>,
-}
-
 /// Returns the lines that belong to `person`, with the fits of everyone else, in merged order, and what
 /// is odd about the clocks; as [`history::lines_of`] does.
 pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>) {
-    let merged = merge(person, tapes);
-    (merged.spots, merged.warnings)
+    let merged = merged::merge(person, tapes);
+    let warnings = merged.odd.iter().map(|odd| odd.warning(tapes));
+    (merged.spots, warnings.collect())
 }
 
-/// Puts the lines of all tapes in order and keeps those that belong to `person`.
-pub(crate) fn merge(person: &str, tapes: &[&Tape]) -> Merged {
-    let mut warnings = Vec::new();
-    let mut clocks = Vec::with_capacity(tapes.len());
-    let mut spots = Vec::with_capacity(tapes.iter().map(|t| t.lines.len()).sum());
-    for (number, tape) in tapes.iter().enumerate() {
-        let stamps: Vec<_> = tape.lines.iter().map(|line| (line.at, line.day)).collect();
-        let mut odd = |at: usize, taken_as: Option<DateTime<Utc>>| {
-            let line = &tape.lines[at];
-            let (person, bench) = (&tape.person, &tape.bench);
-            warnings.push(ClockWarning::of(person, bench, line.seq, line.at, taken_as));
-        };
-        let (times, onward) = history::effective(&stamps, &mut odd);
-        clocks.push((onward, times.last().map(|time| time.0)));
-        spots.extend(times.into_iter().enumerate().map(|(line, time)| Spot {
-            effective: time.0,
-            day: time.1,
-            tape: number,
-            line,
-            own: false,
-        }));
-    }
-    sort(&mut spots, tapes);
-    let loose = take_back(&mut spots, tapes);
-    let mut owner: BTreeMap<&str, &str> = BTreeMap::new();
-    for spot in &spots {
-        if let What::Other(event) = &tapes[spot.tape].lines[spot.line].what
-            && let Event::Move { sitting, to } = event.as_ref()
-        {
-            owner.insert(sitting, to);
-        }
-    }
-    // Which sittings of each tape are someone else's than the folder's.
-    let moved: Vec<BTreeMap<u32, &str>> = tapes
-        .iter()
-        .map(|tape| {
-            let owners = owner.iter();
-            owners
-                .filter_map(|(sitting, to)| Some((tape.names.find(sitting)?, *to)))
-                .collect()
-        })
-        .collect();
-    spots.retain_mut(|spot| {
-        let tape = tapes[spot.tape];
-        let folder = tape.person.as_str();
-        let what = &tape.lines[spot.line].what;
-        spot.own = match what {
-            What::Answer(short) if !moved[spot.tape].is_empty() => {
-                *moved[spot.tape].get(&short.sitting).unwrap_or(&folder) == person
-            }
-            _ => folder == person,
-        };
-        spot.own || what.fit().is_some()
-    });
-    let moved = owner.into_iter();
-    let moved = moved.map(|(sitting, to)| (sitting.to_owned(), to.to_owned()));
-    Merged {
-        moved: moved.collect(),
-        spots,
-        warnings,
-        clocks,
-        loose,
-    }
-}
-
-/// Where a line stands among those of all journals.
-pub(crate) fn place<'a>(spot: &Spot, tapes: &[&'a Tape]) -> (DateTime<Utc>, &'a str, u64, &'a str) {
-    let tape = tapes[spot.tape];
-    let seq = tape.lines[spot.line].seq;
-    (spot.effective, &tape.bench, seq, &tape.person)
-}
-
-/// Puts lines in merged order: by effective time, then bench, then number.
-pub(crate) fn sort(spots: &mut [Spot], tapes: &[&Tape]) {
-    spots.sort_by(|a, b| {
-        a.effective
-            .cmp(&b.effective)
-            .then_with(|| place(a, tapes).cmp(&place(b, tapes)))
-    });
-}
-
-/// Takes out the undos and the lines that they take back; an undo that was itself undone takes
-/// nothing back. Returns the ids taken back under which no line stands.
-pub(crate) fn take_back(spots: &mut Vec<Spot>, tapes: &[&Tape]) -> BTreeSet<String> {
-    let undone = |spot: &Spot| match &tapes[spot.tape].lines[spot.line].what {
-        What::Other(event) => match event.as_ref() {
-            Event::Undo { of } => Some(of.as_str()),
-            _ => None,
-        },
-        What::Answer(_) => None,
-    };
-    let mut gone: BTreeSet<&str> = BTreeSet::new();
-    for spot in spots.iter().rev() {
-        if let Some(of) = undone(spot)
-            && !gone.contains(tapes[spot.tape].id(spot.line).as_str())
-        {
-            gone.insert(of);
-        }
-    }
-    if gone.is_empty() {
-        return BTreeSet::new();
-    }
-    let mut loose = gone.clone();
-    let mut lines: Vec<BTreeSet<usize>> = Vec::with_capacity(tapes.len());
-    for tape in tapes {
-        let called = tape.called(&gone);
-        loose.retain(|id| !called.iter().any(|(of, _)| of == id));
-        lines.push(called.into_iter().map(|(_, line)| line).collect());
-    }
-    let loose = loose.into_iter().map(str::to_owned).collect();
-    spots.retain(|spot| !lines[spot.tape].contains(&spot.line) && undone(spot).is_none());
-    loose
-}
-
-/// Cards by number in the order in which they first come, whatever id and journal they come under.
-pub(crate) struct CardNumbers {
-    /// Current ids, by number.
-    pub(crate) ids: Names,
+/// Texts of several journals by number in the order in which they first come, whatever journal they
+/// come in.
+pub(crate) struct Joined {
+    /// The texts, by number.
+    pub(crate) texts: Names,
     known: Vec<Vec<u32>>,
 }
 
-impl CardNumbers {
+impl Joined {
     const NONE: u32 = u32::MAX;
 
-    /// Numbers no card of `tapes` yet.
+    /// Numbers no text of `tapes` yet.
     pub(crate) fn new(tapes: &[&Tape]) -> Self {
         let none = |tape: &&Tape| vec![Self::NONE; tape.names.len()];
         Self {
-            ids: Names::default(),
+            texts: Names::default(),
             known: tapes.iter().map(none).collect(),
         }
+    }
+
+    /// Returns the number of what `text` makes of a text of journal number `tape`, by its number there.
+    pub(crate) fn number<'a>(
+        &mut self,
+        tape: usize,
+        name: u32,
+        text: impl FnOnce() -> &'a str,
+    ) -> u32 {
+        let place = &mut self.known[tape][name as usize];
+        if *place == Self::NONE {
+            *place = self.texts.number(text());
+        }
+        *place
+    }
+}
+
+/// Cards by number in the order in which they first come, whatever id and journal they come under.
+pub(crate) struct CardNumbers(Joined);
+
+impl CardNumbers {
+    /// Numbers no card of `tapes` yet.
+    pub(crate) fn new(tapes: &[&Tape]) -> Self {
+        Self(Joined::new(tapes))
     }
 
     /// Returns the number of a card by its name in journal number `tape`, whose texts are `names`.
@@ -409,11 +305,18 @@ impl CardNumbers {
         names: &Names,
         facts: &dyn CardFacts,
     ) -> usize {
-        let place = &mut self.known[tape][card as usize];
-        if *place == Self::NONE {
-            *place = self.ids.number(facts.current_id(names.get(card)));
-        }
-        *place as usize
+        self.0
+            .number(tape, card, || facts.current_id(names.get(card))) as usize
+    }
+
+    /// Returns the current ids, by number.
+    pub(crate) fn ids(&self) -> &Names {
+        &self.0.texts
+    }
+
+    /// Returns them for good.
+    pub(crate) fn into_ids(self) -> Names {
+        self.0.texts
     }
 }
 
@@ -434,7 +337,7 @@ pub(crate) fn effects<'a>(
 
 /// Returns the state that `spots` (in merged order) add up to, as [`History::fold`] does.
 pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
-    let (mut history, _) = tally::fold(spots, tapes, facts, NaiveDate::MAX);
+    let (mut history, _) = tally::fold(spots, tapes, facts, NaiveDate::MAX, 1);
     history.look_for_corrections(facts);
     history
 }
@@ -473,6 +376,7 @@ pub fn doubts(tapes: &[&Tape], facts: &dyn CardFacts) -> Vec<Doubt> {
 pub(crate) mod tests {
     use super::*;
     use crate::domain::card::Card;
+    use crate::domain::history;
     use crate::domain::history::JournalLines;
     use crate::domain::memory::Weights;
     use crate::domain::review::Answered;
@@ -601,7 +505,12 @@ pub(crate) mod tests {
         /// Numbered texts change nothing: the same lines in the same order, the same state, the same
         /// doubts, and each line's own id.
         #[test]
-        fn a_tape_adds_up_to_what_its_lines_add_up_to(steps in steps(), turn in 0..4_usize) {
+        fn a_tape_adds_up_to_what_its_lines_add_up_to(
+            mut steps in steps(), turn in 0..4_usize, clocks_go_on in any::<bool>(),
+        ) {
+            if clocks_go_on {
+                steps.sort_by_key(|step| step.4);
+            }
             let cards: Vec<Card> =
                 ["a", "b", "c", "d"].iter().map(|id| samples::card(id, "standby", "U31")).collect();
             let facts = Merged(samples::Facts::of(&cards[..3]));
@@ -619,7 +528,11 @@ pub(crate) mod tests {
                 let times: Vec<_> = spots.iter().map(|s| (s.effective, s.day)).collect();
                 let plain: Vec<_> = lines.iter().map(|l| (l.effective, l.day)).collect();
                 prop_assert_eq!(times, plain);
-                prop_assert_eq!(fold(&spots, &tapes, &facts), History::fold(&lines, &facts));
+                let folded = History::fold(&lines, &facts);
+                prop_assert_eq!(&fold(&spots, &tapes, &facts), &folded);
+                let (mut two, _) = tally::fold(&spots, &tapes, &facts, NaiveDate::MAX, 3);
+                two.look_for_corrections(&facts);
+                prop_assert_eq!(&two, &folded);
             }
             prop_assert_eq!(doubts(&tapes, &facts), history::doubts(&all, &facts));
         }

@@ -15,6 +15,7 @@ use crate::store::journal;
 use crate::store::record::problem::Problem;
 use crate::store::record::review;
 use crate::store::record::review_fast::FastReader;
+use crate::store::record::review_fast::Quick;
 use crate::store::sealed;
 use crate::store::side_by_side;
 use crate::store::side_by_side::cut;
@@ -195,8 +196,9 @@ impl Part {
         self.bytes += bytes.len() as u64;
         self.ends_fresh = sealed::ends_fresh(bytes);
         let before = self.physical;
+        let mut quick = Vec::with_capacity(AT_ONCE);
         self.physical += sealed::walk(bytes, |piece| match piece {
-            sealed::Piece::Good(line) => self.line(line, before),
+            sealed::Piece::Good(line) => self.line(line, before, &mut quick),
             sealed::Piece::Bad(damage) => {
                 let mut fault = journal::damage_fault(&damage, path);
                 fault.line = fault.line.map(|line| line + before);
@@ -204,6 +206,7 @@ impl Part {
                 self.claimed.extend(sealed::claimed(&damage));
             }
         });
+        self.fast.number(&mut quick, &mut self.tape);
     }
 
     /// Reads the lines that start within `range` of a file of `length` bytes.
@@ -275,11 +278,15 @@ impl Part {
         Ok(part)
     }
 
-    fn line(&mut self, line: sealed::SealedLine<'_>, before: u64) {
+    fn line<'a>(&mut self, line: sealed::SealedLine<'a>, before: u64, quick: &mut Vec<Quick<'a>>) {
         let number = before + line.number;
-        if let Some(read) = self.fast.read(line.text, &mut self.tape.names) {
-            self.tape.lines.push(read);
+        if let Some(read) = self.fast.read(line.text) {
+            quick.push(read);
+            if quick.len() == AT_ONCE {
+                self.fast.number(quick, &mut self.tape);
+            }
         } else {
+            self.fast.number(quick, &mut self.tape);
             match review::read(line.text, &self.tape.bench) {
                 Ok(entry) => self.tape.push(entry),
                 Err(problem) => {
@@ -291,3 +298,6 @@ impl Part {
         self.numbers.push(number);
     }
 }
+
+/// Lines whose texts are looked up one after another: what a processor keeps at hand.
+const AT_ONCE: usize = 128;

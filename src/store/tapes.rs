@@ -244,11 +244,24 @@ impl Tapes {
             ..PersonTapes::default()
         };
         let paths = journal::json_lines_in(disk, &folder, &mut found.faults)?;
-        // While the parts of one file are put together, another can be read.
-        let reads = side_by_side::map(paths, |path| {
+        // Every range numbers its texts by itself: no more of them than there are threads to read them.
+        let lengths = paths.iter().map(|path| disk.length(path).unwrap_or(0));
+        let lengths: Vec<u64> = lengths.collect();
+        let all: u64 = lengths.iter().sum();
+        let threads = side_by_side::threads() as u64;
+        let share = |length: u64| (length * threads + all / 2) / all.max(1);
+        let files: Vec<(PathBuf, u64)> = paths
+            .into_iter()
+            .zip(
+                lengths
+                    .into_iter()
+                    .map(|length| share(length).clamp(1, threads)),
+            )
+            .collect();
+        let reads = side_by_side::map(files, |(path, share)| {
             let read = match self.ahead(disk, &path) {
                 Some(read) => Ok(read),
-                None => self.read_file(disk, &path, person),
+                None => self.read_file(disk, &path, person, share),
             };
             (path, read)
         });
@@ -280,12 +293,14 @@ impl Tapes {
         Ok(found)
     }
 
-    /// Reads one file, a long one in steps: its bytes are then never in memory at once.
+    /// Reads one file, a long one in steps and in so many ranges: its bytes are then never in memory at
+    /// once.
     fn read_file(
         &self,
         disk: &dyn Disk,
         path: &Path,
         person: &str,
+        share: u64,
     ) -> Result<Arc<JournalRead>, StoreError> {
         let bench = journal::stem(path);
         let length = disk.length(path).map_err(StoreError::io("read", path))?;
@@ -316,7 +331,7 @@ impl Tapes {
                     take(bytes)
                 })
             };
-            let parts = side_by_side::map(ranges(from, length), |range| {
+            let parts = side_by_side::map(ranges_in(share, from, length), |range| {
                 Part::read_range(&steps, path, range, length, (person, &bench))
             });
             let parts: Result<Vec<Part>, io::Error> = parts.into_iter().collect();
@@ -413,11 +428,16 @@ const LONG: u64 = 4 << 20;
 
 /// Cuts the bytes `from` to `to` of a file into a few ranges, wherever lines may end.
 pub(crate) fn ranges(from: u64, to: u64) -> Vec<Range<u64>> {
-    let size = ((to - from) / 4).max(LONG / 4);
+    ranges_in(4, from, to)
+}
+
+/// Cuts the bytes `from` to `to` of a file into about so many ranges.
+fn ranges_in(pieces: u64, from: u64, to: u64) -> Vec<Range<u64>> {
+    let size = (to - from).div_ceil(pieces).max(LONG / 4);
     let mut found = Vec::new();
     let mut start = from;
     while start < to {
-        let end = if to - start < size * 2 {
+        let end = if to - start < size + size / 2 {
             to
         } else {
             start + size

@@ -205,7 +205,7 @@ fn walk(lines: Lines<'_>, facts: &dyn CardFacts, replay: bool, each: &mut dyn Fn
                         // A fit changes what is remembered of everything before it, and nothing said
                         // earlier.
                         let known = tape::fold(so_far, lines.tapes, &then);
-                        memory.start_from(known, &cards.ids);
+                        memory.start_from(known, cards.ids());
                     }
                 }
                 continue;

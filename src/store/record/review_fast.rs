@@ -16,8 +16,28 @@ use crate::domain::review::Sure;
 use crate::domain::review::Verdict;
 use crate::domain::tape::Line;
 use crate::domain::tape::Short;
+use crate::domain::tape::Tape;
 use crate::domain::tape::What;
 use crate::store::record::rest::Rest;
+
+/// A line as it was read; its texts have no numbers yet.
+#[derive(Debug)]
+pub(crate) struct Quick<'a> {
+    seq: u64,
+    at: DateTime<Utc>,
+    day: NaiveDate,
+    /// With zero for the number of each text.
+    answer: Short,
+    texts: Texts<'a>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Texts<'a> {
+    card: &'a str,
+    accepted: &'a str,
+    sitting: &'a str,
+    circuit: Option<(&'a str, &'a str)>,
+}
 
 /// Reads one line after another of one journal and remembers what comes again from line to line.
 #[derive(Debug)]
@@ -46,7 +66,7 @@ impl FastReader {
         clippy::too_many_lines,
         reason = "one field after another, in the order of the line"
     )]
-    pub(crate) fn read(&mut self, text: &str, names: &mut Names) -> Option<Line> {
+    pub(crate) fn read<'a>(&mut self, text: &'a str) -> Option<Quick<'a>> {
         let mut rest = Rest::new(text);
         rest.take("{\"v\":1,\"id\":\"")?;
         rest.take(&self.prefix)?;
@@ -123,23 +143,11 @@ impl FastReader {
         if !rest.is_empty() {
             return None;
         }
-        if self.sitting.1 == u32::MAX || self.sitting.0 != sitting {
-            self.sitting = (sitting.to_owned(), names.number(sitting));
-        }
-        let card = names.number(card);
-        let short = Short {
-            card,
-            accepted: self.accepted(card, accepted, names),
-            sitting: self.sitting.1,
-            circuit: circuit.map(|(asked, said)| {
-                let number = names.number(asked);
-                let said = if said == asked {
-                    number
-                } else {
-                    names.number(said)
-                };
-                (number, said)
-            }),
+        let answer = Short {
+            card: 0,
+            accepted: 0,
+            sitting: 0,
+            circuit: None,
             mode,
             grade,
             proposed,
@@ -158,12 +166,53 @@ impl FastReader {
             },
             next_days,
         };
-        Some(Line {
+        Some(Quick {
             seq,
             at,
             day,
-            what: What::Answer(short),
+            answer,
+            texts: Texts {
+                card,
+                accepted,
+                sitting,
+                circuit,
+            },
         })
+    }
+
+    /// Adds lines to a tape in their order and empties the list.
+    pub(crate) fn number(&mut self, lines: &mut Vec<Quick<'_>>, tape: &mut Tape) {
+        let cards = lines.iter().map(|line| line.texts.card);
+        tape.names.look_ahead(cards);
+        for quick in lines.drain(..) {
+            let names = &mut tape.names;
+            let texts = quick.texts;
+            if self.sitting.1 == u32::MAX || self.sitting.0 != texts.sitting {
+                self.sitting = (texts.sitting.to_owned(), names.number(texts.sitting));
+            }
+            let card = names.number(texts.card);
+            let short = Short {
+                card,
+                accepted: self.accepted(card, texts.accepted, names),
+                sitting: self.sitting.1,
+                circuit: texts.circuit.map(|(asked, said)| {
+                    let number = names.number(asked);
+                    let said = if said == asked {
+                        number
+                    } else {
+                        names.number(said)
+                    };
+                    (number, said)
+                }),
+                ..quick.answer
+            };
+            tape.lines.push(Line {
+                seq: quick.seq,
+                at: quick.at,
+                day: quick.day,
+                what: What::Answer(short),
+            });
+        }
     }
 
     /// Returns the number of `text`, which as a rule is what the card accepted the last time.
@@ -225,7 +274,6 @@ mod tests {
     use super::*;
     use crate::domain::review::Answered;
     use crate::domain::review::Event;
-    use crate::domain::tape::Tape;
     use crate::store::record::review;
     use crate::store::sealed;
     use chrono::TimeDelta;
@@ -292,8 +340,9 @@ mod tests {
 
     fn quickly(text: &str) -> Option<Tape> {
         let mut tape = Tape::new("mk", "b7");
-        let line = FastReader::new(tape.prefix()).read(text, &mut tape.names)?;
-        tape.lines.push(line);
+        let mut reader = FastReader::new(tape.prefix());
+        let mut lines = vec![reader.read(text)?];
+        reader.number(&mut lines, &mut tape);
         Some(tape)
     }
 
