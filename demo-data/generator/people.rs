@@ -217,6 +217,7 @@ fn person(mind: &Mind) -> Person {
         assigned: Assigned::default(),
         options: false,
         aim: None,
+        goal: None,
     }
 }
 
@@ -338,10 +339,13 @@ impl Life {
             workbench,
             (&person, &record),
             (&cards, &bench.archive.jobs),
-            &Options {
-                minutes: MINUTES,
-                ..options.clone()
-            },
+            (
+                &Options {
+                    minutes: MINUTES,
+                    ..options.clone()
+                },
+                None,
+            ),
             (self.chance.random(), day),
         );
         let corrected = record.history.cards.iter().filter(|(_, c)| c.corrected);

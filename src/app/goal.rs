@@ -226,18 +226,29 @@ impl Sight {
         }
     }
 
-    /// Returns how many of the cards asked it puts first, and their minutes.
+    /// Returns how many of the cards asked it puts first, and their minutes: the usual order may ask
+    /// others of its cards with the minutes that are left.
     fn share(&self, asks: &[Ask]) -> (usize, f64) {
         let Self::Ahead(ahead) = self else {
             return (0, 0.0);
         };
-        let of_it = asks
+        let mut of_it: Vec<usize> = asks
             .iter()
-            .filter(|ask| !ask.spare && ask.mode == Mode::Drill && 0.0 < ahead.rates[ask.card]);
-        let takes = of_it.map(|ask| ahead.takes[ask.card]);
-        takes.fold((0, 0.0), |(n, minutes), seconds| {
-            (n + 1, minutes + seconds / 60.0)
-        })
+            .filter(|ask| !ask.spare && ask.mode == Mode::Drill)
+            .map(|ask| ask.card)
+            .filter(|card| 0.0 < ahead.rates[*card])
+            .collect();
+        of_it.sort_by(|a, b| ahead.rates[*b].total_cmp(&ahead.rates[*a]));
+        let most = ahead.known.goal.minutes.map_or(f64::INFINITY, f64::from);
+        let (mut cards, mut minutes) = (0, 0.0);
+        for card in of_it {
+            let takes = ahead.takes[card] / 60.0;
+            if minutes + takes <= most {
+                cards += 1;
+                minutes += takes;
+            }
+        }
+        (cards, minutes)
     }
 
     /// Returns what is said of it in one or two sentences.

@@ -7,6 +7,7 @@ use chrono::Utc;
 
 use crate::app::gaps;
 use crate::app::goal;
+use crate::app::goal::Sight;
 use crate::app::plan;
 use crate::app::plan_lines;
 use crate::app::practice;
@@ -81,6 +82,11 @@ pub fn home(
         (&cards, options),
         day,
     );
+    // The way back is simulated in the usual order.
+    let beside = match &ahead {
+        Some(Sight::Ahead(_)) => " That is without the day to be ready by, which goes before it.",
+        _ => "",
+    };
     let planned_new = asks
         .iter()
         .filter(|a| !a.spare && !record.history.met(&cards[a.card].id))
@@ -113,7 +119,7 @@ pub fn home(
             let (line, more) = (ahead.line(&asks, options), ahead.what_would());
             format!("{line} {more}").trim_end().to_owned()
         }),
-        away: away.as_ref().map_or_else(String::new, plan_lines::way_back),
+        away: away.map_or_else(String::new, |back| plan_lines::way_back(&back) + beside),
         faults,
     })
 }

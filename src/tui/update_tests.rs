@@ -758,3 +758,49 @@ fn leaving_the_list_lets_others_decide_on_this_bench() {
     assert_eq!(state.place(), Place::Home);
     assert_eq!(calls.last().map(String::as_str), Some("leave_intake"));
 }
+
+#[test]
+fn a_day_to_be_ready_by_is_typed_over_the_plan_set_and_dropped() {
+    let (mut state, mut bench) = (at_home(), Bench::new());
+    play(&mut state, &mut bench, "p r");
+    assert_eq!(state.place(), Place::ReadyBy);
+    play(&mut state, &mut bench, "enter 'soon' enter");
+    assert_eq!(
+        state.place(),
+        Place::ReadyBy,
+        "what cannot be read stays to be mended"
+    );
+    assert!(
+        state.notice.as_ref().is_some_and(|n| n.grave),
+        "{:?}",
+        state.notice
+    );
+    play(
+        &mut state,
+        &mut bench,
+        "ctrl-u '2026-04-20 petrel-p4 ?p' enter",
+    );
+    assert!(
+        bench
+            .calls
+            .contains(&"be ready by mk 2026-04-20 petrel-p4 ?p".to_owned()),
+        "letters are text: {:?}",
+        bench.calls
+    );
+    let Some(Page::Plan(plan)) = state.layers.last().map(|l| &l.page) else {
+        panic!("the plan stands below");
+    };
+    let at_home = state.home.as_ref().map(|home| home.ready_by.as_str());
+    assert_eq!(at_home, Some(plan.ready_by.as_str()));
+    assert!(plan.ready_by.starts_with("Ready by 20 Apr"));
+    play(&mut state, &mut bench, "r ctrl-x");
+    assert!(bench.calls.contains(&"be ready by mk none".to_owned()));
+    assert!(
+        state
+            .home
+            .as_ref()
+            .is_some_and(|home| home.ready_by.is_empty())
+    );
+    play(&mut state, &mut bench, "r esc esc");
+    assert_eq!(state.place(), Place::Home);
+}

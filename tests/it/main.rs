@@ -40,6 +40,7 @@ mod print;
 mod printer;
 mod printer_jobs;
 mod read_only;
+mod ready_by;
 mod rebuild;
 mod rule_answers;
 mod rule_decks;

@@ -26,6 +26,7 @@ use benchlore::domain::intake::repair::Slot;
 use benchlore::domain::review::Grade;
 use benchlore::domain::review::Sure;
 use benchlore::tui::msg::Decision;
+use benchlore::tui::msg::ReadySaid;
 use portable_pty::CommandBuilder;
 
 use crate::terminal::Desk;
@@ -108,6 +109,10 @@ impl benchlore::tui::desk::Desk for Broken {
     fn leave(&mut self) {}
 
     fn plan(&mut self, _: &str) -> Result<benchlore::app::plan::Plan, String> {
+        Err(String::new())
+    }
+
+    fn be_ready_by(&mut self, _: &str, _: &str) -> Result<ReadySaid, String> {
         Err(String::new())
     }
 

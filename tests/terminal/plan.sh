@@ -31,6 +31,15 @@ holds "a date out of reach says what would reach it" says 'NOT reached with 2 mi
 plan --ready-by 2026-10-06 >"$work/plan.txt" 2>&1
 holds "a date in the past is refused" says 'it is not after today'
 
+# --- A day to be ready by ---------------------------------------------------------------------------
+prefer() { "$program" --shop "$shop" --as-of 2026-10-07T08:00:00Z people prefer mk "$@"; }
+prefer --ready-by 2026-10-12 --board petrel-p4 --minutes 6 >"$work/plan.txt"
+holds "a day to be ready by is kept" says 'ready by 2026-10-12, board petrel-p4, at most 6 minutes a day'
+echo '{"stop":true}' | "$program" --shop "$shop" --as-of 2026-10-07T08:00:00Z drill --person mk --json >"$work/plan.txt"
+holds "the drill begins with it" says '^\{"ready_by":\{"date":"2026-10-12"'
+prefer --ready-by none >"$work/plan.txt"
+holds "and it is dropped" says 'no day to be ready by'
+
 # --- On the screen ------------------------------------------------------------------------------------
 opens_the_window
 text "'$program' --shop '$shop' --as-of 2026-10-07T08:00:00Z; echo rc=\$?"
@@ -51,6 +60,37 @@ press Escape
 needs "Esc goes back home" 'Today'
 text p
 needs "p opens the plan again" '^ Plan   MK'
+text r
+needs "r opens the line of a day to be ready by" 'Ready by >'
+sees "it says what stands" 'No day to be ready by stands'
+text 2026-10-12
+press Space
+text nowhere
+press Enter
+sees "a name that is not known is refused" 'no board, circuit or deck is called so'
+press C-u
+text 2026-10-12
+press Space
+text petrel-p4
+press Enter
+needs "the day is set" 'Kept: ready by 2026-10-12'
+sees "the plan says it first" '^ Ready by 12 Oct, board petrel-p4'
+press Escape
+needs "home says it too" '^ Ready by 12 Oct, board petrel-p4'
+tm resize-window -t desk -x 60 -y 20
+sees "in a small window as well" '^ Ready by 12 Oct'
+tm resize-window -t desk -x 80 -y 24
+press Enter
+needs "the sitting opens with it" 'Ready by 12 Oct, board petrel-p4: [0-9]+ cards? of it first'
+press Escape
+press Enter
+needs "back home" '^ Today'
+text p
+needs "p opens the plan to drop it" '^ Plan   MK'
+text r
+needs "r opens the line again" 'Ready by >'
+press C-x
+needs "Ctrl-X drops it" 'No day to be ready by any more'
 tm resize-window -t desk -x 60 -y 20
 sees "the plan fits a small window" '^ Plan   MK   90 days at 15 minutes'
 sees "with its band" '│.*●'

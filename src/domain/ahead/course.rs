@@ -11,8 +11,10 @@ use crate::domain::memory::Weights;
 use crate::domain::price::Habits;
 use crate::domain::review::Grade;
 
-/// Most askings of one card in a plan: with each, what may be doubles.
-pub const MOST: usize = 5;
+/// Most askings of one card that are followed: with each, what may be doubles.
+pub const MOST: usize = 6;
+/// Most askings of one card that a plan lays down; one more may be tried beside them.
+pub const LAID: usize = MOST - 1;
 
 /// What a list of askings comes to.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -16,6 +16,7 @@ use std::collections::BinaryHeap;
 
 use crate::domain::ahead::base;
 use crate::domain::ahead::course::Comes;
+use crate::domain::ahead::course::LAID;
 use crate::domain::ahead::course::MOST;
 use crate::domain::ahead::course::Terms;
 use crate::domain::ahead::person::CardAhead;
@@ -29,6 +30,12 @@ pub const LEAST: f64 = 0.01;
 
 /// Most minutes a day that anybody is told.
 pub const MOST_MINUTES: u32 = 120;
+
+/// Cards that are looked at, at most, to say how many minutes would do.
+const LOOKED_AT: usize = 120;
+
+/// How often askings are laid down: one takes less time after another, which leaves room for more.
+const ROUNDS: usize = 3;
 
 /// What a day to be ready by comes to, seen from today.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,7 +80,11 @@ fn stretches(date: u32) -> Vec<Stretch> {
 /// morning that is `date` days from today.
 pub fn outset(person: &Person, date: u32) -> Outset {
     let mut desk = Desk::new(person, date);
-    desk.lay_down();
+    for _ in 0..ROUNDS {
+        if !desk.lay_down() {
+            break;
+        }
+    }
     let laid = desk.laid.iter();
     let days: Vec<Vec<u32>> = laid.map(|laid| desk.days_of(&laid.at)).collect();
     let sum: f64 = desk.laid.iter().map(|laid| laid.comes.recall).sum();
@@ -97,13 +108,22 @@ pub fn outset(person: &Person, date: u32) -> Outset {
     }
 }
 
-/// Returns the fewest whole minutes a day, up to [`MOST_MINUTES`], with which mean recall on the date
-/// comes to `target`; none where these do not.
+/// Returns about how many whole minutes a day, up to [`MOST_MINUTES`], would bring mean recall on the
+/// date to `target`; none where these do not. Of many cards it looks at some, and gives them their part
+/// of the minutes.
 pub fn minutes_for(person: &Person, date: u32, target: f64) -> Option<u32> {
-    let mut other = person.clone();
+    let wanted = count(LOOKED_AT) / count(person.cards.len().max(1));
+    let mut some = person.clone();
+    // Multiples of the golden ratio lie evenly, and fall in with no order that the cards may have.
+    let mut place = 0.0;
+    some.cards.retain(|_| {
+        place = (place + 0.618_033_988_749_894_9) % 1.0;
+        place < wanted
+    });
+    let part = count(some.cards.len()) / count(person.cards.len().max(1));
     let mut reaches = |minutes: u32| {
-        other.sittings.minutes = f64::from(minutes);
-        target <= outset(&other, date).recall
+        some.sittings.minutes = f64::from(minutes) * part;
+        target <= outset(&some, date).recall
     };
     if !reaches(MOST_MINUTES) {
         return None;
@@ -162,11 +182,10 @@ struct Laid {
     comes: Comes,
 }
 
-/// An asking that may be laid down.
+/// The best asking of a card that may still be laid down.
 struct Offer {
     rate: f64,
     card: usize,
-    laid: Laid,
 }
 
 impl PartialEq for Offer {
@@ -228,16 +247,16 @@ impl<'a> Desk<'a> {
         at.iter().map(|nth| self.middles[*nth]).collect()
     }
 
-    /// Returns the best further asking of a card for which there is room.
-    fn offer(&self, card: usize) -> Option<Offer> {
+    /// Returns what a card's askings may become with one more, the best last.
+    fn further(&self, card: usize) -> Vec<(f64, Laid)> {
         let one = &self.person.cards[card];
         let before = &self.laid[card];
-        if before.at.len() == MOST {
-            return None;
+        if before.at.len() == LAID {
+            return Vec::new();
         }
         let time = |comes: &Comes| comes.seconds.iter().sum::<f64>();
         let from = usize::from(one.seen_today || self.shut[card]);
-        (from..self.middles.len())
+        let mut further: Vec<(f64, Laid)> = (from..self.middles.len())
             .filter(|nth| one.seconds <= self.left[*nth] + 1e-6)
             .filter_map(|nth| {
                 let place = before.at.binary_search(&nth).err()?;
@@ -246,10 +265,12 @@ impl<'a> Desk<'a> {
                 let comes = self.terms.comes(one, &self.days_of(&at));
                 let gain = comes.recall - before.comes.recall;
                 let rate = gain / (time(&comes) - time(&before.comes)).max(1.0);
-                let laid = Laid { at, comes };
-                (LEAST <= gain && self.fits(card, &laid)).then_some(Offer { rate, card, laid })
+                (LEAST <= gain).then_some((rate, Laid { at, comes }))
             })
-            .max()
+            .collect();
+        // Of equal ones the earlier day.
+        further.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.at.cmp(&a.1.at)));
+        further
     }
 
     /// Tells whether every stretch has room for what a card's askings change to.
@@ -265,22 +286,41 @@ impl<'a> Desk<'a> {
             })
     }
 
-    fn lay_down(&mut self) {
-        let mut offers: BinaryHeap<Offer> = (0..self.person.cards.len())
-            .filter_map(|card| self.offer(card))
+    /// Lays down askings, the greatest gain for each second first, while a stretch has room; tells whether
+    /// there was any.
+    fn lay_down(&mut self) -> bool {
+        let mut any = false;
+        let cards = 0..self.person.cards.len();
+        // What a card's next asking adds is worked out once for each that it has.
+        let mut further: Vec<Vec<(f64, Laid)>> = cards.map(|card| self.further(card)).collect();
+        let best = |card: usize, further: &[(f64, Laid)]| {
+            further.last().map(|(rate, _)| Offer { rate: *rate, card })
+        };
+        let mut offers: BinaryHeap<Offer> = (0..)
+            .zip(&further)
+            .filter_map(|(card, further)| best(card, further))
             .collect();
-        while let Some(Offer { card, laid, .. }) = offers.pop() {
-            if self.fits(card, &laid) {
-                let before = std::mem::replace(&mut self.laid[card], laid);
-                let after = &self.laid[card];
-                for (nth, seconds) in before.at.iter().zip(before.comes.seconds) {
-                    self.left[*nth] += seconds;
-                }
-                for (nth, seconds) in after.at.iter().zip(after.comes.seconds) {
-                    self.left[*nth] -= seconds;
-                }
+        while let Some(Offer { card, .. }) = offers.pop() {
+            if let Some((_, laid)) = further[card].pop()
+                && self.fits(card, &laid)
+            {
+                any = true;
+                self.put(card, laid);
+                further[card] = self.further(card);
             }
-            offers.extend(self.offer(card));
+            offers.extend(best(card, &further[card]));
+        }
+        any
+    }
+
+    fn put(&mut self, card: usize, laid: Laid) {
+        let before = std::mem::replace(&mut self.laid[card], laid);
+        let after = &self.laid[card];
+        for (nth, seconds) in before.at.iter().zip(before.comes.seconds) {
+            self.left[*nth] += seconds;
+        }
+        for (nth, seconds) in after.at.iter().zip(after.comes.seconds) {
+            self.left[*nth] -= seconds;
         }
     }
 }
@@ -369,6 +409,23 @@ mod tests {
         assert_eq!(asked[..3], [false, true, false]);
         assert_eq!(asked[4..], [false, true, true, true]);
         assert!(found.days[4].iter().all(|day| 0 < *day));
+    }
+
+    #[test]
+    fn the_minutes_that_are_said_to_do_are_about_those_that_do() {
+        let person = made_up::person(300, 150);
+        let needs = minutes_for(&person, 30, 0.9).expect("two hours would");
+        let with = |minutes: f64| {
+            let mut person = person.clone();
+            person.sittings.minutes = minutes;
+            outset(&person, 30).recall
+        };
+        let needs = f64::from(needs);
+        assert!(
+            with(needs * 0.8) < 0.9 && 0.9 <= with(needs * 1.2),
+            "{needs}"
+        );
+        assert_eq!(minutes_for(&person, 1, 0.99), None);
     }
 
     #[test]

@@ -21,6 +21,7 @@ use crate::domain::ahead::base;
 use crate::domain::ahead::chance::Chance;
 use crate::domain::ahead::chance::Draw;
 use crate::domain::ahead::course::Comes;
+use crate::domain::ahead::course::LAID;
 use crate::domain::ahead::course::MOST;
 use crate::domain::ahead::course::Terms;
 use crate::domain::ahead::person::CardAhead;
@@ -188,7 +189,7 @@ impl<'a> Desk<'a> {
     fn with(&self, card: usize, day: u32) -> Option<Laid> {
         let before = &self.laid[card].days;
         let at = before.binary_search(&day).err()?;
-        if before.len() == MOST || day < self.from(card) {
+        if before.len() == LAID || day < self.from(card) {
             return None;
         }
         let mut days = before.clone();

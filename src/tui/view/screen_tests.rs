@@ -410,6 +410,27 @@ fn the_plan_says_in_words_what_it_draws_in_a_small_window_too() {
 }
 
 #[test]
+fn a_day_to_be_ready_by_is_said_at_home_and_over_the_plan() {
+    let mut home = sample::home();
+    home.ready_by = sample_plan::READY_BY.to_owned();
+    let mut plan = sample_plan::plan();
+    plan.ready_by = sample_plan::READY_BY.to_owned();
+    let state = told(
+        State::new(80, 24),
+        vec![Msg::Home(Ok(Box::new(home))), Msg::Plan(Ok(Box::new(plan)))],
+    );
+    for (columns, rows) in [(80, 24), (60, 20)] {
+        for keys in ["", "r", "esc"] {
+            let drawn = text(&resized(&driven(state.clone(), keys), columns, rows));
+            let words = drawn.split_whitespace().collect::<Vec<_>>().join(" ");
+            let said = words.replace("\" \"", "");
+            assert!(said.contains("Ready by 20 Apr, board petrel-p4"), "{drawn}");
+        }
+    }
+    check("ready_by", &driven(state, "r '2026-05-01'"));
+}
+
+#[test]
 fn home_says_what_it_takes_to_be_back_after_an_absence() {
     let mut home = sample::home();
     home.away = plan_lines::way_back(&sample_plan::recovery());
