@@ -27,6 +27,7 @@ pub mod people;
 pub mod plan;
 pub mod plan_lines;
 pub mod practice;
+pub mod priced;
 pub mod ready_by;
 pub mod rebuild;
 #[cfg(test)]

@@ -28,9 +28,9 @@ use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::domain::card::Card;
+use crate::domain::forecasts::Forecasts;
 use crate::domain::goal::Goal;
 use crate::domain::job::Job;
-use crate::domain::price::Prices;
 use crate::domain::queue;
 use crate::domain::queue::Aim;
 use crate::domain::queue::Ask;
@@ -172,7 +172,9 @@ pub fn asks(
         circuits: &workbench.circuits,
         shares: &shares,
         costs: &costs,
-        prices: &Prices::with(&history.weights, &history.manner.habits()),
+        prices: &workbench
+            .prices
+            .of(&history.weights, &history.manner.habits()),
         aim: aim(workbench, person, options),
         first: ahead.and_then(Sight::first),
         day,
@@ -198,6 +200,8 @@ pub struct Practice {
     read_only: Option<String>,
     sitting: Sitting,
     record: Record,
+    /// When cards are expected, from the first answer of the sitting on.
+    forecasts: Option<Forecasts>,
     measure: Option<Measurement>,
     ready_by: Option<Told>,
     notice: String,
@@ -326,6 +330,7 @@ impl Practice {
             read_only,
             sitting,
             record,
+            forecasts: None,
             measure,
             ready_by,
             notice,
@@ -433,14 +438,21 @@ impl Practice {
         let mut after = self.record.history.only(&answered.card);
         after.apply(&Event::Answer(Box::new(answered.clone())), day, &facts);
         let target = self.workbench.shop.target_recall;
-        let load = self.record.history.load(day, target, Some(&answered.card));
-        let next_days = after.next_days(&answered.card, target, &load);
+        // Where the line is not written they are gone, and counted anew at the next answer.
+        let mut forecasts = self
+            .forecasts
+            .take()
+            .filter(|forecasts| forecasts.are_from(day))
+            .unwrap_or_else(|| Forecasts::of(&self.record.history, day, target));
+        forecasts.leave_out(&self.record.history, &answered.card);
+        let next_days = after.next_days(&answered.card, target, forecasts.load());
         answered.next_days = next_days.unwrap_or(0);
         let event = Event::Answer(Box::new(answered.clone()));
         let id = self.write(event.clone(), now)?;
-        self.record
-            .history
-            .apply(&event, day, &Facts::ids(&self.workbench));
+        let facts = Facts::ids(&self.workbench);
+        self.record.history.apply(&event, day, &facts);
+        forecasts.count(&self.record.history, &answered.card);
+        self.forecasts = Some(forecasts);
         let place = id.clone().unwrap_or_else(|| "read only".to_owned());
         self.sitting.kept(&place, &answered);
         self.settle(now);
@@ -464,6 +476,7 @@ impl Practice {
         self.sitting.undone();
         if self.read_only.is_none() {
             self.record = record(&self.workbench, &self.person.id, now)?;
+            self.forecasts = None;
         }
         Ok(true)
     }

@@ -13,6 +13,7 @@ use chrono::NaiveDate;
 use chrono::Utc;
 
 use crate::app::lend;
+use crate::app::priced::Priced;
 use crate::domain::calendar::Calendar;
 use crate::domain::card::Card;
 use crate::domain::card::Deck;
@@ -97,6 +98,9 @@ pub enum AppError {
         /// Why not.
         why: String,
     },
+    /// Nobody waits for a plan any more.
+    #[error("the plan was left before it was made")]
+    Abandoned,
     /// There is something else in the folder.
     #[error("{folder} is not empty and holds no shop")]
     NotEmpty {
@@ -228,6 +232,8 @@ pub struct Workbench {
     pub faults: Vec<Fault>,
     /// What was read of the journals so far; reading again reads what is new.
     pub tapes: Arc<Tapes>,
+    /// The price tables made so far.
+    pub prices: Arc<Priced>,
     /// A deck that was left out of `decks`, since it stands as the last build wrote it.
     pub standing: Option<Arc<Standing>>,
 }
@@ -313,6 +319,7 @@ impl Workbench {
             corrections,
             faults,
             tapes: Arc::default(),
+            prices: Arc::default(),
             standing: standing.map(Arc::new),
         })
     }
@@ -352,6 +359,7 @@ impl Workbench {
         let (disk, folder) = (Arc::clone(&self.disk), self.folder.clone());
         Ok(Self {
             tapes: Arc::clone(&self.tapes),
+            prices: Arc::clone(&self.prices),
             ..Self::open(disk, folder, self.bench.clone())?
         })
     }

@@ -17,6 +17,7 @@ pub mod desk;
 pub mod edit;
 pub mod families;
 pub mod fit;
+pub mod forecasts;
 pub mod gaps;
 pub mod generate;
 pub mod goal;

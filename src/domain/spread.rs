@@ -58,6 +58,15 @@ impl Load {
         }
     }
 
+    /// Counts such a card no longer.
+    pub fn take_out(&mut self, reviewed: NaiveDate, days: u32) {
+        let ahead = i64::from(days) - (self.from - reviewed).num_days();
+        let slot = usize::try_from(ahead).ok();
+        if let Some(cards) = slot.and_then(|at| self.cards.get_mut(at)) {
+            *cards = cards.saturating_sub(1);
+        }
+    }
+
     /// Returns how many cards are expected `days` after `reviewed`.
     pub fn on(&self, reviewed: NaiveDate, days: u32) -> u32 {
         let at = i64::from(days) - (self.from - reviewed).num_days();
