@@ -92,6 +92,8 @@ pub(super) struct Walk<'a> {
     pub(super) early: Pool,
     /// Cards chosen for today, with what is expected of asking them.
     pub(super) chosen: Vec<(u32, Expected)>,
+    /// Cards offered today as a plan asks them.
+    pub(super) planned: Vec<u32>,
     /// Cards spot-checked today.
     pub(super) spotted: Vec<u32>,
     /// Day on which a card of each fix was last asked; -1 for none.
@@ -167,6 +169,7 @@ impl<'a> Walk<'a> {
             pool: Pool::default(),
             early: Pool::default(),
             chosen: Vec::new(),
+            planned: Vec::new(),
             spotted: Vec::new(),
             fix_on: vec![-1; cards.len()],
             left: 0.0,

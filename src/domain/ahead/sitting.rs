@@ -33,14 +33,14 @@ impl<'a> Walk<'a> {
         }
         self.open_gates();
         let unmet = self.cards.unmet;
-        if let Some(plan) = &question.plan {
-            self.spotted.clear();
-            self.choose_as_planned(day, plan, question.days);
-        } else {
+        self.planned.clear();
+        let plan = question.plan.as_deref();
+        if plan.is_none() {
             self.spot_checks(day);
-            self.look(day);
-            self.choose(day);
+        } else {
+            self.spotted.clear();
         }
+        self.choose(day, plan.map(|plan| (plan, question.days)));
         for nth in 0..self.chosen.len() {
             let (card, expected) = self.chosen[nth];
             self.ask(card, expected, day);
@@ -68,12 +68,7 @@ impl<'a> Walk<'a> {
         for card in spots {
             self.cards.keep_out(*card as usize, 0);
         }
-        if let Some((plan, date)) = plan {
-            self.choose_as_planned(0, plan, date);
-        } else {
-            self.look(0);
-            self.choose(0);
-        }
+        self.choose(0, plan);
         self.chosen.iter().map(|(card, _)| *card).collect()
     }
 
@@ -91,9 +86,14 @@ impl<'a> Walk<'a> {
             .collect()
     }
 
-    /// Chooses by a plan: what adds most recall on its date for each second if it is asked today, with
-    /// the rest of its askings still to come, until the minutes are out.
-    fn choose_as_planned(&mut self, day: u32, plan: &[Vec<u32>], date: u32) {
+    /// Offers what adds most recall on the date of a plan for each second if it is asked today, with the
+    /// rest of its askings still to come, while the minutes hold it.
+    fn fill_as_planned(
+        &mut self,
+        filling: &mut Filling<'_>,
+        day: u32,
+        (plan, date): (&[Vec<u32>], u32),
+    ) {
         let person = self.base.person;
         let terms = Terms {
             weights: &person.weights,
@@ -114,15 +114,12 @@ impl<'a> Walk<'a> {
             .collect();
         let ranked: Vec<u32> = Ranked::new(&rates).map(number).collect();
         let expected = self.expected(&ranked, day);
-        let mut filling = self.filling(day);
         for (card, expected) in ranked.into_iter().zip(expected) {
             if filling.empty || expected.seconds <= filling.left {
                 filling.offer(card, expected);
+                self.planned.push(card);
             }
         }
-        // What is put off stays so: the usual order has the rest of the minutes.
-        self.chosen = filling.chosen;
-        self.fix_on = filling.fix_on;
     }
 
     /// Tells whether a card waits for another to be met first.
@@ -159,7 +156,8 @@ impl<'a> Walk<'a> {
         self.pool.clear(base.person.cards.len());
         self.early.clear(base.person.cards.len());
         self.cards.awake(day, &mut self.awake);
-        for &card in &self.awake {
+        let planned = &self.planned;
+        for &card in self.awake.iter().filter(|card| !planned.contains(card)) {
             let at = card as usize;
             let worth = base.weights[at] + self.cards.log_index(base, at, day);
             if self.cards.is_early(at, day) {
@@ -173,10 +171,15 @@ impl<'a> Walk<'a> {
         self.early.sort(most);
     }
 
-    /// Chooses cards, greatest worth first, until the minutes and those for spare cards are out.
-    fn choose(&mut self, day: u32) {
+    /// Chooses cards until the minutes and those for spare cards are out: those of a plan with its date,
+    /// where there is one, then all others, greatest worth first.
+    fn choose(&mut self, day: u32, plan: Option<(&[Vec<u32>], u32)>) {
         let base = self.base;
         let mut filling = self.filling(day);
+        if let Some(plan) = plan {
+            self.fill_as_planned(&mut filling, day, plan);
+        }
+        self.look(day);
         self.recalls.of(base, &self.cards, self.pool.cards(), day);
         let dealt = self.fill(&mut filling);
         if !filling.is_full() {
@@ -200,8 +203,8 @@ impl<'a> Walk<'a> {
         let factor = self.index_of_new();
         let of_new = |at: &u32| base.weights[*at as usize] + factor;
         let mut met = self.pool.cards().zip(&self.recalls.found).peekable();
-        let mut new = self.fresh.iter().copied().peekable();
-        let mut rules = self.rules.iter().copied().peekable();
+        let mut new = self.not_planned(&self.fresh).peekable();
+        let mut rules = self.not_planned(&self.rules).peekable();
         let others = new.peek().is_some();
         let (mut room, mut nth) = (NEW_RULES_A_DAY, 0);
         while !filling.is_full() {
@@ -232,7 +235,13 @@ impl<'a> Walk<'a> {
                 filling.offer_new(card);
             }
         }
-        self.rules.len() - rules.count()
+        self.not_planned(&self.rules).count() - rules.count()
+    }
+
+    /// Returns those of new cards that were not offered as planned.
+    fn not_planned(&self, cards: &[u32]) -> impl Iterator<Item = u32> {
+        let cards = cards.iter().copied();
+        cards.filter(|card| !self.planned.contains(card))
     }
 
     /// Where all others are in: offers what let them go before it, and the rest of the rules.
@@ -240,8 +249,8 @@ impl<'a> Walk<'a> {
         let base = self.base;
         let factor = self.index_of_new();
         self.recalls.of(base, &self.cards, self.early.cards(), day);
-        let mut rules = self.rules.iter().copied().skip(dealt).peekable();
-        if self.fresh.is_empty() {
+        let mut rules = self.not_planned(&self.rules).skip(dealt).peekable();
+        if self.not_planned(&self.fresh).next().is_none() {
             // Rules worth as much as any card that is left for last come before all of those.
             let worth = self.early.cards().map(|at| self.early.worth(at));
             let least = worth.reduce(f64::min).unwrap_or(f64::INFINITY);
