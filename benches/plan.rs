@@ -104,7 +104,7 @@ fn main() {
             seed: 1,
             threads,
         };
-        let run = |threads| outlook::outlook(&person, &prices, &question(threads), &|_| ());
+        let run = |threads| outlook::outlook(&person, &prices, &question(threads));
         let (one, seen) = timed(|| run(1));
         let (two, same) = timed(|| run(2));
         assert!(seen == same, "threads change nothing");

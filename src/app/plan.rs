@@ -1,5 +1,6 @@
 //! The weeks ahead of one person: what the minutes buy, simulated from where memory stands today.
 
+use std::sync::Arc;
 use std::sync::atomic::AtomicU64;
 use std::sync::atomic::Ordering;
 use std::thread;
@@ -253,7 +254,7 @@ pub(crate) fn desk<'w>(
 /// The numbers of a simulation.
 pub(crate) struct Laid {
     pub(crate) families: Families,
-    pub(crate) prices: Prices,
+    pub(crate) prices: Arc<Prices>,
     pub(crate) person: person::Person,
 }
 
@@ -282,7 +283,7 @@ fn lay(
         sittings: sittings(record, options.minutes, day),
     };
     Laid {
-        prices: Prices::with(&history.weights, &habits),
+        prices: workbench.prices.of(&history.weights, &habits),
         families,
         person: ahead,
     }
@@ -373,13 +374,28 @@ fn budgets(minutes: f64) -> [f64; 3] {
     }
 }
 
-/// Returns the weeks ahead of `person`; `progress` is told how many runs of how many are done.
+/// A plan asked for where nobody waits for it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Coming {
+    /// It is being simulated.
+    UnderWay {
+        /// Runs done.
+        done: u64,
+        /// Of how many; 0 while the shop is still being read.
+        all: u64,
+    },
+    /// It is there.
+    Made(Box<Plan>),
+}
+
+/// Returns the weeks ahead of `person`; `progress` is told how many runs of how many are done, and says
+/// whether to go on.
 pub fn plan(
     workbench: &Workbench,
     person: &Person,
     ask: &Ask,
     now: DateTime<Utc>,
-    progress: &(dyn Fn(u64, u64) + Sync),
+    progress: &(dyn Fn(u64, u64) -> bool + Sync),
 ) -> Result<Plan, AppError> {
     let mut desk = desk(workbench, person, &ask.options, now)?;
     let target = ask.target.unwrap_or(workbench.shop.target_recall);
@@ -399,17 +415,20 @@ pub fn plan(
     };
     let done = AtomicU64::new(0);
     let step = |runs: u64| {
-        progress(
-            done.fetch_add(runs, Ordering::Relaxed) + runs,
-            question.runs * 3,
-        );
+        let before = done.fetch_add(runs, Ordering::Relaxed);
+        progress(before + runs, question.runs * 3)
     };
+    step(0);
     let minutes = budgets(ask.options.minutes);
     let plan_at = usize::from(0.0 < ask.options.minutes);
     let outlooks = minutes.map(|minutes| {
         desk.laid.person.sittings.minutes = minutes;
-        outlook::outlook(&desk.laid.person, &desk.laid.prices, &question, &step)
+        outlook::while_wanted(&desk.laid.person, &desk.laid.prices, &question, &step)
     });
+    let [Some(short), Some(own), Some(long)] = outlooks else {
+        return Err(AppError::Abandoned);
+    };
+    let outlooks = [short, own, long];
     desk.laid.person.sittings.minutes = ask.options.minutes;
     let window = Window::last(gaps::DAYS, desk.day);
     let answers = gaps::measured(workbench, &desk.lines, window, true);
@@ -604,7 +623,7 @@ fn way_back(laid: &Laid, last: NaiveDate, day: NaiveDate, seed: u64) -> Option<R
         seed,
         threads: threads(),
     };
-    let outlook = outlook::outlook(ahead, &laid.prices, &question, &|_| ());
+    let outlook = outlook::outlook(ahead, &laid.prices, &question);
     let (sittings, share) = outlook.back_at(before);
     let first = outlook.first.iter().map(|sitting| {
         let mut asked: Vec<(f64, String)> = laid

@@ -119,7 +119,7 @@ pub fn ready_by(
         threads: plan::threads(),
     };
     progress(0, STEPS);
-    let usual = outlook::outlook(&desk.laid.person, &desk.laid.prices, &question, &|_| ());
+    let usual = outlook::outlook(&desk.laid.person, &desk.laid.prices, &question);
     progress(1, STEPS);
     let made = ready::plan(&desk.laid.person, days);
     progress(2, STEPS);
@@ -142,7 +142,7 @@ fn follow(desk: &Desk<'_>, question: &Question, days: Vec<Vec<u32>>) -> Outlook 
         plan: Some(days),
         ..question.clone()
     };
-    outlook::outlook(&desk.laid.person, &desk.laid.prices, &question, &|_| ())
+    outlook::outlook(&desk.laid.person, &desk.laid.prices, &question)
 }
 
 /// Returns the fewest whole minutes a day with which the plan reaches the target.

@@ -171,7 +171,7 @@ impl From<AppError> for Failure {
                 failure.hint("find out who changed the file; a backup or another bench may hold the lines")
             }
             AppError::Store(StoreError::Newer { .. }) => failure.hint("update this program"),
-            AppError::FormOpen { .. } | AppError::Store(StoreError::Unwritable { .. }) => failure,
+            AppError::Abandoned | AppError::FormOpen { .. } | AppError::Store(StoreError::Unwritable { .. }) => failure,
         }
     }
 }

@@ -31,6 +31,7 @@ pub mod open;
 pub mod output;
 pub mod people;
 pub mod plan;
+mod planning;
 pub mod rebuilt;
 pub mod screen;
 pub mod trace;

@@ -146,6 +146,7 @@ pub fn run(args: &PlanArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
         move |done: u64, all: u64| {
             let mut meter = meter.lock().unwrap_or_else(PoisonError::into_inner);
             meter.bar(what, done, all);
+            true
         }
     };
     let end = || {
@@ -155,7 +156,11 @@ pub fn run(args: &PlanArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
     let faults = if let Some(date) = args.ready_by {
         let asked = (&ask, date);
         let now = around.clock.now();
-        let found = ready_by::ready_by(&workbench, &person, asked, now, &step("planning"));
+        let planning = step("planning");
+        let tell = |done: u64, all: u64| {
+            planning(done, all);
+        };
+        let found = ready_by::ready_by(&workbench, &person, asked, now, &tell);
         end();
         let found = found?;
         if args.keep {
@@ -212,7 +217,7 @@ fn made(
     person: &Person,
     ask: &Ask,
     around: &Around<'_>,
-    step: &(dyn Fn(u64, u64) + Sync),
+    step: &(dyn Fn(u64, u64) -> bool + Sync),
 ) -> Result<Plan, Failure> {
     Ok(plan::plan(
         workbench,

@@ -39,7 +39,7 @@ use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
 use crate::app::people;
 use crate::app::plan;
-use crate::app::plan::Plan;
+use crate::app::plan::Coming;
 use crate::app::practice::Options;
 use crate::app::practice::Practice;
 use crate::app::view::DrillView;
@@ -55,6 +55,7 @@ use crate::cli::environment::Around;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::intake::Intake;
+use crate::cli::planning::Planning;
 use crate::domain::card::Card;
 use crate::domain::circuit::Family;
 use crate::domain::intake::form::Form;
@@ -187,6 +188,7 @@ struct Counter {
     seed: Option<u64>,
     practice: Option<Practice>,
     intake: Intake,
+    planning: Planning,
     entering: Option<Session>,
     unsaved: Option<Form>,
     opens_with: Option<Effect>,
@@ -208,6 +210,7 @@ impl Counter {
             seed: around.given_seed(),
             practice: None,
             intake: Intake::default(),
+            planning: Planning::default(),
             entering: None,
             unsaved: None,
             opens_with: None,
@@ -548,7 +551,7 @@ impl Desk for Counter {
         self.opens_with.take()
     }
 
-    fn plan(&mut self, person: &str) -> Answer<Plan> {
+    fn plan(&mut self, person: &str) -> Answer<Coming> {
         let now = self.clock.now();
         let ask = plan::Ask {
             options: self.options.clone(),
@@ -556,10 +559,13 @@ impl Desk for Counter {
             target: None,
             seed: self.seed,
         };
-        let person = self.workbench.person(Some(person));
-        person
-            .and_then(|person| plan::plan(&self.workbench, &person, &ask, now, &|_, _| ()))
+        self.planning
+            .look(&self.workbench, person, &ask, now)
             .map_err(|error| sentence(&error))
+    }
+
+    fn leave_plan(&mut self) {
+        self.planning.leave();
     }
 
     fn be_ready_by(&mut self, person: &str, words: &str) -> Answer<ReadySaid> {

@@ -22,7 +22,7 @@ use crate::app::jobs::Listing;
 use crate::app::jobs::page::WholeJob;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
-use crate::app::plan::Plan;
+use crate::app::plan::Coming;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -102,8 +102,12 @@ pub trait Desk {
     /// Returns what spot checks say about a person.
     fn gaps(&mut self, person: &str) -> Result<Gaps, String>;
 
-    /// Returns what the coming weeks bring a person.
-    fn plan(&mut self, person: &str) -> Result<Plan, String>;
+    /// Returns what the coming weeks bring a person, or how far it is simulated; asked again, how far it
+    /// is by then.
+    fn plan(&mut self, person: &str) -> Result<Coming, String>;
+
+    /// Gives up a plan that is being simulated.
+    fn leave_plan(&mut self) {}
 
     /// Sets the day that a person wants to be ready by, as typed, or drops it.
     fn be_ready_by(&mut self, person: &str, words: &str) -> Result<ReadySaid, String>;

@@ -16,6 +16,7 @@ pub mod measure;
 pub mod msg;
 pub mod open;
 pub mod perform;
+pub mod plan;
 pub mod ready;
 pub mod run;
 pub mod sheet;

@@ -21,7 +21,7 @@ use crate::app::jobs::Listing;
 use crate::app::jobs::page::WholeJob;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
-use crate::app::plan::Plan;
+use crate::app::plan::Coming;
 use crate::app::view::DrillView;
 use crate::app::view::Home;
 use crate::app::view::JobPage;
@@ -226,7 +226,7 @@ pub enum Msg {
     /// What spot checks say, or why not.
     Gaps(Result<Box<Gaps>, String>),
     /// What the coming weeks bring.
-    Plan(Result<Box<Plan>, String>),
+    Plan(Result<Coming, String>),
     /// A day to be ready by was set or dropped, or why not.
     ReadyBy(Result<Box<ReadySaid>, String>),
     /// The boards to choose from before a brief.
@@ -345,8 +345,10 @@ pub enum Effect {
     Redraw,
     /// Open what spot checks say about a person.
     Gaps(String),
-    /// Looks at the coming weeks of a person.
+    /// Looks at the coming weeks of a person, or how far they are simulated.
     Plan(String),
+    /// Gives up a plan that is being simulated.
+    LeavePlan,
     /// Sets or drops a day to be ready by.
     ReadyBy {
         /// Person folder.

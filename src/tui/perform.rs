@@ -65,9 +65,12 @@ pub fn perform(
         Effect::Family(id) => Msg::Family(desk.family(id).map(Box::new)),
         Effect::Families => Msg::Families(desk.families()),
         Effect::Evidence => Msg::Evidence(desk.evidence()),
-        Effect::Suspend | Effect::Redraw => return None,
+        Effect::Suspend | Effect::Redraw | Effect::LeavePlan | Effect::LeaveIntake => {
+            leave(desk, effect);
+            return None;
+        }
         Effect::Gaps(person) => Msg::Gaps(desk.gaps(person).map(Box::new)),
-        Effect::Plan(person) => Msg::Plan(desk.plan(person).map(Box::new)),
+        Effect::Plan(person) => Msg::Plan(desk.plan(person)),
         Effect::ReadyBy { person, words } => {
             Msg::ReadyBy(desk.be_ready_by(person, words).map(Box::new))
         }
@@ -102,10 +105,6 @@ pub fn perform(
             Msg::IntakeRead(desk.intake_read(key, *slot, words).map(Box::new))
         }
         Effect::IntakeNumbers { key, typed } => Msg::IntakeNumbers(desk.intake_numbers(key, typed)),
-        Effect::LeaveIntake => {
-            desk.leave_intake();
-            return None;
-        }
         Effect::OpenForm { person, purpose } => {
             let opened = desk.open_form(person, purpose);
             Msg::Form(opened.map(Box::new))
@@ -148,6 +147,15 @@ fn written(desk: &mut dyn Desk, effect: &Effect) -> Option<Msg> {
         }
         Effect::SigningUndo(person) => Some(Msg::SigningUndone(desk.signing_undo(person))),
         _ => None,
+    }
+}
+
+/// Lets go of what nobody waits for any more; nothing else asks for that.
+fn leave(desk: &mut dyn Desk, effect: &Effect) {
+    match effect {
+        Effect::LeavePlan => desk.leave_plan(),
+        Effect::LeaveIntake => desk.leave_intake(),
+        _ => {}
     }
 }
 

@@ -229,6 +229,7 @@ fn session(
             }
             None if terminal_is_there(TICK)? => {
                 work.extend(crate::tui::intake::asks_again(&state));
+                work.extend(crate::tui::plan::asks_again(&state));
                 continue;
             }
             None => return Ok(Ending::FromOutside),

@@ -30,7 +30,7 @@ use crate::app::jobs::WaitingRow;
 use crate::app::jobs::page::WholeJob;
 use crate::app::jobs::word::Came;
 use crate::app::jobs::word::Noted;
-use crate::app::plan::Plan;
+use crate::app::plan::Coming;
 use crate::app::view::Back;
 use crate::app::view::Choice;
 use crate::app::view::DrillView;
@@ -523,6 +523,8 @@ pub(super) fn brief() -> Brief {
 pub(super) struct Bench {
     pub(super) calls: Vec<String>,
     pub(super) disk_full: bool,
+    /// Runs done at each look at a plan, before it is there.
+    pub(super) simulated: Vec<u64>,
     kept: usize,
     now: DrillView,
 }
@@ -532,6 +534,7 @@ impl Bench {
         Self {
             calls: Vec::new(),
             disk_full: false,
+            simulated: Vec::new(),
             kept: 0,
             now: circuit(),
         }
@@ -653,9 +656,17 @@ impl Desk for Bench {
         Ok(gaps())
     }
 
-    fn plan(&mut self, person: &str) -> Result<Plan, String> {
+    fn plan(&mut self, person: &str) -> Result<Coming, String> {
         self.calls.push(format!("plan {person}"));
-        Ok(sample_plan::plan())
+        if !self.simulated.is_empty() {
+            let done = self.simulated.remove(0);
+            return Ok(Coming::UnderWay { done, all: 360 });
+        }
+        Ok(Coming::Made(Box::new(sample_plan::plan())))
+    }
+
+    fn leave_plan(&mut self) {
+        self.calls.push("leave plan".to_owned());
     }
 
     fn be_ready_by(&mut self, person: &str, words: &str) -> Result<ReadySaid, String> {

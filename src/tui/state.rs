@@ -273,6 +273,8 @@ pub enum Page {
     GapCards(Box<GapLine>),
     /// What the coming weeks bring.
     Plan(Box<Plan>),
+    /// They are being simulated: runs done, of how many; 0 while the shop is still being read.
+    Planning(u64, u64),
     /// A line for a day to be ready by, over the plan.
     ReadyBy(Box<Entry>),
     /// Which circuit was taken for which.

@@ -16,6 +16,7 @@ use crate::tui::msg::Act;
 use crate::tui::msg::Effect;
 use crate::tui::msg::Msg;
 use crate::tui::open as open_jobs;
+use crate::tui::plan;
 use crate::tui::ready;
 use crate::tui::signing;
 use crate::tui::state::Base;
@@ -81,8 +82,7 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         | Msg::Home(Err(why))
         | Msg::Given(Err(why))
         | Msg::Drill(Err(why))
-        | Msg::Gaps(Err(why))
-        | Msg::Plan(Err(why)) => {
+        | Msg::Gaps(Err(why)) => {
             warn(state, why.clone());
         }
         Msg::NotKept(why) => warn(state, format!("NOT kept: {why}")),
@@ -98,7 +98,7 @@ fn on_answer(state: &mut State, msg: &Msg) -> Vec<Effect> {
         }
         Msg::Evidence(jobs) => open(state, Page::Evidence(jobs.clone())),
         Msg::Gaps(Ok(found)) => gaps::open(state, found),
-        Msg::Plan(Ok(found)) => open(state, Page::Plan(found.clone())),
+        Msg::Plan(answer) => plan::on_answer(state, answer),
         Msg::ReadyBy(said) => ready::on_answer(state, said),
         Msg::Act(_) | Msg::Type(_) | Msg::Resize(..) => {}
         Msg::Boards(boards) => brief::opened(state, boards),
@@ -164,10 +164,10 @@ fn on_act(state: &mut State, act: Act) -> Vec<Effect> {
         Place::ReadyBy => ready::on_act(state, act),
         Place::Reading | Place::Plan => {
             if act == Act::Back {
-                state.layers.pop();
-            } else {
-                scroll(state, act);
+                let left = state.layers.pop();
+                return plan::after(left).into_iter().collect();
             }
+            scroll(state, act);
             Vec::new()
         }
         Place::Gaps => gaps::on_gaps(state, act),

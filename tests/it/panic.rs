@@ -108,7 +108,7 @@ impl benchlore::tui::desk::Desk for Broken {
 
     fn leave(&mut self) {}
 
-    fn plan(&mut self, _: &str) -> Result<benchlore::app::plan::Plan, String> {
+    fn plan(&mut self, _: &str) -> Result<benchlore::app::plan::Coming, String> {
         Err(String::new())
     }
 

@@ -1,5 +1,8 @@
 //! Many runs through the coming days, and what they say together.
 
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering;
+
 use crate::domain::ahead::bands;
 use crate::domain::ahead::bands::Band;
 use crate::domain::ahead::base::Base;
@@ -109,27 +112,53 @@ impl Covered {
     }
 }
 
-/// Returns what the coming days bring a person; `progress` is told how many runs are done.
-pub fn outlook(
+/// Returns what the coming days bring a person.
+pub fn outlook(person: &Person, prices: &Prices, question: &Question) -> Outlook {
+    let (runs, _) = walked(person, prices, question, &|_| true);
+    told(runs, question, is_all_met(person))
+}
+
+/// Returns what the coming days bring a person; `progress` is told how many runs are done at a time, and
+/// says whether to go on. None where it was broken off.
+pub fn while_wanted(
     person: &Person,
     prices: &Prices,
     question: &Question,
-    progress: &(dyn Fn(u64) + Sync),
-) -> Outlook {
+    progress: &(dyn Fn(u64) -> bool + Sync),
+) -> Option<Outlook> {
+    let (runs, wanted) = walked(person, prices, question, progress);
+    wanted.then(|| told(runs, question, is_all_met(person)))
+}
+
+/// Returns the runs in their order, and whether they were wanted to the end.
+fn walked(
+    person: &Person,
+    prices: &Prices,
+    question: &Question,
+    progress: &(dyn Fn(u64) -> bool + Sync),
+) -> (Vec<Run>, bool) {
     let base = Base::new(person, prices);
     let pieces: Vec<u64> = (0..question.runs.div_ceil(PIECE)).collect();
+    let wanted = AtomicBool::new(true);
     let runs = side_by_side::map(question.threads, pieces, |piece| {
         let from = piece * PIECE;
         let to = (from + PIECE).min(question.runs);
+        if !wanted.load(Ordering::Relaxed) {
+            return Vec::new();
+        }
         let done: Vec<Run> = (from..to)
             .map(|nth| run::run(&base, question, Chance::of_run(question.seed, nth)))
             .collect();
-        progress(to - from);
+        if !progress(to - from) {
+            wanted.store(false, Ordering::Relaxed);
+        }
         done
     });
-    let runs: Vec<Run> = runs.into_iter().flatten().collect();
-    let nothing_new = person.cards.iter().all(|card| card.met);
-    told(runs, question, nothing_new)
+    (runs.into_iter().flatten().collect(), wanted.into_inner())
+}
+
+fn is_all_met(person: &Person) -> bool {
+    person.cards.iter().all(|card| card.met)
 }
 
 fn told(runs: Vec<Run>, question: &Question, nothing_new: bool) -> Outlook {
@@ -201,6 +230,7 @@ mod tests {
     use crate::domain::memory;
     use crate::domain::review::Grade;
     use std::sync::OnceLock;
+    use std::sync::atomic::AtomicU64;
 
     fn prices() -> &'static Prices {
         static PRICES: OnceLock<Prices> = OnceLock::new();
@@ -221,7 +251,7 @@ mod tests {
     }
 
     fn seen(person: &Person, question: &Question) -> Outlook {
-        outlook(person, prices(), question, &|_| ())
+        outlook(person, prices(), question)
     }
 
     #[test]
@@ -238,6 +268,24 @@ mod tests {
         }
         let other = Question { seed: 2, ..asked };
         assert_ne!(seen(&person, &other).mean.to_bits(), one.mean.to_bits());
+    }
+
+    #[test]
+    fn whoever_turns_away_is_not_waited_for() {
+        let person = made_up::person(60, 25);
+        let asked = question(20, 200);
+        let told = AtomicU64::new(0);
+        let before = |most: u64| {
+            told.store(0, Ordering::Relaxed);
+            let progress = |runs| told.fetch_add(runs, Ordering::Relaxed) + runs < most;
+            while_wanted(&person, prices(), &asked, &progress)
+        };
+        assert!(before(10).is_none());
+        // Each of the two threads ends what it is at.
+        assert!(told.load(Ordering::Relaxed) <= 10 + 2 * PIECE);
+        let whole = before(u64::MAX).expect("all runs");
+        assert_eq!(told.load(Ordering::Relaxed), 200);
+        assert_eq!(whole, seen(&person, &asked));
     }
 
     #[test]

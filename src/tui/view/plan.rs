@@ -97,6 +97,35 @@ pub(super) fn ready_by(state: &State, entry: &Entry, columns: usize) -> Sheet {
     }
 }
 
+/// Returns how far the simulation is: runs done, of how many.
+pub(super) fn under_way(done: u64, all: u64, columns: usize) -> Sheet {
+    let mut body = vec![Line::default()];
+    let wide = columns.min(BAR);
+    if let Some(filled) = (done * wide as u64).checked_div(all) {
+        let text = "Simulating the coming weeks ...";
+        body.push(parts::line(text, theme::plain()));
+        body.push(Line::default());
+        let filled = usize::try_from(filled).unwrap_or(wide).min(wide);
+        let bar = format!("{}{}", "█".repeat(filled), "░".repeat(wide - filled));
+        body.push(parts::line(bar, theme::plain()));
+        let text = format!("{done} of {all} runs through them");
+        body.push(parts::line(text, theme::plain()));
+    } else {
+        body.push(parts::line("Reading what you answered ...", theme::plain()));
+    }
+    body.push(Line::default());
+    let text = "The plan shows by itself when it is there. Esc goes back without it.";
+    body.extend(sheet::prose(text, columns, theme::quiet()));
+    Sheet {
+        title: "Plan".to_owned(),
+        body,
+        ..Sheet::default()
+    }
+}
+
+/// Widest bar.
+const BAR: usize = 50;
+
 /// Returns a table whose head is quiet; the row at `own`, counted after the head, stands out.
 ///
 /// In a window too narrow for it a row becomes its first cell and, below it, the others by their heads.

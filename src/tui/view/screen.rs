@@ -70,6 +70,7 @@ fn sheet(state: &State) -> Sheet {
         Some(Page::GiveTo(mark)) => choosing::people(state, *mark, columns),
         Some(Page::Gaps(found, mark)) => gaps::sheet(found, *mark, columns, state.size.1),
         Some(Page::Plan(found)) => plan::sheet(found, columns),
+        Some(Page::Planning(done, all)) => plan::under_way(*done, *all, columns),
         Some(Page::ReadyBy(entry)) => plan::ready_by(state, entry, columns),
         Some(Page::GapCards(line)) => gaps::cards(line, columns),
         Some(Page::GapPairs(pairs)) => gaps::pairs(pairs, columns),

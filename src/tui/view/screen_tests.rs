@@ -6,6 +6,7 @@ use ratatui::buffer::Buffer;
 use ratatui::style::Color;
 use ratatui::style::Modifier;
 
+use crate::app::plan::Coming;
 use crate::app::plan_lines;
 use crate::app::view::DrillView;
 use crate::app::view::Reading;
@@ -384,7 +385,7 @@ fn gaps_by_circuit() {
 }
 
 fn at_plan() -> State {
-    let plan = Msg::Plan(Ok(Box::new(sample_plan::plan())));
+    let plan = Msg::Plan(Ok(Coming::Made(Box::new(sample_plan::plan()))));
     told(at_home(), vec![plan])
 }
 
@@ -393,6 +394,28 @@ fn the_weeks_ahead() {
     check("plan", &at_plan());
     check("plan_below", &driven(at_plan(), "pgdn"));
     check("plan_last", &driven(at_plan(), "pgdn pgdn pgdn"));
+}
+
+#[test]
+fn a_plan_that_is_simulated_says_how_far_that_is_and_how_to_leave() {
+    for (columns, rows) in [(80, 24), (60, 20), (40, 20)] {
+        let at = |done, all| {
+            let msg = Msg::Plan(Ok(Coming::UnderWay { done, all }));
+            let drawn = text(&resized(&told(at_home(), vec![msg]), columns, rows));
+            drawn.split_whitespace().collect::<Vec<_>>().join(" ")
+        };
+        assert!(
+            at(0, 0).contains("Reading what you answered"),
+            "{}",
+            at(0, 0)
+        );
+        let half = at(180, 360);
+        assert!(half.contains("180 of 360 runs"), "{half}");
+        assert!(half.contains("Esc goes back without it"), "{half}");
+        let bar = |drawn: &str, c| drawn.chars().filter(|drawn| *drawn == c).count();
+        assert_eq!(bar(&half, '█'), bar(&half, '░'), "{half}");
+        assert_eq!(bar(&at(360, 360), '░'), 0);
+    }
 }
 
 #[test]
