@@ -8,13 +8,13 @@ use chrono::Utc;
 use crate::app::gaps;
 use crate::app::goal;
 use crate::app::goal::Sight;
-use crate::app::plan;
 use crate::app::plan_lines;
 use crate::app::practice;
 use crate::app::practice::Options;
 use crate::app::record;
 use crate::app::view::FamilyMeter;
 use crate::app::view::Home;
+use crate::app::way_back;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::gaps::row;
@@ -75,7 +75,7 @@ pub fn home(
     let mut faults = workbench.fault_lines(&workbench.faults);
     faults.extend(workbench.fault_lines(&record.faults));
     faults.extend(workbench.fault_lines(&archive.faults));
-    let away = plan::recovery_of(
+    let away = way_back::recovery_of(
         workbench,
         person,
         (&record, &archive.jobs),

@@ -38,5 +38,6 @@ pub mod set_up;
 pub mod shipped;
 pub mod trace;
 pub mod view;
+pub mod way_back;
 mod withdrawn;
 pub mod workbench;

@@ -9,22 +9,23 @@ use crate::app::gap_lines::Fact;
 use crate::app::gaps;
 use crate::app::plan::Budget;
 use crate::app::plan::Plan;
-use crate::app::plan::Recovery;
 use crate::app::plan::Target;
 use crate::app::ready_by::DayAhead;
 use crate::app::ready_by::ReadyBy;
+use crate::app::way_back::Recovery;
 use crate::domain::ahead::bands::Band;
 use crate::domain::ahead::goal::MOST_MINUTES;
 use crate::domain::ahead::outlook::Covered;
+use crate::domain::gaps::row::Expected;
 use crate::domain::text::number_of;
 
 /// Widest band that is told as numbers.
 pub const WIDEST: f64 = 0.4;
 
 /// What the bands do not hold.
-pub const LEFT_OUT: &str = "A forecast of the memory model, not a measurement: spot checks measure. \
-Chance of answers and of days missed is in it; cards that jobs to come will bring, and a model that \
-is off, are not.";
+pub const LEFT_OUT: &str = "A forecast of the memory model, not a measurement: only spot checks measure. \
+The luck of answers and of missed days is in the numbers; cards that new jobs will bring are not, nor \
+that the model may be wrong.";
 
 /// Returns a share as `71 (65 to 76)`, in hundredths, or why no number stands there.
 pub fn share(band: Band) -> String {
@@ -108,18 +109,16 @@ pub fn picture(plan: &Plan) -> String {
     let whole = |share: f64| format!("{:.0}", share * 100.0);
     let (low, high) = (whole(last.low), whole(last.high));
     let spread = if low == high {
-        format!("the same in 8 of 10 of {} simulated runs", plan.runs)
+        "the same in 8 of 10".to_owned()
     } else {
-        format!(
-            "between {low} and {high} in 8 of 10 of {} simulated runs",
-            plan.runs
-        )
+        format!("between {low} and {high} in 8 of 10")
     };
     format!(
-        "Of 100 jobs like the last two years' you would know {} today, {} on {until}; {spread}, over {} \
-         ({} met).",
+        "Of 100 jobs like the last two years' you would know {} today, {} on {until}: {spread} simulated \
+         runs. There were {} runs, over {}, {} of them met.",
         whole(first.mid),
         whole(last.mid),
+        plan.runs,
         number_of(plan.cards, "card"),
         plan.met,
     )
@@ -162,23 +161,27 @@ pub fn facts(plan: &Plan) -> Vec<Fact> {
         );
         say(
             "All cards met",
-            format!(
-                "{}; {} of {} today",
-                covered(plan.covered, (plan.day, plan.until)),
-                plan.met,
-                plan.cards
-            ),
+            if plan.met == plan.cards {
+                format!("already, all {}", plan.cards)
+            } else {
+                format!(
+                    "{}; so far {} of {}",
+                    covered(plan.covered, (plan.day, plan.until)),
+                    plan.met,
+                    plan.cards
+                )
+            },
         );
         if let Some(right) = plan.right {
             say(
                 "Answers right",
-                format!("{} of 100, cards met before", share(right)),
+                format!("{} of 100, at cards met before", share(right)),
             );
         }
         say(
-            "Without it",
+            "Without drill",
             format!(
-                "{:.0} of 100 jobs on {} if nothing is drilled",
+                "{:.0} of 100 jobs known on {} if nothing is asked until then",
                 plan.undrilled * 100.0,
                 date(plan.until, plan.day)
             ),
@@ -188,14 +191,15 @@ pub fn facts(plan: &Plan) -> Vec<Fact> {
         say(
             "Model so far",
             format!(
-                "of the spot checks of {} days it expected {:.0} of {} recalled ({:.0} to {:.0} by \
-                 chance alone); {} were",
+                "of {} spot checks in {} days it expected {:.0} right, by luck alone {:.0} to {:.0}; {} \
+                 were{}",
+                expected.model.of,
                 gaps::DAYS,
                 expected.model.mean,
-                expected.model.of,
                 expected.model.low,
                 expected.model.high,
-                expected.recalled
+                expected.recalled,
+                beside(&expected)
             ),
         );
     }
@@ -217,6 +221,18 @@ pub fn facts(plan: &Plan) -> Vec<Fact> {
     };
     say("Rests on", basis);
     facts
+}
+
+/// Returns what follows where more or fewer spot checks were right than luck explains.
+fn beside(expected: &Expected) -> &'static str {
+    let recalled = crate::domain::units::count(expected.recalled);
+    if recalled < expected.model.low {
+        ": fewer, so this plan may promise too much"
+    } else if expected.model.high < recalled {
+        ": more, so this plan may promise too little"
+    } else {
+        ""
+    }
 }
 
 /// Returns the way back as one sentence: `You were away 14 days; about 5 sittings bring it back, …`.
@@ -296,8 +312,8 @@ const MOST_LINES: usize = 7;
 pub fn families(plan: &Plan) -> Vec<[String; 4]> {
     let mut rows = vec![[
         "Circuit".to_owned(),
-        "met".to_owned(),
-        "now".to_owned(),
+        "cards met".to_owned(),
+        "jobs known now".to_owned(),
         date(plan.until, plan.day),
     ]];
     rows.extend(plan.families.iter().map(|family| {
@@ -345,7 +361,8 @@ pub fn budgets(plan: &Plan, short: bool) -> Vec<[String; 5]> {
 /// Returns the day by which half the runs had met every card, or that it is later.
 fn half_covered(all_met: Covered, plan: &Plan) -> String {
     match all_met.days[1] {
-        Some(0) => "already".to_owned(),
+        Some(0) if plan.met == plan.cards => "already".to_owned(),
+        Some(0) => "today".to_owned(),
         Some(days) => date(plan.day + chrono::Days::new(u64::from(days)), plan.day),
         None => "later".to_owned(),
     }
@@ -355,7 +372,7 @@ fn half_covered(all_met: Covered, plan: &Plan) -> String {
 pub fn targets(plan: &Plan) -> Vec<[String; 4]> {
     let mut rows = vec![[
         "Target".to_owned(),
-        "middle forecast".to_owned(),
+        "middle card keeps it".to_owned(),
         "cards at it now".to_owned(),
         date(plan.until, plan.day),
     ]];
@@ -374,8 +391,8 @@ pub fn targets(plan: &Plan) -> Vec<[String; 4]> {
 }
 
 /// What a target does and does not change.
-pub const TARGET_CHANGES: &str = "A target changes the forecast days on a card and what counts as kept; \
-the order of the day goes by what a second buys and does not ask for it.";
+pub const TARGET_CHANGES: &str = "A target changes the days foretold on a card and which cards count as \
+kept. Which card comes first goes by what a second of drill buys; the target only levels the days a little.";
 
 /// Returns what is said of a date: what is reachable, and what it would take.
 pub fn ready_by(found: &ReadyBy) -> Vec<Fact> {

@@ -3,8 +3,8 @@
 use crate::app::plan::Budget;
 use crate::app::plan::FamilyAhead;
 use crate::app::plan::Plan;
-use crate::app::plan::Recovery;
 use crate::app::plan::Target;
+use crate::app::way_back::Recovery;
 use crate::domain::ahead::bands::Band;
 use crate::domain::ahead::outlook::Covered;
 

@@ -55,7 +55,7 @@ sees "the band is drawn" '│.*●'
 sees "and said in words" 'between [0-9]+ and [0-9]+ in 8 of 10'
 sees "three budgets stand below" '^ 20 min'
 press PageDown
-sees "the circuits are told one by one" 'Circuit +met +now'
+sees "the circuits are told one by one" 'Circuit +cards met +jobs known now'
 press Escape
 needs "Esc goes back home" 'Today'
 text p
