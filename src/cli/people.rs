@@ -265,9 +265,9 @@ fn prefer(
     (workbench, now): (&Workbench, DateTime<Utc>),
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    let names = [&args.deck, &args.board, &args.family];
-    let named = args.minutes.is_some() || names.into_iter().any(Option::is_some);
-    if args.ready_by == Some(ReadyDay(None)) && named {
+    let scope = [&args.deck, &args.board, &args.family];
+    let more = args.minutes.is_some() || scope.into_iter().any(Option::is_some);
+    if args.ready_by == Some(ReadyDay(None)) && more {
         return Err(
             Failure::usage("`--ready-by none` drops the day and takes nothing else")
                 .hint("leave --deck, --board, --family and --minutes out"),

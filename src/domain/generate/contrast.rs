@@ -324,7 +324,7 @@ fn shown(
         let own = evidence.filter(|at| settled(*at, separates));
         own.map(|at| Candidate {
             at,
-            complaint: complaint(shelf, at),
+            complaint: shelf.cases[at].job.complaint.iter().collect(),
             shows: alike.iter().map(|name| settled(at, *name)).collect(),
             read: first_read(shelf, table, at, alike),
         })

@@ -440,7 +440,10 @@ fn a_day_to_be_ready_by_is_said_at_home_and_over_the_plan() {
     plan.ready_by = sample_plan::READY_BY.to_owned();
     let state = told(
         State::new(80, 24),
-        vec![Msg::Home(Ok(Box::new(home))), Msg::Plan(Ok(Box::new(plan)))],
+        vec![
+            Msg::Home(Ok(Box::new(home))),
+            Msg::Plan(Ok(Coming::Made(Box::new(plan)))),
+        ],
     );
     for (columns, rows) in [(80, 24), (60, 20)] {
         for keys in ["", "r", "esc"] {
