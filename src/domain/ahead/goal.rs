@@ -26,7 +26,7 @@ use crate::domain::memory::Memory;
 use crate::domain::units::count;
 
 /// Recall that an asking must add on the date to go before the usual order (our own choice, no source).
-pub const LEAST: f64 = 0.01;
+pub const LEAST: f64 = 0.005;
 
 /// Most minutes a day that anybody is told.
 pub const MOST_MINUTES: u32 = 120;
