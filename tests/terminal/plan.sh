@@ -83,8 +83,9 @@ tm resize-window -t desk -x 80 -y 24
 press Enter
 needs "the sitting opens with it" 'Ready by 12 Oct, board petrel-p4: [0-9]+ cards? of it first'
 press Escape
+needs "the sitting may be left at once" 'The sitting is over'
 press Enter
-needs "back home" '^ Today'
+needs "back home" 'Circuit right, by spot checks'
 text p
 needs "p opens the plan to drop it" '^ Plan   MK'
 text r
