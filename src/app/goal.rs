@@ -362,9 +362,11 @@ pub fn from_words(workbench: &Workbench, words: &str) -> Result<Option<Goal>, Ap
             Some(word) => Err(bad(word, "none takes nothing else")),
         };
     }
-    let date = first.parse();
+    let Ok(date) = first.parse() else {
+        return Err(bad(first, "a day is written 2026-12-20; none drops it"));
+    };
     let mut goal = Goal {
-        date: date.map_err(|_| bad(first, "a day is written 2026-12-20; none drops it"))?,
+        date,
         deck: None,
         board: None,
         family: None,

@@ -281,16 +281,7 @@ impl Practice {
             (options, ahead.as_ref()),
             (seed, day),
         );
-        let corrected = asks
-            .iter()
-            .filter(|a| {
-                record
-                    .history
-                    .cards
-                    .get(&cards[a.card].id)
-                    .is_some_and(|c| c.corrected)
-            })
-            .count();
+        let corrected = corrected(&record, &cards, &asks);
         let measure = options
             .only_spot_checks
             .map(|_| gaps::measurement(workbench, &record, options, asks.len(), day));
@@ -299,10 +290,7 @@ impl Practice {
         if let Some(told) = &ready_by {
             let gap = if notice.is_empty() { "" } else { " " };
             notice = format!("{}{gap}{notice}", told.line);
-            if told.has_come && journal.is_some() {
-                // It was said; where it cannot be dropped it is said again, which costs nobody anything.
-                drop(people::be_ready_by(workbench, &person.id, None, day));
-            }
+            end_if_come(workbench, person, told, journal.is_some().then_some(day));
         }
         if cards.is_empty() && !workbench.shop.drill_unsigned {
             notice.push_str("This shop drills signed cards only, and none of these is signed.");
@@ -530,6 +518,21 @@ impl Practice {
 fn offers_fixes(options: &Options, person: &Person) -> bool {
     let daily = options.brief.is_none() && options.only_spot_checks.is_none();
     options.options || daily && person.options
+}
+
+/// Returns how many of the cards asked were corrected since the person learned them.
+fn corrected(record: &Record, cards: &[&Card], asks: &[Ask]) -> usize {
+    let of = |ask: &&Ask| record.history.cards.get(&cards[ask.card].id);
+    let is_corrected = |ask: &&Ask| of(ask).is_some_and(|card| card.corrected);
+    asks.iter().filter(is_corrected).count()
+}
+
+/// Ends a day to be ready by whose morning has come, in a sitting that keeps what happens on `day`.
+fn end_if_come(workbench: &Workbench, person: &Person, told: &Told, day: Option<NaiveDate>) {
+    if let Some(day) = day.filter(|_| told.has_come) {
+        // It was said; where it cannot be dropped it is said again, which costs nobody anything.
+        drop(people::be_ready_by(workbench, &person.id, None, day));
+    }
 }
 
 /// Returns what is said once as a sitting opens: what it will measure, and which cards start again.
