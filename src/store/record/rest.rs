@@ -36,9 +36,7 @@ impl<'a> Rest<'a> {
     #[inline]
     pub(crate) fn text(&mut self) -> Option<&'a str> {
         let bytes = self.0.as_bytes();
-        let end = bytes
-            .iter()
-            .position(|b| *b == b'"' || *b == b'\\' || *b < 0x20)?;
+        let end = first_special(bytes)?;
         if bytes[end] != b'"' {
             return None;
         }
@@ -119,6 +117,45 @@ impl<'a> Rest<'a> {
                 return Some(found);
             }
             self.take(",")?;
+        }
+    }
+}
+
+/// Returns where the first quote, backslash or control character stands; eight bytes are looked at a time.
+fn first_special(bytes: &[u8]) -> Option<usize> {
+    const ONES: u64 = 0x0101_0101_0101_0101;
+    const TOPS: u64 = ONES << 7;
+    // The top bit of each byte that is zero, and perhaps of some above the first of them.
+    let zeros = |word: u64| word.wrapping_sub(ONES) & !word;
+    let (words, rest) = bytes.as_chunks::<8>();
+    for (n, word) in words.iter().enumerate() {
+        let word = u64::from_le_bytes(*word);
+        let quotes = zeros(word ^ (ONES * u64::from(b'"')));
+        let slashes = zeros(word ^ (ONES * u64::from(b'\\')));
+        let controls = word.wrapping_sub(ONES * 0x20) & !word;
+        let found = (quotes | slashes | controls) & TOPS;
+        if found != 0 {
+            return Some(n * 8 + found.trailing_zeros() as usize / 8);
+        }
+    }
+    let special = |b: &u8| *b == b'"' || *b == b'\\' || *b < 0x20;
+    let at = rest.iter().position(special)?;
+    Some(bytes.len() - rest.len() + at)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// Eight bytes at a time or one by one, the same is found.
+        #[test]
+        fn the_first_special_byte_is_found_wherever_it_stands(
+            bytes in prop::collection::vec(prop_oneof![8 => 0x20..=0xff_u8, 1 => any::<u8>()], 0..40),
+        ) {
+            let plain = bytes.iter().position(|b| *b == b'"' || *b == b'\\' || *b < 0x20);
+            prop_assert_eq!(first_special(&bytes), plain);
         }
     }
 }
