@@ -19,10 +19,11 @@ use crate::store::fault::Weight;
 
 /// Look the whole shop folder through, or make and restore a backup
 ///
-/// Without an option: everything is read and nothing is changed. What is damaged, does not fit together
-/// or was left lying is named with file, line and what to do. With --json one object a thing to mend
-/// comes first, with `to_mend` (`damage` or `look`), `file`, `line`, `field`, `what` and `todo`; then one
-/// with `shop`, `counts` and the number `to_mend`. Each has `v`, which is 1.
+/// Without an option: everything is read and nothing is changed; only what `cache/` keeps of a journal that
+/// has rotted since goes. What is damaged, does not fit together or was left lying is named with file, line
+/// and what to do. With --json one object a thing to mend comes first, with `to_mend` (`damage` or `look`),
+/// `file`, `line`, `field`, `what` and `todo`; then one with `shop`, `counts` and the number `to_mend`. Each
+/// has `v`, which is 1.
 #[derive(clap::Args, Clone, Debug)]
 pub struct InspectArgs {
     /// Print JSON, one object a thing to mend, then the counts
