@@ -1,9 +1,12 @@
 //! The shop itself and its boards.
 
+use std::collections::HashSet;
 use std::path::Path;
+use std::path::PathBuf;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::job::Board;
+use crate::domain::shop::BoardEntry;
 use crate::domain::shop::Shop;
 use crate::store::disk;
 use crate::store::disk::Disk;
@@ -17,6 +20,10 @@ use crate::store::record::board;
 use crate::store::record::problem::Problem;
 use crate::store::record::shop;
 use crate::store::record::shop::ShopRecord;
+use crate::store::side_by_side;
+
+/// So many boards are read by several threads.
+const MANY: usize = 16;
 
 /// Reads shop.json. With a mistake in it nothing else can be trusted (days, boards, families):
 /// [`StoreError::Damaged`] then names every one.
@@ -65,18 +72,28 @@ pub fn load_boards(
     let mut boards = Vec::new();
     let mut faults = Vec::new();
     let present = journal::list_or_empty(disk, &folder.boards())?;
-    for entry in &shop.boards {
+    let there: HashSet<&PathBuf> = present.iter().collect();
+    let read = |entry: &BoardEntry| {
         let path = folder.board(&entry.id)?;
-        if present.contains(&path) {
-            let (board, found) = read_text(disk, &path, |text| board::read(text, entry, circuits))?;
-            boards.push(board.unwrap_or_else(|| board::bare(entry)));
-            faults.extend(found);
-        } else {
-            boards.push(board::bare(entry));
+        if !there.contains(&path) {
+            return Ok((None, Vec::new()));
         }
+        read_text(disk, &path, |text| board::read(text, entry, circuits))
+    };
+    let entries: Vec<&BoardEntry> = shop.boards.iter().collect();
+    let found: Vec<Result<_, StoreError>> = if entries.len() < MANY {
+        entries.into_iter().map(read).collect()
+    } else {
+        side_by_side::map(entries, read)
+    };
+    for (entry, found) in shop.boards.iter().zip(found) {
+        let (board, found) = found?;
+        boards.push(board.unwrap_or_else(|| board::bare(entry)));
+        faults.extend(found);
     }
+    let named: HashSet<&str> = shop.boards.iter().map(|b| b.id.as_str()).collect();
     for path in present {
-        let known = shop.boards.iter().any(|b| b.id == journal::stem(&path));
+        let known = named.contains(journal::stem(&path).as_str());
         if !known && path.extension().is_some_and(|e| e == "json") {
             let todo = "add the board to shop.json";
             faults.push(Fault::warning(
