@@ -348,12 +348,21 @@ impl<'a> Rivals<'a> {
         }
         complained(shelf, draft, &owner, &mut score);
         let mut read = Vec::new();
+        let mut of_case: Vec<Option<usize>> = vec![None; shelf.cases.len()];
+        for (case, at) in &owner {
+            of_case[*case] = Some(*at);
+        }
+        let mut counts = vec![0; fixes.len()];
         for name in &draft.names {
             let mut by_fix = vec![Read::default(); fixes.len()];
-            for (case, at) in &owner {
-                if let Some(value) = draft.table.value(*name, *case) {
-                    by_fix[*at].n += 1;
-                    *by_fix[*at].values.entry(value).or_default() += 1;
+            for value in 0..draft.table.n_values(*name) {
+                counts.fill(0);
+                let rows = draft.table.rows(*name, value).iter();
+                rows.filter_map(|case| of_case[*case])
+                    .for_each(|at| counts[at] += 1);
+                for (read, n) in by_fix.iter_mut().zip(&counts).filter(|(_, n)| 0 < **n) {
+                    read.n += n;
+                    read.values.insert(value, *n);
                 }
             }
             let Some(shown) = draft.table.value(*name, draft.shown) else {

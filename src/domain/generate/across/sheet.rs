@@ -120,14 +120,21 @@ impl Sheet {
             .filter(known)
             .map(|case| (case, general::sights(case.job, shelf.board, &places)))
             .collect();
-        let mut facts: HashMap<(Mark<'_>, &str), u32> = HashMap::new();
-        for fact in cases.iter().flat_map(|(_, sights)| sights) {
-            facts.entry(*fact).or_default();
+        let mut known: HashMap<(Mark<'_>, &str), usize> = HashMap::new();
+        let mut seen: Vec<Vec<usize>> = Vec::with_capacity(cases.len());
+        for (_, sights) in &cases {
+            let mut numbers = Vec::with_capacity(sights.len());
+            for fact in sights {
+                let next = known.len();
+                numbers.push(*known.entry(*fact).or_insert(next));
+            }
+            seen.push(numbers);
         }
-        let mut order: Vec<(Mark<'_>, &str)> = facts.keys().copied().collect();
+        let mut order: Vec<((Mark<'_>, &str), usize)> = known.into_iter().collect();
         order.sort_unstable();
-        for (number, fact) in order.iter().enumerate() {
-            facts.insert(*fact, short(number));
+        let mut places = vec![0; order.len()];
+        for (place, (_, number)) in order.iter().enumerate() {
+            places[*number] = short(place);
         }
         let fact = |(mark, value): &(Mark<'_>, &str)| Fact {
             kind: mark.kind,
@@ -140,11 +147,11 @@ impl Sheet {
         let mut sheet = Self {
             board: shelf.id.to_owned(),
             kind: shelf.board.map_or("", |b| b.kind.trim()).to_owned(),
-            facts: order.iter().map(fact).collect(),
+            facts: order.iter().map(|(f, _)| fact(f)).collect(),
             ..Self::default()
         };
-        for (case, sights) in &cases {
-            let numbers: Vec<u32> = sights.iter().map(|fact| facts[fact]).collect();
+        for ((case, _), seen) in cases.iter().zip(seen) {
+            let numbers: Vec<u32> = seen.into_iter().map(|number| places[number]).collect();
             sheet.push(case, &numbers);
         }
         sheet
