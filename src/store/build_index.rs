@@ -10,6 +10,7 @@
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
+use std::collections::HashSet;
 use std::io;
 use std::path::Path;
 use std::path::PathBuf;
@@ -112,6 +113,26 @@ pub struct Found {
     pub jobs: Vec<Job>,
     /// Numbers of those whose units were in the shop again later.
     pub came_again: BTreeSet<String>,
+}
+
+impl Found {
+    /// Adds the job of a line; none where it is not there any more. `read` says that the bytes are those
+    /// that were just read to note it.
+    fn add(
+        &mut self,
+        entry: &Entry,
+        (bytes, read): (&[u8], bool),
+        rules: JobRules<'_>,
+    ) -> Option<()> {
+        let text = std::str::from_utf8(bytes).ok()?;
+        let same = read || ids::wide_mark([text]) == entry.mark;
+        let job = same.then(|| job_fast::read(text, rules).0)??;
+        if entry.again {
+            self.came_again.insert(job.job.clone());
+        }
+        self.jobs.push(job);
+        Some(())
+    }
 }
 
 /// The jobs of one board that count.
@@ -638,6 +659,7 @@ impl BuildIndex {
         if numbers.is_empty() {
             return BTreeMap::new();
         }
+        let numbers: HashSet<&str> = numbers.iter().copied().collect();
         let live = self.entries.iter().filter(|e| e.live);
         let known = live.filter_map(|entry| {
             let number = numbers.get(self.said(entry.job))?;
@@ -655,30 +677,33 @@ impl BuildIndex {
     ) -> Result<Found, StoreError> {
         let mut found = Found::default();
         found.jobs.reserve(board.len());
-        for entry in board.entries.iter().map(|at| &self.entries[*at]) {
-            let path = self.files[entry.file as usize].source.path();
-            let (from, len) = (entry.at, entry.len as usize);
-            let read;
-            let bytes = if let Some(whole) = self.bytes.get(&entry.file) {
-                let from = usize::try_from(from).unwrap_or(usize::MAX);
-                let part = whole.get(from..from.saturating_add(len));
-                part.unwrap_or_default()
-            } else {
-                let part = disk.read_part(path, from, len);
-                read = part.map_err(StoreError::io("read", path))?;
-                &read
+        let entries: Vec<&Entry> = board.entries.iter().map(|at| &self.entries[*at]).collect();
+        for of_file in entries.chunk_by(|a, b| a.file == b.file) {
+            let file = of_file[0].file;
+            let path = self.files[file as usize].source.path();
+            let mut whole = true;
+            let mut rest = of_file.iter();
+            let mut take = |bytes: &[u8], read: bool| {
+                let entry = rest.next();
+                let added = entry.and_then(|e| found.add(e, (bytes, read), rules));
+                whole &= added.is_some();
             };
-            let text = std::str::from_utf8(bytes).unwrap_or_default();
-            let same = ids::wide_mark([text]) == entry.mark;
-            let (job, _) = job_fast::read(text, rules);
-            let Some(job) = job.filter(|_| same) else {
+            let parts = of_file.iter().map(|entry| (entry.at, entry.len as usize));
+            if let Some(bytes) = self.bytes.get(&file) {
+                for (from, len) in parts {
+                    let from = usize::try_from(from).unwrap_or(usize::MAX);
+                    let part = bytes.get(from..from.saturating_add(len));
+                    take(part.unwrap_or_default(), true);
+                }
+            } else {
+                let parts: Vec<(u64, usize)> = parts.collect();
+                let read = disk.read_parts(path, &parts, &mut |bytes| take(bytes, false));
+                read.map_err(StoreError::io("read", path))?;
+            }
+            if !whole {
                 let changed = io::Error::other("it changed while it was being read");
                 return Err(StoreError::io("read", path)(changed));
-            };
-            if entry.again {
-                found.came_again.insert(job.job.clone());
             }
-            found.jobs.push(job);
         }
         Ok(found)
     }

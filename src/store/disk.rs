@@ -90,6 +90,19 @@ pub trait Disk: Send + Sync {
     fn stamp_of_now(&self, _path: &Path, _folder: &Path) -> io::Result<Option<Stamp>> {
         Ok(None)
     }
+    /// Reads parts of `path`, each by where it begins and how long it is, in their order: `take` gets each,
+    /// shorter where the file ends.
+    fn read_parts(
+        &self,
+        path: &Path,
+        parts: &[(u64, usize)],
+        take: &mut dyn FnMut(&[u8]),
+    ) -> io::Result<()> {
+        for (from, len) in parts {
+            take(&self.read_part(path, *from, *len)?);
+        }
+        Ok(())
+    }
     /// Takes the lock file at `path` without waiting and writes `note` into it.
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking>;
 }
@@ -309,6 +322,23 @@ impl Disk for RealDisk {
             .open(folder.join(".now"))?;
         file.write_all(b"\n")?;
         stamp_of(&file)
+    }
+
+    fn read_parts(
+        &self,
+        path: &Path,
+        parts: &[(u64, usize)],
+        take: &mut dyn FnMut(&[u8]),
+    ) -> io::Result<()> {
+        let mut file = File::open(path)?;
+        let mut bytes = Vec::new();
+        for (from, len) in parts {
+            bytes.clear();
+            file.seek(SeekFrom::Start(*from))?;
+            (&mut file).take(*len as u64).read_to_end(&mut bytes)?;
+            take(&bytes);
+        }
+        Ok(())
     }
 
     fn lock(&self, path: &Path, note: &str) -> io::Result<Locking> {

@@ -65,7 +65,7 @@ impl Fields {
             closed_on: false,
             outcome: false,
         };
-        let mut keys = Keys::default();
+        let mut keys = Keys(Vec::with_capacity(32));
         rest.take("{\"")?;
         loop {
             let key = rest.text()?;
