@@ -252,7 +252,7 @@ fn over_boards(
         build::over_boards(input, survivors, &sheets, side_by_side::threads())
     });
     Kept {
-        cards: lines(&cards),
+        cards: lines(&cards, side_by_side::threads()),
         ..Kept::default()
     }
 }
@@ -280,15 +280,16 @@ fn board(
     let circuits: BTreeSet<&String> = jobs.iter().filter_map(|j| j.family.as_ref()).collect();
     Kept {
         mark: mark.to_owned(),
-        cards: lines(&built.cards),
+        cards: lines(&built.cards, 1),
         skipped: built.skipped,
         circuits: circuits.into_iter().cloned().collect(),
         sheet,
     }
 }
 
-fn lines(cards: &[Card]) -> Lines {
-    Lines::of(cards.iter().map(|c| (c.family.clone(), card::card_line(c))))
+fn lines(cards: &[Card], threads: usize) -> Lines {
+    let line = |card: &Card| (card.family.clone(), card::card_line(card));
+    Lines::of(map(threads, cards.iter().collect(), line))
 }
 
 #[cfg(test)]

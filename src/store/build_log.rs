@@ -50,6 +50,10 @@ const TEXT: u8 = 6;
 
 /// Bytes before what a block holds.
 const BLOCK: usize = 9;
+/// Bytes that a line takes at least.
+const ENTRY: u64 = 80;
+/// Lines that are usually new.
+const ROOM: usize = 256;
 /// Lines of a block at most.
 const LINES_OF_A_BLOCK: usize = 4096;
 
@@ -214,7 +218,7 @@ impl Reading {
         self.board.is_none().then_some(())?;
         let index = &mut self.index;
         match kind {
-            LINES => read_lines(from, index),
+            LINES => read_lines(from, index, self.len),
             CHANGED => read_changed(from, index),
             FILES => {
                 self.stale += index.saved.files.len() as u64;
@@ -318,14 +322,22 @@ fn write_new(to: &mut To, index: &BuildIndex) -> bool {
     let before = to.bytes.len();
     if saved.entries < index.entries.len() {
         // In blocks that are read through small memory.
-        let (mut texts, mut words) = (&index.texts[saved.texts..], &index.boards[saved.words..]);
+        let (mut at, mut texts) = (saved.entries, saved.texts);
+        let mut words = &index.boards[saved.words..];
         for entries in index.entries[saved.entries..].chunks(LINES_OF_A_BLOCK) {
+            let left = index.entries.len() - at;
+            at += entries.len();
+            // A line's texts begin with its number.
+            let next = index.entries.get(at).map(|entry| entry.job.at as usize);
+            let end = next.unwrap_or(index.texts.len());
             block(to, LINES, |to| {
-                to.text(std::mem::take(&mut texts));
+                to.text(&index.texts[texts..end]);
                 to.texts(std::mem::take(&mut words));
+                to.count(left);
                 to.count(entries.len());
                 entries.iter().for_each(|entry| write_entry(to, entry));
             });
+            texts = end;
         }
     }
     let old = saved.bits.iter().zip(&index.entries).enumerate();
@@ -429,12 +441,13 @@ fn read_entry(from: &mut From<'_>) -> Option<Entry> {
     })
 }
 
-fn read_lines(from: &mut From<'_>, index: &mut BuildIndex) -> Option<()> {
+fn read_lines(from: &mut From<'_>, index: &mut BuildIndex, len: u64) -> Option<()> {
     index.texts.push_str(from.text()?);
     index.boards.extend(from.texts()?);
-    let n = from.count()?;
-    index.entries.reserve(n);
-    for _ in 0..n {
+    // With room for the blocks after this one and for what is new: growing would copy them all.
+    let left = u64::from(from.short()?).min(len / ENTRY);
+    index.entries.reserve(usize::try_from(left).ok()? + ROOM);
+    for _ in 0..from.count()? {
         index.entries.push(read_entry(from)?);
     }
     Some(())
