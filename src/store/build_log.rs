@@ -335,7 +335,9 @@ fn write_new(to: &mut To, index: &BuildIndex) -> bool {
                 to.texts(std::mem::take(&mut words));
                 to.count(left);
                 to.count(entries.len());
-                entries.iter().for_each(|entry| write_entry(to, entry));
+                for entry in entries {
+                    write_entry(to, entry);
+                }
             });
             texts = end;
         }

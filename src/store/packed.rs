@@ -89,7 +89,9 @@ impl To {
 
     pub(crate) fn texts(&mut self, texts: &[String]) {
         self.count(texts.len());
-        texts.iter().for_each(|text| self.text(text));
+        for text in texts {
+            self.text(text);
+        }
     }
 
     pub(crate) fn maybe(&mut self, text: Option<&str>) {

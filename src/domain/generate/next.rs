@@ -82,7 +82,7 @@ const LATEST: usize = 40;
 const EARLY: f64 = 2.0;
 
 /// A front: what is known, and the job that shows it.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 struct Known {
     complaint: usize,
     front: Vec<(usize, usize)>,
@@ -239,14 +239,18 @@ impl<'a> Bench<'a> {
         let table = &self.field.table;
         let mut fronts = BTreeSet::new();
         // Cases that show the same have the same fronts.
-        let mut seen: HashSet<(usize, Vec<(usize, usize)>, Vec<bool>)> = HashSet::new();
+        let mut seen: HashSet<(Known, Vec<bool>)> = HashSet::new();
         for group in &self.shelf.groups {
             for case in group.evidence.iter().rev().take(LATEST) {
                 let early = self.early(*case);
                 let values = early.iter().map(|name| (*name, table.column(*name)[*case]));
                 let draws = self.draws.iter().map(|d| table.value(*d, *case).is_some());
                 let complaint = self.field.complaint[*case];
-                if !seen.insert((complaint, values.collect(), draws.collect())) {
+                let all = Known {
+                    complaint,
+                    front: values.collect(),
+                };
+                if !seen.insert((all, draws.collect())) {
                     continue;
                 }
                 for n in 1..=NAMES {
