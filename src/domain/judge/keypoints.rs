@@ -16,6 +16,7 @@ use crate::domain::judge::claims::Claim;
 use crate::domain::judge::defeats;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
+use crate::domain::judge::second_reading;
 use crate::domain::judge::slips;
 use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
@@ -119,18 +120,51 @@ fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms)
         }
     }
     // A caution card asks what was behind it: there a reason is the answer.
-    let claims = claims::read(&read, &parts, card.kind != CardKind::Caution);
-    let court = Court {
-        card,
-        parts: &parts,
-        words,
-        plural: says_several(&raw),
-        read: &read,
-        claims: &claims,
-        meant: claims.iter().filter(|c| !c.negated && !c.checked).collect(),
-        denied: claims.iter().filter(|c| c.negated).collect(),
+    let read = if card.kind == CardKind::Caution {
+        told_as_missed(&read)
+    } else {
+        read
     };
-    court.verdict()
+    let claims = claims::read(&read, &parts, card.kind != CardKind::Caution);
+    let verdict_on = |claims: &[Claim]| {
+        let court = Court {
+            card,
+            parts: &parts,
+            words,
+            plural: says_several(&raw),
+            asks: typed.contains('?'),
+            read: &read,
+            claims,
+            meant: claims.iter().filter(|c| !c.negated && !c.checked).collect(),
+            denied: claims.iter().filter(|c| c.negated).collect(),
+        };
+        court.verdict()
+    };
+    let first = verdict_on(&claims);
+    let again = second_reading::read(&read, &parts, &claims).filter(|_| !first.fix);
+    match again.map(|claims| verdict_on(&claims)) {
+        Some(second) if second.fix || second.part == Point::Right => second,
+        _ => first,
+    }
+}
+
+/// Reads "nobody looked at the switch" as what was missed, which is what a caution card asks for.
+fn told_as_missed(read: &[Token]) -> Vec<Token> {
+    let looks = |t: &Token| {
+        acts::is_check(&t.text)
+            || ["replace", "change", "renew", "swap", "notice", "touch", "think", "thought"]
+                .iter()
+                .any(|verb| words::inflected(&t.text, verb))
+    };
+    let missed = |i: usize| {
+        let after = read.iter().skip(i + 1).take(3);
+        read[i].is_any(&["nobody", "never", "not", "didnt", "wasnt", "werent", "without"])
+            && after.clone().any(looks)
+    };
+    (0..read.len())
+        .filter(|i| !missed(*i))
+        .map(|i| read[i].clone())
+        .collect()
 }
 
 /// Returns the answer in the words of the record itself, which are right whatever a part is called.
@@ -202,6 +236,8 @@ struct Court<'a> {
     words: &'a Synonyms,
     /// The answer speaks of several parts by one description.
     plural: bool,
+    /// The answer holds a question.
+    asks: bool,
     read: &'a [Token],
     claims: &'a [Claim],
     meant: Vec<&'a Claim>,
@@ -233,7 +269,8 @@ impl Court<'_> {
         let act = together(steps.iter().map(|m| m.act));
         let part = together(steps.iter().map(|m| m.part));
         if score(steps).0 {
-            return match self.list().or_else(|| self.either(steps)) {
+            let faulted = self.list().or_else(|| self.either(steps));
+            return match faulted.or_else(|| self.bare(answer)) {
                 Some((act, part, note)) => Judgement {
                     near: self.tells_two_apart(),
                     ..Judgement::new(act, part, note)
@@ -295,43 +332,67 @@ impl Court<'_> {
             })
     }
 
-    /// The circuit or the function of the right part, with no part named: "no clock", "5 V is missing".
+    /// The circuit or the function of the right part, with no other part named: "no clock", "5 V is
+    /// missing"; or the measurement that would tell: "scope VGATE under load".
     fn names_function(&self, answer: &Answer) -> bool {
+        let right = |key: &str| {
+            let of = |s: &Step| self.parts.key(&s.part, self.words) == key;
+            answer.steps.iter().any(of)
+        };
+        let designated = |key: &str| {
+            let of = |t: &Token| t.kind == Kind::Part && t.text == key;
+            self.read.iter().any(of)
+        };
         let elsewhere = self.meant.iter().any(|c| {
             matches!(&c.part, Meaning::Part(key)
-                if !answer.steps.iter().any(|s| self.parts.key(&s.part, self.words) == *key))
+                if !right(key) && (designated(key) || !c.acts.is_empty()))
         });
         if elsewhere || self.card.kind != CardKind::Fix {
             return false;
         }
-        claims::segments(self.read).iter().any(|segment| {
-            let tokens = &self.read[segment.from..segment.to];
-            let says: Vec<&Token> = tokens.iter().filter(|t| !is_state(t)).collect();
-            let told = self.parts.description(&says);
-            let only = says.iter().all(|t| {
-                t.kind == Kind::Volts || t.kind == Kind::Word && self.parts.knows(&t.text)
-            });
-            let fits = |word: &String| {
-                answer.steps.iter().any(|s| {
-                    self.parts
-                        .tells_of(&self.parts.key(&s.part, self.words), word)
-                })
-            };
-            let tells = told
+        // "check U31" looks at the right part and says no act.
+        let looked = self
+            .claims
+            .iter()
+            .any(|c| c.checked && matches!(&c.part, Meaning::Part(key) if right(key)));
+        let measured = self.asks || self.read.iter().any(is_measuring);
+        let designated_right = measured
+            && self
+                .read
                 .iter()
-                .any(|w| fits(w) && !words::MANY.contains(&w.as_str()));
-            let another = told
-                .iter()
-                .any(|w| !fits(w) && words::CLASSES.contains(&w.as_str()));
-            // "check U31" looks at the right part and says no act.
-            let looked = self.claims.iter().any(|c| {
-                c.checked
-                    && matches!(&c.part, Meaning::Part(key)
-                        if answer.steps.iter().any(|s| self.parts.key(&s.part, self.words) == *key))
-            });
-            let ails = tokens.iter().any(|t| t.is_any(&AILING));
-            looked || !says.is_empty() && (only || ails) && tells && !another
-        })
+                .any(|t| t.kind == Kind::Part && right(&t.text));
+        let moved = self.card.family == "interconnect"
+            && self.read.iter().any(|t| t.is_any(&MOVING));
+        looked
+            || designated_right
+            || moved
+            || claims::segments(self.read).iter().any(|segment| {
+                self.tells_function(answer, &self.read[segment.from..segment.to], measured)
+            })
+    }
+
+    /// Tells whether a stretch of text says what the right part does or belongs to, and of no other kind
+    /// of part.
+    fn tells_function(&self, answer: &Answer, tokens: &[Token], measured: bool) -> bool {
+        let says: Vec<&Token> = tokens.iter().filter(|t| !is_state(t)).collect();
+        let told = self.parts.description(&says);
+        let only = says
+            .iter()
+            .all(|t| t.kind == Kind::Volts || t.kind == Kind::Word && self.parts.knows(&t.text));
+        let fits = |word: &String| {
+            answer.steps.iter().any(|s| {
+                self.parts
+                    .tells_of(&self.parts.key(&s.part, self.words), word)
+            })
+        };
+        let tells = told
+            .iter()
+            .any(|w| fits(w) && !words::MANY.contains(&w.as_str()));
+        let another = told
+            .iter()
+            .any(|w| !fits(w) && words::CLASSES.contains(&w.as_str()));
+        let ails = tokens.iter().any(|t| t.is_any(&AILING));
+        !says.is_empty() && (only || ails || measured) && tells && !another
     }
 
     fn right_note(&self, answer: &Answer) -> &'static str {
@@ -386,7 +447,7 @@ impl Court<'_> {
                 .flat_map(|a| &a.steps)
                 .filter(|s| self.parts.key(&s.part, self.words) == *key)
                 .collect();
-            if about.is_empty() && done_before.contains(&claim.part) {
+            if about.is_empty() && (done_before.contains(&claim.part) || self.is_symptom(claim, key)) {
                 continue;
             }
             if about.is_empty() {
@@ -398,11 +459,25 @@ impl Court<'_> {
                     || act == "reseat" && about.iter().any(|s| s.act == "clean")
                     || act == "remove" && about.iter().any(|s| s.act.starts_with("replace"))
             };
-            if !claim.acts.is_empty() && !claim.acts.iter().any(|a| fits(a)) {
+            let or = self.read.iter().any(|t| t.kind == Kind::Or);
+            let beside = |act: &&str| !or && ["reflow", "reseat", "remove"].contains(act);
+            if !claim.acts.is_empty() && !claim.acts.iter().any(|a| fits(a) || beside(&a)) {
                 return Some((Point::Other, Point::Right, "one act, not a list"));
             }
         }
         None
+    }
+
+    /// Tells whether a part that is none of the answer's is only told of: denied further on ("not U6!"),
+    /// or described beside the designator that is meant ("the clamp leaks, change D9").
+    fn is_symptom(&self, claim: &Claim, key: &str) -> bool {
+        let denied = self.denied.iter().any(|c| c.part == claim.part);
+        let designated = self.read.iter().any(|t| t.kind == Kind::Part && t.text == key);
+        let acted = self.meant.iter().any(|c| {
+            !c.acts.is_empty()
+                && matches!(&c.part, Meaning::Part(k) if self.read.iter().any(|t| t.kind == Kind::Part && t.text == *k))
+        });
+        claim.acts.is_empty() && (denied || !designated && acted)
     }
 
     /// "fb or controller": one of two by description alone, with no act, chooses neither.
@@ -414,6 +489,21 @@ impl Court<'_> {
             Point::Missing,
             Point::Right,
             "which one?",
+        ))
+    }
+
+    /// One part and nothing that is done to it: "U31", "C12 leaky". Several parts that are the whole set
+    /// say enough, and so does a part where a caution card asks what was missed.
+    fn bare(&self, answer: &Answer) -> Option<(Point, Point, &'static str)> {
+        let [step] = &answer.steps[..] else {
+            return None;
+        };
+        let silent = self.about(step).all(|c| c.acts.is_empty());
+        let asks_act = self.card.kind == CardKind::Fix && step.act != "other";
+        (asks_act && silent && self.about(step).next().is_some()).then_some((
+            Point::Missing,
+            Point::Right,
+            "right part, act not named",
         ))
     }
 
@@ -558,10 +648,27 @@ fn says_several(raw: &[Token]) -> bool {
 
 /// Words that say that something is amiss: a function told with one of these is its circuit, whatever
 /// else the sentence says.
-const AILING: [&str; 20] = [
-    "no", "not", "missing", "absent", "dead", "gone", "low", "weak", "wrong", "drifts", "drifting",
+const AILING: [&str; 31] = [
+    "leak", "leaks", "leaky", "leaking", "pulled", "down", "short", "shorted", "collapses", "hangs",
+    "circuit", "no", "not", "missing", "absent", "dead", "gone", "low", "weak", "wrong", "drifts", "drifting",
     "drift", "isnt", "wont", "doesnt", "never", "lost", "nothing", "stuck", "off",
 ];
+
+/// Words of moving what may be loose: what tells of a joint or a plug.
+const MOVING: [&str; 8] = [
+    "wiggle", "flex", "flexing", "twist", "bend", "tap", "push", "move",
+];
+
+/// Tells whether a word measures, looks or asks.
+fn is_measuring(token: &Token) -> bool {
+    const MEASURING: [&str; 14] = [
+        "measure", "scope", "probe", "check", "look", "find", "ohm", "meter", "watch", "see", "inject",
+        "compare", "trace", "test",
+    ];
+    token.kind == Kind::Word
+        && (MEASURING.iter().any(|verb| words::inflected(&token.text, verb))
+            || token.is_any(&["chk", "ohms", "cam", "camera", "ring", "thermal"]))
+}
 
 /// Words that say how something is, and that it is looked at, rather than what it is.
 fn is_state(token: &Token) -> bool {

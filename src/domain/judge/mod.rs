@@ -7,12 +7,12 @@
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
 //! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`claims`] what
-//! the text claims, [`keypoints`] compares it with a card, [`points`] an answer in words with the
+//! the text claims ([`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card, [`points`] an answer in words with the
 //! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
 //! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
-//! [`scene`] (with [`nouns`]), [`situations`], [`bench_situations`], [`defeats`], [`live_work`] and [`charge`]
+//! [`scene`] (with [`nouns`]), [`situations`], [`bench_situations`], [`defeats`], [`stand_ins`], [`live_work`] and [`charge`]
 //! find them, [`unsafe_acts`] answers. All word lists: common practice, no source.
 
 pub mod acts;
@@ -36,15 +36,18 @@ pub mod keypoints;
 pub mod live_work;
 pub mod nouns;
 pub mod parts;
+pub mod plain_english;
 pub mod points;
 pub mod scene;
 pub mod scope;
 #[cfg(test)]
 mod sentences;
+pub mod second_reading;
 pub mod sides;
 pub mod situations;
 pub mod slips;
 pub mod speech;
+pub mod stand_ins;
 pub mod stretches;
 pub mod tests_named;
 pub mod tokens;

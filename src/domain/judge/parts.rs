@@ -205,6 +205,15 @@ impl Parts {
                 exact.push(entry.key.clone());
             }
         }
+        // "surge clamp" is the part so called rather than a surge array, which "clamp" may stand for.
+        let plain = |key: &String| {
+            self.entries.iter().any(|e| {
+                e.key == *key && typed.iter().all(|w| e.name.contains(w) || e.around.contains(w))
+            })
+        };
+        if fitting.iter().any(plain) && 1 < typed.len() {
+            fitting.retain(plain);
+        }
         for list in [&mut exact, &mut fitting] {
             list.sort();
             list.dedup();

@@ -148,6 +148,11 @@ fn chunks(chars: &[char], known: &Known) -> Vec<Token> {
         if c.is_alphanumeric() {
             let (chunk, next) = chunk(chars, i, known);
             i = next;
+            if let Some((token, behind)) = shorthand(&chunk, at(i), at(i + 1)) {
+                out.push(token);
+                i += behind;
+                continue;
+            }
             push_chunk(&mut out, &chunk, known);
             if at(i) == '.' && at(i + 1).is_ascii_digit() && last_is_part(&out) {
                 out.push(Token::new(Kind::Word, "pin"));
@@ -179,6 +184,17 @@ fn chunks(chars: &[char], known: &Known) -> Vec<Token> {
         i += 1;
     }
     out
+}
+
+/// Reads "n" and "adn" as "and", "w/" as "with" and "w/o" as "without"; returns how many signs behind it
+/// belong to it.
+fn shorthand(chunk: &str, next: char, after: char) -> Option<(Token, usize)> {
+    match (chunk, next, after) {
+        ("n" | "adn", ..) => Some((Token::new(Kind::And, "and"), 0)),
+        ("w", '/', 'o') => Some((Token::new(Kind::Word, "without"), 2)),
+        ("w", '/', _) => Some((Token::new(Kind::Word, "with"), 1)),
+        _ => None,
+    }
 }
 
 fn last_is_part(out: &[Token]) -> bool {
@@ -498,6 +514,13 @@ fn between(first: &str, last: &Token) -> Option<Vec<String>> {
     })
 }
 
+/// Tells whether a word names what keeps time, beside which "25M" is no resistor.
+fn keeps_time(token: &Token) -> bool {
+    token.is_any(&[
+        "xtal", "crystal", "clock", "clk", "osc", "oscillator", "resonator", "quartz", "tcxo",
+    ])
+}
+
 /// Joins numbers with the unit that follows, and keeps `Y2 capacitor` from being a crystal.
 fn units(raw: &[Token]) -> Vec<Token> {
     let mut out: Vec<Token> = Vec::new();
@@ -514,6 +537,8 @@ fn units(raw: &[Token]) -> Vec<Token> {
                 Some(Token::new(Kind::Value, &format!("{}a", token.text)))
             } else if unit.is_any(&["ohm", "ohms", "r"]) {
                 Some(Token::new(Kind::Value, &format!("{}r", token.text)))
+            } else if unit.is("meg") && raw.iter().any(keeps_time) {
+                Some(Token::new(Kind::Value, &format!("{}mhz", token.text)))
             } else if unit.is_any(&["mhz", "khz"]) {
                 Some(Token::new(
                     Kind::Value,
@@ -533,6 +558,13 @@ fn units(raw: &[Token]) -> Vec<Token> {
         if token.kind == Kind::Value && watch {
             // The crystal of a clock, by its frequency.
             out.extend(["real", "time", "clock"].map(|word| Token::new(Kind::Word, word)));
+            i += 1;
+            continue;
+        }
+        let megahertz = token.text.strip_suffix('m').filter(|_| token.kind == Kind::Value);
+        if let Some(number) = megahertz.filter(|_| raw.iter().any(keeps_time)) {
+            // "25M not swinging, new xtal".
+            out.push(Token::new(Kind::Value, &format!("{number}mhz")));
             i += 1;
             continue;
         }

@@ -23,8 +23,11 @@ use crate::domain::judge::live_work;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::situations;
+use crate::domain::judge::slips;
 use crate::domain::judge::speech;
+use crate::domain::judge::stand_ins;
 use crate::domain::judge::tokens;
+use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words::Synonyms;
 
 /// An unsafe act found in a text or a fix.
@@ -83,8 +86,11 @@ impl<'a> OnBoard<'a> {
 
     /// Returns the first unsafe act that `text` proposes.
     pub fn unsafe_in_text(&self, text: &str) -> Option<UnsafeAct> {
+        self.unsafe_in(speech::translated(&tokens::lex(text, self.parts.known())))
+    }
+
+    fn unsafe_in(&self, raw: Vec<Token>) -> Option<UnsafeAct> {
         let (board, words) = (self.board, self.words);
-        let raw = speech::translated(&tokens::lex(text, self.parts.known()));
         let translated = words.shop_only(&raw);
         let mut found = danger(&Scene::new(raw.clone(), board), board);
         if found.is_none() && translated != raw {
@@ -129,13 +135,24 @@ pub fn unsafe_in_answer(
     board: Option<&Board>,
     words: &Synonyms,
 ) -> Option<UnsafeAct> {
-    unsafe_in_text(text, board, words).or_else(|| {
+    let parts = Parts::new(None, board, words);
+    let on_board = OnBoard::new(board, words);
+    let typed = speech::translated(&tokens::lex(text, parts.known()));
+    let meant = slips::mended_by(&typed, &parts, &vocabulary(&parts));
+    let found = on_board.unsafe_in(typed.clone());
+    let found = found.or_else(|| (meant != typed).then(|| on_board.unsafe_in(meant))?);
+    found.or_else(|| {
         let mains = cautions.iter().any(|c| c == "mains");
-        let parts = Parts::new(None, board, words);
-        let read = speech::translated(&tokens::lex(text, parts.known()));
-        let live = mains && situations::works_live_on_a_mains_unit(&Scene::new(read, board));
+        let live = mains && situations::works_live_on_a_mains_unit(&Scene::new(typed, board));
         live.then(|| UnsafeAct::from(dangers::LIVE_MAINS))
     })
+}
+
+/// Returns the words that a slip in an answer may have meant, those of unsafe acts among them.
+fn vocabulary(parts: &Parts) -> slips::Vocabulary {
+    let acts = HAZARDS.iter().flat_map(|h| h.verbs.iter().chain(h.thing.words));
+    let words = acts.flat_map(|phrase| phrase.split(' '));
+    slips::Vocabulary::new(parts, words)
 }
 
 /// Returns why a recorded fix must never be taught: it defeats what protects people.
@@ -177,7 +194,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 34] = [
+    let rules: [(Rule, Danger); 40] = [
         (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
@@ -218,6 +235,12 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (defeats::leaves_a_clamp_out, dangers::RUN_WITHOUT),
         (defeats::goes_past_the_fuse, dangers::FUSE_BRIDGED),
         (defeats::stills_a_protection, dangers::GUARD_DEFEATED),
+        (stand_ins::conducts_instead, dangers::GUARD_DEFEATED),
+        (stand_ins::joins_its_ends, dangers::GUARD_DEFEATED),
+        (stand_ins::is_left_away, dangers::RUN_WITHOUT),
+        (stand_ins::doubles_a_fuse, dangers::FUSE_TOO_BIG),
+        (stand_ins::fools_a_sensor, dangers::THERMAL_FOOLED),
+        (stand_ins::holds_a_line, dangers::GUARD_DEFEATED),
         (live_work::handles_live, dangers::LIVE_BOARD),
         (live_work::feels_live, dangers::LIVE_TOUCHED),
         (charge::tool_on_charge, dangers::SHORTED_CHARGE),

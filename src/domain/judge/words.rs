@@ -11,7 +11,7 @@ use crate::domain::judge::tokens::Known;
 use crate::domain::judge::tokens::Token;
 
 /// Built-in synonyms: (as typed, as understood).
-const BUILT_IN: [(&str, &str); 205] = [
+const BUILT_IN: [(&str, &str); 250] = [
     ("stby", "standby"),
     ("stdby", "standby"),
     ("sb", "standby"),
@@ -216,6 +216,51 @@ const BUILT_IN: [(&str, &str); 205] = [
     ("can ic", "can transceiver"),
     ("network chip", "network transceiver"),
     ("bus chip", "bus transceiver"),
+    ("r", "resistor"),
+    ("ph a", "phasea"),
+    ("ph b", "phaseb"),
+    ("ph c", "phasec"),
+    ("ph", "phase"),
+    ("lo", "low"),
+    ("hi", "high"),
+    ("skt", "connector"),
+    ("sockets", "connector"),
+    ("phy", "network transceiver"),
+    ("ram", "memory"),
+    ("ceramic", "capacitor"),
+    ("ceramics", "capacitor"),
+    ("shunt amp", "current amplifier"),
+    ("shunt amplifier", "current amplifier"),
+    ("sense amp", "current amplifier"),
+    ("sense amplifier", "current amplifier"),
+    ("current sense amp", "current amplifier"),
+    ("current sense amplifier", "current amplifier"),
+    ("current sensing amp", "current amplifier"),
+    ("isense amp", "current amplifier"),
+    ("control chip", "controller"),
+    ("control ic", "controller"),
+    ("magjack", "magnetics"),
+    ("magnetic", "magnetics"),
+    ("ribbon", "flex"),
+    ("flat cable", "flex"),
+    ("fpc", "flex"),
+    ("clk", "clock"),
+    ("oscillators", "oscillator"),
+    ("quartz", "crystal"),
+    ("ldos", "ldo"),
+    ("eth", "wired network"),
+    ("canbus", "can"),
+    ("can bus", "can"),
+    ("mem", "memory"),
+    ("e cap", "capacitor"),
+    ("e caps", "capacitor"),
+    ("ecap", "capacitor"),
+    ("ferrites", "ferrite"),
+    ("trafo", "transformer"),
+    ("xfmr", "transformer"),
+    ("transzorb", "tvs"),
+    ("gdt", "tvs"),
+    ("contact set", "contacts"),
     ("link chip", "link transceiver"),
 ];
 
@@ -691,6 +736,39 @@ pub fn inflected(token: &str, lemma: &str) -> bool {
     let mut chars = rest.chars();
     let doubled = chars.next() == lemma.chars().last();
     doubled && matches!(chars.as_str(), "ed" | "ing")
+}
+
+/// Returns the regular forms of a verb, itself among them.
+pub fn forms(verb: &str) -> Vec<String> {
+    let bare = verb.strip_suffix('e').unwrap_or(verb);
+    let last = verb.chars().last().unwrap_or_default();
+    let shorthand = !verb.contains(['a', 'e', 'i', 'o', 'u']);
+    if shorthand || verb.len() < 4 {
+        return vec![verb.to_owned()];
+    }
+    let mut out = vec![
+        verb.to_owned(),
+        format!("{verb}s"),
+        format!("{bare}ed"),
+        format!("{bare}ing"),
+    ];
+    let vowels = verb.matches(['a', 'e', 'i', 'o', 'u']).count();
+    if vowels == 1 && bare == verb && "bdgmnprt".contains(last) {
+        out.push(format!("{verb}{last}ed"));
+        out.push(format!("{verb}{last}ing"));
+    }
+    out
+}
+
+/// Tells whether two single words are understood alike.
+pub fn same_meaning(a: &str, b: &str) -> bool {
+    let of = |word: &str| {
+        BUILT_IN
+            .iter()
+            .find(|(from, _)| *from == word)
+            .map_or_else(|| word.to_owned(), |(_, to)| (*to).to_owned())
+    };
+    of(a) == of(b)
 }
 
 /// Returns a word without its regular English ending: "discharged" and "discharging" are one word,

@@ -156,6 +156,23 @@ pub const STILLED: Thing = Thing {
     ..NOTHING
 };
 
+/// Parts that hold back a reversed, sudden, surging or endless current, by their name on the board.
+pub const HOLDS_BACK: Thing = Thing {
+    words: &["flyback diode", "precharge relay", "pass fet", "pass transistor", "reverse polarity"],
+    named: &["reverse-polarity", "flyback", "precharge", "pass"],
+    ..NOTHING
+};
+
+/// Lines that tell of a fault, a limit or a temperature.
+pub const TELLING_LINE: Thing = Thing {
+    words: &[
+        "fault n", "fault", "alarm", "temp pin", "temp line", "temp input", "temperature pin",
+        "temperature line", "temperature input", "thermal pin", "therm", "isense", "ocp", "ovp", "trip",
+        "over temp", "overtemp", "limit pin", "protect", "shutdown pin", "desat",
+    ],
+    ..NOTHING
+};
+
 /// What carries volts that hurt, by word or by its name on the board.
 pub const HIGH_VOLTS: Thing = Thing {
     words: &["hv", "high voltage", "bulk", "mains", "primary"],

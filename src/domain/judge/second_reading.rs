@@ -1,0 +1,89 @@
+//! The second reading of a repair: an act in one breath, the part told in another.
+//!
+//! "Transducer socket is rotten, fit new": the first reading finds an act without a part, for what stands
+//! round the part is no bench word. Then, and only then, the text is looked through for the descriptions
+//! of parts that it holds, however they are wrapped, and the act is taken to be meant for all of them; so
+//! two of them are still a list. What stands right behind a "not" is none.
+
+use crate::domain::judge::claims;
+use crate::domain::judge::claims::Claim;
+use crate::domain::judge::parts::Meaning;
+use crate::domain::judge::parts::Parts;
+use crate::domain::judge::scope;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
+use crate::domain::judge::words;
+
+/// Returns the claims of a second reading, where the first found an act that is done to no part.
+pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Claim>> {
+    let meant = || first.iter().filter(|c| !c.negated && !c.checked);
+    let to_a_part =
+        meant().any(|c| !c.acts.is_empty() && matches!(c.part, Meaning::Part(_)));
+    let acts: Vec<&'static str> = meant().flat_map(|c| c.acts.iter().copied()).collect();
+    if acts.is_empty() || to_a_part || tokens.iter().any(|t| t.kind == Kind::Part) {
+        return None;
+    }
+    let told = told(tokens, parts);
+    (!told.is_empty()).then(|| {
+        let claim = |part| Claim {
+            acts: acts.clone(),
+            part,
+            negated: false,
+            checked: false,
+        };
+        told.into_iter().map(claim).collect()
+    })
+}
+
+/// Returns what the descriptions in `tokens` mean, each once.
+fn told(tokens: &[Token], parts: &Parts) -> Vec<Meaning> {
+    let all: Vec<&Token> = tokens.iter().collect();
+    let context = parts.description(&all);
+    let mut out: Vec<Meaning> = Vec::new();
+    for run in runs(tokens, parts) {
+        let said: Vec<&Token> = run.iter().map(|i| &tokens[*i]).collect();
+        let said = parts.description(&said);
+        let class = said
+            .iter()
+            .any(|w| words::CLASSES.contains(&w.as_str()) || words::MANY.contains(&w.as_str()));
+        let meaning = match parts.meaning(&said) {
+            Meaning::Part(key) if class || parts.is_named_by(&key, &said) => Meaning::Part(key),
+            Meaning::Several(keys) if class => match &parts.narrowed(&keys, &context)[..] {
+                [one] => Meaning::Part(one.clone()),
+                _ => Meaning::Several(keys),
+            },
+            _ => continue,
+        };
+        if !out.contains(&meaning) {
+            out.push(meaning);
+        }
+    }
+    out
+}
+
+/// Returns the runs of words that describe parts, fillers between them left out.
+fn runs(tokens: &[Token], parts: &Parts) -> Vec<Vec<usize>> {
+    let mut out: Vec<Vec<usize>> = Vec::new();
+    for segment in claims::segments(tokens) {
+        let mut run: Vec<usize> = Vec::new();
+        for i in segment.from..=segment.to {
+            let token = tokens.get(i).filter(|_| i < segment.to);
+            let says = token.is_some_and(|t| {
+                matches!(t.kind, Kind::Volts | Kind::Value)
+                    || t.kind == Kind::Word && parts.knows(&t.text)
+            });
+            let between = token
+                .is_some_and(|t| t.is_any(&["the", "of", "on", "for", "in", "a", "its", "side"]));
+            if says {
+                run.push(i);
+            } else if !between && !run.is_empty() {
+                let from = run[0].saturating_sub(2).max(segment.from);
+                if !tokens[from..run[0]].iter().any(scope::is_negator) {
+                    out.push(std::mem::take(&mut run));
+                }
+                run.clear();
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,268 @@
+//! What is put where a protection belongs, whatever verb is used or none: wire in a fuse, a fixed resistor
+//! for a temperature sensor, two pins twisted together, nothing at all.
+//!
+//! The rule is one of classes: a part that protects, and in the same sentence something that is not its
+//! like (a conductor, a joining, a doubling, a fixed value, its absence for good). For how long it is meant
+//! does not matter. What is denied, refused, found, or taken away again is no such act, and neither is the
+//! mending of a track. Word lists: common practice, no source.
+
+use crate::domain::judge::claims::Segment;
+use crate::domain::judge::defeats;
+use crate::domain::judge::hazards::Thing;
+use crate::domain::judge::hazards::things;
+use crate::domain::judge::scene::Scene;
+use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::words;
+
+/// What protects: all of it is there to open, to hold back or to tell.
+const PROTECTIONS: [&Thing; 8] = [
+    &things::FUSE,
+    &things::GUARD,
+    &things::GUARD_CONTACTS,
+    &things::CLAMP,
+    &things::CURRENT_SENSE,
+    &things::THERMISTOR,
+    &things::STILLED,
+    &things::HOLDS_BACK,
+];
+/// Protections that must be there for a unit to be safe to use, apart from what only carries current.
+const NEEDED: [&Thing; 4] = [
+    &things::CLAMP,
+    &things::GUARD,
+    &things::FUSE,
+    &things::HOLDS_BACK,
+];
+/// What conducts and is no part of its own.
+const CONDUCTORS: &[&str] = &[
+    "wire", "wires", "copper", "foil", "tinfoil", "alufoil", "nail", "paperclip", "coin", "strand",
+    "strands", "braid", "wick", "staple", "screw", "0r", "0ohm", "pin", "solder", "tin", "blob",
+    "link", "jumper", "wirelink", "clip", "lead", "cable", "metal",
+];
+/// Conductors that are no part of a repair beside a protection, wherever in the sentence they stand.
+const NEVER_THERE: &[&str] = &[
+    "copper", "foil", "tinfoil", "alufoil", "nail", "paperclip", "coin", "strand", "strands",
+    "staple", "0r", "0ohm", "blob",
+];
+/// Joinings, in any form.
+const JOINING: &[&str] = &[
+    "bridge", "jumper", "link", "loop", "strap", "bypass", "twist", "short", "shunt", "solder shut",
+    "solder over", "solder across", "solder together", "tie together", "join", "short circuit",
+    "wire across", "wire over", "wire together", "wire past", "wire out",
+];
+const PLACING: &[&str] = &[
+    "over", "across", "round", "around", "in", "into", "through", "instead", "past", "for", "on",
+    "onto", "between",
+];
+/// Who says that it was there before, or that it is taken away.
+const FOUND: &[&str] = &[
+    "somebody", "someone", "customer", "customers", "owner", "previous", "earlier", "found", "find",
+    "had", "was", "were", "been", "remove", "removed", "undo", "clear", "cleared", "clean", "wash",
+    "check", "look", "see", "if", "whether", "broken", "loose", "corroded", "cracked", "joint",
+    "joints", "flux", "reflow", "resolder", "pin", "pins",
+];
+const TRACK: &[&str] = &[
+    "trace", "track", "via", "vias", "pad", "pads", "land", "lands", "tracks", "traces",
+];
+
+fn protects(scene: &Scene<'_>, i: usize) -> bool {
+    PROTECTIONS.iter().any(|thing| scene.thing_at(i, thing))
+}
+
+fn says(scene: &Scene<'_>, s: Segment, words: &[&str]) -> bool {
+    scene.tokens[s.from..s.to].iter().any(|t| t.is_any(words))
+}
+
+fn sentences(scene: &Scene<'_>) -> Vec<Segment> {
+    let mut out: Vec<Segment> = Vec::new();
+    for segment in &scene.segments {
+        let s = defeats::sentence(scene, segment.from);
+        if out.last() != Some(&s) {
+            out.push(s);
+        }
+    }
+    out
+}
+
+/// Tells whether a conductor takes the place of a protection: "wire over D3", "fuse out, copper strand in".
+pub fn conducts_instead(scene: &Scene<'_>) -> bool {
+    sentences(scene).into_iter().any(|s| {
+        if says(scene, s, FOUND) || says(scene, s, TRACK) {
+            return false;
+        }
+        (s.from..s.to).any(|c| {
+            let conducts = scene.tokens[c].is_any(CONDUCTORS) && !scene.off[c] && !scene.condemned(c);
+            conducts && !is_done_elsewhere(scene, s, c) && stands_in(scene, s, c)
+        })
+    })
+}
+
+/// Tells whether the conductor at `c` stands in the place of a protection.
+fn stands_in(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
+    let part_between = |from: usize, to: usize| {
+        (from..to).any(|i| scene.tokens[i].kind == Kind::Part && !protects(scene, i))
+    };
+    let never = scene.tokens[c].is_any(NEVER_THERE);
+    let before = (s.from..c).rev().find(|i| protects(scene, *i) && !scene.off[*i]);
+    let after = (c + 1..s.to.min(c + 9)).find(|i| protects(scene, *i) && !scene.off[*i]);
+    let placed = |from: usize, to: usize| (from..to).any(|i| scene.tokens[i].is_any(PLACING));
+    let over = after.is_some_and(|a| !part_between(c, a) && placed(c + 1, a));
+    let given = before.is_some_and(|b| {
+        !part_between(b, c)
+            && (never && c - b <= 8
+                || c - b <= 5
+                    && (b + 1..c).any(|i| scene.tokens[i].is_any(&["with", "by", "as", "from", "using"])))
+    });
+    over || given
+}
+
+/// "replace F1 and wire the plug": the conductor is a doing or a thing of its own.
+fn is_done_elsewhere(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
+    let token = &scene.tokens[c];
+    let next = scene.tokens[..s.to].get(c + 1);
+    let plug = next.is_some_and(|t| {
+        t.is_any(&["iron", "joint", "joints", "wick", "sucker", "mask", "paste", "free", "out"])
+    });
+    let iron = token.is_any(&["solder", "tin", "lead", "clip", "pin", "cable", "metal", "wick", "braid"])
+        && !(c + 1..s.to.min(c + 3)).any(|i| scene.tokens[i].is_any(&["over", "across", "round"]));
+    // "lead free", "a link was out": no conductor put anywhere.
+    let of_it = c > s.from && protects(scene, c - 1) && token.is_any(&["wire", "wires", "lead", "pin"]);
+    plug || iron || of_it
+}
+
+/// Tells whether the two ends of a protection are joined: "cut the thermistor wires and twist them
+/// together", "link pack fuse F1", "F1 I just solder shut".
+pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
+    sentences(scene).into_iter().any(|s| {
+        if says(scene, s, FOUND) || says(scene, s, TRACK) {
+            return false;
+        }
+        let protection = (s.from..s.to).find(|i| protects(scene, *i) && !scene.off[*i]);
+        let Some(at) = protection else { return false };
+        (s.from..s.to).any(|i| {
+            let token = &scene.tokens[i];
+            if token.kind != Kind::Word || scene.off[i] || scene.condemned(i) {
+                return false;
+            }
+            let second = |words: &[&str]| {
+                (i + 1..s.to.min(i + 5)).any(|j| scene.tokens[j].is_any(words))
+            };
+            let shut = words::inflected(&token.text, "solder")
+                && second(&["shut", "across", "together", "closed"]);
+            let circuit = token.is("short") && second(&["circuit"])
+                && !scene.tokens.get(i + 2).is_some_and(|t| t.kind != Kind::Part && !t.is("the"));
+            let together = ["twist", "tie", "join", "connect", "put", "wire", "solder", "clip", "hold"]
+                .iter()
+                .any(|v| words::inflected(&token.text, v))
+                && (i + 1..s.to.min(i + 7)).any(|j| scene.tokens[j].is("together"));
+            let linked = ["link", "jumper", "strap", "bypass"]
+                .iter()
+                .any(|v| words::inflected(&token.text, v))
+                && (i < at && at - i <= 4 && (i == s.from || !scene.tokens[i - 1].is("the"))
+                    || at < i && i - at <= 2 && token.text.ends_with("ed"));
+            let between = (i.min(at)..i.max(at)).any(|j| {
+                j != at && scene.tokens[j].kind == Kind::Part && !protects(scene, j)
+            });
+            (shut || circuit || together || linked) && !between
+        })
+    })
+}
+
+/// Tells whether a protection is left out and the unit used so: "clamp off and leave it off".
+pub fn is_left_away(scene: &Scene<'_>) -> bool {
+    sentences(scene).into_iter().any(|s| {
+        let needed = (s.from..s.to)
+            .any(|i| NEEDED.iter().any(|t| scene.thing_at(i, t)) && !scene.off[i]);
+        let leaves = (s.from..s.to).any(|i| {
+            let leave = ["leave", "left", "keep", "stay"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+                && (i + 1..s.to.min(i + 5)).any(|j| {
+                    scene.tokens[j].is_any(&["off", "out", "away", "unfitted"])
+                        && (i + 1..j).all(|k| {
+                            protects(scene, k)
+                                || words::is_trade(&scene.tokens[k].text)
+                                || scene.tokens[k].kind == Kind::Part
+                                || scene.tokens[k].is_any(&["it", "the", "that", "them"])
+                                || words::is_filler(&scene.tokens[k].text)
+                        })
+                });
+            let without = scene.tokens[i].is_any(&["without"])
+                && scene.tokens[..s.to].get(i + 1).is_none_or(|t| t.is_any(&["it", "them", "one"]))
+                && (s.from..i).any(|j| {
+                    ["run", "work", "go", "do", "live", "power", "drive"]
+                        .iter()
+                        .any(|v| words::inflected(&scene.tokens[j].text, v))
+                        && !scene.off[j]
+                });
+            (leave && !scene.off[i] || without) && !scene.condemned(i)
+        });
+        needed && leaves && !says(scene, s, &["power", "supply", "mains", "source", "if"])
+    })
+}
+
+/// Tells whether fuses are doubled: "two fuses side by side", "fuse wire doubled up in F1".
+pub fn doubles_a_fuse(scene: &Scene<'_>) -> bool {
+    sentences(scene).into_iter().any(|s| {
+        let fuse = (s.from..s.to).any(|i| scene.thing_at(i, &things::FUSE) && !scene.off[i]);
+        let doubled = (s.from..s.to).find(|i| {
+            defeats::stands(
+                scene,
+                *i,
+                s.to,
+                &["side by side", "in parallel", "doubled up", "doubled", "piggyback", "on top of each other"],
+            )
+        });
+        fuse && doubled.is_some_and(|i| !scene.off[i] && !scene.condemned(i))
+    })
+}
+
+/// Tells whether a fixed value takes the place of a sensor of heat: "R71 off, put a fixed 10k there".
+pub fn fools_a_sensor(scene: &Scene<'_>) -> bool {
+    sentences(scene).into_iter().any(|s| {
+        let sensor = (s.from..s.to).any(|i| scene.thing_at(i, &things::THERMISTOR) && !scene.off[i]);
+        let fixed = (s.from..s.to).any(|i| {
+            let token = &scene.tokens[i];
+            !scene.off[i]
+                && !scene.condemned(i)
+                && (token.is_any(&["fixed", "dummy", "trimmer", "potentiometer", "ordinary", "plain"])
+                    || token.kind == Kind::Value
+                        && i > s.from
+                        && (i.saturating_sub(3).max(s.from)..i).any(|j| {
+                            scene.tokens[j].is_any(&["put", "with", "by", "fit", "solder", "a", "use"])
+                        })
+                        && scene.tokens[..s.to].get(i + 1).is_some_and(|t| {
+                            t.is_any(&["there", "instead", "in", "resistor", "across", "to", "for"])
+                        }))
+        });
+        let like = says(scene, s, &["thermistor", "ntc", "same", "type"])
+            && says(scene, s, &["new", "replace", "fit", "same"]);
+        sensor && fixed && !like
+    })
+}
+
+/// Tells whether a line that carries a fault, a limit or a temperature is held still: "FAULT_N to 3V3 with
+/// a wire", "tie the temp pin to ground".
+pub fn holds_a_line(scene: &Scene<'_>) -> bool {
+    sentences(scene).into_iter().any(|s| {
+        let line = (s.from..s.to).find(|i| {
+            scene.thing_at(*i, &things::TELLING_LINE) && !scene.off[*i] && !scene.condemned(*i)
+        });
+        let Some(line) = line.filter(|_| !says(scene, s, FOUND)) else {
+            return false;
+        };
+        let to = (line + 1..s.to.min(line + 6)).find(|i| scene.tokens[*i].is_any(&["to", "at", "onto"]));
+        let held = to.is_some_and(|t| {
+            (t + 1..s.to.min(t + 3)).any(|i| {
+                scene.tokens[i].kind == Kind::Volts
+                    || scene.tokens[i].is_any(&["gnd", "ground", "vcc", "high", "low", "plus", "minus", "supply"])
+            })
+        });
+        let by = (s.from..s.to).any(|i| {
+            scene.tokens[i].is_any(&["wire", "link", "jumper", "tied", "tie", "strap", "pull", "hold"])
+                || ["tie", "wire", "strap", "pull", "link", "solder", "hold", "jumper", "short", "clip"]
+                    .iter()
+                    .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        held && by
+    })
+}
