@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 133] = [
+const PLAIN: [(&str, &str); 173] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -158,9 +158,49 @@ const PLAIN: [(&str, &str); 133] = [
     ("load the image", "reprogram-firmware"),
     ("load settings", "reprogram-firmware"),
     ("load the settings", "reprogram-firmware"),
+    ("polish", "clean"),
+    ("scrape", "clean"),
+    ("get the muck", "clean"),
+    ("off with it", "clean"),
+    ("reheat", "reflow"),
+    ("re heat", "reflow"),
+    ("remelt", "reflow"),
+    ("rfl", "reflow"),
+    ("fresh solder", "reflow"),
+    ("new solder", "reflow"),
+    ("hot air", "reflow"),
+    ("heat and flux", "reflow"),
+    ("flux and heat", "reflow"),
+    ("more solder", "reflow"),
+    ("go over the joints", "reflow"),
+    ("new balls", "reball"),
+    ("fresh balls", "reball"),
+    ("put another", "replace"),
+    ("put in another", "replace"),
+    ("pop in another", "replace"),
+    ("fit another", "replace"),
+    ("put other one", "replace"),
+    ("fit that one", "replace"),
+    ("put one in", "replace"),
+    ("needs renewing", "replace"),
+    ("write the image", "reprogram-firmware"),
+    ("image on it", "reprogram-firmware"),
+    ("burn the image", "reprogram-firmware"),
+    ("copy the image", "reprogram-firmware"),
+    ("write again", "reprogram-firmware"),
+    ("back in", "reseat"),
+    ("build it anew", "rebuild-pad-or-trace"),
+    ("build anew", "rebuild-pad-or-trace"),
+    ("build up", "rebuild-pad-or-trace"),
+    ("build it up", "rebuild-pad-or-trace"),
+    ("remake", "rebuild-pad-or-trace"),
+    ("restore the pad", "rebuild-pad-or-trace"),
+    ("restore the track", "rebuild-pad-or-trace"),
+    ("thread a wire", "bridge-or-jumper"),
+    ("jumper wire", "bridge-or-jumper"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 21] = [
+const WEAK: [(&str, &str); 27] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
@@ -182,6 +222,17 @@ const WEAK: [(&str, &str); 21] = [
     ("clear", "reflow"),
     ("none", "none"),
     ("nothing", "none"),
+    ("another", "replace"),
+    ("spare", "replace"),
+    ("image", "reprogram-firmware"),
+    ("ipa", "clean"),
+    ("alcohol", "clean"),
+    ("iron", "reflow"),
+];
+/// Weak verbs that count wherever in their clause they stand.
+pub const STAND_ANYWHERE: [&str; 12] = [
+    "new", "firmware", "none", "nothing", "fresh", "another", "spare", "image", "ipa", "alcohol",
+    "iron", "rewrite",
 ];
 /// Verbs that only look.
 const CHECKS: [&str; 22] = [

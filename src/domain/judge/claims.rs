@@ -185,9 +185,11 @@ fn is_made_safe(said: &[Token]) -> bool {
             t.kind == Kind::Part && t.text.trim_end_matches(|c: char| c.is_ascii_digit()) == letters
         })
     };
-    let one = said.iter().filter(|t| t.kind == Kind::Part).count() == 1;
     let says = |words: &[&str]| said.iter().any(|t| t.is_any(words));
-    let cell = part("BT") && says(&["out", "removed", "disconnected", "unplugged", "off"]);
+    let parts = said.iter().filter(|t| t.kind == Kind::Part).count();
+    let cell_said = says(&["cell", "cells", "battery", "pack"]) && parts == 0;
+    let one = parts == 1 || cell_said;
+    let cell = (part("BT") || cell_said) && says(&["out", "removed", "disconnected", "unplugged", "off"]);
     let charge = part("C")
         && says(&[
             "discharge",
@@ -238,6 +240,11 @@ impl Reader<'_> {
         if !matches!(segment.joint, Kind::And | Kind::Or) {
             self.reason = false;
         }
+        let designates = (segment.from..segment.to).any(|i| self.tokens[i].kind == Kind::Part);
+        if segment.joint == Kind::Stop && designates {
+            // "the clamp leaks. Change D9": an act does not reach past the sentence of its own part.
+            self.open = 0..0;
+        }
         if segment.joint == Kind::Stop && self.last_acts == [CHECK] {
             // "check C5, then U1 and Q1": the check does not reach past its sentence.
             self.last_acts.clear();
@@ -266,6 +273,12 @@ impl Reader<'_> {
                 .filter(|t| t.kind == Kind::Part)
                 .map(|t| t.text.clone())
                 .collect();
+            let told: Vec<&Token> = self.tokens[at..segment.to].iter().collect();
+            if let Meaning::Part(key) = self.parts.meaning(&self.parts.description(&told))
+                && self.behind.is_empty()
+            {
+                self.behind.push(key);
+            }
             segment.to = at;
         }
         let verbs: Vec<Verb> = self
@@ -433,6 +446,13 @@ impl Reader<'_> {
             .all(|v| self.tokens[v.at].text.starts_with("power"));
         if powers {
             // "first power through a lamp" says nothing of the parts before it.
+            return;
+        }
+        let looked_before = acts == [CHECK]
+            && verbs[0].at > segment.from
+            && self.tokens[verbs[0].at - 1].is_any(&["after", "before", "once"]);
+        if looked_before {
+            // "RV1 and F1, after checking that it is empty" says when.
             return;
         }
         let open = std::mem::take(&mut self.open);
@@ -606,6 +626,13 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
         .is_some_and(|i| i == verb.at);
     let text = tokens[verb.at].text.as_str();
     let next = tokens[..segment.to].get(verb.at + 1);
+    let solder_bridge = text.starts_with("bridg")
+        && verb.at > segment.from
+        && tokens[verb.at - 1].is_any(&["solder", "residue", "salt", "corrosion", "flux"]);
+    if solder_bridge {
+        // A bridge that was found is none that is made.
+        return false;
+    }
     if text == "power" && next.is_some_and(|t| t.kind == Kind::Word && words::is_trade(&t.text)) {
         // "power button": a thing.
         return false;
@@ -618,5 +645,5 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
             .iter()
             .any(|t| t.is_any(&["pad", "pads", "trace", "via", "vias", "land"]));
     }
-    !verb.weak || first || verb.len > 1 || ["new", "firmware", "none", "nothing"].contains(&text)
+    !verb.weak || first || verb.len > 1 || acts::STAND_ANYWHERE.contains(&text)
 }

@@ -13,6 +13,7 @@ use crate::domain::job::Board;
 use crate::domain::judge::acts;
 use crate::domain::judge::claims;
 use crate::domain::judge::claims::Claim;
+use crate::domain::judge::corrections;
 use crate::domain::judge::defeats;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
@@ -101,7 +102,7 @@ pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
 fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {
     let parts = Parts::new(Some(card), board, words);
     let raw = speech::translated(&tokens::lex(typed, parts.known()));
-    let raw = slips::mended(&raw, &parts);
+    let raw = corrections::settled(&slips::mended(&raw, &parts), &parts);
     let read = words.apply(&raw);
     let whole = tokens::normal(&read);
     if gives_up(&whole) {
@@ -454,7 +455,7 @@ impl Court<'_> {
                 return Some((Point::Right, Point::Other, "one fix, not a list"));
             }
             let fits = |act: &str| {
-                about.iter().any(|s| acts::same_act(&s.act, act))
+                about.iter().any(|s| self.is_act_of(s, act))
                     || act == "clean"
                     || act == "reseat" && about.iter().any(|s| s.act == "clean")
                     || act == "remove" && about.iter().any(|s| s.act.starts_with("replace"))
@@ -477,7 +478,7 @@ impl Court<'_> {
             !c.acts.is_empty()
                 && matches!(&c.part, Meaning::Part(k) if self.read.iter().any(|t| t.kind == Kind::Part && t.text == *k))
         });
-        claim.acts.is_empty() && (denied || !designated && acted)
+        denied || claim.acts.is_empty() && !designated && acted
     }
 
     /// "fb or controller": one of two by description alone, with no act, chooses neither.
@@ -528,7 +529,7 @@ impl Court<'_> {
         }
         let right = about
             .iter()
-            .any(|c| c.acts.iter().any(|a| acts::same_act(&step.act, a)));
+            .any(|c| c.acts.iter().any(|a| self.is_act_of(step, a)));
         let silent = about.iter().any(|c| c.acts.is_empty());
         let act = if right || (silent && (step.act == "other" || self.act_is_plain(step))) {
             Point::Right
@@ -541,6 +542,13 @@ impl Court<'_> {
             act,
             part: Point::Right,
         }
+    }
+
+    /// Tells whether `act` is the act of `step`; a track is built again with a wire.
+    fn is_act_of(&self, step: &Step, act: &str) -> bool {
+        let track = |t: &Token| t.is_any(&["via", "vias", "pad", "pads", "trace", "land"]);
+        let wired = act == "bridge-or-jumper" && step.act == "rebuild-pad-or-trace";
+        acts::same_act(&step.act, act) || wired && self.read.iter().any(track)
     }
 
     fn not_named(&self, step: &Step) -> Met {

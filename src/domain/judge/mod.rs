@@ -6,7 +6,8 @@
 //!
 //! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
-//! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`claims`] what
+//! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`corrections`] drops what is taken
+//! back, [`claims`] what
 //! the text claims ([`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card, [`points`] an answer in words with the
 //! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
@@ -25,6 +26,7 @@ mod bench_sentences;
 pub mod bench_situations;
 pub mod charge;
 pub mod claims;
+pub mod corrections;
 pub mod defeats;
 pub mod denials;
 pub mod expected;

@@ -281,6 +281,14 @@ impl Parts {
         })
     }
 
+    /// Tells whether `told` holds the last word of the name of the part called `key`, which says what it is.
+    pub fn is_headed_by(&self, key: &str, told: &[String]) -> bool {
+        self.entries.iter().filter(|e| e.key == key).any(|e| {
+            let head = e.name.iter().rfind(|n| !n.starts_with(|c: char| c.is_ascii_digit()));
+            head.is_some_and(|n| told.iter().any(|w| words::covers(w, n)))
+        })
+    }
+
     /// Returns every word by which a part is known here.
     pub fn vocabulary(&self) -> impl Iterator<Item = &str> {
         self.entries

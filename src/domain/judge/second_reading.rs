@@ -14,6 +14,11 @@ use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words;
 
+/// Places on a part.
+const PLACES: [&str; 9] = [
+    "pad", "pads", "trace", "joint", "joints", "pin", "pins", "ball", "balls",
+];
+
 /// Returns the claims of a second reading, where the first found an act that is done to no part.
 pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Claim>> {
     let meant = || first.iter().filter(|c| !c.negated && !c.checked);
@@ -23,7 +28,7 @@ pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Clai
     if acts.is_empty() || to_a_part || tokens.iter().any(|t| t.kind == Kind::Part) {
         return None;
     }
-    let told = told(tokens, parts);
+    let told = told(tokens, parts, &acts);
     (!told.is_empty()).then(|| {
         let claim = |part| Claim {
             acts: acts.clone(),
@@ -36,18 +41,27 @@ pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Clai
 }
 
 /// Returns what the descriptions in `tokens` mean, each once.
-fn told(tokens: &[Token], parts: &Parts) -> Vec<Meaning> {
+pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
     let all: Vec<&Token> = tokens.iter().collect();
     let context = parts.description(&all);
     let mut out: Vec<Meaning> = Vec::new();
     for run in runs(tokens, parts) {
         let said: Vec<&Token> = run.iter().map(|i| &tokens[*i]).collect();
         let said = parts.description(&said);
+        let mends = [
+            "rebuild-pad-or-trace",
+            "reflow",
+            "bridge-or-jumper",
+        ];
+        let place = |w: &String| mends.iter().any(|m| acts.contains(m)) && PLACES.contains(&w.as_str());
+        let bare: Vec<String> = said.iter().filter(|w| !place(w)).cloned().collect();
+        // "the pad at the power key": the pad says where on the part, not which part.
+        let said = if bare.is_empty() { said } else { bare };
         let class = said
             .iter()
             .any(|w| words::CLASSES.contains(&w.as_str()) || words::MANY.contains(&w.as_str()));
         let meaning = match parts.meaning(&said) {
-            Meaning::Part(key) if class || parts.is_named_by(&key, &said) => Meaning::Part(key),
+            Meaning::Part(key) if class || parts.is_headed_by(&key, &said) => Meaning::Part(key),
             Meaning::Several(keys) if class => match &parts.narrowed(&keys, &context)[..] {
                 [one] => Meaning::Part(one.clone()),
                 _ => Meaning::Several(keys),
@@ -73,7 +87,7 @@ fn runs(tokens: &[Token], parts: &Parts) -> Vec<Vec<usize>> {
                     || t.kind == Kind::Word && parts.knows(&t.text)
             });
             let between = token
-                .is_some_and(|t| t.is_any(&["the", "of", "on", "for", "in", "a", "its", "side"]));
+                .is_some_and(|t| t.is_any(&["the", "of", "on", "for", "in", "a", "its", "side", "by", "at", "near"]));
             if says {
                 run.push(i);
             } else if !between && !run.is_empty() {

@@ -26,6 +26,9 @@ const LEAST_CHANGED: usize = 6;
 /// From so many letters on, two steps are one slip of the same word.
 const LEAST_TWICE: usize = 8;
 
+/// Shorthand that is itself near to the word it stands for.
+const SHORTHAND: [&str; 5] = ["replc", "repl", "reflowd", "reflashd", "clnd"];
+
 /// The words that a slip may have meant.
 pub struct Vocabulary {
     words: BTreeSet<String>,
@@ -40,6 +43,7 @@ impl Vocabulary {
         words.extend(parts.vocabulary().filter(fits).map(str::to_owned));
         words.extend(more.filter(fits).map(str::to_owned));
         words.extend(acts::plain_words().flat_map(words::forms));
+        words.retain(|word| !SHORTHAND.contains(&word.as_str()));
         Self { words }
     }
 

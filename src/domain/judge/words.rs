@@ -265,7 +265,7 @@ const BUILT_IN: [(&str, &str); 250] = [
 ];
 
 /// (general word, words it may stand for).
-const GENERAL: [(&str, &[&str]); 23] = [
+const GENERAL: [(&str, &[&str]); 26] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -292,6 +292,9 @@ const GENERAL: [(&str, &[&str]); 23] = [
     ("can", &["network"]),
     ("highside", &["high"]),
     ("lowside", &["low"]),
+    ("high", &["highside"]),
+    ("low", &["lowside"]),
+    ("flash", &["memory"]),
 ];
 
 /// Classes of which a board has so many that the word alone names no part.
