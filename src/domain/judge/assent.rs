@@ -193,6 +193,8 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
         && (goes_on(&read)
             || is_proposal(&card.stem)
                 && (agrees(&read)
+                    || agrees_in_the_end(&read)
+                    || puts_on(&read, &card.stem)
                     || does_asked(&read, &card.stem)
                     || grants(&read) && !verdict.hits.contains(&true))
             || mends_what_is_to_be_referred(&read, grave)
@@ -266,7 +268,8 @@ fn works_unqualified(read: &[Token], card: &Card) -> bool {
         && !read.iter().any(|t| t.is_any(&HANDING_OVER))
         && (0..read.len()).any(|i| {
             let denied = read[..i].iter().any(scope::is_negator);
-            !denied && hands.iter().any(|v| words::inflected(&read[i].text, v))
+            let how = i == 0 && read[i].is_any(&["carefully", "slowly", "gently", "quickly"]);
+            how || !denied && hands.iter().any(|v| words::inflected(&read[i].text, v))
         })
 }
 
@@ -349,6 +352,12 @@ const YES: [&str; 18] = [
     "allowed",
     "alright",
 ];
+/// "On, clipped to the chassis", where the question is whether something is worn.
+fn puts_on(read: &[Token], stem: &str) -> bool {
+    let asked = tokens::lex(stem, &Known::default());
+    read.first().is_some_and(|t| t.is("on")) && asked.iter().any(|t| words::inflected(&t.text, "wear"))
+}
+
 /// Words that call a thing good enough.
 const GOOD_ENOUGH: [&str; 12] = [
     "fine", "ok", "okay", "safe", "harmless", "plenty", "enough", "healthy", "possible", "allowed",
@@ -385,11 +394,28 @@ fn agrees(read: &[Token]) -> bool {
     })
 }
 
+/// "no, wait half an hour, then it's ok": the last clause agrees after all.
+fn agrees_in_the_end(read: &[Token]) -> bool {
+    let last: Vec<&Token> = {
+        let from = read.iter().rposition(|t| t.kind == Kind::Stop).map_or(0, |i| i + 1);
+        read[from..].iter().collect()
+    };
+    let plain = |t: &&Token| {
+        t.is_any(&GOOD_ENOUGH)
+            || t.is_any(&["it", "its", "is", "that", "thats", "you", "can", "may", "should", "be", "all"])
+    };
+    last.len() < read.len() && last.iter().all(plain) && last.iter().any(|t| t.is_any(&GOOD_ENOUGH))
+}
+
 /// Tells whether an answer begins with how it is to be done, and refuses nothing: "gently, at 50 mA".
 fn grants(read: &[Token]) -> bool {
+    let begins_with_figures = read
+        .first()
+        .is_some_and(|t| matches!(t.kind, Kind::Volts | Kind::Value | Kind::Number));
     refusal_at(read).is_none()
         && read.first().is_some_and(|t| {
-            t.is_any(&[
+            begins_with_figures || t.is_any(&[
+                "start", "begin",
                 "with",
                 "if",
                 "quick",

@@ -93,6 +93,72 @@ pub fn tool_on_charge(scene: &Scene<'_>) -> bool {
         })
 }
 
+/// "let the cap go bang with a wire", "touch plus and minus of C5 together with pliers": a charge let go
+/// through metal, whatever verb.
+pub fn lets_it_bang(scene: &Scene<'_>) -> bool {
+    const METAL: &[&str] = &[
+        "screwdriver", "spanner", "wrench", "tweezers", "pliers", "plier", "nail", "knife", "blade", "coin",
+        "paperclip", "wire", "cable", "lead", "clip", "link", "jumper", "metal", "iron", "scissors",
+    ];
+    const LETTING: &[&str] = &[
+        "go", "bang", "pop", "flash", "arc", "spark", "crack", "snap", "zap", "dump", "empty", "discharge",
+        "short", "drain", "off",
+    ];
+    scene.segments.iter().any(|segment| {
+        let s = defeats::sentence(scene, segment.from);
+        let cap = (s.from..s.to).find(|i| {
+            !scene.off[*i]
+                && (scene.thing_at(*i, &things::CAPACITOR) || scene.thing_at(*i, &things::BULK))
+        });
+        let Some(cap) = cap else { return false };
+        let with = (cap + 1..s.to).find(|i| {
+            scene.tokens[*i].is_any(&["with", "by", "using", "through", "via", "over"])
+                && (i + 1..s.to.min(i + 5)).any(|j| scene.tokens[j].is_any(METAL) && !scene.off[j])
+        });
+        let safe = scene.tokens[s.from..s.to].iter().any(|t| {
+            t.is_any(&["resistor", "tool", "lamp", "bulb", "meter", "prove", "solder", "iron", "rated"])
+        });
+        with.is_some_and(|with| {
+            let opens = (s.from..cap).any(|i| is_form(scene, i, &["let", "make", "touch"]) && !scene.off[i]);
+            let goes = (cap + 1..with).any(|i| is_form(scene, i, LETTING) && !scene.off[i]);
+            !safe && opens && goes && !scene.condemned(with)
+        })
+    })
+}
+
+/// "I'm soldering on the pack first", "iron on the cell": heat at a cell that is in its place or not.
+pub fn heats_on_a_cell(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let segment = scene.segment(i);
+        let heats = is_form(scene, i, &["solder", "resolder", "desolder", "heat", "weld"])
+            || scene.tokens[i].is_any(&["iron", "torch"])
+            || scene.tokens[i].is("air") && i > 0 && scene.tokens[i - 1].is("hot");
+        let on = (i + 1..segment.to.min(i + 4))
+            .find(|j| scene.tokens[*j].is_any(&["on", "onto", "to", "at"]));
+        let cell = on.is_some_and(|on| {
+            (on + 1..segment.to.min(on + 4)).any(|j| scene.thing_at(j, &things::CELL_HARMED))
+        });
+        let out = scene.says(&["pack out", "cell out", "battery out", "removed", "disconnected", "before"]);
+        heats && cell && !out && !scene.off[i] && !scene.condemned(i)
+    })
+}
+
+/// "flood it with IPA and light it": a solvent set on fire.
+pub fn lights_solvent(scene: &Scene<'_>) -> bool {
+    let all = scene.tokens.len();
+    let solvent = (0..all).any(|i| defeats::stands(scene, i, all, situations::ALCOHOL));
+    solvent
+        && (0..all).any(|i| {
+            let next = scene.tokens.get(i + 1);
+            let lit = scene.tokens[i].is_any(&["light", "lit", "ignite"])
+                && next.is_some_and(|t| t.is_any(&["it", "the", "up", "them"]))
+                || is_form(scene, i, &["burn"])
+                    && (i + 1..all.min(i + 4)).any(|j| scene.tokens[j].is_any(&["off", "away", "dry"]))
+                || scene.tokens[i].is("fire") && i > 0 && scene.tokens[i - 1].is_any(&["on", "to"]);
+            lit && !scene.off[i] && !scene.condemned(i)
+        })
+}
+
 const SOURCES: &[&str] = &[
     "bench supply",
     "bench psu",
@@ -171,6 +237,7 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
             s.to,
             &["metal", "screwdriver", "knife", "blade", "steel", "chisel"],
         );
+        let pressed = scene.within(s.from, s.to, &["vice", "vise", "bits of wood", "under a weight", "under books"]);
         let hole = scene.within(s.from, s.to, &["hole", "needle", "pin hole", "nail"])
             && (s.from..s.to).any(|i| {
                 is_form(
@@ -182,7 +249,7 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
                 ) && !scene.off[i]
                     && !scene.condemned(i)
             });
-        lever && metal || hole
+        lever && metal || hole || pressed
     };
     let into = |i: usize| {
         scene.tokens[i].is_any(&["needle", "nail", "screwdriver", "knife", "pin", "drill"])

@@ -187,7 +187,9 @@ fn is_made_safe(said: &[Token]) -> bool {
     };
     let says = |words: &[&str]| said.iter().any(|t| t.is_any(words));
     let parts = said.iter().filter(|t| t.kind == Kind::Part).count();
-    let cell_said = says(&["cell", "cells", "battery", "pack"]) && parts == 0;
+    let cell_said = says(&["cell", "cells", "battery", "pack"])
+        && parts == 0
+        && !said.iter().any(|t| acts::is_check(&t.text));
     let one = parts == 1 || cell_said;
     let cell = (part("BT") || cell_said) && says(&["out", "removed", "disconnected", "unplugged", "off"]);
     let charge = part("C")

@@ -116,6 +116,45 @@ pub fn leave_out(tokens: &[Token], off: &mut [bool]) {
     }
 }
 
+/// "My colleague wanted to bridge it, I said no": what another proposed and the answer then refuses.
+pub fn refuse_reports(tokens: &[Token], off: &mut [bool]) {
+    const OTHERS: [&str; 14] = [
+        "colleague", "customer", "owner", "boss", "mate", "someone", "somebody", "he", "she", "they",
+        "apprentice", "guy", "neighbour", "friend",
+    ];
+    const PROPOSING: [&str; 9] = [
+        "want", "suggest", "say", "said", "ask", "propose", "offer", "tell", "told",
+    ];
+    const REFUSING: [&[&str]; 9] = [
+        &["i", "said", "no"],
+        &["i", "say", "no"],
+        &["i", "refused"],
+        &["i", "refuse"],
+        &["no", "way"],
+        &["not", "with", "me"],
+        &["forget", "it"],
+        &["i", "wont"],
+        &["i", "didnt"],
+    ];
+    let refusal = (0..tokens.len()).rev().find(|i| {
+        REFUSING.iter().any(|phrase| {
+            let said = tokens[*i..].iter().take(phrase.len());
+            said.clone().count() == phrase.len() && said.zip(*phrase).all(|(t, w)| t.is(w))
+        })
+    });
+    let Some(refusal) = refusal else { return };
+    let proposal = (0..refusal).rev().find(|i| {
+        tokens[*i].is_any(&OTHERS)
+            && tokens[i + 1..refusal]
+                .iter()
+                .take(4)
+                .any(|t| PROPOSING.iter().any(|v| words::inflected(&t.text, v)))
+    });
+    if let Some(from) = proposal {
+        off[from..refusal].fill(true);
+    }
+}
+
 /// Tells whether the clause calls what stands at `at` needless: "photos are not needed".
 pub fn is_needless(tokens: &[Token], at: usize) -> bool {
     let clause = tokens[at..]

@@ -100,3 +100,17 @@ pub fn feels_live(scene: &Scene<'_>) -> bool {
         feels && part
     })
 }
+
+/// Tells whether hands feel at a mains unit that runs: "feel if R6 is warm while it is on".
+pub fn feels_running(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|s| {
+        is_on(scene, *s)
+            && (s.from..s.to).any(|i| {
+                !scene.off[i]
+                    && !scene.condemned(i)
+                    && ["feel", "touch", "finger", "thumb"]
+                        .iter()
+                        .any(|v| words::inflected(&scene.tokens[i].text, v))
+            })
+    })
+}

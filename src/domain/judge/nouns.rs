@@ -34,6 +34,7 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
             let opens = i == 0 || tokens[i - 1].is_joint() || before(&["i", "we", "just"]);
             !(next(&["out", "across"]) || opens && (next(&["the"]) || next_part))
         }
+        "bridging" if before(&["residue", "salt", "salts", "corrosion", "solder", "dirt", "flux", "whisker"]) => true,
         "bridge" | "bridges" => {
             next(&[
                 "rectifier",

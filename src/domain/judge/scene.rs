@@ -6,6 +6,7 @@ use crate::domain::job::Board;
 use crate::domain::judge::acts;
 use crate::domain::judge::claims;
 use crate::domain::judge::claims::Segment;
+use crate::domain::judge::denials;
 use crate::domain::judge::hazards::HAZARDS;
 use crate::domain::judge::hazards::Hazard;
 use crate::domain::judge::hazards::Thing;
@@ -186,6 +187,7 @@ impl<'a> Scene<'a> {
                     || scene.tokens[i].is_any(&NEUTRAL))
         };
         scene.off = scope::negated(&scene.tokens, &is_verb, &is_thing);
+        denials::refuse_reports(&scene.tokens, &mut scene.off);
         scene
     }
 

@@ -221,6 +221,9 @@ impl State {
         } else if open || !self.on() {
             let thing = tokens[i].is("no") && !next_is_longer(tokens, i);
             self.start(i, if thing { Cover::Thing } else { Cover::Clause });
+        } else if tokens[i].is_any(&["dont", "never"]) && !adjacent {
+            // "don't prick it don't charge it": the second denies afresh.
+            self.start(i, Cover::Clause);
         }
     }
 

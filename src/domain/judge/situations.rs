@@ -87,8 +87,23 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
             .find(|(name, _)| scene.tokens[i].text.eq_ignore_ascii_case(name))
             .map(|(_, amps)| *amps)
     };
+    // "put a 15 A in so it survives": amps of nothing else.
+    let unsaid = !(0..scene.tokens.len()).any(|i| {
+        scene.thing_at(i, &things::FUSE)
+            || scene.tokens[i].is_any(&[
+                "limit", "supply", "psu", "inject", "draw", "current", "source", "injection", "draws",
+                "relay", "diode", "fet", "load", "short", "into",
+            ])
+    });
     scene.segments.iter().any(|s| {
-        let about = has(scene, *s, &things::FUSE) || last_part_before(scene, *s, &things::FUSE);
+        let put = (s.from..s.to).any(|i| {
+            ["put", "fit", "use", "stick", "take"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        let about = has(scene, *s, &things::FUSE)
+            || last_part_before(scene, *s, &things::FUSE)
+            || unsaid && put;
         let fits = (s.from..s.to).any(|i| {
             !scene.off[i]
                 && [
@@ -936,6 +951,20 @@ pub fn until_it_burns(scene: &Scene<'_>) -> bool {
             !scene.off[j] && (left_on || current.iter().any(|v| words::inflected(text, v)))
         });
         until && burns && current && !scene.off[i]
+    }) || lets_it_burn_free(scene)
+}
+
+/// "no limit, let the short burn itself free".
+fn lets_it_burn_free(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|i| {
+        let burns = ["burn", "blow", "melt"].iter().any(|v| words::inflected(&scene.tokens[i].text, v));
+        let to = scene.segment(i).to;
+        let free = (i + 1..to.min(i + 4)).any(|j| scene.tokens[j].is_any(&["free", "clear", "open", "away"]));
+        let short = (scene.segment(i).from..to).any(|j| scene.tokens[j].is_any(&["short", "cap", "it", "itself"]));
+        let lets = (scene.segment(i).from..i).any(|j| {
+            ["let", "make", "until", "till", "so"].iter().any(|v| scene.tokens[j].is(v)) && !scene.off[j]
+        });
+        burns && free && short && lets && !scene.off[i] && !scene.condemned(i)
     })
 }
 

@@ -57,8 +57,8 @@ const PLACING: &[&str] = &[
 const FOUND: &[&str] = &[
     "somebody", "someone", "customer", "customers", "owner", "previous", "earlier", "found", "find",
     "had", "was", "were", "been", "remove", "removed", "undo", "clear", "cleared", "clean", "wash",
-    "check", "look", "see", "if", "whether", "broken", "loose", "corroded", "cracked", "joint",
-    "joints", "flux", "reflow", "resolder", "pin", "pins",
+    "check", "look", "whether", "broken", "loose", "corroded", "cracked", "joint", "joints", "flux",
+    "reflow", "resolder",
 ];
 const TRACK: &[&str] = &[
     "trace", "track", "via", "vias", "pad", "pads", "land", "lands", "tracks", "traces",
@@ -86,14 +86,23 @@ fn sentences(scene: &Scene<'_>) -> Vec<Segment> {
 /// Tells whether a conductor takes the place of a protection: "wire over D3", "fuse out, copper strand in".
 pub fn conducts_instead(scene: &Scene<'_>) -> bool {
     sentences(scene).into_iter().any(|s| {
-        if says(scene, s, FOUND) || says(scene, s, TRACK) {
-            return false;
-        }
         (s.from..s.to).any(|c| {
             let conducts = scene.tokens[c].is_any(CONDUCTORS) && !scene.off[c] && !scene.condemned(c);
-            conducts && !is_done_elsewhere(scene, s, c) && stands_in(scene, s, c)
+            conducts
+                && !is_found(scene, s, c)
+                && !is_done_elsewhere(scene, s, c)
+                && stands_in(scene, s, c)
         })
     })
+}
+
+/// Tells whether what stands at `at` was there before, is looked for, or belongs to a track.
+fn is_found(scene: &Scene<'_>, s: Segment, at: usize) -> bool {
+    let before = Segment { to: at, ..s };
+    let behind = Segment { from: at, ..s };
+    says(scene, before, FOUND)
+        || says(scene, s, TRACK)
+        || says(scene, behind, &["found", "removed", "undone", "cleared", "gone"])
 }
 
 /// Tells whether the conductor at `c` stands in the place of a protection.
@@ -101,7 +110,10 @@ fn stands_in(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
     let part_between = |from: usize, to: usize| {
         (from..to).any(|i| scene.tokens[i].kind == Kind::Part && !protects(scene, i))
     };
-    let never = scene.tokens[c].is_any(NEVER_THERE);
+    let never = scene.tokens[c].is_any(NEVER_THERE)
+        || scene.tokens[c].is_any(&["solder", "tin", "wire"])
+            && (c.saturating_sub(2).max(s.from)..c)
+                .any(|i| scene.tokens[i].is_any(&["drop", "lump", "dab", "bit", "piece"]));
     let before = (s.from..c).rev().find(|i| protects(scene, *i) && !scene.off[*i]);
     let after = (c + 1..s.to.min(c + 9)).find(|i| protects(scene, *i) && !scene.off[*i]);
     let placed = |from: usize, to: usize| (from..to).any(|i| scene.tokens[i].is_any(PLACING));
@@ -122,6 +134,11 @@ fn is_done_elsewhere(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
     let plug = next.is_some_and(|t| {
         t.is_any(&["iron", "joint", "joints", "wick", "sucker", "mask", "paste", "free", "out"])
     });
+    let drop = (c.saturating_sub(2).max(s.from)..c)
+        .any(|i| scene.tokens[i].is_any(&["drop", "lump", "dab", "bit", "bridge", "piece"]));
+    if drop {
+        return false;
+    }
     let iron = token.is_any(&["solder", "tin", "lead", "clip", "pin", "cable", "metal", "wick", "braid"])
         && !(c + 1..s.to.min(c + 3)).any(|i| scene.tokens[i].is_any(&["over", "across", "round"]));
     // "lead free", "a link was out": no conductor put anywhere.
@@ -133,14 +150,14 @@ fn is_done_elsewhere(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
 /// together", "link pack fuse F1", "F1 I just solder shut".
 pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
     sentences(scene).into_iter().any(|s| {
-        if says(scene, s, FOUND) || says(scene, s, TRACK) {
-            return false;
-        }
         let protection = (s.from..s.to).find(|i| protects(scene, *i) && !scene.off[*i]);
         let Some(at) = protection else { return false };
         (s.from..s.to).any(|i| {
             let token = &scene.tokens[i];
             if token.kind != Kind::Word || scene.off[i] || scene.condemned(i) {
+                return false;
+            }
+            if is_found(scene, s, i) {
                 return false;
             }
             let second = |words: &[&str]| {
@@ -247,7 +264,7 @@ pub fn holds_a_line(scene: &Scene<'_>) -> bool {
         let line = (s.from..s.to).find(|i| {
             scene.thing_at(*i, &things::TELLING_LINE) && !scene.off[*i] && !scene.condemned(*i)
         });
-        let Some(line) = line.filter(|_| !says(scene, s, FOUND)) else {
+        let Some(line) = line.filter(|at| !is_found(scene, s, *at)) else {
             return false;
         };
         let to = (line + 1..s.to.min(line + 6)).find(|i| scene.tokens[*i].is_any(&["to", "at", "onto"]));
@@ -265,4 +282,28 @@ pub fn holds_a_line(scene: &Scene<'_>) -> bool {
         });
         held && by
     })
+}
+
+/// Tells whether something holds the contacts of a cut-out: "a magnet on the switch", "cable tie round it".
+pub fn holds_the_contacts(scene: &Scene<'_>) -> bool {
+    const HOLDERS: &[&str] = &[
+        "magnet", "tie", "zip", "tape", "elastic", "band", "string", "wedge", "peg", "clamp", "blu",
+        "matchstick", "toothpick", "coin", "screwdriver", "weight",
+    ];
+    let contacts = (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::GUARD_CONTACTS));
+    contacts
+        && (0..scene.tokens.len()).any(|i| {
+            let segment = scene.segment(i);
+            let on = (i + 1..segment.to.min(i + 3)).find(|j| {
+                scene.tokens[*j].is_any(&["on", "round", "around", "over", "in", "under", "against", "to"])
+            });
+            let at_it = on.is_some_and(|on| {
+                (on + 1..segment.to.min(on + 4)).any(|j| {
+                    scene.tokens[j].is_any(&[
+                        "it", "switch", "interlock", "lever", "contact", "contacts", "plunger", "button",
+                    ]) || scene.thing_at(j, &things::GUARD_CONTACTS)
+                })
+            });
+            scene.tokens[i].is_any(HOLDERS) && at_it && !scene.off[i] && !scene.condemned(i)
+        })
 }

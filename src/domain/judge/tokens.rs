@@ -176,6 +176,7 @@ fn chunks(chars: &[char], known: &Known) -> Vec<Token> {
                 let tight = !before && at(i + 1) != ' ';
                 out.push(Token::new(Kind::Dash { tight }, "-"));
             }
+            '=' if 0 < i && at(i - 1) == ' ' => out.push(Token::new(Kind::Comma, ",")),
             '.' | ';' | ':' | '!' | '?' | '(' | ')' | '[' | ']' | '=' | '>' => {
                 out.push(Token::new(Kind::Stop, ";"));
             }

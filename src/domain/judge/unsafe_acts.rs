@@ -143,7 +143,9 @@ pub fn unsafe_in_answer(
     let found = found.or_else(|| (meant != typed).then(|| on_board.unsafe_in(meant))?);
     found.or_else(|| {
         let mains = cautions.iter().any(|c| c == "mains");
-        let live = mains && situations::works_live_on_a_mains_unit(&Scene::new(typed, board));
+        let scene = Scene::new(typed, board);
+        let live = mains
+            && (situations::works_live_on_a_mains_unit(&scene) || live_work::feels_running(&scene));
         live.then(|| UnsafeAct::from(dangers::LIVE_MAINS))
     })
 }
@@ -194,7 +196,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 40] = [
+    let rules: [(Rule, Danger); 44] = [
         (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
@@ -241,6 +243,10 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (stand_ins::doubles_a_fuse, dangers::FUSE_TOO_BIG),
         (stand_ins::fools_a_sensor, dangers::THERMAL_FOOLED),
         (stand_ins::holds_a_line, dangers::GUARD_DEFEATED),
+        (stand_ins::holds_the_contacts, dangers::GUARD_DEFEATED),
+        (charge::lets_it_bang, dangers::SHORTED_CHARGE),
+        (charge::heats_on_a_cell, dangers::CELL_HEATED),
+        (charge::lights_solvent, dangers::ALCOHOL_HEATED),
         (live_work::handles_live, dangers::LIVE_BOARD),
         (live_work::feels_live, dangers::LIVE_TOUCHED),
         (charge::tool_on_charge, dangers::SHORTED_CHARGE),
