@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 173] = [
+const PLAIN: [(&str, &str); 182] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -198,9 +198,18 @@ const PLAIN: [(&str, &str); 173] = [
     ("restore the track", "rebuild-pad-or-trace"),
     ("thread a wire", "bridge-or-jumper"),
     ("jumper wire", "bridge-or-jumper"),
+    ("iron", "reflow"),
+    ("heat it", "reflow"),
+    ("flux it", "reflow"),
+    ("fresh tin", "reflow"),
+    ("load it again", "reprogram-firmware"),
+    ("load again", "reprogram-firmware"),
+    ("reload it", "reprogram-firmware"),
+    ("bung in", "replace"),
+    ("pop in a", "replace"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 27] = [
+const WEAK: [(&str, &str); 30] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
@@ -227,12 +236,15 @@ const WEAK: [(&str, &str); 27] = [
     ("image", "reprogram-firmware"),
     ("ipa", "clean"),
     ("alcohol", "clean"),
-    ("iron", "reflow"),
+    ("out", "remove"),
+    ("heat", "reflow"),
+    ("flux", "reflow"),
+    ("write", "reprogram-firmware"),
 ];
 /// Weak verbs that count wherever in their clause they stand.
-pub const STAND_ANYWHERE: [&str; 12] = [
+pub const STAND_ANYWHERE: [&str; 14] = [
     "new", "firmware", "none", "nothing", "fresh", "another", "spare", "image", "ipa", "alcohol",
-    "iron", "rewrite",
+    "rewrite", "out", "heat", "flux",
 ];
 /// Verbs that only look.
 const CHECKS: [&str; 22] = [

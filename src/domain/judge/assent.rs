@@ -492,9 +492,16 @@ fn goes_on(read: &[Token]) -> bool {
             .map_or(0, |at| at + 1)
     };
     (0..read.len()).any(|i| {
-        let phrase = GOING_ON
-            .iter()
-            .any(|p| acts::phrase_at(read, i, p).is_some());
+        let keeps = ["keep", "leave"].iter().any(|v| words::inflected(&read[i].text, v))
+            && read[i + 1..]
+                .iter()
+                .take(2)
+                .any(|t| t.is_any(&["power", "supply", "mains", "source"]))
+            && read[i + 1..].iter().take(4).any(|t| t.is("on"));
+        let phrase = keeps
+            || GOING_ON
+                .iter()
+                .any(|p| acts::phrase_at(read, i, p).is_some());
         let denied = read[sentence(i)..i].iter().any(scope::is_negator);
         let refused_at_once = read[sentence(i)..i]
             .iter()

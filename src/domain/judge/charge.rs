@@ -237,7 +237,10 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
             s.to,
             &["metal", "screwdriver", "knife", "blade", "steel", "chisel"],
         );
-        let pressed = scene.within(s.from, s.to, &["vice", "vise", "bits of wood", "under a weight", "under books"]);
+        let pressed = (s.from..s.to).any(|i| {
+            let press = ["vice", "vise", "bits of wood", "under a weight", "under books"];
+            defeats::stands(scene, i, s.to, &press) && !scene.off[i] && !scene.condemned(i)
+        });
         let hole = scene.within(s.from, s.to, &["hole", "needle", "pin hole", "nail"])
             && (s.from..s.to).any(|i| {
                 is_form(

@@ -62,8 +62,8 @@ pub fn segments(tokens: &[Token]) -> Vec<Segment> {
     out
 }
 
-const REASONS: [&str; 11] = [
-    "because", "since", "due", "caused", "causing", "which", "where", "if", "as", "cos", "when",
+const REASONS: [&str; 12] = [
+    "after", "because", "since", "due", "caused", "causing", "which", "where", "if", "as", "cos", "when",
 ];
 /// Words before a cause.
 const GIVEN_REASONS: [&str; 5] = ["because", "since", "due", "cos", "as"];
@@ -264,7 +264,8 @@ impl Reader<'_> {
                 .find(|v| (at..segment.to).contains(&v.at) && v.act != CHECK)
         });
         let conditional = reason.is_some_and(|at| {
-            at == segment.from && self.tokens[at].is_any(&["if", "since", "as", "when", "because"])
+            at == segment.from
+                && self.tokens[at].is_any(&["if", "since", "as", "when", "because", "after"])
         });
         if let Some(act) = act.filter(|_| conditional) {
             segment.from = act.at;
@@ -467,6 +468,7 @@ impl Reader<'_> {
         let pronoun = pronoun || goes_on;
         let pronoun = pronoun || acts.contains(&"replace") && self.last_acts == ["remove"];
         if pronoun && open.is_empty() && !self.last_parts.is_empty() {
+            self.attached.clone_from(&self.last_parts);
             for part in self.last_parts.clone() {
                 self.push(&acts, Meaning::Part(part), negated);
             }
@@ -613,12 +615,36 @@ pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
             None => i += 1,
         }
     }
+    if let Some(verb) = mends_a_joint(tokens, segment) {
+        found.retain(|v| v.weak || v.act == CHECK);
+        found.push(verb);
+    }
     if found.iter().any(|v| !v.weak) {
         found.retain(|v| !v.weak);
     } else {
         found.truncate(1);
     }
     found
+}
+
+/// "Fix the joints", "remake the joint": what is mended says how.
+fn mends_a_joint(tokens: &[Token], segment: Segment) -> Option<Verb> {
+    let said = &tokens[segment.from..segment.to];
+    let joint = said
+        .iter()
+        .any(|t| t.is_any(&["joint", "joints", "solder", "tin"]));
+    let at = said.iter().position(|t| {
+        ["fix", "mend", "repair", "remake", "redo"]
+            .iter()
+            .any(|verb| words::inflected(&t.text, verb))
+    });
+    let place = said.iter().any(|t| t.is_any(&["pad", "pads", "trace", "via"]));
+    at.filter(|_| joint && !place).map(|at| Verb {
+        at: segment.from + at,
+        len: 1,
+        act: "reflow",
+        weak: false,
+    })
 }
 
 /// Tells whether a word that may be a verb is one where it stands.
@@ -631,7 +657,8 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
     let solder_bridge = text.starts_with("bridg")
         && verb.at > segment.from
         && tokens[verb.at - 1].is_any(&["solder", "residue", "salt", "corrosion", "flux"]);
-    if solder_bridge {
+    let heat_sink = text == "heat" && next.is_some_and(|t| t.is("sink"));
+    if solder_bridge || heat_sink {
         // A bridge that was found is none that is made.
         return false;
     }

@@ -34,12 +34,17 @@ const TAKING_BACK: [&[&str]; 18] = [
 
 /// Returns `tokens` without the parts that were taken back.
 pub fn settled(tokens: &[Token], parts: &Parts) -> Vec<Token> {
-    let Some((from, to)) = (0..tokens.len())
+    let Some((at, to)) = (0..tokens.len())
         .rev()
         .find_map(|i| Some((i, taken_back_at(tokens, i)?)))
     else {
         return tokens.to_vec();
     };
+    // "no, sorry": all of it goes.
+    let from = (0..at)
+        .rev()
+        .find(|i| !tokens[*i].is_joint() && !tokens[*i].is_any(&["no", "oh", "ah", "wait", "nein"]))
+        .map_or(0, |i| i + 1);
     let names_another = tokens[to..].iter().any(|t| t.kind == Kind::Part) || {
         let told: Vec<&Token> = tokens[to..].iter().collect();
         parts.meaning(&parts.description(&told)) != Meaning::Nothing

@@ -12,6 +12,7 @@ use crate::domain::judge::hazards::things;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
+use crate::domain::judge::situations;
 use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -200,7 +201,35 @@ pub fn takes_risks(typed: &str, board: Option<&Board>, words: &Synonyms) -> bool
     let read = speech::translated(&tokens::lex(typed, parts.known()));
     let scene = Scene::new(read, board);
     let all = scene.tokens.len();
-    (0..all).any(|i| stands(&scene, i, all, RISKY) && !scene.off[i] && !scene.condemned(i))
+    let track = scene.says(&["pad", "pads", "trace", "via", "land", "track"]);
+    (0..all).any(|i| {
+        let risky = stands(&scene, i, all, RISKY) && !(track && scene.tokens[i].is("foil"));
+        risky && !scene.off[i] && !scene.condemned(i) && !puts_a_new_one(&scene, i)
+    }) || rates_a_fuse_anew(&scene, board)
+}
+
+/// "stick a fresh one on": a way of saying that it is replaced.
+fn puts_a_new_one(scene: &Scene<'_>, at: usize) -> bool {
+    scene.tokens[at].is("stick")
+        && scene.tokens[at + 1..]
+            .iter()
+            .take(3)
+            .any(|t| t.is_any(&["new", "fresh", "another", "one"]))
+}
+
+/// Amps are said beside a fuse, and they are not those of a fuse of the board.
+fn rates_a_fuse_anew(scene: &Scene<'_>, board: Option<&Board>) -> bool {
+    let fuse = (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::FUSE) && !scene.off[i]);
+    let rated: Vec<f64> = board
+        .into_iter()
+        .flat_map(|b| b.parts.values())
+        .filter_map(|part| situations::amps_in(&part.name))
+        .collect();
+    let strange = |i: usize| {
+        situations::amps_at(scene, i)
+            .is_some_and(|amps| !rated.iter().any(|r| situations::same_amps(*r, amps)))
+    };
+    fuse && (0..scene.tokens.len()).any(|i| !scene.off[i] && strange(i))
 }
 
 /// Returns whether one of `phrases` stands at `at`, denied or not.

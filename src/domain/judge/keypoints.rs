@@ -162,8 +162,9 @@ fn told_as_missed(read: &[Token]) -> Vec<Token> {
         read[i].is_any(&["nobody", "never", "not", "didnt", "wasnt", "werent", "without"])
             && after.clone().any(looks)
     };
+    let behind = |i: usize| (i.saturating_sub(3)..i).any(missed) && looks(&read[i]);
     (0..read.len())
-        .filter(|i| !missed(*i))
+        .filter(|i| !missed(*i) && !behind(*i))
         .map(|i| read[i].clone())
         .collect()
 }
@@ -267,6 +268,13 @@ impl Court<'_> {
         let Some((answer, steps)) = self.card.answers.get(best).zip(met.get(best)) else {
             return Judgement::new(Point::Missing, Point::Missing, "no answer on the card");
         };
+        if self.names_the_set(answer) {
+            return Judgement {
+                fix: true,
+                matched: Some(best),
+                ..Judgement::new(Point::Right, Point::Right, "right part")
+            };
+        }
         let act = together(steps.iter().map(|m| m.act));
         let part = together(steps.iter().map(|m| m.part));
         if score(steps).0 {
@@ -287,11 +295,54 @@ impl Court<'_> {
         let mut verdict = Judgement::new(act, part, "");
         verdict.negated = negated && part != Point::Right;
         verdict.note = Self::wrong_note(&verdict, answer, steps);
-        verdict.near = !negated && (self.tells_two_apart() || self.names_function(answer));
-        if self.mostly_wrong(answer) {
+        verdict.near = !negated && !self.names_everything() && (self.tells_two_apart() || self.names_function(answer));
+        if self.mostly_wrong(answer) || self.names_everything() {
             verdict.part = Point::Other;
         }
         verdict
+    }
+
+    /// "D2 is short and took the fuse along. Both new": the parts of the whole set are told of, no other is,
+    /// and one act is said for both, for all or for the set.
+    fn names_the_set(&self, answer: &Answer) -> bool {
+        let whole = self.read.iter().any(|t| {
+            t.is_any(&["both", "all", "pair", "set", "them", "ones", "each", "three", "four"])
+        });
+        let act = |step: &Step| {
+            self.meant
+                .iter()
+                .any(|c| c.acts.iter().any(|a| self.is_act_of(step, a)))
+        };
+        if answer.steps.len() < 2 || !whole || !answer.steps.iter().all(act) || !self.denied.is_empty() {
+            return false;
+        }
+        let designated = self.read.iter().filter(|t| t.kind == Kind::Part);
+        let mut told: Vec<String> = designated.map(|t| t.text.clone()).collect();
+        let families: Vec<&str> = told.iter().filter_map(|k| self.parts.family_of(k)).collect();
+        for meaning in second_reading::told(self.read, self.parts, &[]) {
+            match meaning {
+                Meaning::Part(key) => told.push(key),
+                Meaning::Several(keys) => {
+                    let of = |k: &&String| self.parts.family_of(k).is_some_and(|f| families.contains(&f));
+                    let near: Vec<&String> = keys.iter().filter(of).collect();
+                    match near[..] {
+                        [one] => told.push(one.clone()),
+                        _ => return false,
+                    }
+                }
+                Meaning::Nothing => {}
+            }
+        }
+        let of = |step: &Step| self.parts.key(&step.part, self.words);
+        let wanted: BTreeSet<String> = answer.steps.iter().map(of).collect();
+        wanted == told.into_iter().collect()
+    }
+
+    /// "Swap everything on the standby rail" names nothing.
+    fn names_everything(&self) -> bool {
+        let all = self.read.iter().any(|t| t.is_any(&["everything", "lot"]));
+        all && !self.read.iter().any(|t| t.kind == Kind::Part)
+            && self.meant.iter().any(|c| c.acts.contains(&"replace"))
     }
 
     /// Tells whether more parts are named that are none of the answer's than those that are.
@@ -356,6 +407,9 @@ impl Court<'_> {
             .claims
             .iter()
             .any(|c| c.checked && matches!(&c.part, Meaning::Part(key) if right(key)));
+        if self.measures_a_place() {
+            return true;
+        }
         let measured = self.asks || self.read.iter().any(is_measuring);
         let designated_right = measured
             && self
@@ -370,6 +424,19 @@ impl Court<'_> {
             || claims::segments(self.read).iter().any(|segment| {
                 self.tells_function(answer, &self.read[segment.from..segment.to], measured)
             })
+    }
+
+    /// Tells whether the text measures where the readings of the card were taken.
+    fn measures_a_place(&self) -> bool {
+        let findings = self.card.front.iter().chain(&self.card.held_back);
+        let stands = |place: &str| {
+            let net = self.words.apply(&tokens::lex(place, self.parts.known()));
+            let net: Vec<&Token> = net.iter().filter(|t| !t.is_joint()).collect();
+            let said: Vec<&Token> = self.read.iter().filter(|t| !t.is_joint()).collect();
+            !net.is_empty() && said.windows(net.len()).any(|w| w == net)
+        };
+        let acts = self.meant.iter().any(|c| !c.acts.is_empty());
+        !acts && self.read.iter().any(is_measuring) && findings.map(|f| f.place.as_str()).any(stands)
     }
 
     /// Tells whether a stretch of text says what the right part does or belongs to, and of no other kind
@@ -548,7 +615,11 @@ impl Court<'_> {
     fn is_act_of(&self, step: &Step, act: &str) -> bool {
         let track = |t: &Token| t.is_any(&["via", "vias", "pad", "pads", "trace", "land"]);
         let wired = act == "bridge-or-jumper" && step.act == "rebuild-pad-or-trace";
-        acts::same_act(&step.act, act) || wired && self.read.iter().any(track)
+        let joint = |t: &Token| t.is_any(&["joint", "joints", "leg", "legs"]);
+        let remade = act == "rebuild-pad-or-trace" && step.act == "reflow";
+        acts::same_act(&step.act, act)
+            || wired && self.read.iter().any(track)
+            || remade && self.read.iter().any(joint) && !self.read.iter().any(track)
     }
 
     fn not_named(&self, step: &Step) -> Met {
@@ -669,9 +740,9 @@ const MOVING: [&str; 8] = [
 
 /// Tells whether a word measures, looks or asks.
 fn is_measuring(token: &Token) -> bool {
-    const MEASURING: [&str; 14] = [
+    const MEASURING: [&str; 15] = [
         "measure", "scope", "probe", "check", "look", "find", "ohm", "meter", "watch", "see", "inject",
-        "compare", "trace", "test",
+        "compare", "trace", "test", "count",
     ];
     token.kind == Kind::Word
         && (MEASURING.iter().any(|verb| words::inflected(&token.text, verb))

@@ -211,15 +211,23 @@ impl Parts {
                 e.key == *key && typed.iter().all(|w| e.name.contains(w) || e.around.contains(w))
             })
         };
-        if fitting.iter().any(plain) && 1 < typed.len() {
+        let by_name = |key: &String| {
+            let said = |e: &Entry, w: &String| fits(w, &e.name) || fits(w, &e.around);
+            let all = |e: &Entry| e.key == *key && typed.iter().all(|w| said(e, w));
+            self.entries.iter().any(all)
+        };
+        if 1 < typed.len() && fitting.iter().any(plain) {
             fitting.retain(plain);
+        } else if 1 < typed.len() && fitting.iter().any(by_name) {
+            // What a part is called says more than the circuit it belongs to.
+            fitting.retain(by_name);
         }
         for list in [&mut exact, &mut fitting] {
             list.sort();
             list.dedup();
         }
         let common = typed.iter().all(|w| words::MANY.contains(&w.as_str()));
-        if exact.is_empty() && 1 < fitting.len() {
+        if exact.is_empty() && 1 < fitting.len() && !common {
             // "the relay" is the relay, not its driver: the last word of a name says what it is.
             let last = |key: &String| {
                 self.entries.iter().any(|e| {
@@ -287,6 +295,21 @@ impl Parts {
             let head = e.name.iter().rfind(|n| !n.starts_with(|c: char| c.is_ascii_digit()));
             head.is_some_and(|n| told.iter().any(|w| words::covers(w, n)))
         })
+    }
+
+    /// Returns the places that only a card knows and of which `told` holds every word: "the via at `VIN_P`".
+    pub fn wholly_named(&self, told: &[String]) -> Vec<String> {
+        let whole = self.entries.iter().filter(|e| e.whole && 1 < e.name.len());
+        whole
+            .filter(|e| e.name.iter().all(|n| told.contains(n)))
+            .map(|e| e.key.clone())
+            .collect()
+    }
+
+    /// Returns the circuit that the part called `key` belongs to.
+    pub fn family_of(&self, key: &str) -> Option<&str> {
+        let own = self.entries.iter().filter(|e| e.key == key);
+        own.filter_map(|e| e.family.as_deref()).next()
     }
 
     /// Returns every word by which a part is known here.

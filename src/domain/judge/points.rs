@@ -8,8 +8,8 @@
 //! its negator must stand denied. In a point with a group of only such alternatives, the other
 //! groups say what is forbidden, and count denied or not.
 //!
-//! Designators, nets and values are compared exactly, words after folding synonyms and English
-//! endings; nothing is guessed from a misspelling, other than in the judging of a fix. Plain words of an
+//! Designators, nets and values are compared exactly, words after mending slips ([`slips`]) and folding
+//! synonyms and English endings; a designator is named as well by words that fit no other part. Plain words of an
 //! alternative may be said in the other ways of [`also_said`]. Leaves out the
 //! person's own overruling. Rules and word lists: common practice, no source.
 
@@ -18,9 +18,13 @@ use crate::domain::job::Board;
 use crate::domain::judge::also_said;
 use crate::domain::judge::denials;
 use crate::domain::judge::keypoints;
+use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
+use crate::domain::judge::second_reading;
+use crate::domain::judge::slips;
+use crate::domain::judge::slips::Vocabulary;
 use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -69,14 +73,18 @@ pub fn judge_points(
 ) -> PointsVerdict {
     let parts = Parts::new(None, board, words);
     let read = speech::translated(&tokens::lex(typed, parts.known()));
-    let read = words.apply(&read);
+    let asked = points.iter().flat_map(|point| &point.words).flatten();
+    let vocabulary = Vocabulary::new(&parts, asked.flat_map(|said| said.split(' ')));
+    let read = words.apply(&slips::mended_by(&read, &parts, &vocabulary));
     let hits = if keypoints::gives_up(&tokens::normal(&read)) {
         vec![false; points.len()]
     } else {
-        let text = Text::new(read, board);
+        let said: Vec<Token> = read.clone();
+        let mut text = Text::new(read, board);
+        text.told = second_reading::told(&said, &parts, &[]);
         points
             .iter()
-            .map(|point| names(&text, point, parts.known(), words))
+            .map(|point| names(&text, point, &parts, words))
             .collect()
     };
     let unsafe_answer = unsafe_acts::unsafe_in_text(typed, board, words);
@@ -132,6 +140,8 @@ struct Text {
     forbidden: Vec<bool>,
     /// Called needless by what follows.
     dismissed: Vec<bool>,
+    /// Parts that its descriptions mean.
+    told: Vec<Meaning>,
 }
 
 impl Text {
@@ -153,6 +163,7 @@ impl Text {
             off,
             forbidden,
             dismissed,
+            told: Vec::new(),
         }
     }
 }
@@ -199,13 +210,18 @@ impl Phrase {
                 words.push((folded(token), need));
             }
         }
+        if 2 < words.len() {
+            // "hand back" is "hand it back".
+            words.retain(|(word, need)| word != "it" || *need == Need::Said);
+        }
         let denies = words.first().is_some_and(|(_, need)| *need == Need::Denied);
         Self { words, denies }
     }
 }
 
 /// Tells whether the answer names the point.
-fn names(text: &Text, point: &KeyPoint, known: &Known, synonyms: &Synonyms) -> bool {
+fn names(text: &Text, point: &KeyPoint, parts: &Parts, synonyms: &Synonyms) -> bool {
+    let known = parts.known();
     let groups: Vec<Vec<Phrase>> = point
         .words
         .iter()
@@ -223,7 +239,17 @@ fn names(text: &Text, point: &KeyPoint, known: &Known, synonyms: &Synonyms) -> b
     !groups.is_empty()
         && groups
             .iter()
-            .all(|group| group.iter().any(|phrase| holds(text, phrase, forbids)))
+            .zip(&point.words)
+            .all(|(group, said)| {
+                group.iter().any(|phrase| holds(text, phrase, forbids))
+                    || said.iter().any(|part| describes(text, part, parts, synonyms))
+            })
+}
+
+/// Tells whether an alternative is a designator, and the answer describes that part and no other.
+fn describes(text: &Text, part: &str, parts: &Parts, synonyms: &Synonyms) -> bool {
+    let designator = matches!(&tokens::lex(part, parts.known())[..], [one] if one.kind == Kind::Part);
+    designator && text.told.contains(&Meaning::Part(parts.key(part, synonyms)))
 }
 
 /// Returns the plain word in the name of an active-low net, which a bench says for it: "reset" for
@@ -338,8 +364,8 @@ mod tests {
     fn a_word_is_known_in_its_endings_and_not_by_its_beginning() {
         check(
             &[&["discharge"]],
-            &["discharged", "discharging it", "DISCHARGES"],
-            &["charge", "dischargeable", "dischrge", ""],
+            &["discharged", "discharging it", "DISCHARGES", "dischrge"],
+            &["charge", "dischargeable", ""],
         );
         check(&[&["dry"]], &["dried", "let it dry", "drying"], &["drain"]);
         check(&[&["note"]], &["notes", "noted"], &["not", "nothing"]);

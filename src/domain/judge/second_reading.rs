@@ -44,7 +44,11 @@ pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Clai
 pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
     let all: Vec<&Token> = tokens.iter().collect();
     let context = parts.description(&all);
-    let mut out: Vec<Meaning> = Vec::new();
+    let mut out: Vec<Meaning> = parts
+        .wholly_named(&context)
+        .into_iter()
+        .map(Meaning::Part)
+        .collect();
     for run in runs(tokens, parts) {
         let said: Vec<&Token> = run.iter().map(|i| &tokens[*i]).collect();
         let said = parts.description(&said);
@@ -61,7 +65,9 @@ pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
             .iter()
             .any(|w| words::CLASSES.contains(&w.as_str()) || words::MANY.contains(&w.as_str()));
         let meaning = match parts.meaning(&said) {
-            Meaning::Part(key) if class || parts.is_headed_by(&key, &said) => Meaning::Part(key),
+            Meaning::Part(key) if class || 1 < said.len() || parts.is_headed_by(&key, &said) => {
+                Meaning::Part(key)
+            }
             Meaning::Several(keys) if class => match &parts.narrowed(&keys, &context)[..] {
                 [one] => Meaning::Part(one.clone()),
                 _ => Meaning::Several(keys),

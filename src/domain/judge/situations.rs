@@ -65,7 +65,11 @@ pub fn fuse_too_big(scene: &Scene<'_>) -> bool {
         let pronoun = scene.tokens[s.from..s.to]
             .iter()
             .any(|t| t.is_any(&["it", "one", "ones", "them", "rating", "rated"]));
-        (here || named && pronoun) && (bigger_in(scene, *s) || more_amps(scene, *s))
+        // "bigger lasts": nothing else is named that could be bigger.
+        let bare = !scene.tokens[s.from..s.to].iter().any(|t| {
+            t.kind == Kind::Part || t.kind == Kind::Volts || words::is_trade(&t.text)
+        });
+        (here || named && (pronoun || bare)) && (bigger_in(scene, *s) || more_amps(scene, *s))
     })
 }
 
@@ -201,12 +205,13 @@ pub fn protection_of_wire(scene: &Scene<'_>) -> bool {
     })
 }
 
-fn same_amps(a: f64, b: f64) -> bool {
+/// Tells whether two ratings are the same.
+pub fn same_amps(a: f64, b: f64) -> bool {
     (a - b).abs() < 1e-9
 }
 
 /// Returns the amps that token `i` states: `10a`, or `t6.3a` as printed on a fuse.
-fn amps_at(scene: &Scene<'_>, i: usize) -> Option<f64> {
+pub fn amps_at(scene: &Scene<'_>, i: usize) -> Option<f64> {
     let token = &scene.tokens[i];
     let text = token.text.strip_suffix('a')?;
     let text = text.strip_prefix(['t', 'f', 'm']).unwrap_or(text);
@@ -214,7 +219,7 @@ fn amps_at(scene: &Scene<'_>, i: usize) -> Option<f64> {
 }
 
 /// Returns the amps at the end of a fuse's name.
-fn amps_in(name: &str) -> Option<f64> {
+pub fn amps_in(name: &str) -> Option<f64> {
     let rest = name.trim_end().strip_suffix(['A', 'a'])?.trim_end();
     let number = rest.rsplit(' ').next()?;
     number.trim_start_matches(['T', 'F', 'M']).parse().ok()
@@ -308,6 +313,8 @@ pub fn runs_without(scene: &Scene<'_>) -> bool {
             !text.ends_with("ing") || scene.thing_at(*j, &things::INSULATION)
         });
         let guards = [
+            things::CLAMP,
+            things::HOLDS_BACK,
             things::FUSE,
             things::GUARD,
             things::EARTH,
@@ -1111,7 +1118,7 @@ pub fn eats(scene: &Scene<'_>) -> bool {
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
         });
-        let at_bench = scene.within(s.from, s.to, &["bench", "soldering", "desk"])
+        let at_bench = scene.within(s.from, s.to, &["bench", "soldering", "desk", "iron"])
             && scene.within(s.from, s.to, &["at", "while", "over", "on"]);
         verb && (at_bench || scene.within(s.from, s.to, &["here", "as i work", "while i work"]))
     })

@@ -182,7 +182,7 @@ mod tests {
             ("clen", "clean"),
             ("reflwo", "reflow"),
             ("resitor", "resistor"),
-            ("fues", "fuse"),
+            ("fues", "fuses"),
         ] {
             assert_eq!(read(typed), meant, "{typed}");
         }

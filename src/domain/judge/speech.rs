@@ -7,7 +7,7 @@ use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
 /// (how a German word contains it, the word it stands for); the first that fits counts.
-const STEMS: [(&str, &str); 68] = [
+const STEMS: [(&str, &str); 70] = [
     ("br\u{fc}ck", "bridge"),
     ("brueck", "bridge"),
     ("kurzschlie", "short"),
@@ -56,6 +56,8 @@ const STEMS: [(&str, &str); 68] = [
     ("klebeband", "tape"),
     ("umwickel", "wrap"),
     ("alufolie", "foil"),
+    ("\u{fc}berspannungsschutz", "tvs"),
+    ("flicken", "mend"),
     ("netzteil", "power supply"),
     ("temperaturschalter", "thermal switch"),
     ("thermoschalter", "thermal switch"),
@@ -81,7 +83,7 @@ const STEMS: [(&str, &str); 68] = [
 /// (a whole German word, the words it stands for).
 ///
 /// What is an English word as well stays out, whatever it means in the other language.
-const WHOLE: [(&str, &str); 62] = [
+const WHOLE: [(&str, &str); 65] = [
     ("ohne", "without"),
     ("statt", "instead of"),
     ("anstatt", "instead of"),
@@ -142,8 +144,11 @@ const WHOLE: [(&str, &str); 62] = [
     ("zuerst", "first"),
     ("weiter", "continue"),
     ("taste", "button"),
+    ("taster", "button"),
     ("schalter", "switch"),
     ("l\u{f6}tstelle", "joint"),
+    ("nope", "no"),
+    ("nah", "no"),
 ];
 
 /// Returns `tokens` with the known words of the second language put into English.

@@ -100,7 +100,15 @@ pub fn conducts_instead(scene: &Scene<'_>) -> bool {
 fn is_found(scene: &Scene<'_>, s: Segment, at: usize) -> bool {
     let before = Segment { to: at, ..s };
     let behind = Segment { from: at, ..s };
-    says(scene, before, FOUND)
+    let taken_away = (s.from..s.to).any(|i| {
+        let takes = ["take", "took", "pull", "lift", "cut", "get"]
+            .iter()
+            .any(|v| words::inflected(&scene.tokens[i].text, v));
+        let off = (i + 1..s.to.min(i + 6)).find(|j| scene.tokens[*j].is_any(&["off", "out", "away"]));
+        takes && off.is_some_and(|off| i < at && (at < off || off == i + 1 && at <= off + 3))
+    });
+    taken_away
+        || says(scene, before, FOUND)
         || says(scene, s, TRACK)
         || says(scene, behind, &["found", "removed", "undone", "cleared", "gone"])
 }
@@ -171,11 +179,19 @@ pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
                 .iter()
                 .any(|v| words::inflected(&token.text, v))
                 && (i + 1..s.to.min(i + 7)).any(|j| scene.tokens[j].is("together"));
-            let linked = ["link", "jumper", "strap", "bypass"]
+            let linked = ["link", "jumper", "strap", "bypass", "bridge"]
                 .iter()
                 .any(|v| words::inflected(&token.text, v))
                 && (i < at && at - i <= 4 && (i == s.from || !scene.tokens[i - 1].is("the"))
                     || at < i && i - at <= 2 && token.text.ends_with("ed"));
+            let made = i > s.from
+                && scene.tokens[i - 1].is_any(&[
+                    "solder", "a", "the", "any", "h", "half", "full", "wire", "residue", "salt", "dirt",
+                    "corrosion", "flux", "whisker",
+                ]);
+            let from = (i.min(at)..i.max(at)).any(|j| scene.tokens[j].is("from"));
+            let mended = at < i && scene.says(&["replace", "renew", "refit", "new", "replaced"]);
+            let linked = linked && !made && !from && !mended;
             let between = (i.min(at)..i.max(at)).any(|j| {
                 j != at && scene.tokens[j].kind == Kind::Part && !protects(scene, j)
             });
@@ -304,6 +320,14 @@ pub fn holds_the_contacts(scene: &Scene<'_>) -> bool {
                     ]) || scene.thing_at(j, &things::GUARD_CONTACTS)
                 })
             });
-            scene.tokens[i].is_any(HOLDERS) && at_it && !scene.off[i] && !scene.condemned(i)
+            let pushed = ["push", "press", "hold", "keep", "jam", "wedge", "prop", "stuff"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+                && (i + 1..segment.to.min(i + 4)).any(|j| scene.tokens[j].is("switch"))
+                && (i + 2..segment.to.min(i + 6)).any(|j| {
+                    scene.tokens[j].is_any(&["in", "down", "closed", "shut", "pressed"])
+                });
+            let held = scene.tokens[i].is_any(HOLDERS) && at_it || pushed;
+            held && !scene.off[i] && !scene.condemned(i)
         })
 }

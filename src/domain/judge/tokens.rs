@@ -515,6 +515,15 @@ fn between(first: &str, last: &Token) -> Option<Vec<String>> {
     })
 }
 
+/// What the crystal of a clock is for.
+const WATCH: [&str; 3] = ["real", "time", "clock"];
+
+/// Tells whether a value is the frequency of a watch.
+fn is_watch(token: &Token) -> bool {
+    let values = ["32k", "32khz", "32.768khz", "32.768k", "32k768"];
+    token.kind == Kind::Value && values.contains(&token.text.as_str())
+}
+
 /// Tells whether a word names what keeps time, beside which "25M" is no resistor.
 fn keeps_time(token: &Token) -> bool {
     token.is_any(&[
@@ -549,16 +558,18 @@ fn units(raw: &[Token]) -> Vec<Token> {
                 None
             };
             if let Some(joined) = joined {
-                out.push(joined);
+                if is_watch(&joined) {
+                    out.extend(WATCH.map(|word| Token::new(Kind::Word, word)));
+                } else {
+                    out.push(joined);
+                }
                 i += 2;
                 continue;
             }
         }
-        let watch =
-            ["32k", "32khz", "32.768khz", "32.768k", "32k768"].contains(&token.text.as_str());
-        if token.kind == Kind::Value && watch {
+        if is_watch(token) {
             // The crystal of a clock, by its frequency.
-            out.extend(["real", "time", "clock"].map(|word| Token::new(Kind::Word, word)));
+            out.extend(WATCH.map(|word| Token::new(Kind::Word, word)));
             i += 1;
             continue;
         }

@@ -153,7 +153,8 @@ pub fn unsafe_in_answer(
 /// Returns the words that a slip in an answer may have meant, those of unsafe acts among them.
 fn vocabulary(parts: &Parts) -> slips::Vocabulary {
     let acts = HAZARDS.iter().flat_map(|h| h.verbs.iter().chain(h.thing.words));
-    let words = acts.flat_map(|phrase| phrase.split(' '));
+    let more = ["bigger", "larger", "stronger", "wire", "copper", "swollen", "powered", "running", "mains"];
+    let words = acts.flat_map(|phrase| phrase.split(' ')).chain(more);
     slips::Vocabulary::new(parts, words)
 }
 
@@ -196,7 +197,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 44] = [
+    let rules: [(Rule, Danger); 45] = [
         (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
@@ -244,6 +245,10 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (stand_ins::fools_a_sensor, dangers::THERMAL_FOOLED),
         (stand_ins::holds_a_line, dangers::GUARD_DEFEATED),
         (stand_ins::holds_the_contacts, dangers::GUARD_DEFEATED),
+        (
+            bench_situations::goes_straight_to_mains,
+            dangers::MAINS_UNGUARDED,
+        ),
         (charge::lets_it_bang, dangers::SHORTED_CHARGE),
         (charge::heats_on_a_cell, dangers::CELL_HEATED),
         (charge::lights_solvent, dangers::ALCOHOL_HEATED),

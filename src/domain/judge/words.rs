@@ -265,7 +265,7 @@ const BUILT_IN: [(&str, &str); 250] = [
 ];
 
 /// (general word, words it may stand for).
-const GENERAL: [(&str, &[&str]); 26] = [
+const GENERAL: [(&str, &[&str]); 27] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -295,6 +295,7 @@ const GENERAL: [(&str, &[&str]); 26] = [
     ("high", &["highside"]),
     ("low", &["lowside"]),
     ("flash", &["memory"]),
+    ("display", &["panel"]),
 ];
 
 /// Classes of which a board has so many that the word alone names no part.
