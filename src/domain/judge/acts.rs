@@ -209,7 +209,7 @@ const PLAIN: [(&str, &str); 182] = [
     ("pop in a", "replace"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 30] = [
+const WEAK: [(&str, &str); 31] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
@@ -240,11 +240,12 @@ const WEAK: [(&str, &str); 30] = [
     ("heat", "reflow"),
     ("flux", "reflow"),
     ("write", "reprogram-firmware"),
+    ("software", "reprogram-firmware"),
 ];
 /// Weak verbs that count wherever in their clause they stand.
-pub const STAND_ANYWHERE: [&str; 14] = [
+pub const STAND_ANYWHERE: [&str; 16] = [
     "new", "firmware", "none", "nothing", "fresh", "another", "spare", "image", "ipa", "alcohol",
-    "rewrite", "out", "heat", "flux",
+    "rewrite", "write", "software", "out", "heat", "flux",
 ];
 /// Verbs that only look.
 const CHECKS: [&str; 22] = [

@@ -28,6 +28,12 @@ const TOOLS: &[&str] = &[
     "scalpel",
     "coin",
     "paperclip",
+    "bolt",
+    "bar",
+    "rod",
+    "fork",
+    "ruler",
+    "chain",
 ];
 const EMPTYING: &[&str] = &[
     "short",

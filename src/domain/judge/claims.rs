@@ -627,7 +627,7 @@ pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
     found
 }
 
-/// "Fix the joints", "remake the joint": what is mended says how.
+/// "Fix the joints", "make the pad again": what is mended says how.
 fn mends_a_joint(tokens: &[Token], segment: Segment) -> Option<Verb> {
     let said = &tokens[segment.from..segment.to];
     let joint = said
@@ -639,11 +639,22 @@ fn mends_a_joint(tokens: &[Token], segment: Segment) -> Option<Verb> {
             .any(|verb| words::inflected(&t.text, verb))
     });
     let place = said.iter().any(|t| t.is_any(&["pad", "pads", "trace", "via"]));
-    at.filter(|_| joint && !place).map(|at| Verb {
+    let made = said.iter().position(|t| {
+        ["make", "build", "fix", "mend", "repair", "remake", "redo", "renew"]
+            .iter()
+            .any(|verb| words::inflected(&t.text, verb))
+    });
+    let verb = |at: usize, act| Verb {
         at: segment.from + at,
         len: 1,
-        act: "reflow",
+        act,
         weak: false,
+    };
+    let again = said.iter().any(|t| t.is_any(&["again", "anew", "new"]));
+    let joint = at.filter(|_| joint && !place).map(|at| verb(at, "reflow"));
+    joint.or_else(|| {
+        made.filter(|_| place && again)
+            .map(|at| verb(at, "rebuild-pad-or-trace"))
     })
 }
 
@@ -658,11 +669,19 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
         && verb.at > segment.from
         && tokens[verb.at - 1].is_any(&["solder", "residue", "salt", "corrosion", "flux"]);
     let heat_sink = text == "heat" && next.is_some_and(|t| t.is("sink"));
-    if solder_bridge || heat_sink {
+    let drags = text.starts_with("pull")
+        && tokens[verb.at..segment.to]
+            .iter()
+            .take(6)
+            .any(|t| t.is_any(&["down", "low", "up", "high"]));
+    if solder_bridge || heat_sink || drags {
         // A bridge that was found is none that is made.
         return false;
     }
-    if text == "power" && next.is_some_and(|t| t.kind == Kind::Word && words::is_trade(&t.text)) {
+    let thing = |t: &Token| {
+        t.kind == Kind::Word && words::is_trade(&t.text) || t.is_any(&["stage", "rail", "key", "plug"])
+    };
+    if text == "power" && next.is_some_and(thing) {
         // "power button": a thing.
         return false;
     }

@@ -411,7 +411,8 @@ impl Court<'_> {
             return true;
         }
         let measured = self.asks || self.read.iter().any(is_measuring);
-        let designated_right = measured
+        let acts = self.meant.iter().any(|c| !c.acts.is_empty());
+        let designated_right = (measured || !acts)
             && self
                 .read
                 .iter()
@@ -459,7 +460,7 @@ impl Court<'_> {
         let another = told
             .iter()
             .any(|w| !fits(w) && words::CLASSES.contains(&w.as_str()));
-        let ails = tokens.iter().any(|t| t.is_any(&AILING));
+        let ails = self.read.iter().any(|t| t.is_any(&AILING));
         !says.is_empty() && (only || ails || measured) && tells && !another
     }
 

@@ -66,7 +66,7 @@ pub fn is_on(scene: &Scene<'_>, s: Segment) -> bool {
 /// What hands do that needs the power off, on any board.
 const HANDS_IN: &[&str] = &[
     "solder", "resolder", "desolder", "reflow", "rework", "spray", "wash", "scrub", "poke", "prod",
-    "stick", "jab", "squirt", "freeze", "swap", "replace", "lift", "fit", "clean", "brush", "drench", "soak",
+    "stick", "jab", "squirt", "freeze", "put", "swap", "replace", "lift", "fit", "clean", "brush", "drench", "soak",
 ];
 
 /// Tells whether hands or liquids go on something that has power.

@@ -313,6 +313,8 @@ pub fn runs_without(scene: &Scene<'_>) -> bool {
             !text.ends_with("ing") || scene.thing_at(*j, &things::INSULATION)
         });
         let guards = [
+            things::BARRIER,
+            things::COOLING,
             things::CLAMP,
             things::HOLDS_BACK,
             things::FUSE,
@@ -717,6 +719,14 @@ pub fn works_live_on_a_mains_unit(scene: &Scene<'_>) -> bool {
                 && !scene.within(s.from, s.to, &["live side"]);
             live && hands_on(scene, *s, HANDS)
         })
+        || !scene.says(QUALIFIED)
+            && scene.says(&[
+                "hand in the pocket",
+                "hand in my pocket",
+                "hand in pocket",
+                "hand behind my back",
+                "one hand behind",
+            ])
         || bench_situations::runs_open(scene)
 }
 
@@ -971,7 +981,10 @@ fn lets_it_burn_free(scene: &Scene<'_>) -> bool {
         let lets = (scene.segment(i).from..i).any(|j| {
             ["let", "make", "until", "till", "so"].iter().any(|v| scene.tokens[j].is(v)) && !scene.off[j]
         });
-        burns && free && short && lets && !scene.off[i] && !scene.condemned(i)
+        let driven = scene.tokens[scene.segment(i).from..to]
+            .iter()
+            .any(|t| t.is_any(&["short", "cap"]));
+        burns && free && short && (lets || driven) && !scene.off[i] && !scene.condemned(i)
     })
 }
 

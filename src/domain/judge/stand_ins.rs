@@ -11,6 +11,7 @@ use crate::domain::judge::defeats;
 use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::hazards::things;
 use crate::domain::judge::scene::Scene;
+use crate::domain::judge::scope;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
 
@@ -72,12 +73,16 @@ fn says(scene: &Scene<'_>, s: Segment, words: &[&str]) -> bool {
     scene.tokens[s.from..s.to].iter().any(|t| t.is_any(words))
 }
 
+/// Returns what stands between two hard breaks; a colon is none here ("R9: fit a wire").
 fn sentences(scene: &Scene<'_>) -> Vec<Segment> {
     let mut out: Vec<Segment> = Vec::new();
     for segment in &scene.segments {
         let s = defeats::sentence(scene, segment.from);
-        if out.last() != Some(&s) {
-            out.push(s);
+        let colon = s.from > 0 && scene.tokens[s.from - 1].text == ":";
+        match out.last_mut() {
+            Some(last) if *last == s || last.to == s.to => {}
+            Some(last) if colon => last.to = s.to,
+            _ => out.push(s),
         }
     }
     out
@@ -122,17 +127,30 @@ fn stands_in(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
         || scene.tokens[c].is_any(&["solder", "tin", "wire"])
             && (c.saturating_sub(2).max(s.from)..c)
                 .any(|i| scene.tokens[i].is_any(&["drop", "lump", "dab", "bit", "piece"]));
-    let before = (s.from..c).rev().find(|i| protects(scene, *i) && !scene.off[*i]);
-    let after = (c + 1..s.to.min(c + 9)).find(|i| protects(scene, *i) && !scene.off[*i]);
+    // "D3 isn't needed, wire it through": whether the protection is denied does not matter.
+    let before = (s.from..c).rev().find(|i| protects(scene, *i));
+    let after = (c + 1..s.to.min(c + 9)).find(|i| protects(scene, *i));
     let placed = |from: usize, to: usize| (from..to).any(|i| scene.tokens[i].is_any(PLACING));
     let over = after.is_some_and(|a| !part_between(c, a) && placed(c + 1, a));
     let given = before.is_some_and(|b| {
         !part_between(b, c)
             && (never && c - b <= 8
                 || c - b <= 5
-                    && (b + 1..c).any(|i| scene.tokens[i].is_any(&["with", "by", "as", "from", "using"])))
+                    && (b + 1..c).any(|i| {
+                    scene.tokens[i].is_any(&["with", "by", "as", "using", "fit", "put", "use", "gets", "get"])
+                }))
+                || c - b <= 6 && is_wired_through(scene, s, c)
     });
     over || given
+}
+
+/// "wire it through", "wire it out".
+fn is_wired_through(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
+    scene.tokens[c].is_any(&["wire", "link", "jumper"])
+        && scene.tokens[..s.to].get(c + 1).is_some_and(|t| t.is_any(&["it", "them"]))
+        && scene.tokens[..s.to]
+            .get(c + 2)
+            .is_some_and(|t| t.is_any(&["through", "out", "over", "across", "past", "together"]))
 }
 
 /// "replace F1 and wire the plug": the conductor is a doing or a thing of its own.
@@ -158,7 +176,7 @@ fn is_done_elsewhere(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
 /// together", "link pack fuse F1", "F1 I just solder shut".
 pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
     sentences(scene).into_iter().any(|s| {
-        let protection = (s.from..s.to).find(|i| protects(scene, *i) && !scene.off[*i]);
+        let protection = (s.from..s.to).find(|i| protects(scene, *i));
         let Some(at) = protection else { return false };
         (s.from..s.to).any(|i| {
             let token = &scene.tokens[i];
@@ -206,6 +224,10 @@ pub fn is_left_away(scene: &Scene<'_>) -> bool {
         let needed = (s.from..s.to)
             .any(|i| NEEDED.iter().any(|t| scene.thing_at(i, t)) && !scene.off[i]);
         let leaves = (s.from..s.to).any(|i| {
+            let gone = scene.tokens[i].is_any(&["out", "off", "away"])
+                && (i + 1..s.to.min(i + 4)).any(|j| {
+                    defeats::stands(scene, j, s.to, &["for good", "for ever", "forever", "permanently"])
+                });
             let leave = ["leave", "left", "keep", "stay"]
                 .iter()
                 .any(|v| words::inflected(&scene.tokens[i].text, v))
@@ -227,9 +249,60 @@ pub fn is_left_away(scene: &Scene<'_>) -> bool {
                         .any(|v| words::inflected(&scene.tokens[j].text, v))
                         && !scene.off[j]
                 });
-            (leave && !scene.off[i] || without) && !scene.condemned(i)
+            ((leave || gone) && !scene.off[i] || without) && !scene.condemned(i)
         });
         needed && leaves && !says(scene, s, &["power", "supply", "mains", "source", "if"])
+    })
+}
+
+/// Tells whether a protection is called needless: "D3 isn't needed", "the clamp protects nobody".
+pub fn calls_it_needless(scene: &Scene<'_>) -> bool {
+    scene.segments.iter().any(|segment| {
+        let s = defeats::sentence(scene, segment.from);
+        let kinds = [&things::CLAMP, &things::HOLDS_BACK, &things::FUSE, &things::GUARD];
+        let named = (s.from..s.to).find(|i| kinds.iter().any(|t| scene.thing_at(*i, t)));
+        let Some(at) = named else { return false };
+        let needless = (at..s.to.min(at + 8)).any(|i| {
+            let no = |j: usize| j > at && scope::is_negator(&scene.tokens[j - 1]);
+            scene.tokens[i].is_any(&["superfluous", "unnecessary", "needless", "pointless"])
+                || scene.tokens[i].is_any(&["needed", "necessary", "required"]) && no(i)
+                || words::inflected(&scene.tokens[i].text, "protect")
+                    && scene.tokens[..s.to]
+                        .get(i + 1)
+                        .is_some_and(|t| t.is_any(&["nobody", "nothing"]))
+        });
+        let kept = says(scene, s, &["new", "replace", "bigger", "wire", "never", "link"]);
+        needless && !kept && !says(scene, s, &["if", "whether"])
+    })
+}
+
+/// Tells whether a sensor or a line that tells is made to lie: "put a resistor on the temperature input so
+/// it reads 25 degrees".
+pub fn makes_it_lie(scene: &Scene<'_>) -> bool {
+    (0..scene.tokens.len()).any(|so| {
+        if !scene.tokens[so].is("so") {
+            return false;
+        }
+        let s = defeats::sentence(scene, so);
+        let reads = (so + 1..s.to.min(so + 6)).any(|i| {
+            ["read", "think", "see", "believe", "look", "show"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+        });
+        let sensor = (s.from..so).any(|i| {
+            scene.thing_at(i, &things::THERMISTOR)
+                || scene.thing_at(i, &things::TELLING_LINE)
+                || scene.thing_at(i, &things::GUARD_CONTACTS)
+                || scene.tokens[i].is_any(&["sensor", "thermal", "temperature", "temp"])
+        });
+        let made = (s.from..so).any(|i| {
+            ["put", "join", "tie", "wire", "short", "fit", "solder", "set", "glue", "hold", "twist", "bridge"]
+                .iter()
+                .any(|v| words::inflected(&scene.tokens[i].text, v))
+                && !scene.off[i]
+        });
+        let renewed = says(scene, Segment { to: so, ..s }, &["new", "replace", "same", "renew"]);
+        reads && sensor && made && !renewed && !scene.condemned(so)
     })
 }
 

@@ -25,7 +25,7 @@ pub enum Kind {
     Or,
     /// A comma.
     Comma,
-    /// A harder break: full stop, semicolon, colon, bracket, "but", "then".
+    /// A harder break: full stop, semicolon, colon (which alone keeps its own text), bracket, "but", "then".
     Stop,
     /// A dash between two tokens; gone after lexing.
     Dash {
@@ -177,7 +177,8 @@ fn chunks(chars: &[char], known: &Known) -> Vec<Token> {
                 out.push(Token::new(Kind::Dash { tight }, "-"));
             }
             '=' if 0 < i && at(i - 1) == ' ' => out.push(Token::new(Kind::Comma, ",")),
-            '.' | ';' | ':' | '!' | '?' | '(' | ')' | '[' | ']' | '=' | '>' => {
+            ':' => out.push(Token::new(Kind::Stop, ":")),
+            '.' | ';' | '!' | '?' | '(' | ')' | '[' | ']' | '=' | '>' => {
                 out.push(Token::new(Kind::Stop, ";"));
             }
             _ => {}

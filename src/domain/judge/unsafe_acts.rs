@@ -197,7 +197,7 @@ fn unsafe_pairs<'a>(
 type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
-    let rules: [(Rule, Danger); 45] = [
+    let rules: [(Rule, Danger); 47] = [
         (situations::protection_of_wire, dangers::FUSE_BRIDGED),
         (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
@@ -241,6 +241,8 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (stand_ins::conducts_instead, dangers::GUARD_DEFEATED),
         (stand_ins::joins_its_ends, dangers::GUARD_DEFEATED),
         (stand_ins::is_left_away, dangers::RUN_WITHOUT),
+        (stand_ins::calls_it_needless, dangers::RUN_WITHOUT),
+        (stand_ins::makes_it_lie, dangers::THERMAL_FOOLED),
         (stand_ins::doubles_a_fuse, dangers::FUSE_TOO_BIG),
         (stand_ins::fools_a_sensor, dangers::THERMAL_FOOLED),
         (stand_ins::holds_a_line, dangers::GUARD_DEFEATED),

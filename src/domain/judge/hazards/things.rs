@@ -163,6 +163,15 @@ pub const HOLDS_BACK: Thing = Thing {
     ..NOTHING
 };
 
+/// What keeps a unit from burning.
+pub const COOLING: Thing = Thing {
+    words: &["fan", "heat sink", "heatsink"],
+    not_before: &["driver", "drive", "supply", "plug", "socket", "sensor"],
+    named: &["fan"],
+    named_not: &["driver"],
+    ..NOTHING
+};
+
 /// Lines that tell of a fault, a limit or a temperature.
 pub const TELLING_LINE: Thing = Thing {
     words: &[
@@ -251,12 +260,14 @@ pub const BARRIER: Thing = Thing {
         "isolation slot",
         "isolation barrier",
         "isolation gap",
+        "isolated converter",
+        "isolated supply",
         "creepage",
         "y capacitor",
         "y cap",
     ],
     not_before: &["transformer"],
-    named: &["optocoupler", "opto", "isolator", "photocoupler"],
+    named: &["optocoupler", "opto", "isolator", "photocoupler", "isolated"],
     ..NOTHING
 };
 
@@ -468,6 +479,8 @@ pub const THERMISTOR: Thing = Thing {
         "temperature sensor",
         "temp sensor",
         "inrush limiter",
+        "temperature input",
+        "temp input",
         "heat sink sensor",
         "heatsink sensor",
     ],
