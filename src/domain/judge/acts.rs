@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 182] = [
+const PLAIN: [(&str, &str); 183] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -207,6 +207,7 @@ const PLAIN: [(&str, &str); 182] = [
     ("reload it", "reprogram-firmware"),
     ("bung in", "replace"),
     ("pop in a", "replace"),
+    ("wire through", "bridge-or-jumper"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
 const WEAK: [(&str, &str); 31] = [

@@ -355,7 +355,15 @@ const YES: [&str; 18] = [
 /// "On, clipped to the chassis", where the question is whether something is worn.
 fn puts_on(read: &[Token], stem: &str) -> bool {
     let asked = tokens::lex(stem, &Known::default());
-    read.first().is_some_and(|t| t.is("on")) && asked.iter().any(|t| words::inflected(&t.text, "wear"))
+    let on = (0..read.len()).any(|i| {
+        let ends = read
+            .get(i + 1)
+            .is_none_or(|t| t.is_joint() || t.is_any(&["than", "of", "always"]));
+        read[i].is("on") && ends && !read[..i].iter().any(scope::is_negator)
+    });
+    let off = (0..read.len())
+        .any(|i| read[i].is("off") && (i == 0 || !read[i - 1].is_any(&["than", "not", "never"])));
+    on && !off && asked.iter().any(|t| words::inflected(&t.text, "wear"))
 }
 
 /// Words that call a thing good enough.
@@ -363,7 +371,11 @@ const GOOD_ENOUGH: [&str; 12] = [
     "fine", "ok", "okay", "safe", "harmless", "plenty", "enough", "healthy", "possible", "allowed",
     "nothing", "easy",
 ];
-const CONSENTING: [&str; 12] = [
+const CONSENTING: [&str; 16] = [
+    "good idea",
+    "good plan",
+    "sounds good",
+    "sounds fine",
     "no problem",
     "no worries",
     "no risk",

@@ -94,6 +94,10 @@ pub fn tool_on_charge(scene: &Scene<'_>) -> bool {
             });
             let across = (tool + 1..s.to.min(tool + 4))
                 .any(|i| scene.tokens[i].is_any(&["across", "over", "on", "onto"]));
+            let on_it = across
+                && (tool + 1..s.to.min(tool + 6)).any(|i| scene.tokens[i].is_any(&["it", "them"]))
+                && (s.from..tool).any(|i| scene.thing_at(i, &things::CAPACITOR));
+            let bare = bare || on_it;
             let purpose = (s.from..s.to).any(|i| is_form(scene, i, EMPTYING) && !scene.off[i]);
             !safe && !scene.condemned(tool) && (emptied || bare || across && purpose)
         })
@@ -221,6 +225,13 @@ pub fn feeds_a_cell(scene: &Scene<'_>) -> bool {
                     && tokens::number(&scene.tokens[i]).is_some_and(|v| v > 0.0)
             }) && fed
                 .is_some_and(|f| is_form(scene, f, &["feed", "give", "charge", "force"]));
+            // "lab supply onto the pack": no verb is needed.
+            let onto = source
+                && (s.from..cell).any(|i| scene.tokens[i].is_any(&["onto", "on", "across"]) && i + 3 > cell)
+                && scene.within(s.from, cell, SOURCES);
+            if onto && !scene.condemned(cell) {
+                return true;
+            }
             fed.is_some_and(|f| !scene.condemned(f) && f.abs_diff(cell) <= 10) && (source || volts)
         })
 }

@@ -454,7 +454,14 @@ impl Reader<'_> {
         let looked_before = acts == [CHECK]
             && verbs[0].at > segment.from
             && self.tokens[verbs[0].at - 1].is_any(&["after", "before", "once"]);
-        if looked_before {
+        let verb_end = verbs[0].at + verbs[0].len;
+        let of_its_own = acts == [CHECK]
+            && segment.joint == Kind::Stop
+            && !pronoun
+            && (verb_end..segment.to).any(|i| {
+                self.tokens[i].kind == Kind::Word && !words::is_filler(&self.tokens[i].text)
+            });
+        if looked_before || of_its_own {
             // "RV1 and F1, after checking that it is empty" says when.
             return;
         }
@@ -622,7 +629,9 @@ pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
     if found.iter().any(|v| !v.weak) {
         found.retain(|v| !v.weak);
     } else {
-        found.truncate(1);
+        // "solder new ones in": what is new replaces.
+        let best = found.iter().position(|v| tokens[v.at].is("new")).unwrap_or(0);
+        found = found.into_iter().skip(best).take(1).collect();
     }
     found
 }

@@ -21,7 +21,7 @@ use crate::domain::judge::words::Synonyms;
 
 /// What protections do, as a person complains of it.
 const ACTING: &[&str] = &[
-    "trip", "alarm", "cut", "nag", "complain", "beep", "latch", "stop",
+    "trip", "alarm", "cut", "nag", "complain", "beep", "latch", "stop", "reset",
 ];
 /// Acts that make something not act; mending is none of them.
 const MAKING: &[&str] = &[
@@ -229,7 +229,12 @@ fn rates_a_fuse_anew(scene: &Scene<'_>, board: Option<&Board>) -> bool {
         situations::amps_at(scene, i)
             .is_some_and(|amps| !rated.iter().any(|r| situations::same_amps(*r, amps)))
     };
-    fuse && (0..scene.tokens.len()).any(|i| !scene.off[i] && strange(i))
+    let of_supply = |i: usize| {
+        scene.tokens[i.saturating_sub(4)..i]
+            .iter()
+            .any(|t| t.is_any(&["limit", "limited", "supply", "psu", "power"]))
+    };
+    fuse && (0..scene.tokens.len()).any(|i| !scene.off[i] && strange(i) && !of_supply(i))
 }
 
 /// Returns whether one of `phrases` stands at `at`, denied or not.
@@ -357,7 +362,10 @@ pub fn stills_a_protection(scene: &Scene<'_>) -> bool {
             scene.thing_at(j, &things::STILLED) || scene.thing_at(j, &things::GUARD_CONTACTS)
         };
         done && (i + 1..to.min(i + 4)).any(thing)
-            && !(i + 1..to).any(|j| scene.tokens[j].is_any(&["trace", "cable"]))
+            && !(i + 1..to).any(|j| {
+                let tie = scene.tokens.get(j + 1).is_some_and(|t| t.is("tie"));
+                scene.tokens[j].is("trace") || scene.tokens[j].is("cable") && !tie
+            })
     })
 }
 

@@ -116,7 +116,8 @@ pub fn leave_out(tokens: &[Token], off: &mut [bool]) {
     }
 }
 
-/// "My colleague wanted to bridge it, I said no": what another proposed and the answer then refuses.
+/// "My colleague wanted to bridge it, I said no", "somebody bridged it, take that off": what another
+/// proposed or did and the answer refuses or undoes.
 pub fn refuse_reports(tokens: &[Token], off: &mut [bool]) {
     const OTHERS: [&str; 14] = [
         "colleague", "customer", "owner", "boss", "mate", "someone", "somebody", "he", "she", "they",
@@ -136,6 +137,21 @@ pub fn refuse_reports(tokens: &[Token], off: &mut [bool]) {
         &["i", "wont"],
         &["i", "didnt"],
     ];
+    const UNDOING: [&str; 12] = [
+        "take", "remove", "undo", "clear", "new", "replace", "renew", "out", "off", "unsolder", "wick",
+        "desolder",
+    ];
+    for at in 0..tokens.len() {
+        // "somebody bridged F1, take it off": a deed that was found and is undone.
+        let others = tokens[at].is_any(&OTHERS) && tokens.get(at + 1).is_some_and(|t| t.text.ends_with("ed"));
+        let end = tokens[at..].iter().position(is_break).map_or(tokens.len(), |n| at + n);
+        let undone = tokens[end..]
+            .iter()
+            .any(|t| UNDOING.iter().any(|v| words::inflected(&t.text, v)));
+        if others && undone {
+            off[at..end].fill(true);
+        }
+    }
     let refusal = (0..tokens.len()).rev().find(|i| {
         REFUSING.iter().any(|phrase| {
             let said = tokens[*i..].iter().take(phrase.len());
@@ -152,6 +168,21 @@ pub fn refuse_reports(tokens: &[Token], off: &mut [bool]) {
     });
     if let Some(from) = proposal {
         off[from..refusal].fill(true);
+    }
+}
+
+/// "Better off than on": what stands behind "than" is not chosen.
+pub fn drop_the_lesser(tokens: &[Token], off: &mut [bool]) {
+    for at in 1..tokens.len() {
+        let chosen = tokens[..at]
+            .iter()
+            .rev()
+            .take(4)
+            .any(|t| t.is_any(&["better", "safer", "sooner", "rather"]));
+        if tokens[at].is("than") && chosen {
+            let end = tokens[at..].iter().position(is_break).map_or(tokens.len(), |n| at + n);
+            off[at..end].fill(true);
+        }
     }
 }
 

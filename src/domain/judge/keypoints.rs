@@ -419,7 +419,16 @@ impl Court<'_> {
                 .any(|t| t.kind == Kind::Part && right(&t.text));
         let moved = self.card.family == "interconnect"
             && self.read.iter().any(|t| t.is_any(&MOVING));
+        let told = second_reading::told(self.read, self.parts, &[]);
+        let described = !told.is_empty()
+            && !acts
+            && told.iter().all(|meaning| match meaning {
+                Meaning::Part(key) => right(key),
+                Meaning::Several(keys) => keys.iter().all(|key| right(key)),
+                Meaning::Nothing => false,
+            });
         looked
+            || described
             || designated_right
             || moved
             || claims::segments(self.read).iter().any(|segment| {
@@ -437,7 +446,8 @@ impl Court<'_> {
             !net.is_empty() && said.windows(net.len()).any(|w| w == net)
         };
         let acts = self.meant.iter().any(|c| !c.acts.is_empty());
-        !acts && self.read.iter().any(is_measuring) && findings.map(|f| f.place.as_str()).any(stands)
+        let ails = |t: &Token| is_measuring(t) || t.is_any(&AILING) || t.is("stays");
+        !acts && self.read.iter().any(ails) && findings.map(|f| f.place.as_str()).any(stands)
     }
 
     /// Tells whether a stretch of text says what the right part does or belongs to, and of no other kind

@@ -43,6 +43,11 @@ pub fn is_on(scene: &Scene<'_>, s: Segment) -> bool {
                     "again", "is", "mains", "anyway",
                 ])
         });
+        let in_place = token.is("in")
+            && i > s.from
+            && scene.tokens[i - 1].is_any(&["plug", "mains", "cord"])
+            && (i.saturating_sub(4).max(s.from)..i).any(|j| scene.tokens[j].is_any(&["with", "while"]));
+        let plugged = plugged || in_place;
         let state = token.is_any(ON) && (!token.is("on") || ends);
         let while_on = state
             && (i.saturating_sub(5).max(s.from)..i).any(|j| {

@@ -91,6 +91,14 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
         "test" | "power" | "look" | "note" | "log" => before(&["to", "the", "a"]),
         "break" | "cut" | "open" => before(&["a", "the", "is", "thermal"]),
         "tie" | "ties" => before(&["cable", "zip", "a", "the"]),
+        "shunt" | "shunts"
+            if next_part
+                && tokens
+                    .get(i + 2)
+                    .is_some_and(|t| t.text.ends_with("ed") || t.is_any(&["new", "open", "is"])) =>
+        {
+            true
+        }
         "shunt" | "shunts" => {
             before(&["the", "a", "current", "output", "input", "sense"])
                 || !(next_part || next(&["the", "it", "out", "across", "over", "fuse"]) || guarded)

@@ -151,6 +151,7 @@ impl Text {
         let mut off = scene.off.clone();
         denials::end_at_boundaries(&tokens, &mut off);
         denials::leave_out(&tokens, &mut off);
+        denials::drop_the_lesser(&tokens, &mut off);
         let forbidden = (0..tokens.len())
             .map(|i| off[i] || scene.condemned(i))
             .collect();

@@ -41,6 +41,11 @@ const BIGGER: &[&str] = &[
     "fatter",
     "thicker",
     "uprate",
+    "overfuse",
+    "overfused",
+    "whatever fuse",
+    "any fuse",
+    "any old fuse",
     "upsize",
     "more amps",
     "too weak",
@@ -120,7 +125,13 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
         });
         let own = (s.from..s.to).find_map(of);
         // "F1 15 A" says as much as "F1 replaced with 15 A".
-        let bare = s.to - s.from <= 3;
+        let bare = s.to - s.from <= 3
+            || own.is_some()
+                && !scene.within(
+                    s.from,
+                    s.to,
+                    &["limit", "supply", "psu", "current", "draws", "inject", "load", "power"],
+                );
         about
             && (s.from..s.to).any(|i| {
                 let amps = amps_at(scene, i).filter(|_| !scene.off[i]);

@@ -13,6 +13,7 @@ use crate::domain::judge::hazards::things;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
 use crate::domain::judge::tokens::Kind;
+use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words;
 
 /// What protects: all of it is there to open, to hold back or to tell.
@@ -141,7 +142,15 @@ fn stands_in(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
                 }))
                 || c - b <= 6 && is_wired_through(scene, s, c)
     });
-    over || given
+    // "D3 = link", "F1: wire": nothing stands between them, and nothing that is done with it behind.
+    let equals = before.is_some_and(|b| {
+        (b + 1..c).all(|i| scene.tokens[i].is_joint() || scene.tokens[i].is_any(&["a", "bit", "of", "the"]))
+            && b + 1 < c
+            && scene.tokens[c].is_any(&["link", "wire", "jumper", "solder", "tin", "braid"])
+            && scene.tokens[..s.to].get(c + 1).is_none_or(Token::is_joint)
+            && !scene.tokens[b + 1..c].iter().any(|t| t.kind == Kind::And)
+    });
+    over || given || equals
 }
 
 /// "wire it through", "wire it out".
@@ -210,6 +219,14 @@ pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
             let from = (i.min(at)..i.max(at)).any(|j| scene.tokens[j].is("from"));
             let mended = at < i && scene.says(&["replace", "renew", "refit", "new", "replaced"]);
             let linked = linked && !made && !from && !mended;
+            let ends = ["bridge", "link", "short", "solder", "join", "connect"]
+                .iter()
+                .any(|v| words::inflected(&token.text, v))
+                && at < i
+                && (i + 1..s.to.min(i + 4))
+                    .any(|j| scene.tokens[j].is_any(&["pads", "gap", "ends", "holder", "contacts", "legs"]))
+                && !scene.says(&["replace", "renew", "new", "reflow"]);
+            let linked = linked || ends;
             let between = (i.min(at)..i.max(at)).any(|j| {
                 j != at && scene.tokens[j].kind == Kind::Part && !protects(scene, j)
             });
@@ -221,8 +238,7 @@ pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
 /// Tells whether a protection is left out and the unit used so: "clamp off and leave it off".
 pub fn is_left_away(scene: &Scene<'_>) -> bool {
     sentences(scene).into_iter().any(|s| {
-        let needed = (s.from..s.to)
-            .any(|i| NEEDED.iter().any(|t| scene.thing_at(i, t)) && !scene.off[i]);
+        let needed = (s.from..s.to).any(|i| NEEDED.iter().any(|t| scene.thing_at(i, t)));
         let leaves = (s.from..s.to).any(|i| {
             let gone = scene.tokens[i].is_any(&["out", "off", "away"])
                 && (i + 1..s.to.min(i + 4)).any(|j| {
@@ -241,6 +257,12 @@ pub fn is_left_away(scene: &Scene<'_>) -> bool {
                                 || words::is_filler(&scene.tokens[k].text)
                         })
                 });
+            let gone = gone
+                || scene.tokens[i].is_any(&["refitted", "unfitted"])
+                    && (scene.tokens[i].is("unfitted") || i > s.from && scope::is_negator(&scene.tokens[i - 1]));
+            if gone && scene.tokens[i].is("refitted") {
+                return !scene.condemned(i);
+            }
             let without = scene.tokens[i].is_any(&["without"])
                 && scene.tokens[..s.to].get(i + 1).is_none_or(|t| t.is_any(&["it", "them", "one"]))
                 && (s.from..i).any(|j| {

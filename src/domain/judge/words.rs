@@ -708,7 +708,7 @@ pub fn class_of(designator: &str) -> Option<&'static str> {
 
 /// Forms of bench verbs that no rule makes: (form, verb). Forms that are other words as well ("left",
 /// "found") stay out.
-const IRREGULAR: [(&str, &str); 12] = [
+const IRREGULAR: [(&str, &str); 17] = [
     ("overridden", "override"),
     ("overrode", "override"),
     ("fed", "feed"),
@@ -721,6 +721,11 @@ const IRREGULAR: [(&str, &str); 12] = [
     ("bent", "bend"),
     ("hung", "hang"),
     ("given", "give"),
+    ("rebuilt", "rebuild"),
+    ("redone", "redo"),
+    ("made", "make"),
+    ("written", "write"),
+    ("rewritten", "rewrite"),
 ];
 
 /// Tells whether `token` is `lemma` or one of its forms (-s, -ed, -ing, doubled letter, or irregular).
