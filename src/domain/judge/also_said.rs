@@ -342,23 +342,102 @@ const WAYS: [(&str, &[&str]); 65] = [
         ],
     ),
     ("water based", &["watery", "based on water"]),
-    ("measure", &["reading", "readings", "measurement", "probe", "test"]),
-    ("gone", &["not see", "not tell", "not find", "no longer see"]),
-    ("burnt", &["burned", "burn", "cooked", "scorched", "roasted"]),
-    ("hand it back", &["back to customer", "back to owner", "give it back", "unrepaired", "goes back"]),
-    ("end it", &["end of road", "end of story", "no more time", "enough", "finish here", "finished"]),
-    ("refer", &["hand to", "hand it to", "give to", "goes to", "let somebody", "not for me", "for somebody"]),
-    ("uneconomical", &["not economical", "not economic", "dearer", "more expensive"]),
+    (
+        "measure",
+        &["reading", "readings", "measurement", "probe", "test"],
+    ),
+    (
+        "gone",
+        &["not see", "not tell", "not find", "no longer see"],
+    ),
+    (
+        "burnt",
+        &["burned", "burn", "cooked", "scorched", "roasted"],
+    ),
+    (
+        "hand it back",
+        &[
+            "back to customer",
+            "back to owner",
+            "give it back",
+            "unrepaired",
+            "goes back",
+        ],
+    ),
+    (
+        "end it",
+        &[
+            "end of road",
+            "end of story",
+            "no more time",
+            "enough",
+            "finish here",
+            "finished",
+        ],
+    ),
+    (
+        "refer",
+        &[
+            "hand to",
+            "hand it to",
+            "give to",
+            "goes to",
+            "let somebody",
+            "not for me",
+            "for somebody",
+        ],
+    ),
+    (
+        "uneconomical",
+        &["not economical", "not economic", "dearer", "more expensive"],
+    ),
     ("sensing", &["measurement", "measuring", "sensor"]),
-    ("before the bath", &["bath later", "bath after", "bath afterwards", "bath comes after"]),
-    ("defeat", &["tape", "wedge", "hold", "jam", "fool", "override", "short", "tie", "touch", "cheat"]),
-    ("hold off", &["tell him to wait", "stop him", "wait", "not yet"]),
+    (
+        "before the bath",
+        &[
+            "bath later",
+            "bath after",
+            "bath afterwards",
+            "bath comes after",
+        ],
+    ),
+    (
+        "defeat",
+        &[
+            "tape", "wedge", "hold", "jam", "fool", "override", "short", "tie", "touch", "cheat",
+        ],
+    ),
+    (
+        "hold off",
+        &["tell him to wait", "stop him", "wait", "not yet"],
+    ),
     ("leave", &["hands off", "let alone"]),
-    ("voltage", &["gone", "there", "present", "missing", "absent", "dead", "low", "zero", "normal"]),
+    (
+        "voltage",
+        &[
+            "gone", "there", "present", "missing", "absent", "dead", "low", "zero", "normal",
+        ],
+    ),
     ("own voltage", &["own volts"]),
-    ("cannot get", &["not get", "not buy", "no spare", "no spares", "not to be had", "nobody has"]),
-    ("redo", &["resolder", "reflow again", "every pin", "all pins"]),
-    ("clean everything", &["full wash", "whole wash", "wash the whole", "complete wash"]),
+    (
+        "cannot get",
+        &[
+            "not get",
+            "not buy",
+            "no spare",
+            "no spares",
+            "not to be had",
+            "nobody has",
+        ],
+    ),
+    (
+        "redo",
+        &["resolder", "reflow again", "every pin", "all pins"],
+    ),
+    (
+        "clean everything",
+        &["full wash", "whole wash", "wash the whole", "complete wash"],
+    ),
 ];
 
 /// Returns an alternative and the other ways to say it, with one of its words changed at a time.

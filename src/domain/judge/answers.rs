@@ -264,11 +264,7 @@ fn lists_and_ranges_are_several_parts() {
 fn acts_are_understood_in_their_usual_forms() {
     all(
         &card(vec![answer(&[("replace-connector", "J2")])]),
-        &[
-            "replace connector J2",
-            "replace J2",
-            "new supply connector",
-        ],
+        &["replace connector J2", "replace J2", "new supply connector"],
         &[("reseat J2", "right part, other act")],
     );
     all(

@@ -409,12 +409,17 @@ fn agrees(read: &[Token]) -> bool {
 /// "no, wait half an hour, then it's ok": the last clause agrees after all.
 fn agrees_in_the_end(read: &[Token]) -> bool {
     let last: Vec<&Token> = {
-        let from = read.iter().rposition(|t| t.kind == Kind::Stop).map_or(0, |i| i + 1);
+        let from = read
+            .iter()
+            .rposition(|t| t.kind == Kind::Stop)
+            .map_or(0, |i| i + 1);
         read[from..].iter().collect()
     };
     let plain = |t: &&Token| {
         t.is_any(&GOOD_ENOUGH)
-            || t.is_any(&["it", "its", "is", "that", "thats", "you", "can", "may", "should", "be", "all"])
+            || t.is_any(&[
+                "it", "its", "is", "that", "thats", "you", "can", "may", "should", "be", "all",
+            ])
     };
     last.len() < read.len() && last.iter().all(plain) && last.iter().any(|t| t.is_any(&GOOD_ENOUGH))
 }
@@ -426,24 +431,26 @@ fn grants(read: &[Token]) -> bool {
         .is_some_and(|t| matches!(t.kind, Kind::Volts | Kind::Value | Kind::Number));
     refusal_at(read).is_none()
         && read.first().is_some_and(|t| {
-            begins_with_figures || t.is_any(&[
-                "start", "begin",
-                "with",
-                "if",
-                "quick",
-                "slowly",
-                "gently",
-                "carefully",
-                "briefly",
-                "quickly",
-                "short",
-                "shortly",
-                "only",
-                "just",
-                "as",
-                "at",
-                "for",
-            ])
+            begins_with_figures
+                || t.is_any(&[
+                    "start",
+                    "begin",
+                    "with",
+                    "if",
+                    "quick",
+                    "slowly",
+                    "gently",
+                    "carefully",
+                    "briefly",
+                    "quickly",
+                    "short",
+                    "shortly",
+                    "only",
+                    "just",
+                    "as",
+                    "at",
+                    "for",
+                ])
         })
 }
 
@@ -504,7 +511,9 @@ fn goes_on(read: &[Token]) -> bool {
             .map_or(0, |at| at + 1)
     };
     (0..read.len()).any(|i| {
-        let keeps = ["keep", "leave"].iter().any(|v| words::inflected(&read[i].text, v))
+        let keeps = ["keep", "leave"]
+            .iter()
+            .any(|v| words::inflected(&read[i].text, v))
             && read[i + 1..]
                 .iter()
                 .take(2)

@@ -100,11 +100,7 @@ pub fn powers_straight(scene: &Scene<'_>) -> bool {
                 .get(i + 1)
                 .is_some_and(|t| t.is_any(&["on", "onto", "to", "into", "at"]));
         let to = scene.segment(i).to.min(i + 5);
-        let source = scene.within(
-            i,
-            to,
-            &["bus", "battery", "full supply", "accumulator"],
-        );
+        let source = scene.within(i, to, &["bus", "battery", "full supply", "accumulator"]);
         let measured = (scene.segment(i).from..i).any(|j| {
             words::inflected(&scene.tokens[j].text, "measure") || scene.tokens[j].is("ohms")
         });
@@ -119,7 +115,11 @@ pub fn goes_straight_to_mains(scene: &Scene<'_>) -> bool {
         let to = scene.segment(i).to.min(i + 4);
         let from = i.saturating_sub(1).max(scene.segment(i).from);
         let mains = (from..to).any(|j| scene.tokens[j].is_any(&["mains", "wall"]));
-        straight && mains && !scene.off[i] && !scene.condemned(i) && !scene.says(situations::QUALIFIED)
+        straight
+            && mains
+            && !scene.off[i]
+            && !scene.condemned(i)
+            && !scene.says(situations::QUALIFIED)
     })
 }
 

@@ -107,12 +107,43 @@ pub fn tool_on_charge(scene: &Scene<'_>) -> bool {
 /// through metal, whatever verb.
 pub fn lets_it_bang(scene: &Scene<'_>) -> bool {
     const METAL: &[&str] = &[
-        "screwdriver", "spanner", "wrench", "tweezers", "pliers", "plier", "nail", "knife", "blade", "coin",
-        "paperclip", "wire", "cable", "lead", "clip", "link", "jumper", "metal", "iron", "scissors",
+        "screwdriver",
+        "spanner",
+        "wrench",
+        "tweezers",
+        "pliers",
+        "plier",
+        "nail",
+        "knife",
+        "blade",
+        "coin",
+        "paperclip",
+        "wire",
+        "cable",
+        "lead",
+        "clip",
+        "link",
+        "jumper",
+        "metal",
+        "iron",
+        "scissors",
     ];
     const LETTING: &[&str] = &[
-        "go", "bang", "pop", "flash", "arc", "spark", "crack", "snap", "zap", "dump", "empty", "discharge",
-        "short", "drain", "off",
+        "go",
+        "bang",
+        "pop",
+        "flash",
+        "arc",
+        "spark",
+        "crack",
+        "snap",
+        "zap",
+        "dump",
+        "empty",
+        "discharge",
+        "short",
+        "drain",
+        "off",
     ];
     scene.segments.iter().any(|segment| {
         let s = defeats::sentence(scene, segment.from);
@@ -126,10 +157,13 @@ pub fn lets_it_bang(scene: &Scene<'_>) -> bool {
                 && (i + 1..s.to.min(i + 5)).any(|j| scene.tokens[j].is_any(METAL) && !scene.off[j])
         });
         let safe = scene.tokens[s.from..s.to].iter().any(|t| {
-            t.is_any(&["resistor", "tool", "lamp", "bulb", "meter", "prove", "solder", "iron", "rated"])
+            t.is_any(&[
+                "resistor", "tool", "lamp", "bulb", "meter", "prove", "solder", "iron", "rated",
+            ])
         });
         with.is_some_and(|with| {
-            let opens = (s.from..cap).any(|i| is_form(scene, i, &["let", "make", "touch"]) && !scene.off[i]);
+            let opens = (s.from..cap)
+                .any(|i| is_form(scene, i, &["let", "make", "touch"]) && !scene.off[i]);
             let goes = (cap + 1..with).any(|i| is_form(scene, i, LETTING) && !scene.off[i]);
             !safe && opens && goes && !scene.condemned(with)
         })
@@ -140,15 +174,25 @@ pub fn lets_it_bang(scene: &Scene<'_>) -> bool {
 pub fn heats_on_a_cell(scene: &Scene<'_>) -> bool {
     (0..scene.tokens.len()).any(|i| {
         let segment = scene.segment(i);
-        let heats = is_form(scene, i, &["solder", "resolder", "desolder", "heat", "weld"])
-            || scene.tokens[i].is_any(&["iron", "torch"])
+        let heats = is_form(
+            scene,
+            i,
+            &["solder", "resolder", "desolder", "heat", "weld"],
+        ) || scene.tokens[i].is_any(&["iron", "torch"])
             || scene.tokens[i].is("air") && i > 0 && scene.tokens[i - 1].is("hot");
         let on = (i + 1..segment.to.min(i + 4))
             .find(|j| scene.tokens[*j].is_any(&["on", "onto", "to", "at"]));
         let cell = on.is_some_and(|on| {
             (on + 1..segment.to.min(on + 4)).any(|j| scene.thing_at(j, &things::CELL_HARMED))
         });
-        let out = scene.says(&["pack out", "cell out", "battery out", "removed", "disconnected", "before"]);
+        let out = scene.says(&[
+            "pack out",
+            "cell out",
+            "battery out",
+            "removed",
+            "disconnected",
+            "before",
+        ]);
         heats && cell && !out && !scene.off[i] && !scene.condemned(i)
     })
 }
@@ -163,7 +207,8 @@ pub fn lights_solvent(scene: &Scene<'_>) -> bool {
             let lit = scene.tokens[i].is_any(&["light", "lit", "ignite"])
                 && next.is_some_and(|t| t.is_any(&["it", "the", "up", "them"]))
                 || is_form(scene, i, &["burn"])
-                    && (i + 1..all.min(i + 4)).any(|j| scene.tokens[j].is_any(&["off", "away", "dry"]))
+                    && (i + 1..all.min(i + 4))
+                        .any(|j| scene.tokens[j].is_any(&["off", "away", "dry"]))
                 || scene.tokens[i].is("fire") && i > 0 && scene.tokens[i - 1].is_any(&["on", "to"]);
             lit && !scene.off[i] && !scene.condemned(i)
         })
@@ -227,7 +272,8 @@ pub fn feeds_a_cell(scene: &Scene<'_>) -> bool {
                 .is_some_and(|f| is_form(scene, f, &["feed", "give", "charge", "force"]));
             // "lab supply onto the pack": no verb is needed.
             let onto = source
-                && (s.from..cell).any(|i| scene.tokens[i].is_any(&["onto", "on", "across"]) && i + 3 > cell)
+                && (s.from..cell)
+                    .any(|i| scene.tokens[i].is_any(&["onto", "on", "across"]) && i + 3 > cell)
                 && scene.within(s.from, cell, SOURCES);
             if onto && !scene.condemned(cell) {
                 return true;
@@ -255,7 +301,13 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
             &["metal", "screwdriver", "knife", "blade", "steel", "chisel"],
         );
         let pressed = (s.from..s.to).any(|i| {
-            let press = ["vice", "vise", "bits of wood", "under a weight", "under books"];
+            let press = [
+                "vice",
+                "vise",
+                "bits of wood",
+                "under a weight",
+                "under books",
+            ];
             defeats::stands(scene, i, s.to, &press) && !scene.off[i] && !scene.condemned(i)
         });
         let hole = scene.within(s.from, s.to, &["hole", "needle", "pin hole", "nail"])

@@ -63,7 +63,8 @@ pub fn segments(tokens: &[Token]) -> Vec<Segment> {
 }
 
 const REASONS: [&str; 12] = [
-    "after", "because", "since", "due", "caused", "causing", "which", "where", "if", "as", "cos", "when",
+    "after", "because", "since", "due", "caused", "causing", "which", "where", "if", "as", "cos",
+    "when",
 ];
 /// Words before a cause.
 const GIVEN_REASONS: [&str; 5] = ["because", "since", "due", "cos", "as"];
@@ -191,7 +192,8 @@ fn is_made_safe(said: &[Token]) -> bool {
         && parts == 0
         && !said.iter().any(|t| acts::is_check(&t.text));
     let one = parts == 1 || cell_said;
-    let cell = (part("BT") || cell_said) && says(&["out", "removed", "disconnected", "unplugged", "off"]);
+    let cell =
+        (part("BT") || cell_said) && says(&["out", "removed", "disconnected", "unplugged", "off"]);
     let charge = part("C")
         && says(&[
             "discharge",
@@ -630,7 +632,10 @@ pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
         found.retain(|v| !v.weak);
     } else {
         // "solder new ones in": what is new replaces.
-        let best = found.iter().position(|v| tokens[v.at].is("new")).unwrap_or(0);
+        let best = found
+            .iter()
+            .position(|v| tokens[v.at].is("new"))
+            .unwrap_or(0);
         found = found.into_iter().skip(best).take(1).collect();
     }
     found
@@ -647,11 +652,15 @@ fn mends_a_joint(tokens: &[Token], segment: Segment) -> Option<Verb> {
             .iter()
             .any(|verb| words::inflected(&t.text, verb))
     });
-    let place = said.iter().any(|t| t.is_any(&["pad", "pads", "trace", "via"]));
+    let place = said
+        .iter()
+        .any(|t| t.is_any(&["pad", "pads", "trace", "via"]));
     let made = said.iter().position(|t| {
-        ["make", "build", "fix", "mend", "repair", "remake", "redo", "renew"]
-            .iter()
-            .any(|verb| words::inflected(&t.text, verb))
+        [
+            "make", "build", "fix", "mend", "repair", "remake", "redo", "renew",
+        ]
+        .iter()
+        .any(|verb| words::inflected(&t.text, verb))
     });
     let verb = |at: usize, act| Verb {
         at: segment.from + at,
@@ -688,7 +697,8 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
         return false;
     }
     let thing = |t: &Token| {
-        t.kind == Kind::Word && words::is_trade(&t.text) || t.is_any(&["stage", "rail", "key", "plug"])
+        t.kind == Kind::Word && words::is_trade(&t.text)
+            || t.is_any(&["stage", "rail", "key", "plug"])
     };
     if text == "power" && next.is_some_and(thing) {
         // "power button": a thing.

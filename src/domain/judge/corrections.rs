@@ -57,9 +57,7 @@ pub fn settled(tokens: &[Token], parts: &Parts) -> Vec<Token> {
         let word = token.kind == Kind::Word && parts.knows(&token.text);
         token.kind == Kind::Part || word && acts::verb_at(tokens, i).is_none()
     };
-    let before = (0..from)
-        .filter(|i| !told(*i))
-        .map(|i| tokens[i].clone());
+    let before = (0..from).filter(|i| !told(*i)).map(|i| tokens[i].clone());
     before.chain(tokens[to..].iter().cloned()).collect()
 }
 
@@ -92,9 +90,7 @@ mod tests {
     #[test]
     fn what_is_taken_back_goes_and_the_verb_stays() {
         let parts = Parts::new(None, None, &Synonyms::default());
-        let read = |text: &str| {
-            tokens::normal(&settled(&tokens::lex(text, parts.known()), &parts))
-        };
+        let read = |text: &str| tokens::normal(&settled(&tokens::lex(text, parts.known()), &parts));
         assert_eq!(read("C88, no, sorry, C19 new"), "C19 new");
         assert_eq!(read("swap U6, no wait, U31"), "swap U31");
         assert_eq!(read("Y1... no wait, C62. replace"), "C62 replace");

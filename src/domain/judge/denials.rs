@@ -120,8 +120,20 @@ pub fn leave_out(tokens: &[Token], off: &mut [bool]) {
 /// proposed or did and the answer refuses or undoes.
 pub fn refuse_reports(tokens: &[Token], off: &mut [bool]) {
     const OTHERS: [&str; 14] = [
-        "colleague", "customer", "owner", "boss", "mate", "someone", "somebody", "he", "she", "they",
-        "apprentice", "guy", "neighbour", "friend",
+        "colleague",
+        "customer",
+        "owner",
+        "boss",
+        "mate",
+        "someone",
+        "somebody",
+        "he",
+        "she",
+        "they",
+        "apprentice",
+        "guy",
+        "neighbour",
+        "friend",
     ];
     const PROPOSING: [&str; 9] = [
         "want", "suggest", "say", "said", "ask", "propose", "offer", "tell", "told",
@@ -138,13 +150,17 @@ pub fn refuse_reports(tokens: &[Token], off: &mut [bool]) {
         &["i", "didnt"],
     ];
     const UNDOING: [&str; 12] = [
-        "take", "remove", "undo", "clear", "new", "replace", "renew", "out", "off", "unsolder", "wick",
-        "desolder",
+        "take", "remove", "undo", "clear", "new", "replace", "renew", "out", "off", "unsolder",
+        "wick", "desolder",
     ];
     for at in 0..tokens.len() {
         // "somebody bridged F1, take it off": a deed that was found and is undone.
-        let others = tokens[at].is_any(&OTHERS) && tokens.get(at + 1).is_some_and(|t| t.text.ends_with("ed"));
-        let end = tokens[at..].iter().position(is_break).map_or(tokens.len(), |n| at + n);
+        let others = tokens[at].is_any(&OTHERS)
+            && tokens.get(at + 1).is_some_and(|t| t.text.ends_with("ed"));
+        let end = tokens[at..]
+            .iter()
+            .position(is_break)
+            .map_or(tokens.len(), |n| at + n);
         let undone = tokens[end..]
             .iter()
             .any(|t| UNDOING.iter().any(|v| words::inflected(&t.text, v)));
@@ -180,7 +196,10 @@ pub fn drop_the_lesser(tokens: &[Token], off: &mut [bool]) {
             .take(4)
             .any(|t| t.is_any(&["better", "safer", "sooner", "rather"]));
         if tokens[at].is("than") && chosen {
-            let end = tokens[at..].iter().position(is_break).map_or(tokens.len(), |n| at + n);
+            let end = tokens[at..]
+                .iter()
+                .position(is_break)
+                .map_or(tokens.len(), |n| at + n);
             off[at..end].fill(true);
         }
     }

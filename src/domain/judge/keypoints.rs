@@ -153,14 +153,17 @@ fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms)
 fn told_as_missed(read: &[Token]) -> Vec<Token> {
     let looks = |t: &Token| {
         acts::is_check(&t.text)
-            || ["replace", "change", "renew", "swap", "notice", "touch", "think", "thought"]
-                .iter()
-                .any(|verb| words::inflected(&t.text, verb))
+            || [
+                "replace", "change", "renew", "swap", "notice", "touch", "think", "thought",
+            ]
+            .iter()
+            .any(|verb| words::inflected(&t.text, verb))
     };
     let missed = |i: usize| {
         let after = read.iter().skip(i + 1).take(3);
-        read[i].is_any(&["nobody", "never", "not", "didnt", "wasnt", "werent", "without"])
-            && after.clone().any(looks)
+        read[i].is_any(&[
+            "nobody", "never", "not", "didnt", "wasnt", "werent", "without",
+        ]) && after.clone().any(looks)
     };
     let behind = |i: usize| (i.saturating_sub(3)..i).any(missed) && looks(&read[i]);
     (0..read.len())
@@ -295,7 +298,9 @@ impl Court<'_> {
         let mut verdict = Judgement::new(act, part, "");
         verdict.negated = negated && part != Point::Right;
         verdict.note = Self::wrong_note(&verdict, answer, steps);
-        verdict.near = !negated && !self.names_everything() && (self.tells_two_apart() || self.names_function(answer));
+        verdict.near = !negated
+            && !self.names_everything()
+            && (self.tells_two_apart() || self.names_function(answer));
         if self.mostly_wrong(answer) || self.names_everything() {
             verdict.part = Point::Other;
         }
@@ -306,24 +311,37 @@ impl Court<'_> {
     /// and one act is said for both, for all or for the set.
     fn names_the_set(&self, answer: &Answer) -> bool {
         let whole = self.read.iter().any(|t| {
-            t.is_any(&["both", "all", "pair", "set", "them", "ones", "each", "three", "four"])
+            t.is_any(&[
+                "both", "all", "pair", "set", "them", "ones", "each", "three", "four",
+            ])
         });
         let act = |step: &Step| {
             self.meant
                 .iter()
                 .any(|c| c.acts.iter().any(|a| self.is_act_of(step, a)))
         };
-        if answer.steps.len() < 2 || !whole || !answer.steps.iter().all(act) || !self.denied.is_empty() {
+        if answer.steps.len() < 2
+            || !whole
+            || !answer.steps.iter().all(act)
+            || !self.denied.is_empty()
+        {
             return false;
         }
         let designated = self.read.iter().filter(|t| t.kind == Kind::Part);
         let mut told: Vec<String> = designated.map(|t| t.text.clone()).collect();
-        let families: Vec<&str> = told.iter().filter_map(|k| self.parts.family_of(k)).collect();
+        let families: Vec<&str> = told
+            .iter()
+            .filter_map(|k| self.parts.family_of(k))
+            .collect();
         for meaning in second_reading::told(self.read, self.parts, &[]) {
             match meaning {
                 Meaning::Part(key) => told.push(key),
                 Meaning::Several(keys) => {
-                    let of = |k: &&String| self.parts.family_of(k).is_some_and(|f| families.contains(&f));
+                    let of = |k: &&String| {
+                        self.parts
+                            .family_of(k)
+                            .is_some_and(|f| families.contains(&f))
+                    };
                     let near: Vec<&String> = keys.iter().filter(of).collect();
                     match near[..] {
                         [one] => told.push(one.clone()),
@@ -417,8 +435,8 @@ impl Court<'_> {
                 .read
                 .iter()
                 .any(|t| t.kind == Kind::Part && right(&t.text));
-        let moved = self.card.family == "interconnect"
-            && self.read.iter().any(|t| t.is_any(&MOVING));
+        let moved =
+            self.card.family == "interconnect" && self.read.iter().any(|t| t.is_any(&MOVING));
         let told = second_reading::told(self.read, self.parts, &[]);
         let described = !told.is_empty()
             && !acts
@@ -526,7 +544,9 @@ impl Court<'_> {
                 .flat_map(|a| &a.steps)
                 .filter(|s| self.parts.key(&s.part, self.words) == *key)
                 .collect();
-            if about.is_empty() && (done_before.contains(&claim.part) || self.is_symptom(claim, key)) {
+            if about.is_empty()
+                && (done_before.contains(&claim.part) || self.is_symptom(claim, key))
+            {
                 continue;
             }
             if about.is_empty() {
@@ -551,7 +571,10 @@ impl Court<'_> {
     /// or described beside the designator that is meant ("the clamp leaks, change D9").
     fn is_symptom(&self, claim: &Claim, key: &str) -> bool {
         let denied = self.denied.iter().any(|c| c.part == claim.part);
-        let designated = self.read.iter().any(|t| t.kind == Kind::Part && t.text == key);
+        let designated = self
+            .read
+            .iter()
+            .any(|t| t.kind == Kind::Part && t.text == key);
         let acted = self.meant.iter().any(|c| {
             !c.acts.is_empty()
                 && matches!(&c.part, Meaning::Part(k) if self.read.iter().any(|t| t.kind == Kind::Part && t.text == *k))
@@ -739,9 +762,37 @@ fn says_several(raw: &[Token]) -> bool {
 /// Words that say that something is amiss: a function told with one of these is its circuit, whatever
 /// else the sentence says.
 const AILING: [&str; 31] = [
-    "leak", "leaks", "leaky", "leaking", "pulled", "down", "short", "shorted", "collapses", "hangs",
-    "circuit", "no", "not", "missing", "absent", "dead", "gone", "low", "weak", "wrong", "drifts", "drifting",
-    "drift", "isnt", "wont", "doesnt", "never", "lost", "nothing", "stuck", "off",
+    "leak",
+    "leaks",
+    "leaky",
+    "leaking",
+    "pulled",
+    "down",
+    "short",
+    "shorted",
+    "collapses",
+    "hangs",
+    "circuit",
+    "no",
+    "not",
+    "missing",
+    "absent",
+    "dead",
+    "gone",
+    "low",
+    "weak",
+    "wrong",
+    "drifts",
+    "drifting",
+    "drift",
+    "isnt",
+    "wont",
+    "doesnt",
+    "never",
+    "lost",
+    "nothing",
+    "stuck",
+    "off",
 ];
 
 /// Words of moving what may be loose: what tells of a joint or a plug.
@@ -752,11 +803,13 @@ const MOVING: [&str; 8] = [
 /// Tells whether a word measures, looks or asks.
 fn is_measuring(token: &Token) -> bool {
     const MEASURING: [&str; 15] = [
-        "measure", "scope", "probe", "check", "look", "find", "ohm", "meter", "watch", "see", "inject",
-        "compare", "trace", "test", "count",
+        "measure", "scope", "probe", "check", "look", "find", "ohm", "meter", "watch", "see",
+        "inject", "compare", "trace", "test", "count",
     ];
     token.kind == Kind::Word
-        && (MEASURING.iter().any(|verb| words::inflected(&token.text, verb))
+        && (MEASURING
+            .iter()
+            .any(|verb| words::inflected(&token.text, verb))
             || token.is_any(&["chk", "ohms", "cam", "camera", "ring", "thermal"]))
 }
 

@@ -46,7 +46,8 @@ pub fn is_on(scene: &Scene<'_>, s: Segment) -> bool {
         let in_place = token.is("in")
             && i > s.from
             && scene.tokens[i - 1].is_any(&["plug", "mains", "cord"])
-            && (i.saturating_sub(4).max(s.from)..i).any(|j| scene.tokens[j].is_any(&["with", "while"]));
+            && (i.saturating_sub(4).max(s.from)..i)
+                .any(|j| scene.tokens[j].is_any(&["with", "while"]));
         let plugged = plugged || in_place;
         let state = token.is_any(ON) && (!token.is("on") || ends);
         let while_on = state
@@ -71,7 +72,8 @@ pub fn is_on(scene: &Scene<'_>, s: Segment) -> bool {
 /// What hands do that needs the power off, on any board.
 const HANDS_IN: &[&str] = &[
     "solder", "resolder", "desolder", "reflow", "rework", "spray", "wash", "scrub", "poke", "prod",
-    "stick", "jab", "squirt", "freeze", "put", "swap", "replace", "lift", "fit", "clean", "brush", "drench", "soak",
+    "stick", "jab", "squirt", "freeze", "put", "swap", "replace", "lift", "fit", "clean", "brush",
+    "drench", "soak",
 ];
 
 /// Tells whether hands or liquids go on something that has power.

@@ -42,9 +42,9 @@ pub mod plain_english;
 pub mod points;
 pub mod scene;
 pub mod scope;
+pub mod second_reading;
 #[cfg(test)]
 mod sentences;
-pub mod second_reading;
 pub mod sides;
 pub mod situations;
 pub mod slips;

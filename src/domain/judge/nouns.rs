@@ -34,7 +34,20 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
             let opens = i == 0 || tokens[i - 1].is_joint() || before(&["i", "we", "just"]);
             !(next(&["out", "across"]) || opens && (next(&["the"]) || next_part))
         }
-        "bridging" if before(&["residue", "salt", "salts", "corrosion", "solder", "dirt", "flux", "whisker"]) => true,
+        "bridging"
+            if before(&[
+                "residue",
+                "salt",
+                "salts",
+                "corrosion",
+                "solder",
+                "dirt",
+                "flux",
+                "whisker",
+            ]) =>
+        {
+            true
+        }
         "bridge" | "bridges" => {
             next(&[
                 "rectifier",
@@ -93,9 +106,9 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
         "tie" | "ties" => before(&["cable", "zip", "a", "the"]),
         "shunt" | "shunts"
             if next_part
-                && tokens
-                    .get(i + 2)
-                    .is_some_and(|t| t.text.ends_with("ed") || t.is_any(&["new", "open", "is"])) =>
+                && tokens.get(i + 2).is_some_and(|t| {
+                    t.text.ends_with("ed") || t.is_any(&["new", "open", "is"])
+                }) =>
         {
             true
         }

@@ -208,7 +208,10 @@ impl Parts {
         // "surge clamp" is the part so called rather than a surge array, which "clamp" may stand for.
         let plain = |key: &String| {
             self.entries.iter().any(|e| {
-                e.key == *key && typed.iter().all(|w| e.name.contains(w) || e.around.contains(w))
+                e.key == *key
+                    && typed
+                        .iter()
+                        .all(|w| e.name.contains(w) || e.around.contains(w))
             })
         };
         let by_name = |key: &String| {
@@ -292,7 +295,10 @@ impl Parts {
     /// Tells whether `told` holds the last word of the name of the part called `key`, which says what it is.
     pub fn is_headed_by(&self, key: &str, told: &[String]) -> bool {
         self.entries.iter().filter(|e| e.key == key).any(|e| {
-            let head = e.name.iter().rfind(|n| !n.starts_with(|c: char| c.is_ascii_digit()));
+            let head = e
+                .name
+                .iter()
+                .rfind(|n| !n.starts_with(|c: char| c.is_ascii_digit()));
             head.is_some_and(|n| told.iter().any(|w| words::covers(w, n)))
         })
     }

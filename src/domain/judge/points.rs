@@ -238,19 +238,22 @@ fn names(text: &Text, point: &KeyPoint, parts: &Parts, synonyms: &Synonyms) -> b
         .iter()
         .any(|group: &Vec<Phrase>| !group.is_empty() && group.iter().all(|p| p.denies));
     !groups.is_empty()
-        && groups
-            .iter()
-            .zip(&point.words)
-            .all(|(group, said)| {
-                group.iter().any(|phrase| holds(text, phrase, forbids))
-                    || said.iter().any(|part| describes(text, part, parts, synonyms))
-            })
+        && groups.iter().zip(&point.words).all(|(group, said)| {
+            group.iter().any(|phrase| holds(text, phrase, forbids))
+                || said
+                    .iter()
+                    .any(|part| describes(text, part, parts, synonyms))
+        })
 }
 
 /// Tells whether an alternative is a designator, and the answer describes that part and no other.
 fn describes(text: &Text, part: &str, parts: &Parts, synonyms: &Synonyms) -> bool {
-    let designator = matches!(&tokens::lex(part, parts.known())[..], [one] if one.kind == Kind::Part);
-    designator && text.told.contains(&Meaning::Part(parts.key(part, synonyms)))
+    let designator =
+        matches!(&tokens::lex(part, parts.known())[..], [one] if one.kind == Kind::Part);
+    designator
+        && text
+            .told
+            .contains(&Meaning::Part(parts.key(part, synonyms)))
 }
 
 /// Returns the plain word in the name of an active-low net, which a bench says for it: "reset" for

@@ -22,8 +22,7 @@ const PLACES: [&str; 9] = [
 /// Returns the claims of a second reading, where the first found an act that is done to no part.
 pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Claim>> {
     let meant = || first.iter().filter(|c| !c.negated && !c.checked);
-    let to_a_part =
-        meant().any(|c| !c.acts.is_empty() && matches!(c.part, Meaning::Part(_)));
+    let to_a_part = meant().any(|c| !c.acts.is_empty() && matches!(c.part, Meaning::Part(_)));
     let acts: Vec<&'static str> = meant().flat_map(|c| c.acts.iter().copied()).collect();
     if acts.is_empty() || to_a_part || tokens.iter().any(|t| t.kind == Kind::Part) {
         return None;
@@ -52,12 +51,9 @@ pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
     for run in runs(tokens, parts) {
         let said: Vec<&Token> = run.iter().map(|i| &tokens[*i]).collect();
         let said = parts.description(&said);
-        let mends = [
-            "rebuild-pad-or-trace",
-            "reflow",
-            "bridge-or-jumper",
-        ];
-        let place = |w: &String| mends.iter().any(|m| acts.contains(m)) && PLACES.contains(&w.as_str());
+        let mends = ["rebuild-pad-or-trace", "reflow", "bridge-or-jumper"];
+        let place =
+            |w: &String| mends.iter().any(|m| acts.contains(m)) && PLACES.contains(&w.as_str());
         let bare: Vec<String> = said.iter().filter(|w| !place(w)).cloned().collect();
         // "the pad at the power key": the pad says where on the part, not which part.
         let said = if bare.is_empty() { said } else { bare };
@@ -92,8 +88,11 @@ fn runs(tokens: &[Token], parts: &Parts) -> Vec<Vec<usize>> {
                 matches!(t.kind, Kind::Volts | Kind::Value)
                     || t.kind == Kind::Word && parts.knows(&t.text)
             });
-            let between = token
-                .is_some_and(|t| t.is_any(&["the", "of", "on", "for", "in", "a", "its", "side", "by", "at", "near"]));
+            let between = token.is_some_and(|t| {
+                t.is_any(&[
+                    "the", "of", "on", "for", "in", "a", "its", "side", "by", "at", "near",
+                ])
+            });
             if says {
                 run.push(i);
             } else if !between && !run.is_empty() {

@@ -71,9 +71,9 @@ pub fn fuse_too_big(scene: &Scene<'_>) -> bool {
             .iter()
             .any(|t| t.is_any(&["it", "one", "ones", "them", "rating", "rated"]));
         // "bigger lasts": nothing else is named that could be bigger.
-        let bare = !scene.tokens[s.from..s.to].iter().any(|t| {
-            t.kind == Kind::Part || t.kind == Kind::Volts || words::is_trade(&t.text)
-        });
+        let bare = !scene.tokens[s.from..s.to]
+            .iter()
+            .any(|t| t.kind == Kind::Part || t.kind == Kind::Volts || words::is_trade(&t.text));
         (here || named && (pronoun || bare)) && (bigger_in(scene, *s) || more_amps(scene, *s))
     })
 }
@@ -100,8 +100,21 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
     let unsaid = !(0..scene.tokens.len()).any(|i| {
         scene.thing_at(i, &things::FUSE)
             || scene.tokens[i].is_any(&[
-                "limit", "supply", "psu", "inject", "draw", "current", "source", "injection", "draws",
-                "relay", "diode", "fet", "load", "short", "into",
+                "limit",
+                "supply",
+                "psu",
+                "inject",
+                "draw",
+                "current",
+                "source",
+                "injection",
+                "draws",
+                "relay",
+                "diode",
+                "fet",
+                "load",
+                "short",
+                "into",
             ])
     });
     scene.segments.iter().any(|s| {
@@ -130,7 +143,9 @@ pub fn fuse_above_the_boards(scene: &Scene<'_>, board: Option<&Board>) -> bool {
                 && !scene.within(
                     s.from,
                     s.to,
-                    &["limit", "supply", "psu", "current", "draws", "inject", "load", "power"],
+                    &[
+                        "limit", "supply", "psu", "current", "draws", "inject", "load", "power",
+                    ],
                 );
         about
             && (s.from..s.to).any(|i| {
@@ -985,12 +1000,19 @@ pub fn until_it_burns(scene: &Scene<'_>) -> bool {
 /// "no limit, let the short burn itself free".
 fn lets_it_burn_free(scene: &Scene<'_>) -> bool {
     (0..scene.tokens.len()).any(|i| {
-        let burns = ["burn", "blow", "melt"].iter().any(|v| words::inflected(&scene.tokens[i].text, v));
+        let burns = ["burn", "blow", "melt"]
+            .iter()
+            .any(|v| words::inflected(&scene.tokens[i].text, v));
         let to = scene.segment(i).to;
-        let free = (i + 1..to.min(i + 4)).any(|j| scene.tokens[j].is_any(&["free", "clear", "open", "away"]));
-        let short = (scene.segment(i).from..to).any(|j| scene.tokens[j].is_any(&["short", "cap", "it", "itself"]));
+        let free = (i + 1..to.min(i + 4))
+            .any(|j| scene.tokens[j].is_any(&["free", "clear", "open", "away"]));
+        let short = (scene.segment(i).from..to)
+            .any(|j| scene.tokens[j].is_any(&["short", "cap", "it", "itself"]));
         let lets = (scene.segment(i).from..i).any(|j| {
-            ["let", "make", "until", "till", "so"].iter().any(|v| scene.tokens[j].is(v)) && !scene.off[j]
+            ["let", "make", "until", "till", "so"]
+                .iter()
+                .any(|v| scene.tokens[j].is(v))
+                && !scene.off[j]
         });
         let driven = scene.tokens[scene.segment(i).from..to]
             .iter()

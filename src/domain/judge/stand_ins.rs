@@ -36,20 +36,74 @@ const NEEDED: [&Thing; 4] = [
 ];
 /// What conducts and is no part of its own.
 const CONDUCTORS: &[&str] = &[
-    "wire", "wires", "copper", "foil", "tinfoil", "alufoil", "nail", "paperclip", "coin", "strand",
-    "strands", "braid", "wick", "staple", "screw", "0r", "0ohm", "pin", "solder", "tin", "blob",
-    "link", "jumper", "wirelink", "clip", "lead", "cable", "metal",
+    "wire",
+    "wires",
+    "copper",
+    "foil",
+    "tinfoil",
+    "alufoil",
+    "nail",
+    "paperclip",
+    "coin",
+    "strand",
+    "strands",
+    "braid",
+    "wick",
+    "staple",
+    "screw",
+    "0r",
+    "0ohm",
+    "pin",
+    "solder",
+    "tin",
+    "blob",
+    "link",
+    "jumper",
+    "wirelink",
+    "clip",
+    "lead",
+    "cable",
+    "metal",
 ];
 /// Conductors that are no part of a repair beside a protection, wherever in the sentence they stand.
 const NEVER_THERE: &[&str] = &[
-    "copper", "foil", "tinfoil", "alufoil", "nail", "paperclip", "coin", "strand", "strands",
-    "staple", "0r", "0ohm", "blob",
+    "copper",
+    "foil",
+    "tinfoil",
+    "alufoil",
+    "nail",
+    "paperclip",
+    "coin",
+    "strand",
+    "strands",
+    "staple",
+    "0r",
+    "0ohm",
+    "blob",
 ];
 /// Joinings, in any form.
 const JOINING: &[&str] = &[
-    "bridge", "jumper", "link", "loop", "strap", "bypass", "twist", "short", "shunt", "solder shut",
-    "solder over", "solder across", "solder together", "tie together", "join", "short circuit",
-    "wire across", "wire over", "wire together", "wire past", "wire out",
+    "bridge",
+    "jumper",
+    "link",
+    "loop",
+    "strap",
+    "bypass",
+    "twist",
+    "short",
+    "shunt",
+    "solder shut",
+    "solder over",
+    "solder across",
+    "solder together",
+    "tie together",
+    "join",
+    "short circuit",
+    "wire across",
+    "wire over",
+    "wire together",
+    "wire past",
+    "wire out",
 ];
 const PLACING: &[&str] = &[
     "over", "across", "round", "around", "in", "into", "through", "instead", "past", "for", "on",
@@ -57,10 +111,38 @@ const PLACING: &[&str] = &[
 ];
 /// Who says that it was there before, or that it is taken away.
 const FOUND: &[&str] = &[
-    "somebody", "someone", "customer", "customers", "owner", "previous", "earlier", "found", "find",
-    "had", "was", "were", "been", "remove", "removed", "undo", "clear", "cleared", "clean", "wash",
-    "check", "look", "whether", "broken", "loose", "corroded", "cracked", "joint", "joints", "flux",
-    "reflow", "resolder",
+    "somebody",
+    "someone",
+    "customer",
+    "customers",
+    "owner",
+    "previous",
+    "earlier",
+    "found",
+    "find",
+    "had",
+    "was",
+    "were",
+    "been",
+    "remove",
+    "removed",
+    "undo",
+    "clear",
+    "cleared",
+    "clean",
+    "wash",
+    "check",
+    "look",
+    "whether",
+    "broken",
+    "loose",
+    "corroded",
+    "cracked",
+    "joint",
+    "joints",
+    "flux",
+    "reflow",
+    "resolder",
 ];
 const TRACK: &[&str] = &[
     "trace", "track", "via", "vias", "pad", "pads", "land", "lands", "tracks", "traces",
@@ -93,7 +175,8 @@ fn sentences(scene: &Scene<'_>) -> Vec<Segment> {
 pub fn conducts_instead(scene: &Scene<'_>) -> bool {
     sentences(scene).into_iter().any(|s| {
         (s.from..s.to).any(|c| {
-            let conducts = scene.tokens[c].is_any(CONDUCTORS) && !scene.off[c] && !scene.condemned(c);
+            let conducts =
+                scene.tokens[c].is_any(CONDUCTORS) && !scene.off[c] && !scene.condemned(c);
             conducts
                 && !is_found(scene, s, c)
                 && !is_done_elsewhere(scene, s, c)
@@ -110,13 +193,18 @@ fn is_found(scene: &Scene<'_>, s: Segment, at: usize) -> bool {
         let takes = ["take", "took", "pull", "lift", "cut", "get"]
             .iter()
             .any(|v| words::inflected(&scene.tokens[i].text, v));
-        let off = (i + 1..s.to.min(i + 6)).find(|j| scene.tokens[*j].is_any(&["off", "out", "away"]));
+        let off =
+            (i + 1..s.to.min(i + 6)).find(|j| scene.tokens[*j].is_any(&["off", "out", "away"]));
         takes && off.is_some_and(|off| i < at && (at < off || off == i + 1 && at <= off + 3))
     });
     taken_away
         || says(scene, before, FOUND)
         || says(scene, s, TRACK)
-        || says(scene, behind, &["found", "removed", "undone", "cleared", "gone"])
+        || says(
+            scene,
+            behind,
+            &["found", "removed", "undone", "cleared", "gone"],
+        )
 }
 
 /// Tells whether the conductor at `c` stands in the place of a protection.
@@ -138,14 +226,17 @@ fn stands_in(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
             && (never && c - b <= 8
                 || c - b <= 5
                     && (b + 1..c).any(|i| {
-                    scene.tokens[i].is_any(&["with", "by", "as", "using", "fit", "put", "use", "gets", "get"])
-                }))
-                || c - b <= 6 && is_wired_through(scene, s, c)
+                        scene.tokens[i].is_any(&[
+                            "with", "by", "as", "using", "fit", "put", "use", "gets", "get",
+                        ])
+                    }))
+            || c - b <= 6 && is_wired_through(scene, s, c)
     });
     // "D3 = link", "F1: wire": nothing stands between them, and nothing that is done with it behind.
     let equals = before.is_some_and(|b| {
-        (b + 1..c).all(|i| scene.tokens[i].is_joint() || scene.tokens[i].is_any(&["a", "bit", "of", "the"]))
-            && b + 1 < c
+        (b + 1..c).all(|i| {
+            scene.tokens[i].is_joint() || scene.tokens[i].is_any(&["a", "bit", "of", "the"])
+        }) && b + 1 < c
             && scene.tokens[c].is_any(&["link", "wire", "jumper", "solder", "tin", "braid"])
             && scene.tokens[..s.to].get(c + 1).is_none_or(Token::is_joint)
             && !scene.tokens[b + 1..c].iter().any(|t| t.kind == Kind::And)
@@ -156,7 +247,9 @@ fn stands_in(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
 /// "wire it through", "wire it out".
 fn is_wired_through(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
     scene.tokens[c].is_any(&["wire", "link", "jumper"])
-        && scene.tokens[..s.to].get(c + 1).is_some_and(|t| t.is_any(&["it", "them"]))
+        && scene.tokens[..s.to]
+            .get(c + 1)
+            .is_some_and(|t| t.is_any(&["it", "them"]))
         && scene.tokens[..s.to]
             .get(c + 2)
             .is_some_and(|t| t.is_any(&["through", "out", "over", "across", "past", "together"]))
@@ -167,17 +260,22 @@ fn is_done_elsewhere(scene: &Scene<'_>, s: Segment, c: usize) -> bool {
     let token = &scene.tokens[c];
     let next = scene.tokens[..s.to].get(c + 1);
     let plug = next.is_some_and(|t| {
-        t.is_any(&["iron", "joint", "joints", "wick", "sucker", "mask", "paste", "free", "out"])
+        t.is_any(&[
+            "iron", "joint", "joints", "wick", "sucker", "mask", "paste", "free", "out",
+        ])
     });
     let drop = (c.saturating_sub(2).max(s.from)..c)
         .any(|i| scene.tokens[i].is_any(&["drop", "lump", "dab", "bit", "bridge", "piece"]));
     if drop {
         return false;
     }
-    let iron = token.is_any(&["solder", "tin", "lead", "clip", "pin", "cable", "metal", "wick", "braid"])
-        && !(c + 1..s.to.min(c + 3)).any(|i| scene.tokens[i].is_any(&["over", "across", "round"]));
+    let iron = token.is_any(&[
+        "solder", "tin", "lead", "clip", "pin", "cable", "metal", "wick", "braid",
+    ]) && !(c + 1..s.to.min(c + 3))
+        .any(|i| scene.tokens[i].is_any(&["over", "across", "round"]));
     // "lead free", "a link was out": no conductor put anywhere.
-    let of_it = c > s.from && protects(scene, c - 1) && token.is_any(&["wire", "wires", "lead", "pin"]);
+    let of_it =
+        c > s.from && protects(scene, c - 1) && token.is_any(&["wire", "wires", "lead", "pin"]);
     plug || iron || of_it
 }
 
@@ -195,16 +293,21 @@ pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
             if is_found(scene, s, i) {
                 return false;
             }
-            let second = |words: &[&str]| {
-                (i + 1..s.to.min(i + 5)).any(|j| scene.tokens[j].is_any(words))
-            };
+            let second =
+                |words: &[&str]| (i + 1..s.to.min(i + 5)).any(|j| scene.tokens[j].is_any(words));
             let shut = words::inflected(&token.text, "solder")
                 && second(&["shut", "across", "together", "closed"]);
-            let circuit = token.is("short") && second(&["circuit"])
-                && !scene.tokens.get(i + 2).is_some_and(|t| t.kind != Kind::Part && !t.is("the"));
-            let together = ["twist", "tie", "join", "connect", "put", "wire", "solder", "clip", "hold"]
-                .iter()
-                .any(|v| words::inflected(&token.text, v))
+            let circuit = token.is("short")
+                && second(&["circuit"])
+                && !scene
+                    .tokens
+                    .get(i + 2)
+                    .is_some_and(|t| t.kind != Kind::Part && !t.is("the"));
+            let together = [
+                "twist", "tie", "join", "connect", "put", "wire", "solder", "clip", "hold",
+            ]
+            .iter()
+            .any(|v| words::inflected(&token.text, v))
                 && (i + 1..s.to.min(i + 7)).any(|j| scene.tokens[j].is("together"));
             let linked = ["link", "jumper", "strap", "bypass", "bridge"]
                 .iter()
@@ -213,8 +316,20 @@ pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
                     || at < i && i - at <= 2 && token.text.ends_with("ed"));
             let made = i > s.from
                 && scene.tokens[i - 1].is_any(&[
-                    "solder", "a", "the", "any", "h", "half", "full", "wire", "residue", "salt", "dirt",
-                    "corrosion", "flux", "whisker",
+                    "solder",
+                    "a",
+                    "the",
+                    "any",
+                    "h",
+                    "half",
+                    "full",
+                    "wire",
+                    "residue",
+                    "salt",
+                    "dirt",
+                    "corrosion",
+                    "flux",
+                    "whisker",
                 ]);
             let from = (i.min(at)..i.max(at)).any(|j| scene.tokens[j].is("from"));
             let mended = at < i && scene.says(&["replace", "renew", "refit", "new", "replaced"]);
@@ -223,13 +338,13 @@ pub fn joins_its_ends(scene: &Scene<'_>) -> bool {
                 .iter()
                 .any(|v| words::inflected(&token.text, v))
                 && at < i
-                && (i + 1..s.to.min(i + 4))
-                    .any(|j| scene.tokens[j].is_any(&["pads", "gap", "ends", "holder", "contacts", "legs"]))
+                && (i + 1..s.to.min(i + 4)).any(|j| {
+                    scene.tokens[j].is_any(&["pads", "gap", "ends", "holder", "contacts", "legs"])
+                })
                 && !scene.says(&["replace", "renew", "new", "reflow"]);
             let linked = linked || ends;
-            let between = (i.min(at)..i.max(at)).any(|j| {
-                j != at && scene.tokens[j].kind == Kind::Part && !protects(scene, j)
-            });
+            let between = (i.min(at)..i.max(at))
+                .any(|j| j != at && scene.tokens[j].kind == Kind::Part && !protects(scene, j));
             (shut || circuit || together || linked) && !between
         })
     })
@@ -242,7 +357,12 @@ pub fn is_left_away(scene: &Scene<'_>) -> bool {
         let leaves = (s.from..s.to).any(|i| {
             let gone = scene.tokens[i].is_any(&["out", "off", "away"])
                 && (i + 1..s.to.min(i + 4)).any(|j| {
-                    defeats::stands(scene, j, s.to, &["for good", "for ever", "forever", "permanently"])
+                    defeats::stands(
+                        scene,
+                        j,
+                        s.to,
+                        &["for good", "for ever", "forever", "permanently"],
+                    )
                 });
             let leave = ["leave", "left", "keep", "stay"]
                 .iter()
@@ -259,12 +379,15 @@ pub fn is_left_away(scene: &Scene<'_>) -> bool {
                 });
             let gone = gone
                 || scene.tokens[i].is_any(&["refitted", "unfitted"])
-                    && (scene.tokens[i].is("unfitted") || i > s.from && scope::is_negator(&scene.tokens[i - 1]));
+                    && (scene.tokens[i].is("unfitted")
+                        || i > s.from && scope::is_negator(&scene.tokens[i - 1]));
             if gone && scene.tokens[i].is("refitted") {
                 return !scene.condemned(i);
             }
             let without = scene.tokens[i].is_any(&["without"])
-                && scene.tokens[..s.to].get(i + 1).is_none_or(|t| t.is_any(&["it", "them", "one"]))
+                && scene.tokens[..s.to]
+                    .get(i + 1)
+                    .is_none_or(|t| t.is_any(&["it", "them", "one"]))
                 && (s.from..i).any(|j| {
                     ["run", "work", "go", "do", "live", "power", "drive"]
                         .iter()
@@ -281,7 +404,12 @@ pub fn is_left_away(scene: &Scene<'_>) -> bool {
 pub fn calls_it_needless(scene: &Scene<'_>) -> bool {
     scene.segments.iter().any(|segment| {
         let s = defeats::sentence(scene, segment.from);
-        let kinds = [&things::CLAMP, &things::HOLDS_BACK, &things::FUSE, &things::GUARD];
+        let kinds = [
+            &things::CLAMP,
+            &things::HOLDS_BACK,
+            &things::FUSE,
+            &things::GUARD,
+        ];
         let named = (s.from..s.to).find(|i| kinds.iter().any(|t| scene.thing_at(*i, t)));
         let Some(at) = named else { return false };
         let needless = (at..s.to.min(at + 8)).any(|i| {
@@ -293,7 +421,11 @@ pub fn calls_it_needless(scene: &Scene<'_>) -> bool {
                         .get(i + 1)
                         .is_some_and(|t| t.is_any(&["nobody", "nothing"]))
         });
-        let kept = says(scene, s, &["new", "replace", "bigger", "wire", "never", "link"]);
+        let kept = says(
+            scene,
+            s,
+            &["new", "replace", "bigger", "wire", "never", "link"],
+        );
         needless && !kept && !says(scene, s, &["if", "whether"])
     })
 }
@@ -318,12 +450,19 @@ pub fn makes_it_lie(scene: &Scene<'_>) -> bool {
                 || scene.tokens[i].is_any(&["sensor", "thermal", "temperature", "temp"])
         });
         let made = (s.from..so).any(|i| {
-            ["put", "join", "tie", "wire", "short", "fit", "solder", "set", "glue", "hold", "twist", "bridge"]
-                .iter()
-                .any(|v| words::inflected(&scene.tokens[i].text, v))
+            [
+                "put", "join", "tie", "wire", "short", "fit", "solder", "set", "glue", "hold",
+                "twist", "bridge",
+            ]
+            .iter()
+            .any(|v| words::inflected(&scene.tokens[i].text, v))
                 && !scene.off[i]
         });
-        let renewed = says(scene, Segment { to: so, ..s }, &["new", "replace", "same", "renew"]);
+        let renewed = says(
+            scene,
+            Segment { to: so, ..s },
+            &["new", "replace", "same", "renew"],
+        );
         reads && sensor && made && !renewed && !scene.condemned(so)
     })
 }
@@ -337,7 +476,14 @@ pub fn doubles_a_fuse(scene: &Scene<'_>) -> bool {
                 scene,
                 *i,
                 s.to,
-                &["side by side", "in parallel", "doubled up", "doubled", "piggyback", "on top of each other"],
+                &[
+                    "side by side",
+                    "in parallel",
+                    "doubled up",
+                    "doubled",
+                    "piggyback",
+                    "on top of each other",
+                ],
             )
         });
         fuse && doubled.is_some_and(|i| !scene.off[i] && !scene.condemned(i))
@@ -347,20 +493,27 @@ pub fn doubles_a_fuse(scene: &Scene<'_>) -> bool {
 /// Tells whether a fixed value takes the place of a sensor of heat: "R71 off, put a fixed 10k there".
 pub fn fools_a_sensor(scene: &Scene<'_>) -> bool {
     sentences(scene).into_iter().any(|s| {
-        let sensor = (s.from..s.to).any(|i| scene.thing_at(i, &things::THERMISTOR) && !scene.off[i]);
+        let sensor =
+            (s.from..s.to).any(|i| scene.thing_at(i, &things::THERMISTOR) && !scene.off[i]);
         let fixed = (s.from..s.to).any(|i| {
             let token = &scene.tokens[i];
             !scene.off[i]
                 && !scene.condemned(i)
-                && (token.is_any(&["fixed", "dummy", "trimmer", "potentiometer", "ordinary", "plain"])
-                    || token.kind == Kind::Value
-                        && i > s.from
-                        && (i.saturating_sub(3).max(s.from)..i).any(|j| {
-                            scene.tokens[j].is_any(&["put", "with", "by", "fit", "solder", "a", "use"])
-                        })
-                        && scene.tokens[..s.to].get(i + 1).is_some_and(|t| {
-                            t.is_any(&["there", "instead", "in", "resistor", "across", "to", "for"])
-                        }))
+                && (token.is_any(&[
+                    "fixed",
+                    "dummy",
+                    "trimmer",
+                    "potentiometer",
+                    "ordinary",
+                    "plain",
+                ]) || token.kind == Kind::Value
+                    && i > s.from
+                    && (i.saturating_sub(3).max(s.from)..i).any(|j| {
+                        scene.tokens[j].is_any(&["put", "with", "by", "fit", "solder", "a", "use"])
+                    })
+                    && scene.tokens[..s.to].get(i + 1).is_some_and(|t| {
+                        t.is_any(&["there", "instead", "in", "resistor", "across", "to", "for"])
+                    }))
         });
         let like = says(scene, s, &["thermistor", "ntc", "same", "type"])
             && says(scene, s, &["new", "replace", "fit", "same"]);
@@ -378,18 +531,24 @@ pub fn holds_a_line(scene: &Scene<'_>) -> bool {
         let Some(line) = line.filter(|at| !is_found(scene, s, *at)) else {
             return false;
         };
-        let to = (line + 1..s.to.min(line + 6)).find(|i| scene.tokens[*i].is_any(&["to", "at", "onto"]));
+        let to =
+            (line + 1..s.to.min(line + 6)).find(|i| scene.tokens[*i].is_any(&["to", "at", "onto"]));
         let held = to.is_some_and(|t| {
             (t + 1..s.to.min(t + 3)).any(|i| {
                 scene.tokens[i].kind == Kind::Volts
-                    || scene.tokens[i].is_any(&["gnd", "ground", "vcc", "high", "low", "plus", "minus", "supply"])
+                    || scene.tokens[i].is_any(&[
+                        "gnd", "ground", "vcc", "high", "low", "plus", "minus", "supply",
+                    ])
             })
         });
         let by = (s.from..s.to).any(|i| {
-            scene.tokens[i].is_any(&["wire", "link", "jumper", "tied", "tie", "strap", "pull", "hold"])
-                || ["tie", "wire", "strap", "pull", "link", "solder", "hold", "jumper", "short", "clip"]
-                    .iter()
-                    .any(|v| words::inflected(&scene.tokens[i].text, v))
+            scene.tokens[i].is_any(&[
+                "wire", "link", "jumper", "tied", "tie", "strap", "pull", "hold",
+            ]) || [
+                "tie", "wire", "strap", "pull", "link", "solder", "hold", "jumper", "short", "clip",
+            ]
+            .iter()
+            .any(|v| words::inflected(&scene.tokens[i].text, v))
         });
         held && by
     })
@@ -398,30 +557,54 @@ pub fn holds_a_line(scene: &Scene<'_>) -> bool {
 /// Tells whether something holds the contacts of a cut-out: "a magnet on the switch", "cable tie round it".
 pub fn holds_the_contacts(scene: &Scene<'_>) -> bool {
     const HOLDERS: &[&str] = &[
-        "magnet", "tie", "zip", "tape", "elastic", "band", "string", "wedge", "peg", "clamp", "blu",
-        "matchstick", "toothpick", "coin", "screwdriver", "weight",
+        "magnet",
+        "tie",
+        "zip",
+        "tape",
+        "elastic",
+        "band",
+        "string",
+        "wedge",
+        "peg",
+        "clamp",
+        "blu",
+        "matchstick",
+        "toothpick",
+        "coin",
+        "screwdriver",
+        "weight",
     ];
     let contacts = (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::GUARD_CONTACTS));
     contacts
         && (0..scene.tokens.len()).any(|i| {
             let segment = scene.segment(i);
             let on = (i + 1..segment.to.min(i + 3)).find(|j| {
-                scene.tokens[*j].is_any(&["on", "round", "around", "over", "in", "under", "against", "to"])
+                scene.tokens[*j].is_any(&[
+                    "on", "round", "around", "over", "in", "under", "against", "to",
+                ])
             });
             let at_it = on.is_some_and(|on| {
                 (on + 1..segment.to.min(on + 4)).any(|j| {
                     scene.tokens[j].is_any(&[
-                        "it", "switch", "interlock", "lever", "contact", "contacts", "plunger", "button",
+                        "it",
+                        "switch",
+                        "interlock",
+                        "lever",
+                        "contact",
+                        "contacts",
+                        "plunger",
+                        "button",
                     ]) || scene.thing_at(j, &things::GUARD_CONTACTS)
                 })
             });
-            let pushed = ["push", "press", "hold", "keep", "jam", "wedge", "prop", "stuff"]
-                .iter()
-                .any(|v| words::inflected(&scene.tokens[i].text, v))
+            let pushed = [
+                "push", "press", "hold", "keep", "jam", "wedge", "prop", "stuff",
+            ]
+            .iter()
+            .any(|v| words::inflected(&scene.tokens[i].text, v))
                 && (i + 1..segment.to.min(i + 4)).any(|j| scene.tokens[j].is("switch"))
-                && (i + 2..segment.to.min(i + 6)).any(|j| {
-                    scene.tokens[j].is_any(&["in", "down", "closed", "shut", "pressed"])
-                });
+                && (i + 2..segment.to.min(i + 6))
+                    .any(|j| scene.tokens[j].is_any(&["in", "down", "closed", "shut", "pressed"]));
             let held = scene.tokens[i].is_any(HOLDERS) && at_it || pushed;
             held && !scene.off[i] && !scene.condemned(i)
         })

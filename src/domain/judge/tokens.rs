@@ -528,7 +528,15 @@ fn is_watch(token: &Token) -> bool {
 /// Tells whether a word names what keeps time, beside which "25M" is no resistor.
 fn keeps_time(token: &Token) -> bool {
     token.is_any(&[
-        "xtal", "crystal", "clock", "clk", "osc", "oscillator", "resonator", "quartz", "tcxo",
+        "xtal",
+        "crystal",
+        "clock",
+        "clk",
+        "osc",
+        "oscillator",
+        "resonator",
+        "quartz",
+        "tcxo",
     ])
 }
 
@@ -574,7 +582,10 @@ fn units(raw: &[Token]) -> Vec<Token> {
             i += 1;
             continue;
         }
-        let megahertz = token.text.strip_suffix('m').filter(|_| token.kind == Kind::Value);
+        let megahertz = token
+            .text
+            .strip_suffix('m')
+            .filter(|_| token.kind == Kind::Value);
         if let Some(number) = megahertz.filter(|_| raw.iter().any(keeps_time)) {
             // "25M not swinging, new xtal".
             out.push(Token::new(Kind::Value, &format!("{number}mhz")));

@@ -152,8 +152,12 @@ pub fn unsafe_in_answer(
 
 /// Returns the words that a slip in an answer may have meant, those of unsafe acts among them.
 fn vocabulary(parts: &Parts) -> slips::Vocabulary {
-    let acts = HAZARDS.iter().flat_map(|h| h.verbs.iter().chain(h.thing.words));
-    let more = ["bigger", "larger", "stronger", "wire", "copper", "swollen", "powered", "running", "mains"];
+    let acts = HAZARDS
+        .iter()
+        .flat_map(|h| h.verbs.iter().chain(h.thing.words));
+    let more = [
+        "bigger", "larger", "stronger", "wire", "copper", "swollen", "powered", "running", "mains",
+    ];
     let words = acts.flat_map(|phrase| phrase.split(' ')).chain(more);
     slips::Vocabulary::new(parts, words)
 }

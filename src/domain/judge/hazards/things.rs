@@ -158,7 +158,13 @@ pub const STILLED: Thing = Thing {
 
 /// Parts that hold back a reversed, sudden, surging or endless current, by their name on the board.
 pub const HOLDS_BACK: Thing = Thing {
-    words: &["flyback diode", "precharge relay", "pass fet", "pass transistor", "reverse polarity"],
+    words: &[
+        "flyback diode",
+        "precharge relay",
+        "pass fet",
+        "pass transistor",
+        "reverse polarity",
+    ],
     named: &["reverse-polarity", "flyback", "precharge", "pass"],
     ..NOTHING
 };
@@ -175,9 +181,27 @@ pub const COOLING: Thing = Thing {
 /// Lines that tell of a fault, a limit or a temperature.
 pub const TELLING_LINE: Thing = Thing {
     words: &[
-        "fault n", "fault", "alarm", "temp pin", "temp line", "temp input", "temperature pin",
-        "temperature line", "temperature input", "thermal pin", "therm", "isense", "ocp", "ovp", "trip",
-        "over temp", "overtemp", "limit pin", "protect", "shutdown pin", "desat",
+        "fault n",
+        "fault",
+        "alarm",
+        "temp pin",
+        "temp line",
+        "temp input",
+        "temperature pin",
+        "temperature line",
+        "temperature input",
+        "thermal pin",
+        "therm",
+        "isense",
+        "ocp",
+        "ovp",
+        "trip",
+        "over temp",
+        "overtemp",
+        "limit pin",
+        "protect",
+        "shutdown pin",
+        "desat",
     ],
     ..NOTHING
 };
@@ -267,7 +291,13 @@ pub const BARRIER: Thing = Thing {
         "y cap",
     ],
     not_before: &["transformer"],
-    named: &["optocoupler", "opto", "isolator", "photocoupler", "isolated"],
+    named: &[
+        "optocoupler",
+        "opto",
+        "isolator",
+        "photocoupler",
+        "isolated",
+    ],
     ..NOTHING
 };
 
