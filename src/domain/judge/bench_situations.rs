@@ -8,6 +8,7 @@ use crate::domain::judge::hazards::verbs;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
 use crate::domain::judge::situations;
+use crate::domain::judge::solvents;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
 
@@ -277,7 +278,7 @@ pub fn solders_in_alcohol(scene: &Scene<'_>) -> bool {
     scene.segments.iter().any(|s| {
         let hot = ["solder", "resolder", "desolder", "reflow", "iron"];
         does(scene, s.from, s.to, &hot)
-            && scene.within(s.from, s.to, situations::ALCOHOL)
+            && scene.within(s.from, s.to, solvents::ALCOHOL)
             && scene.within(s.from, s.to, &["wet", "dripping", "soaked", "damp"])
             && !(s.from..s.to).any(|i| scene.tokens[i].is_any(&["before", "after", "until"]))
     })

@@ -7,7 +7,7 @@ use crate::domain::judge::claims::Segment;
 use crate::domain::judge::defeats;
 use crate::domain::judge::hazards::things;
 use crate::domain::judge::scene::Scene;
-use crate::domain::judge::situations;
+use crate::domain::judge::solvents;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
@@ -200,7 +200,7 @@ pub fn heats_on_a_cell(scene: &Scene<'_>) -> bool {
 /// "flood it with IPA and light it": a solvent set on fire.
 pub fn lights_solvent(scene: &Scene<'_>) -> bool {
     let all = scene.tokens.len();
-    let solvent = (0..all).any(|i| defeats::stands(scene, i, all, situations::ALCOHOL));
+    let solvent = (0..all).any(|i| defeats::stands(scene, i, all, solvents::ALCOHOL));
     solvent
         && (0..all).any(|i| {
             let next = scene.tokens.get(i + 1);
@@ -336,7 +336,7 @@ pub fn opens_a_cell(scene: &Scene<'_>) -> bool {
 /// Tells whether someone cleans with solvent beside something hot.
 pub fn solvent_beside_heat(scene: &Scene<'_>) -> bool {
     let all = scene.tokens.len();
-    let solvent = (0..all).any(|i| defeats::stands(scene, i, all, situations::ALCOHOL));
+    let solvent = (0..all).any(|i| defeats::stands(scene, i, all, solvents::ALCOHOL));
     solvent
         && (0..scene.tokens.len()).any(|i| {
             let hot = scene.tokens[i].is("hot")

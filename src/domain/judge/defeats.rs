@@ -7,12 +7,12 @@
 
 use crate::domain::job::Board;
 use crate::domain::judge::claims::Segment;
+use crate::domain::judge::fuses;
 use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::hazards::things;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
-use crate::domain::judge::situations;
 use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -223,11 +223,11 @@ fn rates_a_fuse_anew(scene: &Scene<'_>, board: Option<&Board>) -> bool {
     let rated: Vec<f64> = board
         .into_iter()
         .flat_map(|b| b.parts.values())
-        .filter_map(|part| situations::amps_in(&part.name))
+        .filter_map(|part| fuses::amps_in(&part.name))
         .collect();
     let strange = |i: usize| {
-        situations::amps_at(scene, i)
-            .is_some_and(|amps| !rated.iter().any(|r| situations::same_amps(*r, amps)))
+        fuses::amps_at(scene, i)
+            .is_some_and(|amps| !rated.iter().any(|r| fuses::same_amps(*r, amps)))
     };
     let of_supply = |i: usize| {
         scene.tokens[i.saturating_sub(4)..i]

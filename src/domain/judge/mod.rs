@@ -4,16 +4,18 @@
 //! order. Designators, nets and values are compared exactly after folding case and separators;
 //! only words of function go through synonyms. The person's own overruling is not decided here.
 //!
-//! Reading order: [`tokens`] cuts text, [`words`] holds synonyms and trade words, [`acts`] knows the
+//! Reading order: [`tokens`] cuts text, [`words`] holds synonyms ([`trade_words`] are its tables), [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
 //! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`corrections`] drops what is taken
 //! back, [`claims`] what
-//! the text claims ([`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card, [`points`] an answer in words with the
+//! the text claims ([`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card
+//! ([`near_misses`] says what is near it), [`points`] an answer in words with the
 //! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
 //! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
-//! [`scene`] (with [`nouns`]), [`situations`], [`bench_situations`], [`defeats`], [`stand_ins`], [`live_work`] and [`charge`]
+//! [`scene`] (with [`nouns`]), [`situations`], [`fuses`], [`solvents`], [`injection`], [`bench_situations`],
+//! [`defeats`], [`stand_ins`], [`live_work`] and [`charge`]
 //! find them, [`unsafe_acts`] answers. All word lists: common practice, no source.
 
 pub mod acts;
@@ -30,12 +32,15 @@ pub mod corrections;
 pub mod defeats;
 pub mod denials;
 pub mod expected;
+pub mod fuses;
 #[cfg(test)]
 mod harm_grammar;
 pub mod hazards;
 pub mod hear;
+pub mod injection;
 pub mod keypoints;
 pub mod live_work;
+pub mod near_misses;
 pub mod nouns;
 pub mod parts;
 pub mod plain_english;
@@ -48,11 +53,13 @@ mod sentences;
 pub mod sides;
 pub mod situations;
 pub mod slips;
+pub mod solvents;
 pub mod speech;
 pub mod stand_ins;
 pub mod stretches;
 pub mod tests_named;
 pub mod tokens;
+pub mod trade_words;
 pub mod unsafe_acts;
 pub mod value_words;
 pub mod words;

@@ -16,14 +16,17 @@ use crate::domain::job::Job;
 use crate::domain::judge::bench_situations;
 use crate::domain::judge::charge;
 use crate::domain::judge::defeats;
+use crate::domain::judge::fuses;
 use crate::domain::judge::hazards::Danger;
 use crate::domain::judge::hazards::HAZARDS;
 use crate::domain::judge::hazards::dangers;
+use crate::domain::judge::injection;
 use crate::domain::judge::live_work;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::situations;
 use crate::domain::judge::slips;
+use crate::domain::judge::solvents;
 use crate::domain::judge::speech;
 use crate::domain::judge::stand_ins;
 use crate::domain::judge::tokens;
@@ -202,15 +205,15 @@ type Rule = fn(&Scene<'_>) -> bool;
 
 fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
     let rules: [(Rule, Danger); 47] = [
-        (situations::protection_of_wire, dangers::FUSE_BRIDGED),
-        (situations::fuse_too_big, dangers::FUSE_TOO_BIG),
+        (fuses::protection_of_wire, dangers::FUSE_BRIDGED),
+        (fuses::fuse_too_big, dangers::FUSE_TOO_BIG),
         (situations::runs_without, dangers::RUN_WITHOUT),
         (
             situations::joins_primary_and_secondary,
             dangers::BARRIER_BRIDGED,
         ),
-        (situations::heats_alcohol, dangers::ALCOHOL_HEATED),
-        (situations::alcohol_on_power, dangers::ALCOHOL_POWERED),
+        (solvents::heats_alcohol, dangers::ALCOHOL_HEATED),
+        (solvents::alcohol_on_power, dangers::ALCOHOL_POWERED),
         (situations::trusts_a_bleeder, dangers::BLEEDER_TRUSTED),
         (situations::works_live, dangers::LIVE_MAINS),
         (situations::solders_live, dangers::LIVE_BOARD),
@@ -238,7 +241,7 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (defeats::so_it_never_trips, dangers::GUARD_DEFEATED),
         (defeats::calls_a_guard_needless, dangers::RUN_WITHOUT),
         (defeats::works_without_extraction, dangers::RUN_WITHOUT),
-        (situations::alcohol_then_power, dangers::ALCOHOL_POWERED),
+        (solvents::alcohol_then_power, dangers::ALCOHOL_POWERED),
         (defeats::leaves_a_clamp_out, dangers::RUN_WITHOUT),
         (defeats::goes_past_the_fuse, dangers::FUSE_BRIDGED),
         (defeats::stills_a_protection, dangers::GUARD_DEFEATED),
@@ -269,12 +272,10 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
     table
         .or_else(|| rules.iter().find(|(rule, _)| rule(scene)).map(|(_, d)| *d))
         .or_else(|| {
-            let over = situations::injects_too_much(scene, board)
-                || situations::volts_into_fewer(scene, board);
+            let over = injection::injects_too_much(scene, board)
+                || injection::volts_into_fewer(scene, board);
             over.then_some(dangers::OVER_INJECTED)
         })
-        .or_else(|| {
-            situations::fuse_above_the_boards(scene, board).then_some(dangers::FUSE_TOO_BIG)
-        })
+        .or_else(|| fuses::fuse_above_the_boards(scene, board).then_some(dangers::FUSE_TOO_BIG))
         .or_else(|| situations::eats(scene).then_some(dangers::FOOD))
 }
