@@ -458,8 +458,8 @@ impl Court<'_> {
                     || act == "remove" && about.iter().any(|s| s.act.starts_with("replace"))
             };
             let or = self.read.iter().any(|t| t.kind == Kind::Or);
-            let beside = |act: &&str| !or && ["reflow", "reseat", "remove"].contains(act);
-            if !claim.acts.is_empty() && !claim.acts.iter().any(|a| fits(a) || beside(&a)) {
+            let beside = |act: &str| !or && ["reflow", "reseat", "remove"].contains(&act);
+            if !claim.acts.is_empty() && !claim.acts.iter().any(|a| fits(a) || beside(a)) {
                 return Some((Point::Other, Point::Right, "one act, not a list"));
             }
         }

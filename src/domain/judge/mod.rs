@@ -15,7 +15,7 @@
 //! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
 //! [`scene`] (with [`nouns`]), [`situations`], [`fuses`], [`solvents`], [`injection`], [`bench_situations`],
-//! [`defeats`], [`stand_ins`], [`live_work`] and [`charge`]
+//! [`defeats`], [`stand_ins`], [`stilled`], [`live_work`] and [`charge`]
 //! find them, [`unsafe_acts`] answers. All word lists: common practice, no source.
 
 pub mod acts;
@@ -56,6 +56,7 @@ pub mod slips;
 pub mod solvents;
 pub mod speech;
 pub mod stand_ins;
+pub mod stilled;
 pub mod stretches;
 pub mod tests_named;
 pub mod tokens;

@@ -104,21 +104,26 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
         "test" | "power" | "look" | "note" | "log" => before(&["to", "the", "a"]),
         "break" | "cut" | "open" => before(&["a", "the", "is", "thermal"]),
         "tie" | "ties" => before(&["cable", "zip", "a", "the"]),
-        "shunt" | "shunts"
-            if next_part
-                && tokens.get(i + 2).is_some_and(|t| {
-                    t.text.ends_with("ed") || t.is_any(&["new", "open", "is"])
-                }) =>
-        {
-            true
-        }
-        "shunt" | "shunts" => {
-            before(&["the", "a", "current", "output", "input", "sense"])
-                || !(next_part || next(&["the", "it", "out", "across", "over", "fuse"]) || guarded)
-        }
+        "shunt" | "shunts" => is_shunt_part(tokens, i, guarded),
         "discharged" => before(&["deeply", "deep", "over", "been", "is", "fully"]),
         "place" => before(&["in"]),
         "use" => before(&["no", "in", "of"]),
         _ => false,
     }
+}
+
+/// "the shunt", "shunt R90 replaced": the part, not a doing.
+fn is_shunt_part(tokens: &[Token], i: usize, guarded: bool) -> bool {
+    let before =
+        i > 0 && tokens[i - 1].is_any(&["the", "a", "current", "output", "input", "sense"]);
+    let next = tokens.get(i + 1);
+    let part = next.is_some_and(|t| t.kind == Kind::Part);
+    let told = part
+        && tokens
+            .get(i + 2)
+            .is_some_and(|t| t.text.ends_with("ed") || t.is_any(&["new", "open", "is"]));
+    let object = part
+        || guarded
+        || next.is_some_and(|t| t.is_any(&["the", "it", "out", "across", "over", "fuse"]));
+    before || told || !object
 }

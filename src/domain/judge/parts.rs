@@ -314,8 +314,8 @@ impl Parts {
 
     /// Returns the circuit that the part called `key` belongs to.
     pub fn family_of(&self, key: &str) -> Option<&str> {
-        let own = self.entries.iter().filter(|e| e.key == key);
-        own.filter_map(|e| e.family.as_deref()).next()
+        let mut own = self.entries.iter().filter(|e| e.key == key);
+        own.find_map(|e| e.family.as_deref())
     }
 
     /// Returns every word by which a part is known here.

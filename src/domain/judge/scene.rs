@@ -648,6 +648,12 @@ impl<'a> Scene<'a> {
         })
     }
 
+    /// Tells whether the word at `i` is a form of one of `verbs`.
+    pub fn is_form(&self, i: usize, verbs: &[&str]) -> bool {
+        let token = &self.tokens[i];
+        token.kind == Kind::Word && verbs.iter().any(|v| words::inflected(&token.text, v))
+    }
+
     /// Tells whether one of `phrases` stands anywhere, not denied.
     pub fn says(&self, phrases: &[&str]) -> bool {
         self.within(0, self.tokens.len(), phrases)

@@ -29,6 +29,7 @@ use crate::domain::judge::slips;
 use crate::domain::judge::solvents;
 use crate::domain::judge::speech;
 use crate::domain::judge::stand_ins;
+use crate::domain::judge::stilled;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words::Synonyms;
@@ -89,13 +90,13 @@ impl<'a> OnBoard<'a> {
 
     /// Returns the first unsafe act that `text` proposes.
     pub fn unsafe_in_text(&self, text: &str) -> Option<UnsafeAct> {
-        self.unsafe_in(speech::translated(&tokens::lex(text, self.parts.known())))
+        self.unsafe_in(&speech::translated(&tokens::lex(text, self.parts.known())))
     }
 
-    fn unsafe_in(&self, raw: Vec<Token>) -> Option<UnsafeAct> {
+    fn unsafe_in(&self, raw: &[Token]) -> Option<UnsafeAct> {
         let (board, words) = (self.board, self.words);
-        let translated = words.shop_only(&raw);
-        let mut found = danger(&Scene::new(raw.clone(), board), board);
+        let translated = words.shop_only(raw);
+        let mut found = danger(&Scene::new(raw.to_vec(), board), board);
         if found.is_none() && translated != raw {
             found = danger(&Scene::new(translated, board), board);
         }
@@ -142,8 +143,8 @@ pub fn unsafe_in_answer(
     let on_board = OnBoard::new(board, words);
     let typed = speech::translated(&tokens::lex(text, parts.known()));
     let meant = slips::mended_by(&typed, &parts, &vocabulary(&parts));
-    let found = on_board.unsafe_in(typed.clone());
-    let found = found.or_else(|| (meant != typed).then(|| on_board.unsafe_in(meant))?);
+    let found = on_board.unsafe_in(&typed);
+    let found = found.or_else(|| (meant != typed).then(|| on_board.unsafe_in(&meant))?);
     found.or_else(|| {
         let mains = cautions.iter().any(|c| c == "mains");
         let scene = Scene::new(typed, board);
@@ -247,13 +248,13 @@ fn danger(scene: &Scene<'_>, board: Option<&Board>) -> Option<Danger> {
         (defeats::stills_a_protection, dangers::GUARD_DEFEATED),
         (stand_ins::conducts_instead, dangers::GUARD_DEFEATED),
         (stand_ins::joins_its_ends, dangers::GUARD_DEFEATED),
-        (stand_ins::is_left_away, dangers::RUN_WITHOUT),
-        (stand_ins::calls_it_needless, dangers::RUN_WITHOUT),
-        (stand_ins::makes_it_lie, dangers::THERMAL_FOOLED),
-        (stand_ins::doubles_a_fuse, dangers::FUSE_TOO_BIG),
-        (stand_ins::fools_a_sensor, dangers::THERMAL_FOOLED),
-        (stand_ins::holds_a_line, dangers::GUARD_DEFEATED),
-        (stand_ins::holds_the_contacts, dangers::GUARD_DEFEATED),
+        (stilled::is_left_away, dangers::RUN_WITHOUT),
+        (stilled::calls_it_needless, dangers::RUN_WITHOUT),
+        (stilled::makes_it_lie, dangers::THERMAL_FOOLED),
+        (stilled::doubles_a_fuse, dangers::FUSE_TOO_BIG),
+        (stilled::fools_a_sensor, dangers::THERMAL_FOOLED),
+        (stilled::holds_a_line, dangers::GUARD_DEFEATED),
+        (stilled::holds_the_contacts, dangers::GUARD_DEFEATED),
         (
             bench_situations::goes_straight_to_mains,
             dangers::MAINS_UNGUARDED,
