@@ -61,8 +61,24 @@ pub fn judge_points_of(
             .is_some_and(|(point, hit)| *hit && !point.say.starts_with("only"));
     match lent(typed, card, refused, board, words).or_else(|| agreed(typed, card, &verdict)) {
         Some(act) => verdict.found_unsafe(act),
+        None if verdict.right && is_doubtful(typed, card) => verdict.doubted(),
         None => verdict,
     }
+}
+
+/// Tells whether an answer that names every point also says yes to what the card refuses, or goes on with
+/// it: in doubt it is not right.
+fn is_doubtful(typed: &str, card: &Card) -> bool {
+    let grave = card.cautions.iter().any(|c| GRAVE.contains(&c.as_str()));
+    if card.kind != CardKind::Rule || !grave {
+        return false;
+    }
+    let read = speech::translated(&tokens::lex(typed, &Known::default()));
+    let refuses = card.points.iter().any(|p| p.needed && refuses(p));
+    let consents = refuses
+        && is_proposal(&card.stem)
+        && (agrees(&read) || agrees_in_the_end(&read) || puts_on(&read, &card.stem));
+    consents || refuses && goes_on(&read)
 }
 
 /// Finds the unsafe act that `typed` proposes on the things of the question.

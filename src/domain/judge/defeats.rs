@@ -9,6 +9,7 @@ use crate::domain::job::Board;
 use crate::domain::judge::claims::Segment;
 use crate::domain::judge::fuses;
 use crate::domain::judge::hazards::Thing;
+use crate::domain::judge::hazards::risks::RISKY;
 use crate::domain::judge::hazards::things;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
@@ -159,40 +160,6 @@ pub fn works_without_extraction(scene: &Scene<'_>) -> bool {
     })
 }
 
-/// What belongs to no repair: with one of these an answer may be right in its part and still is not right.
-const RISKY: &[&str] = &[
-    "screwdriver",
-    "spanner",
-    "wrench",
-    "pliers",
-    "nail",
-    "foil",
-    "paperclip",
-    "petrol",
-    "lighter",
-    "flame",
-    "spark",
-    "sparks",
-    "live",
-    "plugged",
-    "energised",
-    "energized",
-    "floated",
-    "taped",
-    "wedge",
-    "stick",
-    "poke",
-    "prod",
-    "overnight",
-    "override",
-    "wired out",
-    "hot side",
-    "still up",
-    "in my hand",
-    "by hand",
-    "fixed resistor",
-];
-
 /// Tells whether a text names a tool, a state or a way that belongs to no repair and does not deny it.
 ///
 /// The net below the rules: it makes nothing unsafe, it only keeps an answer from being right.
@@ -203,10 +170,14 @@ pub fn takes_risks(typed: &str, board: Option<&Board>, words: &Synonyms) -> bool
     let all = scene.tokens.len();
     let track = scene.says(&["pad", "pads", "trace", "via", "land", "track"]);
     (0..all).any(|i| {
-        let risky = stands(&scene, i, all, RISKY) && !(track && scene.tokens[i].is("foil"));
+        let risky =
+            stands(&scene, i, all, RISKY) && !(track && scene.tokens[i].is_any(TRACK_MENDERS));
         risky && !scene.off[i] && !scene.condemned(i) && !puts_a_new_one(&scene, i)
     }) || rates_a_fuse_anew(&scene, board)
 }
+
+/// What mends a track, and elsewhere belongs to no repair.
+const TRACK_MENDERS: &[&str] = &["foil", "wire", "wires", "jumper", "copper", "strand"];
 
 /// "stick a fresh one on": a way of saying that it is replaced.
 fn puts_a_new_one(scene: &Scene<'_>, at: usize) -> bool {

@@ -78,26 +78,7 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
         "wire" | "wires" => !next(&[
             "it", "across", "over", "around", "past", "round", "out", "in", "instead", "link",
         ]),
-        "charge" => next(&[
-            "circuit",
-            "path",
-            "port",
-            "current",
-            "chip",
-            "ic",
-            "controller",
-            "voltage",
-            "rail",
-            "node",
-            "pump",
-            "fet",
-            "line",
-            "management",
-            "input",
-            "is",
-            "was",
-            "cycle",
-        ]),
+        "charge" => next(OF_CHARGING),
         "solder" => next(&[
             "joint", "joints", "bridge", "bridges", "ball", "balls", "wick",
         ]),
@@ -111,6 +92,28 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
         _ => false,
     }
 }
+
+/// What follows "charge" where it is no doing.
+const OF_CHARGING: &[&str] = &[
+    "circuit",
+    "path",
+    "port",
+    "current",
+    "chip",
+    "ic",
+    "controller",
+    "voltage",
+    "rail",
+    "node",
+    "pump",
+    "fet",
+    "line",
+    "management",
+    "input",
+    "is",
+    "was",
+    "cycle",
+];
 
 /// "the shunt", "shunt R90 replaced": the part, not a doing.
 fn is_shunt_part(tokens: &[Token], i: usize, guarded: bool) -> bool {

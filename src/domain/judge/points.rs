@@ -51,6 +51,17 @@ pub struct PointsVerdict {
 }
 
 impl PointsVerdict {
+    /// Returns this verdict as one that is in doubt: no more than partly right.
+    #[must_use]
+    pub fn doubted(self) -> Self {
+        Self {
+            right: false,
+            partly: true,
+            note: "every point named; something in it may hurt someone".to_owned(),
+            ..self
+        }
+    }
+
     /// Returns this verdict with an unsafe act found after all.
     #[must_use]
     pub fn found_unsafe(self, act: UnsafeAct) -> Self {

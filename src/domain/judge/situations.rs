@@ -9,9 +9,7 @@ use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::hazards::things;
 use crate::domain::judge::live_work;
 use crate::domain::judge::scene::Scene;
-use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
-use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words;
 
 /// Tells whether a segment names `thing`.
