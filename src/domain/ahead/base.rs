@@ -29,6 +29,8 @@ pub(super) struct Base<'a> {
     pub(super) shortest: f64,
     /// The parameters, as many cards at once are reckoned with them.
     pub(super) memory: Rules,
+    /// Seconds that a right answer to each card takes.
+    pub(super) seconds: Vec<f64>,
     /// Fix of each card, as a place among them all.
     pub(super) fixes: Vec<u32>,
     /// Cards not met yet that are no rules, whose gate is open, greatest worth first.
@@ -76,6 +78,7 @@ impl<'a> Base<'a> {
             unmet,
             memory: Rules::new(&person.weights),
             fixes: fixes(cards),
+            seconds: cards.iter().map(|card| card.seconds).collect(),
             fresh,
             rules,
             behind,

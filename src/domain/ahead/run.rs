@@ -59,7 +59,7 @@ impl Expected {
             Some(recall) => recall + (1.0 - recall) * answers.miss,
         };
         Self {
-            seconds: times * base.person.cards[at].seconds,
+            seconds: times * base.seconds[at],
             recall,
         }
     }
@@ -197,7 +197,7 @@ impl<'a> Walk<'a> {
             self.meet(card, day);
             person.answers.first
         };
-        let seconds = person.cards[at].seconds * times;
+        let seconds = self.base.seconds[at] * times;
         self.left -= seconds;
         self.run.seconds += seconds;
     }
