@@ -223,22 +223,7 @@ impl Practice {
         seed: u64,
         now: DateTime<Utc>,
     ) -> Result<Self, AppError> {
-        let holder = Holder {
-            who: format!("{}, drill", person.initials),
-            since: now,
-        };
-        let opened = Journal::hold(
-            &workbench.disk,
-            &workbench.folder,
-            (&person.id, &workbench.bench),
-            &holder,
-        );
-        let (mut journal, read_only) = match opened {
-            Ok(journal) => (Some(journal), None),
-            Err(StoreError::Busy { holder, .. }) => (None, Some(holder)),
-            Err(error) if error.forbids_writing() => (None, Some(chain(&error))),
-            Err(error) => return Err(error.into()),
-        };
+        let (mut journal, read_only) = hold(workbench, person, now)?;
         let (record, archive) = workbench.beside_archive(|| record(workbench, &person.id, now));
         let mut record = record?;
         let mut fitted = None;
@@ -511,6 +496,31 @@ impl Practice {
             Some(journal) => Ok(Some(journal.append(event, now, day)?.id)),
             None => Ok(None),
         }
+    }
+}
+
+/// Takes the person's journal to write to; where another copy of the program has it, or nothing can be
+/// written, says why instead.
+fn hold(
+    workbench: &Workbench,
+    person: &Person,
+    now: DateTime<Utc>,
+) -> Result<(Option<Journal>, Option<String>), AppError> {
+    let holder = Holder {
+        who: format!("{}, drill", person.initials),
+        since: now,
+    };
+    let opened = Journal::hold(
+        &workbench.disk,
+        &workbench.folder,
+        (&person.id, &workbench.bench),
+        &holder,
+    );
+    match opened {
+        Ok(journal) => Ok((Some(journal), None)),
+        Err(StoreError::Busy { holder, .. }) => Ok((None, Some(holder))),
+        Err(error) if error.forbids_writing() => Ok((None, Some(chain(&error)))),
+        Err(error) => Err(error.into()),
     }
 }
 

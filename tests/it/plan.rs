@@ -52,7 +52,7 @@ fn a_newcomer_plans_on_what_is_usual_and_is_told_so() {
         "no answers yet: published memory parameters",
         "10 min",
         "20 min",
-        "does not ask for it",
+        "the target only levels the days",
         "not a measurement",
     ] {
         assert!(lines.contains(words), "{words}: {lines}");
