@@ -596,7 +596,6 @@ mod tests {
         for days in [6, 15] {
             let (usual, _) = on_the_day(false, days, 0..0);
             let (reached, foretold) = on_the_day(true, days, 0..0);
-            println!("{days}: usual {usual:.3}, reached {reached:.3}, foretold {foretold:.3}");
             assert!(usual + 0.05 < reached, "{days}: {usual} {reached}");
             assert!(
                 (reached - foretold).abs() < 0.05,
@@ -609,7 +608,6 @@ mod tests {
     fn days_missed_are_taken_in_by_the_days_after_them() {
         let (usual, _) = on_the_day(false, 15, 14..19);
         let (reached, _) = on_the_day(true, 15, 14..19);
-        println!("away: usual {usual:.3}, reached {reached:.3}");
         assert!(usual + 0.05 < reached, "{usual} {reached}");
     }
 }

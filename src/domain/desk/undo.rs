@@ -189,7 +189,7 @@ mod tests {
 
     #[test]
     fn what_saw_an_edit_taken_back_saw_what_that_one_saw() {
-        let mut edits = vec![
+        let mut edits = [
             entry("b7", 1, 1, "a", why("one")),
             entry("b7", 2, 2, "a", why("two")),
             entry("b7", 3, 3, "a", why("three")),
