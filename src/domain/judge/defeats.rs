@@ -162,13 +162,14 @@ pub fn works_without_extraction(scene: &Scene<'_>) -> bool {
 
 /// Tells whether a text names a tool, a state or a way that belongs to no repair and does not deny it.
 ///
+/// `wires` says that the card teaches a bridge or the mending of a track, to which a wire belongs.
 /// The net below the rules: it makes nothing unsafe, it only keeps an answer from being right.
-pub fn takes_risks(typed: &str, board: Option<&Board>, words: &Synonyms) -> bool {
+pub fn takes_risks(typed: &str, wires: bool, board: Option<&Board>, words: &Synonyms) -> bool {
     let parts = Parts::new(None, board, words);
     let read = speech::translated(&tokens::lex(typed, parts.known()));
     let scene = Scene::new(read, board);
     let all = scene.tokens.len();
-    let track = scene.says(&["pad", "pads", "trace", "via", "land", "track"]);
+    let track = wires || scene.says(&["pad", "pads", "trace", "via", "land", "track"]);
     (0..all).any(|i| {
         let risky =
             stands(&scene, i, all, RISKY) && !(track && scene.tokens[i].is_any(TRACK_MENDERS));
@@ -177,7 +178,9 @@ pub fn takes_risks(typed: &str, board: Option<&Board>, words: &Synonyms) -> bool
 }
 
 /// What mends a track, and elsewhere belongs to no repair.
-const TRACK_MENDERS: &[&str] = &["foil", "wire", "wires", "jumper", "copper", "strand"];
+const TRACK_MENDERS: &[&str] = &[
+    "foil", "wire", "wires", "jumper", "copper", "strand", "linked", "bridged",
+];
 
 /// "stick a fresh one on": a way of saying that it is replaced.
 fn puts_a_new_one(scene: &Scene<'_>, at: usize) -> bool {
