@@ -24,14 +24,16 @@ fn step(act: &str, part: &str) -> Step {
     }
 }
 
-fn answer(steps: &[(&str, &str)]) -> Answer {
+/// An answer of these acts and parts.
+pub fn answer(steps: &[(&str, &str)]) -> Answer {
     Answer {
         steps: steps.iter().map(|(act, part)| step(act, part)).collect(),
         also: Vec::new(),
     }
 }
 
-fn card(answers: Vec<Answer>) -> Card {
+/// A card that asks for a repair.
+pub fn card(answers: Vec<Answer>) -> Card {
     Card {
         id: "c".to_owned(),
         kind: CardKind::Fix,

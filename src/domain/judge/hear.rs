@@ -8,8 +8,13 @@ use crate::domain::card::CardKind;
 use crate::domain::job::Board;
 use crate::domain::judge::assent::judge_points_of;
 use crate::domain::judge::expected::judge_expected;
+use crate::domain::judge::harm;
+use crate::domain::judge::harm::Look;
+use crate::domain::judge::hazards::dangers;
 use crate::domain::judge::keypoints::Judgement;
+use crate::domain::judge::keypoints::Point;
 use crate::domain::judge::keypoints::judge;
+use crate::domain::judge::parts::Parts;
 use crate::domain::judge::points::PointsVerdict;
 use crate::domain::judge::sides::SWAPPED;
 use crate::domain::judge::sides::judge_sides;
@@ -38,9 +43,59 @@ pub struct Heard {
     pub danger: Option<UnsafeAct>,
 }
 
+/// What is said of an answer that is right but for a way that belongs to no safe repair.
+const DOUBTFUL: &str = "right part; the way named may hurt someone";
+
+impl Heard {
+    fn not_right(mut self, note: &str, worth: Worth) -> Self {
+        self.right = false;
+        self.partly = false;
+        self.worth = worth;
+        note.clone_into(&mut self.note);
+        if let Some(judgement) = &mut self.judgement {
+            judgement.fix = false;
+            judgement.matched = None;
+            judgement.act = Point::Missing;
+            note.clone_into(&mut judgement.note);
+        }
+        self
+    }
+
+    fn doubted(self) -> Self {
+        self.not_right(DOUBTFUL, Worth::Wrong)
+    }
+
+    fn unsafe_by(self, act: UnsafeAct) -> Self {
+        let mut heard = self.not_right(&act.what, Worth::Unsafe);
+        if let Some(judgement) = &mut heard.judgement {
+            judgement.unsafe_answer = Some(act.clone());
+        }
+        heard.danger = Some(act);
+        heard
+    }
+}
+
 /// Judges typed words: by the sides that a card shows, by its points where it has any, by its
 /// measurements where it has those, else as a repair.
+///
+/// Whoever decides, what would hurt somebody is looked for once more, and what is doubtful is not right.
 pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let heard = decided(typed, card, board, words);
+    if heard.danger.is_some() {
+        return heard;
+    }
+    let parts = Parts::new(Some(card), board, words);
+    match harm::look(typed, card, board, &parts) {
+        Look::Harms(act) => heard.unsafe_by(act),
+        Look::Doubtful(n) if heard.right && n > 1 => {
+            heard.unsafe_by(UnsafeAct::from(dangers::DOUBTFUL_WAY))
+        }
+        Look::Doubtful(_) if heard.right => heard.doubted(),
+        _ => heard,
+    }
+}
+
+fn decided(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
     if !card.points.is_empty() && card.given {
         of_sides(typed, card, board, words)
     } else if !card.points.is_empty() {

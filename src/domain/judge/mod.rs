@@ -14,9 +14,9 @@
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
 //! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
-//! [`scene`] (with [`nouns`]), [`situations`], [`fuses`], [`solvents`], [`injection`], [`bench_situations`],
+//! [`scene`] (with [`nouns`] and [`reports`]), [`situations`], [`fuses`], [`solvents`], [`injection`], [`bench_situations`],
 //! [`defeats`], [`stand_ins`], [`stilled`], [`live_work`] and [`charge`]
-//! find them, [`unsafe_acts`] answers. All word lists: common practice, no source.
+//! find them, [`unsafe_acts`] answers; [`harm`] is the last look at an answer. All word lists: common practice, no source.
 
 pub mod acts;
 pub mod also_said;
@@ -33,6 +33,7 @@ pub mod defeats;
 pub mod denials;
 pub mod expected;
 pub mod fuses;
+pub mod harm;
 #[cfg(test)]
 mod harm_grammar;
 pub mod hazards;
@@ -45,6 +46,7 @@ pub mod nouns;
 pub mod parts;
 pub mod plain_english;
 pub mod points;
+pub mod reports;
 pub mod scene;
 pub mod scope;
 pub mod second_reading;

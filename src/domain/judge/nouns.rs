@@ -86,6 +86,7 @@ pub fn is_plain_noun(tokens: &[Token], i: usize, guarded: bool) -> bool {
         "break" | "cut" | "open" => before(&["a", "the", "is", "thermal"]),
         "tie" | "ties" => before(&["cable", "zip", "a", "the"]),
         "shunt" | "shunts" => is_shunt_part(tokens, i, guarded),
+        "jumps" | "jumped" => before(&["draw", "current", "voltage", "it", "rail", "amps"]),
         "discharged" => before(&["deeply", "deep", "over", "been", "is", "fully"]),
         "place" => before(&["in"]),
         "use" => before(&["no", "in", "of"]),

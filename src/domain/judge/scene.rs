@@ -11,6 +11,7 @@ use crate::domain::judge::hazards::HAZARDS;
 use crate::domain::judge::hazards::Hazard;
 use crate::domain::judge::hazards::Thing;
 use crate::domain::judge::nouns;
+use crate::domain::judge::reports;
 use crate::domain::judge::scope;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
@@ -188,7 +189,17 @@ impl<'a> Scene<'a> {
         };
         scene.off = scope::negated(&scene.tokens, &is_verb, &is_thing);
         denials::refuse_reports(&scene.tokens, &mut scene.off);
+        let told = reports::told(&scene.tokens, &scene.segments);
+        let refused = reports::refused(&scene.tokens, &scene.segments);
+        for (off, other) in scene.off.iter_mut().zip(told.into_iter().zip(refused)) {
+            *off |= other.0 || other.1;
+        }
         scene
+    }
+
+    /// Tells whether a doing starts at `i`.
+    pub fn is_doing(&self, i: usize) -> bool {
+        self.verbs.contains(&i)
     }
 
     fn starts_verb(&self, i: usize) -> bool {

@@ -7,7 +7,7 @@ use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
 /// (how a German word contains it, the word it stands for); the first that fits counts.
-const STEMS: [(&str, &str); 70] = [
+const STEMS: [(&str, &str); 83] = [
     ("br\u{fc}ck", "bridge"),
     ("brueck", "bridge"),
     ("kurzschlie", "short"),
@@ -78,12 +78,25 @@ const STEMS: [(&str, &str); 70] = [
     ("quarz", "crystal"),
     ("messen", "measure"),
     ("pr\u{fc}fen", "check"),
+    ("\u{fc}berlist", "fool"),
+    ("ueberlist", "fool"),
+    ("magnet", "magnet"),
+    ("abklemm", "disconnect"),
+    ("weglass", "leave out"),
+    ("weggelass", "left out"),
+    ("l\u{f6}tzinn", "solder"),
+    ("b\u{fc}roklammer", "paperclip"),
+    ("schutzbrille", "glasses"),
+    ("strippe", "wire"),
+    ("glimm", "glow"),
+    ("qualm", "smoke"),
+    ("\u{fc}berlast", "overload"),
 ];
 
 /// (a whole German word, the words it stands for).
 ///
 /// What is an English word as well stays out, whatever it means in the other language.
-const WHOLE: [(&str, &str); 65] = [
+const WHOLE: [(&str, &str); 89] = [
     ("ohne", "without"),
     ("statt", "instead of"),
     ("anstatt", "instead of"),
@@ -147,8 +160,32 @@ const WHOLE: [(&str, &str); 65] = [
     ("taster", "button"),
     ("schalter", "switch"),
     ("l\u{f6}tstelle", "joint"),
-    ("nope", "no"),
-    ("nah", "no"),
+    ("spiritus", "spirit"),
+    ("dran", "connected"),
+    ("bleibt", "stays"),
+    ("bleiben", "stay"),
+    ("kann", "can"),
+    ("darf", "can"),
+    ("ich", "i"),
+    ("wenn", "if"),
+    ("bis", "until"),
+    ("montag", "monday"),
+    ("nehmen", "use"),
+    ("nehme", "use"),
+    ("st\u{fc}ck", "piece"),
+    ("folie", "foil"),
+    ("nagel", "nail"),
+    ("m\u{fc}nze", "coin"),
+    ("lampe", "lamp"),
+    ("brille", "glasses"),
+    ("deckel", "lid"),
+    ("strom", "power"),
+    ("reicht", "enough"),
+    ("minuten", "minutes"),
+    ("lassen", "leave"),
+    ("lass", "leave"),
+    ("benzin", "petrol"),
+    ("geht", "fine"),
 ];
 
 /// Returns `tokens` with the known words of the second language put into English.

@@ -225,3 +225,10 @@ pub const STRAP_ON_MAINS: Danger = Danger {
           works there, to the local code.",
     caution: "mains",
 };
+/// More than one sign that something beside the repair would hurt somebody.
+pub const DOUBTFUL_WAY: Danger = Danger {
+    what: "unsafe: a way that may hurt someone",
+    why: "More than one thing said here belongs to no safe repair. Name the repair alone; protections stay \
+          as the maker built them, and power is off while hands are in.",
+    caution: "protection",
+};

@@ -437,6 +437,7 @@ pub const CURRENT_SENSE: Thing = Thing {
         "shunt",
         "sense resistor",
     ],
+    not_before: &["amp", "amplifier", "chip"],
     not_after: &["ignition", "ign", "voltage"],
     named: &["shunt", "sense"],
     named_not: &["ignition", "voltage", "feedback", "temperature"],

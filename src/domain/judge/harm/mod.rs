@@ -1,0 +1,65 @@
+//! The last look at a typed answer: does something in it hurt somebody, whatever else it gets right?
+//!
+//! A small grammar of classes. A row of [`rows`] says which classes of words, meant and near each other,
+//! make an unsafe act: something that protects and something that conducts, hands and a live board, a
+//! time and "is enough" where a charge is to be proved gone. [`reading`] says what is meant: a thing that
+//! somebody else had done, that is refused or that is taken away again is not. For how long an act is
+//! meant ("till monday", "just for a test") changes nothing, and asking leave for it is proposing it.
+//! [`protections`] knows what protects, by designator, by the board's own names and by the card, and what
+//! is done to it that no row can say: left out for good, or fitted above its rating. [`leave`] reads answers that
+//! refuse and then allow after all.
+//!
+//! [`doubts`] is the second net: words that belong to no safe repair. It calls nothing unsafe and only keeps
+//! an answer from being right. Word lists and rows: common practice, no source. Text that passes is not
+//! thereby safe to do.
+
+pub mod classes;
+pub mod doubts;
+#[cfg(test)]
+mod grammar;
+pub mod leave;
+pub mod protections;
+pub mod reading;
+pub mod row_words;
+pub mod rows;
+pub mod work;
+
+use crate::domain::card::Card;
+use crate::domain::job::Board;
+use crate::domain::judge::parts::Parts;
+use crate::domain::judge::scene::Scene;
+use crate::domain::judge::speech;
+use crate::domain::judge::tokens;
+use crate::domain::judge::unsafe_acts::UnsafeAct;
+use reading::Reading;
+
+/// What the last look at an answer found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Nothing.
+    Nothing,
+    /// Something that belongs to no safe repair: the answer must not be right. How many kinds of doubt there are.
+    Doubtful(usize),
+    /// An unsafe act.
+    Harms(UnsafeAct),
+}
+
+/// Looks at an answer to `card`, typed on a bench with this board.
+pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> Look {
+    let read = speech::translated(&tokens::lex(typed, parts.known()));
+    let scene = Scene::new(read, board);
+    let reading = Reading::new(&scene, card, board);
+    let harm = rows::ROWS
+        .iter()
+        .find(|row| row.happens(&reading))
+        .map(|row| row.danger)
+        .or_else(|| protections::harmed(&reading))
+        .or_else(|| leave::given(&reading));
+    match harm {
+        Some(danger) => Look::Harms(UnsafeAct::from(danger)),
+        None => match doubts::raised(&reading, typed) {
+            0 => Look::Nothing,
+            n => Look::Doubtful(n),
+        },
+    }
+}
