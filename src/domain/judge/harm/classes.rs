@@ -26,6 +26,12 @@ pub const SMALL: &[&str] = &[
 ];
 /// Ways to say that something conducts.
 pub const CONDUCTING: Class = Class::Words(&[
+    "litz",
+    "litze",
+    "hair of",
+    "kitchen foil",
+    "chocolate paper",
+    "cigarette paper",
     "wire",
     "wires",
     "strand",
@@ -110,6 +116,11 @@ pub const NEVER_FITTED: Class = Class::Words(&[
     "staple",
     "nail",
     "silver paper",
+    "chocolate paper",
+    "cigarette paper",
+    "litz",
+    "litze",
+    "hair of",
     "gum wrapper",
     "safety pin",
     "hairpin",

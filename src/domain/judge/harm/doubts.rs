@@ -559,7 +559,7 @@ fn about_a_repair(reading: &Reading<'_>, typed: &str) -> Vec<bool> {
 fn about_a_rule(reading: &Reading<'_>, typed: &str) -> Vec<bool> {
     let but = words_of(typed).iter().any(|w| w == "but");
     vec![
-        but && refuses(reading),
+        but && (refuses(reading) || reading.card.kind == CardKind::Stop),
         meant(reading, &WIDENED),
         reading.card.kind == CardKind::Rule && does_it_all_the_same(reading),
         reading.card.kind == CardKind::Rule && leaves_another_way(reading, typed),

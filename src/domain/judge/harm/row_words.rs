@@ -306,3 +306,13 @@ pub const BACK: Class = Class::Words(&[
     "soak test",
     "works",
 ]);
+/// Where a fuse stands.
+pub const FUSE_HOLDER: Class = Class::Words(&[
+    "in the holder",
+    "in its holder",
+    "into the holder",
+    "fuse holder",
+    "fuseholder",
+    "fuse clips",
+    "in the clips",
+]);

@@ -53,7 +53,7 @@ const CAPACITOR: Class = Class::Thing(&things::CAPACITOR);
 const HIGH: Class = Class::Thing(&things::HIGH_VOLTS);
 
 /// The rows, the plainest first.
-pub const ROWS: [Row; 45] = [
+pub const ROWS: [Row; 46] = [
     Row {
         all: &[Class::Protection, c::CONDUCTING, c::PLACED],
         near: 9,
@@ -127,6 +127,11 @@ pub const ROWS: [Row; 45] = [
     Row {
         all: &[c::LIMITS, r::PUTTING_UP],
         near: 6,
+        ..ROW
+    },
+    Row {
+        all: &[c::NEVER_FITTED, r::FUSE_HOLDER],
+        near: 7,
         ..ROW
     },
     Row {
