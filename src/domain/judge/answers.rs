@@ -25,7 +25,7 @@ fn step(act: &str, part: &str) -> Step {
 }
 
 /// An answer of these acts and parts.
-pub fn answer(steps: &[(&str, &str)]) -> Answer {
+pub(in crate::domain::judge) fn answer(steps: &[(&str, &str)]) -> Answer {
     Answer {
         steps: steps.iter().map(|(act, part)| step(act, part)).collect(),
         also: Vec::new(),
@@ -33,7 +33,7 @@ pub fn answer(steps: &[(&str, &str)]) -> Answer {
 }
 
 /// A card that asks for a repair.
-pub fn card(answers: Vec<Answer>) -> Card {
+pub(in crate::domain::judge) fn card(answers: Vec<Answer>) -> Card {
     Card {
         id: "c".to_owned(),
         kind: CardKind::Fix,
