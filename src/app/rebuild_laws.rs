@@ -354,7 +354,10 @@ impl World {
                 },
             ),
             Op::Merge(at, other) => {
-                let into = card(*other)?.id.clone();
+                let (from, into) = (card(*at)?, card(*other)?);
+                // The desk refuses anything else.
+                let alike = from.kind == into.kind && from.board == into.board;
+                let into = alike.then(|| into.id.clone())?;
                 (at, Edit::Merge { into })
             }
             Op::Split(at, by) => {
