@@ -13,6 +13,7 @@ use std::sync::Arc;
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::agreement::Table;
 use benchlore::domain::card::Card;
+use benchlore::domain::card::CardKind;
 use benchlore::domain::judge::hear::hear;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::paths::ShopFolder;
@@ -20,6 +21,8 @@ use benchlore::store::record::card::read_deck;
 use serde_json::Value;
 
 use crate::common::Bench;
+use crate::common::answer_words;
+use crate::rule_answers::ANSWERS;
 
 const TOGETHER: &str = "together";
 // The floors are what was measured, less a little.
@@ -239,4 +242,46 @@ fn the_judge_agrees_with_the_trainers_verdicts_together() {
     let all = compared(TOGETHER, &whole).kappa().expect("four verdicts");
     assert!(FLOOR_TOGETHER <= all.kappa, "{all:?}");
     assert!(LEAST_UNSAFE_SEEN <= nothing_dangerous_is_right(&whole));
+}
+
+/// What a card itself says is right, as its words and as its back has them: no net may take it.
+#[test]
+fn what_a_card_itself_says_is_right() {
+    let bench = Bench::without_people();
+    let shop = shop(&bench);
+    let (mut asked, mut taken) = (0, Vec::new());
+    for name in ["shop", "bench-rules", "bench-safety"] {
+        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("decks/{name}.json"));
+        let text = std::fs::read_to_string(&file).expect("a deck");
+        let values: Value = serde_json::from_str(&text).expect("JSON");
+        let (deck, _) = read_deck(&text);
+        let deck = deck.expect("a deck");
+        for card in &deck.cards {
+            let board = shop.boards.iter().find(|b| b.id == card.board);
+            let own = values["cards"].as_array().expect("cards");
+            let own = own.iter().find(|v| v["id"] == card.id).expect("the card");
+            let mut said = vec![answer_words(own)];
+            if card.kind == CardKind::Rule {
+                let says: Vec<&str> = card.points.iter().map(|p| p.say.as_str()).collect();
+                let told = ANSWERS.iter().find(|(asked, ..)| *asked == card.stem);
+                let told = told.expect("every rule has its answers").1;
+                said = vec![says.join("; "), told.to_owned()];
+            }
+            for typed in said {
+                asked += 1;
+                let heard = hear(&typed, card, board, &shop.words);
+                // Whether points are named at all is not asked here.
+                let by_a_net = heard.danger.is_some() || !heard.note.is_empty();
+                if heard.worth.word() != "right" && by_a_net {
+                    let danger = heard.danger.map(|act| act.what);
+                    taken.push(format!(
+                        "{}: {typed:?}: {:?}, {danger:?}",
+                        card.id, heard.note
+                    ));
+                }
+            }
+        }
+    }
+    assert!(400 < asked, "{asked}");
+    assert!(taken.is_empty(), "{} of {asked}: {taken:#?}", taken.len());
 }

@@ -367,7 +367,6 @@ const WIDENED: Class = Class::Words(&[
     "quick",
     "quickly",
     "nobody",
-    "let",
     "mine",
     "small",
     "a bit",
@@ -448,6 +447,10 @@ const WIDENED: Class = Class::Words(&[
     "it runs",
     "all the same",
 ]);
+/// Letting be what a rule forbids.
+const LETTING: Class = Class::Words(&["let"]);
+/// What is rightly let: "let it evaporate first".
+const AIRING: Class = Class::Words(&["evaporate", "dry", "cool", "air"]);
 /// "pack out while soldering": the safe way of the same work.
 const SAFE_STATE: Class = Class::Words(&[
     "pack out",
@@ -560,7 +563,7 @@ fn about_a_rule(reading: &Reading<'_>, typed: &str) -> Vec<bool> {
     let but = words_of(typed).iter().any(|w| w == "but");
     vec![
         but && (refuses(reading) || reading.card.kind == CardKind::Stop),
-        meant(reading, &WIDENED),
+        meant(reading, &WIDENED) || meant(reading, &LETTING) && !said(reading, &AIRING),
         reading.card.kind == CardKind::Rule && does_it_all_the_same(reading),
         reading.card.kind == CardKind::Rule && leaves_another_way(reading, typed),
     ]
@@ -572,13 +575,16 @@ fn does_it_all_the_same(reading: &Reading<'_>) -> bool {
         "would", "ask", "call", "leave", "get", "wait", "stop", "dont", "never", "tell", "say",
         "give", "refuse", "wont", "let", "send", "unplug", "isolate", "measure", "prove", "check",
         "take", "put", "find", "look", "go", "fit", "bring", "pass", "hand", "need", "want", "am",
-        "do", "must", "should", "will",
+        "do", "must", "should", "will", "note", "write", "report", "label",
     ];
     let tokens = &reading.scene.tokens;
     refuses(reading)
         && (0..tokens.len()).any(|i| {
-            let rightly = tokens
+            let only = tokens
                 .get(i + 1)
+                .is_some_and(|t| t.is_any(&["only", "just", "always"]));
+            let rightly = tokens
+                .get(i + 1 + usize::from(only))
                 .is_none_or(|t| t.is_any(RIGHTLY) || t.is_joint());
             tokens[i].is("i") && reading.meant(i) && !rightly
         })
@@ -586,7 +592,7 @@ fn does_it_all_the_same(reading: &Reading<'_>) -> bool {
 
 /// "through a lamp, or without": another way than the right one, and nobody qualified in it.
 fn leaves_another_way(reading: &Reading<'_>, typed: &str) -> bool {
-    const RIGHTLY: [&str; 16] = [
+    const RIGHTLY: [&str; 20] = [
         "maker",
         "makers",
         "manufacturer",
@@ -603,6 +609,10 @@ fn leaves_another_way(reading: &Reading<'_>, typed: &str) -> bool {
         "box",
         "isolate",
         "stop",
+        "fire",
+        "burns",
+        "burst",
+        "bursts",
     ];
     let warned =
         refuses(reading) || reading.warns(&["mains", "stored-charge", "first-power", "fuse"]);
@@ -614,7 +624,8 @@ fn leaves_another_way(reading: &Reading<'_>, typed: &str) -> bool {
         })
 }
 
-fn words_of(typed: &str) -> Vec<String> {
+/// Returns the words of a text in small letters.
+pub(super) fn words_of(typed: &str) -> Vec<String> {
     let words = typed.split(|c: char| !c.is_alphanumeric());
     words
         .filter(|w| !w.is_empty())
@@ -640,5 +651,15 @@ fn goes_another_way(reading: &Reading<'_>, typed: &str) -> bool {
                 && tokens[i - 1].is("instead")
                 && tokens.get(i + 1).is_some_and(|t| t.kind == Kind::Value)
     });
-    otherwise || words_of(typed).iter().any(|w| w == "or")
+    let said = words_of(typed);
+    // "Rebuild pad or trace" is the name of one act.
+    let of_one_act = |i: usize| {
+        let word = |at: Option<usize>| at.and_then(|at| said.get(at)).map_or("", String::as_str);
+        let beside = (word(i.checked_sub(1)), word(Some(i + 1)));
+        matches!(
+            beside,
+            ("pad", "trace") | ("trace", "pad") | ("bridge", "jumper")
+        )
+    };
+    otherwise || (0..said.len()).any(|i| said[i] == "or" && !of_one_act(i))
 }

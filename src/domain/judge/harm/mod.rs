@@ -46,6 +46,9 @@ pub enum Look {
 
 /// Looks at an answer to `card`, typed on a bench with this board.
 pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> Look {
+    if is_what_the_card_says(typed, card) {
+        return Look::Nothing;
+    }
     let read = speech::translated(&tokens::lex(typed, parts.known()));
     let scene = Scene::new(read, board);
     let reading = Reading::new(&scene, card, board);
@@ -62,4 +65,21 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
             n => Look::Doubtful(n),
         },
     }
+}
+
+/// Tells whether an answer is the card's points word for word, in any order: what its back says, anybody
+/// may say.
+fn is_what_the_card_says(typed: &str, card: &Card) -> bool {
+    let typed = doubts::words_of(typed);
+    let says: Vec<Vec<String>> = card
+        .points
+        .iter()
+        .map(|point| doubts::words_of(&point.say))
+        .filter(|say| !say.is_empty())
+        .collect();
+    let mut rest = typed.as_slice();
+    while let Some(say) = says.iter().find(|say| rest.starts_with(say)) {
+        rest = &rest[say.len()..];
+    }
+    !typed.is_empty() && rest.is_empty()
 }

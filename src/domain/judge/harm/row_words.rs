@@ -244,7 +244,6 @@ pub const LIMIT: Class = Class::Words(&["limit", "limiter", "current limit", "su
 pub const ALL_OPEN: Class = Class::Words(&[
     "wide open",
     "at full",
-    "off",
     "at max",
     "at maximum",
     "full up",
@@ -270,7 +269,7 @@ pub const ON: Class = Class::Words(&[
     "energised",
 ]);
 /// Emptying.
-pub const EMPTYING: Class = Class::Doing(&["discharge", "short", "empty", "drain", "bleed", "zap"]);
+pub const EMPTYING: Class = Class::Doing(&["discharge", "short", "empty", "bleed", "zap"]);
 /// Means.
 pub const MEANS: Class = Class::Words(&[
     "with", "by", "using", "to", "across", "over", "through", "via", "on", "against",

@@ -233,6 +233,8 @@ pub const ROWS: [Row; 46] = [
         in_order: true,
         unless: &[Class::Words(&[
             "evaporate",
+            "vapour",
+            "vapours",
             "dry",
             "so it",
             "not until",
