@@ -246,7 +246,7 @@ pub struct Spot {
 }
 
 /// Returns the lines that belong to `person`, with the fits of everyone else, in merged order, and what
-/// is odd about the clocks; as [`history::lines_of`] does.
+/// is odd about the clocks; as `history::lines_of` does.
 pub fn lines_of(person: &str, tapes: &[&Tape]) -> (Vec<Spot>, Vec<ClockWarning>) {
     let merged = merged::merge(person, tapes);
     let warnings = merged.odd.iter().map(|odd| odd.warning(tapes));
@@ -342,7 +342,7 @@ pub fn fold(spots: &[Spot], tapes: &[&Tape], facts: &dyn CardFacts) -> History {
     history
 }
 
-/// Returns every doubt in force, as [`history::doubts`] does.
+/// Returns every doubt in force, as `history::doubts` does.
 pub fn doubts(tapes: &[&Tape], facts: &dyn CardFacts) -> Vec<Doubt> {
     let people: BTreeSet<&str> = tapes.iter().map(|t| t.person.as_str()).collect();
     let is_tag = |line: &Line| match &line.what {

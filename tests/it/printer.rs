@@ -73,15 +73,26 @@ fn fix_of(card: &Card) -> Fix {
 }
 
 #[test]
-fn every_recorded_cause_gets_a_card_that_its_jobs_support() {
+fn every_recorded_cause_gets_a_card_that_its_jobs_support_or_is_said_to_hold_too_few() {
     let jobs = archive();
     let built = cards(&jobs);
     let causes: BTreeSet<Fix> = jobs.iter().map(Job::fix).collect();
     let carded: BTreeSet<Fix> = built.cards.iter().map(fix_of).collect();
-    assert_eq!(built.skipped, []);
-    assert_eq!(carded, causes);
+    // Left out is a cause that hardly a job with its pattern ended in.
+    for skipped in &built.skipped {
+        let why = &skipped.why;
+        let counted = why.starts_with("only ") && why.contains(" jobs like it ended in this fix");
+        assert!(counted, "{skipped:?}");
+        let of = |fix: &&Fix| skipped.what == format!("printing: {} (other)", fix.key());
+        assert!(
+            causes.difference(&carded).any(|fix| of(&fix)),
+            "{skipped:?}"
+        );
+    }
+    assert!(carded.is_subset(&causes));
+    assert!(causes.len() < carded.len() * 3, "{}", carded.len());
     assert_eq!(
-        built.cards.len(),
+        built.cards.len() + built.skipped.len(),
         causes.len(),
         "no reading splits a cause into variants"
     );

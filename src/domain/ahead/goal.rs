@@ -8,7 +8,7 @@
 //! every sitting, from where the person then stands, which takes in answers and days missed.
 //!
 //! Today's order is then what asking a card today adds to its recall on the date, with the rest of its
-//! askings still to come, for each second; see [`today`]. The simulation asks by the same function.
+//! askings still to come, for each second; see `today`. The simulation asks by the same function.
 //! An asking that adds less than [`LEAST`] is left to the usual order of the day.
 
 use std::cmp::Ordering;
