@@ -131,7 +131,7 @@ printed() {
     local said cards pages found
     said=$("$program" --shop "$work/shop" --as-of "$now" deck print "$deck" --paper "$paper" --size "$size" \
         --edge "$edge" --into "$file.html" --json "$@") || { claim "$called: printed" false; return; }
-    cards=$(printf '%s' "$said" | sed 's/.*"cards":\([0-9]*\),"sheets".*/\1/')
+    cards=$(printf '%s' "$said" | sed 's/.*"cards":\([0-9]*\),"in_parts".*/\1/')
     to_pdf "$file.html" "$file.pdf" || { cat "$work/browser.log"; claim "$called: the browser prints it" false; return; }
     pages=$(pdfinfo "$file.pdf" | awk '/^Pages:/ { print $2 }')
     claim "$called: $cards cards on $pages pages" is "$pages" $((2 * ((cards + per_side - 1) / per_side)))
