@@ -142,7 +142,7 @@ pub fn look(
         known,
         days,
         mean: outset.recall,
-        target: workbench.shop.target_recall,
+        target,
         person,
     })))
 }

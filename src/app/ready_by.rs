@@ -11,7 +11,7 @@ use crate::app::plan::Desk;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::ahead::bands::Band;
-use crate::domain::ahead::goal::MOST_MINUTES;
+use crate::domain::ahead::goal::fewest_minutes;
 use crate::domain::ahead::outlook;
 use crate::domain::ahead::outlook::Outlook;
 use crate::domain::ahead::outlook::Question;
@@ -165,18 +165,7 @@ fn minutes_for(
         let made = ready::plan(&desk.laid.person, question.days);
         target <= follow(desk, &fewer, made.days).known_mean
     };
-    let found = reaches(MOST_MINUTES).then(|| {
-        let (mut below, mut enough) = (0, MOST_MINUTES);
-        while below + 1 < enough {
-            let middle = u32::midpoint(below, enough);
-            if reaches(middle) {
-                enough = middle;
-            } else {
-                below = middle;
-            }
-        }
-        enough
-    });
+    let found = fewest_minutes(&mut reaches);
     desk.laid.person.sittings.minutes = own;
     found
 }

@@ -5,6 +5,7 @@
 //! simulated runs (`play.rs`) draw them apart.
 
 use crate::domain::ahead::person::CardAhead;
+use crate::domain::ahead::person::Person;
 use crate::domain::memory;
 use crate::domain::memory::Memory;
 use crate::domain::memory::Weights;
@@ -44,7 +45,16 @@ struct Branch {
     chance: f64,
 }
 
-impl Terms<'_> {
+impl<'a> Terms<'a> {
+    /// Returns those of a person for a date in so many days.
+    pub fn of(person: &'a Person, date: u32) -> Self {
+        Self {
+            weights: &person.weights,
+            answers: &person.answers,
+            date,
+        }
+    }
+
     /// Returns what asking a card on these days, rising, comes to; at most [`MOST`] of them count.
     pub fn comes(&self, card: &CardAhead, days: &[u32]) -> Comes {
         self.from((card.memory, card.reviewed), card.seconds, days)

@@ -11,7 +11,6 @@
 //! askings still to come, for each second; see `today`. The simulation asks by the same function.
 //! An asking that adds less than [`LEAST`] is left to the usual order of the day.
 
-use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use crate::domain::ahead::base;
@@ -19,6 +18,7 @@ use crate::domain::ahead::course::Comes;
 use crate::domain::ahead::course::LAID;
 use crate::domain::ahead::course::MOST;
 use crate::domain::ahead::course::Terms;
+use crate::domain::ahead::offer::Offer;
 use crate::domain::ahead::person::CardAhead;
 use crate::domain::ahead::person::Person;
 use crate::domain::ahead::person::WEEK;
@@ -121,10 +121,15 @@ pub fn minutes_for(person: &Person, date: u32, target: f64) -> Option<u32> {
         place < wanted
     });
     let part = count(some.cards.len()) / count(person.cards.len().max(1));
-    let mut reaches = |minutes: u32| {
+    fewest_minutes(&mut |minutes: u32| {
         some.sittings.minutes = f64::from(minutes) * part;
         target <= outset(&some, date).recall
-    };
+    })
+}
+
+/// Returns the fewest whole minutes, up to [`MOST_MINUTES`], that reach what more of them reach as well;
+/// none where these do not.
+pub fn fewest_minutes(reaches: &mut dyn FnMut(u32) -> bool) -> Option<u32> {
     if !reaches(MOST_MINUTES) {
         return None;
     }
@@ -182,33 +187,6 @@ struct Laid {
     comes: Comes,
 }
 
-/// The best asking of a card that may still be laid down.
-struct Offer {
-    rate: f64,
-    card: usize,
-}
-
-impl PartialEq for Offer {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Offer {}
-
-impl PartialOrd for Offer {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Offer {
-    fn cmp(&self, other: &Self) -> Ordering {
-        let by_rate = self.rate.total_cmp(&other.rate);
-        by_rate.then(other.card.cmp(&self.card))
-    }
-}
-
 struct Desk<'a> {
     person: &'a Person,
     terms: Terms<'a>,
@@ -223,11 +201,7 @@ struct Desk<'a> {
 
 impl<'a> Desk<'a> {
     fn new(person: &'a Person, date: u32) -> Self {
-        let terms = Terms {
-            weights: &person.weights,
-            answers: &person.answers,
-            date,
-        };
+        let terms = Terms::of(person, date);
         let stretches = stretches(date);
         let laid = person.cards.iter().map(|card| Laid {
             at: Vec::new(),
@@ -294,9 +268,13 @@ impl<'a> Desk<'a> {
         // What a card's next asking adds is worked out once for each that it has.
         let mut further: Vec<Vec<(f64, Laid)>> = cards.map(|card| self.further(card)).collect();
         let best = |card: usize, further: &[(f64, Laid)]| {
-            further.last().map(|(rate, _)| Offer { rate: *rate, card })
+            further.last().map(|(rate, _)| Offer {
+                rate: *rate,
+                card,
+                laid: (),
+            })
         };
-        let mut offers: BinaryHeap<Offer> = (0..)
+        let mut offers: BinaryHeap<Offer<()>> = (0..)
             .zip(&further)
             .filter_map(|(card, further)| best(card, further))
             .collect();

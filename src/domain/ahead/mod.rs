@@ -18,6 +18,7 @@ pub mod course;
 pub mod deck;
 pub mod goal;
 mod levels;
+mod offer;
 pub mod outlook;
 pub mod person;
 pub mod picture;

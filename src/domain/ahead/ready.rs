@@ -14,7 +14,6 @@
 //! against every plan that can be made of a few cards and days (tests below). The days on which nobody
 //! sits are in the room of a day: minutes times the chance that it is sat.
 
-use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use crate::domain::ahead::base;
@@ -24,6 +23,7 @@ use crate::domain::ahead::course::Comes;
 use crate::domain::ahead::course::LAID;
 use crate::domain::ahead::course::MOST;
 use crate::domain::ahead::course::Terms;
+use crate::domain::ahead::offer::Offer;
 use crate::domain::ahead::person::CardAhead;
 use crate::domain::ahead::person::Person;
 use crate::domain::ahead::person::WEEK;
@@ -114,38 +114,6 @@ struct Laid {
     adds: [f64; MOST],
 }
 
-/// An asking that may be laid down.
-struct Offer {
-    gain: f64,
-    /// Gain for each second.
-    rate: f64,
-    card: usize,
-    laid: Laid,
-    /// How many askings the card had when this was worked out.
-    seen: usize,
-}
-
-impl PartialEq for Offer {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Offer {}
-
-impl PartialOrd for Offer {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Offer {
-    fn cmp(&self, other: &Self) -> Ordering {
-        let by_rate = self.rate.total_cmp(&other.rate);
-        by_rate.then(other.card.cmp(&self.card))
-    }
-}
-
 struct Desk<'a> {
     cards: &'a [CardAhead],
     terms: Terms<'a>,
@@ -158,11 +126,7 @@ struct Desk<'a> {
 
 impl<'a> Desk<'a> {
     fn new(person: &'a Person, date: u32, room: &[f64]) -> Self {
-        let terms = Terms {
-            weights: &person.weights,
-            answers: &person.answers,
-            date,
-        };
+        let terms = Terms::of(person, date);
         let laid = person.cards.iter().map(|card| Laid {
             days: Vec::new(),
             comes: terms.comes(card, &[]),
@@ -246,35 +210,30 @@ impl<'a> Desk<'a> {
         }
     }
 
-    fn offer(&self, card: usize) -> Option<Offer> {
+    fn offer(&self, card: usize) -> Option<Offer<Laid>> {
         let days = self.from(card)..self.terms.date;
         let before = &self.laid[card];
         let time = |laid: &Laid| laid.comes.seconds.iter().sum::<f64>();
         days.filter(|day| self.has_room(card, *day))
             .filter_map(|day| self.with(card, day))
             .filter(|laid| self.over(card, laid).is_empty())
-            .map(|laid| {
+            .filter_map(|laid| {
                 let gain = laid.comes.recall - before.comes.recall;
-                Offer {
-                    gain,
-                    rate: gain / (time(&laid) - time(before)).max(1.0),
-                    card,
-                    seen: before.days.len(),
-                    laid,
-                }
+                let rate = gain / (time(&laid) - time(before)).max(1.0);
+                (LEAST < gain).then_some(Offer { rate, card, laid })
             })
-            .filter(|offer| LEAST < offer.gain)
             .max()
     }
 
     /// Lays down askings, the greatest gain for each second first, while a day has room.
     fn lay_down(&mut self) {
-        let mut offers: BinaryHeap<Offer> = (0..self.cards.len())
+        let mut offers: BinaryHeap<Offer<Laid>> = (0..self.cards.len())
             .filter_map(|card| self.offer(card))
             .collect();
         while let Some(offer) = offers.pop() {
             let card = offer.card;
-            let fresh = offer.seen == self.laid[card].days.len();
+            // It has one asking more than the card had when it was worked out.
+            let fresh = offer.laid.days.len() == self.laid[card].days.len() + 1;
             if fresh && self.over(card, &offer.laid).is_empty() {
                 self.put(card, offer.laid);
             }
@@ -509,11 +468,7 @@ mod tests {
 
     /// Returns the greatest mean recall that any plan gives, by trying them all.
     fn best_of_all(person: &Person, date: u32, room: &[f64]) -> f64 {
-        let terms = Terms {
-            weights: &person.weights,
-            answers: &person.answers,
-            date,
-        };
+        let terms = Terms::of(person, date);
         let lists: Vec<Vec<u32>> = (0u32..1 << date)
             .map(|mask| (0..date).filter(|day| mask >> day & 1 == 1).collect())
             .collect();
@@ -541,11 +496,7 @@ mod tests {
     /// Lagrange Multiplier Method for Solving Problems of Optimum Allocation of Resources*, Operations
     /// Research 11 (1963), pp. 399-417.
     fn bound(person: &Person, date: u32, room: &[f64]) -> f64 {
-        let terms = Terms {
-            weights: &person.weights,
-            answers: &person.answers,
-            date,
-        };
+        let terms = Terms::of(person, date);
         let lists: Vec<Vec<u32>> = (0u32..1 << date)
             .filter(|mask| mask.count_ones() as usize <= MOST)
             .map(|mask| (0..date).filter(|day| mask >> day & 1 == 1).collect())

@@ -95,11 +95,7 @@ impl<'a> Walk<'a> {
         (plan, date): (&[Vec<u32>], u32),
     ) {
         let person = self.base.person;
-        let terms = Terms {
-            weights: &person.weights,
-            answers: &person.answers,
-            date,
-        };
+        let terms = Terms::of(person, date);
         let rates: Vec<f64> = (0u32..)
             .zip(plan)
             .map(|(card, days)| {
