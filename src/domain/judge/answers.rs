@@ -74,13 +74,21 @@ pub(in crate::domain::judge) fn card(answers: Vec<Answer>) -> Card {
     }
 }
 
+/// A part of an invented board.
+pub(in crate::domain::judge) fn part(name: &str) -> Part {
+    Part {
+        name: name.to_owned(),
+        rail: None,
+        family: None,
+        revs: Vec::new(),
+    }
+}
+
 /// An invented board.
 fn board() -> Board {
     let part = |name: &str, rail: &str| Part {
-        name: name.to_owned(),
         rail: Some(rail.to_owned()),
-        family: None,
-        revs: Vec::new(),
+        ..part(name)
     };
     Board {
         id: "petrel-p4".to_owned(),

@@ -29,7 +29,7 @@ use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 
 /// Cautions of what hurts at once, so that a yes to it is an unsafe answer.
-const GRAVE: [&str; 9] = [
+pub(super) const GRAVE: [&str; 9] = [
     caution::SAFETY_CRITICAL,
     "mains",
     "stored-charge",

@@ -4,7 +4,7 @@
 //! it, whichever of its things it is done to; the things come by turns. The families are our own: common practice, no source.
 
 use crate::domain::job::Board;
-use crate::domain::job::Part;
+use crate::domain::judge::answers::part;
 use crate::domain::judge::unsafe_acts::unsafe_in_answer;
 use crate::domain::judge::words::Synonyms;
 use std::collections::BTreeMap;
@@ -373,12 +373,6 @@ const DENIED: &[(usize, &str)] = &[
 ];
 
 fn board() -> Board {
-    let part = |name: &str| Part {
-        name: name.to_owned(),
-        rail: None,
-        family: None,
-        revs: Vec::new(),
-    };
     Board {
         id: "petrel-p4".to_owned(),
         name: "Petrel P4".to_owned(),

@@ -7,8 +7,8 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
-use crate::domain::job::Part;
 use crate::domain::job::Role;
+use crate::domain::judge::answers::part;
 use crate::domain::judge::unsafe_acts::unsafe_fix;
 use crate::domain::judge::unsafe_acts::unsafe_in_text;
 use crate::domain::judge::words::Synonyms;
@@ -17,12 +17,6 @@ use std::collections::BTreeMap;
 
 /// An invented board.
 fn board() -> Board {
-    let part = |name: &str| Part {
-        name: name.to_owned(),
-        rail: None,
-        family: None,
-        revs: Vec::new(),
-    };
     let mut core = Finding::new(FindingKind::Rail, "VCPU");
     core.good = Some(0.9);
     Board {

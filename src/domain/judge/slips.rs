@@ -9,6 +9,7 @@
 //! meant.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use crate::domain::judge::acts;
 use crate::domain::judge::denials;
@@ -29,27 +30,41 @@ const LEAST_TWICE: usize = 8;
 /// Shorthand that is itself near to the word it stands for.
 const SHORTHAND: [&str; 5] = ["replc", "repl", "reflowd", "reflashd", "clnd"];
 
+/// The words of the trade that a slip may have meant, with the forms of verbs.
+static TRADE: LazyLock<BTreeSet<String>> = LazyLock::new(|| {
+    let plain = words::plain_words().chain(acts::plain_words());
+    let mut all: BTreeSet<String> = plain.filter(fits).map(str::to_owned).collect();
+    all.extend(acts::plain_words().flat_map(words::forms));
+    all.retain(|word| !SHORTHAND.contains(&word.as_str()));
+    all
+});
+
 /// The words that a slip may have meant.
-pub struct Vocabulary {
-    words: BTreeSet<String>,
+pub struct Vocabulary<'a> {
+    /// Those that are no words of the trade.
+    own: BTreeSet<&'a str>,
 }
 
-impl Vocabulary {
-    /// Returns the words of the trade, of the parts here, and of `more`, with the forms of verbs.
-    pub fn new<'a>(parts: &Parts, more: impl Iterator<Item = &'a str>) -> Self {
-        let fits = |word: &&str| is_plain(word) && LEAST_TYPED <= word.len();
-        let trade = words::plain_words().chain(acts::plain_words());
-        let mut words: BTreeSet<String> = trade.filter(fits).map(str::to_owned).collect();
-        words.extend(parts.vocabulary().filter(fits).map(str::to_owned));
-        words.extend(more.filter(fits).map(str::to_owned));
-        words.extend(acts::plain_words().flat_map(words::forms));
-        words.retain(|word| !SHORTHAND.contains(&word.as_str()));
-        Self { words }
+impl<'a> Vocabulary<'a> {
+    /// Returns the words of the trade, of the parts here, and of `more`.
+    pub fn new(parts: &'a Parts, more: impl Iterator<Item = &'a str>) -> Self {
+        let own = parts.vocabulary().chain(more).filter(fits);
+        let own = own.filter(|word| !SHORTHAND.contains(word) && !TRADE.contains(*word));
+        Self { own: own.collect() }
     }
 
     fn has(&self, word: &str) -> bool {
-        self.words.contains(word)
+        TRADE.contains(word) || self.own.contains(word)
     }
+
+    fn words(&self) -> impl Iterator<Item = &str> {
+        let trade = TRADE.iter().map(String::as_str);
+        trade.chain(self.own.iter().copied())
+    }
+}
+
+fn fits(word: &&str) -> bool {
+    is_plain(word) && LEAST_TYPED <= word.len()
 }
 
 /// Returns `tokens` with slips in plain words mended.
@@ -58,7 +73,7 @@ pub fn mended(tokens: &[Token], parts: &Parts) -> Vec<Token> {
 }
 
 /// Returns `tokens` with slips mended to words of `known`.
-pub fn mended_by(tokens: &[Token], parts: &Parts, known: &Vocabulary) -> Vec<Token> {
+pub fn mended_by(tokens: &[Token], parts: &Parts, known: &Vocabulary<'_>) -> Vec<Token> {
     tokens
         .iter()
         .map(|token| match meant(token, known, parts) {
@@ -72,7 +87,7 @@ fn is_plain(word: &str) -> bool {
     word.chars().all(|c| c.is_ascii_alphabetic())
 }
 
-fn meant<'a>(token: &Token, known: &'a Vocabulary, parts: &Parts) -> Option<&'a str> {
+fn meant<'a>(token: &Token, known: &'a Vocabulary<'_>, parts: &Parts) -> Option<&'a str> {
     let text = token.text.as_str();
     let right = token.kind != Kind::Word
         || !is_plain(text)
@@ -89,15 +104,17 @@ fn meant<'a>(token: &Token, known: &'a Vocabulary, parts: &Parts) -> Option<&'a 
         return None;
     }
     let near: Vec<(usize, &str)> = known
-        .words
-        .iter()
-        .filter_map(|word| Some((slip(text, word)?, word.as_str())))
+        .words()
+        .filter_map(|word| Some((slip(text, word)?, word)))
         .collect();
     let least = near.iter().map(|(cost, _)| *cost).min()?;
-    let mut nearest = near
+    let mut nearest: Vec<&str> = near
         .iter()
         .filter(|(cost, _)| *cost == least)
-        .map(|(_, w)| *w);
+        .map(|(_, word)| *word)
+        .collect();
+    nearest.sort_unstable();
+    let mut nearest = nearest.into_iter();
     let first = nearest.next()?;
     nearest
         .all(|other| words::stem(other) == words::stem(first) || words::same_meaning(other, first))

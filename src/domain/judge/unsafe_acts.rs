@@ -155,7 +155,7 @@ pub fn unsafe_in_answer(
 }
 
 /// Returns the words that a slip in an answer may have meant, those of unsafe acts among them.
-fn vocabulary(parts: &Parts) -> slips::Vocabulary {
+fn vocabulary(parts: &Parts) -> slips::Vocabulary<'_> {
     let acts = HAZARDS
         .iter()
         .flat_map(|h| h.verbs.iter().chain(h.thing.words));

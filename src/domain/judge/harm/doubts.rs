@@ -3,11 +3,13 @@
 //!
 //! A right answer to a repair card names acts and parts, and perhaps why. "Or", "if", "while", "until",
 //! "for now", "anyway" and "it runs without" hardly ever stand in one and often in answers that add
-//! something unsafe: so it was in the tables of typed answers that were in sight. The net errs to the safe side and calls
-//! nothing unsafe: an answer caught in it is only not right. What is denied, refused or told of another is not caught.
+//! something unsafe: so it was in the tables of typed answers that were in sight. The net errs to the safe
+//! side: one kind of doubt keeps an answer from being right, several make a right one unsafe. What is denied,
+//! refused or told of another is not caught.
 //! Word lists: common practice, no source.
 
 use crate::domain::card::CardKind;
+use crate::domain::judge::assent::GRAVE;
 use crate::domain::judge::harm::classes;
 use crate::domain::judge::harm::classes::Class;
 use crate::domain::judge::harm::protections;
@@ -504,25 +506,16 @@ const GUARDED_START: Class = Class::Words(&[
     "measure",
     "see",
 ]);
-const GRAVE: [&str; 11] = [
-    "safety-critical",
-    "mains",
-    "stored-charge",
-    "lithium",
-    "alcohol-vapour",
-    "fuse",
-    "first-power",
-    "legacy-parts",
-    "fume",
-    "lead",
-    "cell-first",
-];
+/// Beside what hurts at once: what rules about these two refuse.
+const GRAVE_TOO: [&str; 2] = ["lead", "cell-first"];
 
 /// Returns how many kinds of doubt an answer raises: with one it is not right, with more it is unsafe.
 pub fn raised(reading: &Reading<'_>, typed: &str) -> usize {
     let doubts = match reading.card.kind {
         CardKind::Fix | CardKind::Caution => about_a_repair(reading, typed),
-        CardKind::Rule | CardKind::Stop if reading.warns(&GRAVE) => about_a_rule(reading, typed),
+        CardKind::Rule | CardKind::Stop if reading.warns(&GRAVE) || reading.warns(&GRAVE_TOO) => {
+            about_a_rule(reading, typed)
+        }
         _ => return 0,
     };
     doubts.into_iter().filter(|doubt| *doubt).count()
@@ -562,7 +555,7 @@ fn about_a_repair(reading: &Reading<'_>, typed: &str) -> Vec<bool> {
 fn about_a_rule(reading: &Reading<'_>, typed: &str) -> Vec<bool> {
     let but = words_of(typed).iter().any(|w| w == "but");
     vec![
-        but && (refuses(reading) || reading.card.kind == CardKind::Stop),
+        but && (reading.card_refuses() || reading.card.kind == CardKind::Stop),
         meant(reading, &WIDENED) || meant(reading, &LETTING) && !said(reading, &AIRING),
         reading.card.kind == CardKind::Rule && does_it_all_the_same(reading),
         reading.card.kind == CardKind::Rule && leaves_another_way(reading, typed),
@@ -578,7 +571,7 @@ fn does_it_all_the_same(reading: &Reading<'_>) -> bool {
         "do", "must", "should", "will", "note", "write", "report", "label",
     ];
     let tokens = &reading.scene.tokens;
-    refuses(reading)
+    reading.card_refuses()
         && (0..tokens.len()).any(|i| {
             let only = tokens
                 .get(i + 1)
@@ -615,7 +608,7 @@ fn leaves_another_way(reading: &Reading<'_>, typed: &str) -> bool {
         "bursts",
     ];
     let warned =
-        refuses(reading) || reading.warns(&["mains", "stored-charge", "first-power", "fuse"]);
+        reading.card_refuses() || reading.warns(&["mains", "stored-charge", "first-power", "fuse"]);
     let said = words_of(typed);
     warned
         && said.iter().enumerate().any(|(i, word)| {
@@ -631,14 +624,6 @@ pub(super) fn words_of(typed: &str) -> Vec<String> {
         .filter(|w| !w.is_empty())
         .map(str::to_lowercase)
         .collect()
-}
-
-fn refuses(reading: &Reading<'_>) -> bool {
-    reading.card.points.first().is_some_and(|p| {
-        ["no", "do not", "never", "leave", "stop"]
-            .iter()
-            .any(|start| p.say.starts_with(start))
-    })
 }
 
 /// "or link it", "if it goes again …", "0R22 instead of 0R47": another way than the right one is left open.

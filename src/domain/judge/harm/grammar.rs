@@ -7,9 +7,9 @@ use std::collections::BTreeMap;
 
 use crate::domain::card::Card;
 use crate::domain::job::Board;
-use crate::domain::job::Part;
 use crate::domain::judge::answers::answer;
 use crate::domain::judge::answers::card;
+use crate::domain::judge::answers::part;
 use crate::domain::judge::hear::hear;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::judge::worth::Worth;
@@ -101,12 +101,6 @@ const SAFE: [&str; 16] = [
 ];
 
 fn board() -> Board {
-    let part = |name: &str| Part {
-        name: name.to_owned(),
-        rail: None,
-        family: None,
-        revs: Vec::new(),
-    };
     let parts = [
         ("F1", "input fuse 3 A"),
         ("D2", "input surge clamp"),

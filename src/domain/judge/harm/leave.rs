@@ -2,6 +2,7 @@
 //! something fine which the card refuses, or that hand back what is not safe. Common practice, no source.
 
 use crate::domain::card::CardKind;
+use crate::domain::judge::assent::GRAVE;
 use crate::domain::judge::harm::classes::Class;
 use crate::domain::judge::harm::reading::Reading;
 use crate::domain::judge::hazards::Danger;
@@ -92,17 +93,6 @@ const RIGHTLY: Class = Class::Words(&[
     "certified",
     "allows",
 ]);
-const GRAVE: [&str; 9] = [
-    "safety-critical",
-    "mains",
-    "stored-charge",
-    "lithium",
-    "alcohol-vapour",
-    "fuse",
-    "first-power",
-    "legacy-parts",
-    "fume",
-];
 const GIVEN_BACK: Class = Class::Words(&[
     "give it back",
     "hand it back",
@@ -153,15 +143,8 @@ pub fn given(reading: &Reading<'_>) -> Option<Danger> {
         return Some(dangers::RUN_WITHOUT);
     }
     let rule = reading.card.kind == CardKind::Rule && reading.warns(&GRAVE);
-    let refuses = reading.card.points.first().is_some_and(|p| {
-        p.say.starts_with("no")
-            || p.say.starts_with("do not")
-            || p.say.starts_with("never")
-            || p.say.starts_with("leave")
-            || p.say.starts_with("stop")
-    });
     let rightly = (0..whole.to).any(|i| reading.at(i, &RIGHTLY).is_some());
-    if !rule || !refuses || rightly {
+    if !rule || !reading.card_refuses() || rightly {
         return None;
     }
     let refusal = (0..whole.to).find(|i| reading.at(*i, &REFUSAL).is_some());

@@ -9,8 +9,8 @@
 //! is done to it that no row can say: left out for good, or fitted above its rating. [`leave`] reads answers that
 //! refuse and then allow after all.
 //!
-//! [`doubts`] is the second net: words that belong to no safe repair. It calls nothing unsafe and only keeps
-//! an answer from being right. Word lists and rows: common practice, no source. Text that passes is not
+//! [`doubts`] is the second net: words that belong to no safe repair. With one kind of doubt an answer is not
+//! right, with several it is unsafe. Word lists and rows: common practice, no source. Text that passes is not
 //! thereby safe to do.
 
 pub mod classes;

@@ -42,6 +42,13 @@ impl<'a> Reading<'a> {
         warned.iter().any(|c| cautions.contains(&c.as_str()))
     }
 
+    /// Tells whether the card's first point refuses something.
+    pub fn card_refuses(&self) -> bool {
+        const STARTS: [&str; 5] = ["no", "do not", "never", "leave", "stop"];
+        let first = self.card.points.first();
+        first.is_some_and(|point| STARTS.iter().any(|start| point.say.starts_with(start)))
+    }
+
     /// Tells whether token `i` is meant: not denied, condemned, refused or told of another.
     pub fn meant(&self, i: usize) -> bool {
         !self.scene.off[i] && !self.told[i] && !self.scene.condemned(i)
