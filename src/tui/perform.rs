@@ -33,6 +33,7 @@ impl StepClock {
 }
 
 /// Carries one effect out and returns the answer; those of the terminal itself have none.
+#[expect(clippy::too_many_lines, reason = "one arm an effect")]
 pub fn perform(
     desk: &mut dyn Desk,
     effect: &Effect,
@@ -65,8 +66,13 @@ pub fn perform(
         Effect::Family(id) => Msg::Family(desk.family(id).map(Box::new)),
         Effect::Families => Msg::Families(desk.families()),
         Effect::Evidence => Msg::Evidence(desk.evidence()),
-        Effect::Suspend | Effect::Redraw | Effect::LeavePlan | Effect::LeaveIntake => {
-            leave(desk, effect);
+        Effect::Suspend | Effect::Redraw => return None,
+        Effect::LeavePlan => {
+            desk.leave_plan();
+            return None;
+        }
+        Effect::LeaveIntake => {
+            desk.leave_intake();
             return None;
         }
         Effect::Gaps(person) => Msg::Gaps(desk.gaps(person).map(Box::new)),
@@ -129,7 +135,10 @@ pub fn perform(
         Effect::SigningCard(card) => {
             Msg::SigningCard(desk.signing_card(card).map(|page| page.map(Box::new)))
         }
-        Effect::SigningAct { .. } | Effect::SigningUndo(_) => return written(desk, effect),
+        Effect::SigningAct { person, card, act } => {
+            Msg::SigningDone(desk.signing_act(person, card, act))
+        }
+        Effect::SigningUndo(person) => Msg::SigningUndone(desk.signing_undo(person)),
         Effect::WholeJobs(numbers) => Msg::Evidence(desk.whole_jobs(numbers)),
     };
     let same_step = matches!(effect, Effect::Overrule | Effect::SetGrade(_));
@@ -137,26 +146,6 @@ pub fn perform(
         clock.restart(now);
     }
     Some(answer)
-}
-
-/// Does what writes on the lead's desk.
-fn written(desk: &mut dyn Desk, effect: &Effect) -> Option<Msg> {
-    match effect {
-        Effect::SigningAct { person, card, act } => {
-            Some(Msg::SigningDone(desk.signing_act(person, card, act)))
-        }
-        Effect::SigningUndo(person) => Some(Msg::SigningUndone(desk.signing_undo(person))),
-        _ => None,
-    }
-}
-
-/// Lets go of what nobody waits for any more; nothing else asks for that.
-fn leave(desk: &mut dyn Desk, effect: &Effect) {
-    match effect {
-        Effect::LeavePlan => desk.leave_plan(),
-        Effect::LeaveIntake => desk.leave_intake(),
-        _ => {}
-    }
 }
 
 #[cfg(test)]

@@ -485,17 +485,7 @@ mod tests {
             for (at, how, n) in cuts {
                 let at = at.index(bytes.len());
                 let new = b"0123456789\"\\,:{}[e.-ntf\n"[n];
-                let end = (at + n).min(bytes.len());
-                match how {
-                    0 => bytes[at] = new,
-                    1 => bytes.insert(at, new),
-                    2 => { bytes.remove(at); }
-                    3 => { bytes.drain(at..end); }
-                    _ => {
-                        let piece = bytes[at..end].to_vec();
-                        bytes.splice(at..at, piece);
-                    }
-                }
+                laws::mangle(&mut bytes, (at, how, n), new);
                 if bytes.is_empty() { return Ok(()) }
             }
             let Ok(text) = String::from_utf8(bytes) else { return Ok(()) };

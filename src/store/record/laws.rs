@@ -54,6 +54,26 @@ use crate::store::record::review;
 
 const FAMILIES: [&str; 2] = ["standby", "buck"];
 
+/// Changes bytes at one place, as by hand or by chance: one is another, put in or left out, or a piece of
+/// `n` is left out or taken twice.
+pub(super) fn mangle(bytes: &mut Vec<u8>, (at, how, n): (usize, u8, usize), new: u8) {
+    let end = (at + n).min(bytes.len());
+    match how {
+        0 => bytes[at] = new,
+        1 => bytes.insert(at, new),
+        2 => {
+            bytes.remove(at);
+        }
+        3 => {
+            bytes.drain(at..end);
+        }
+        _ => {
+            let piece = bytes[at..end].to_vec();
+            bytes.splice(at..at, piece);
+        }
+    }
+}
+
 fn text() -> impl Strategy<Value = String> {
     "\\PC{1,8}|[a-zA-Z0-9 \\t\\n\"\\\\/µΩ]{0,7}x"
 }

@@ -274,6 +274,7 @@ mod tests {
     use super::*;
     use crate::domain::review::Answered;
     use crate::domain::review::Event;
+    use crate::store::record::laws;
     use crate::store::record::review;
     use crate::store::sealed;
     use chrono::TimeDelta;
@@ -415,17 +416,7 @@ mod tests {
             for (at, how, n) in cuts {
                 let at = at.index(bytes.len());
                 let new = b"0123456789\"\\,:{}[e.-ntf \t"[(at + n) % 24];
-                match how {
-                    0 => bytes[at] = new,
-                    1 => bytes.insert(at, new),
-                    2 => { bytes.remove(at); }
-                    3 => { let end = (at + n).min(bytes.len()); bytes.drain(at..end); }
-                    _ => {
-                        let end = (at + n).min(bytes.len());
-                        let piece = bytes[at..end].to_vec();
-                        bytes.splice(at..at, piece);
-                    }
-                }
+                laws::mangle(&mut bytes, (at, how, n), new);
             }
             // The sum fits whatever stands before it: only the layout is on trial here.
             let Ok(text) = String::from_utf8(bytes) else { return Ok(()) };
