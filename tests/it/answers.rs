@@ -9,6 +9,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::LazyLock;
 
 use benchlore::app::workbench::Workbench;
 use benchlore::domain::agreement::Table;
@@ -39,6 +40,7 @@ const FIRST_KEPT: (&str, f64) = ("apart-kept", 0.76);
 const SECOND_KEPT: (&str, f64) = ("second-kept", 0.84);
 const THIRD_KEPT: (&str, f64) = ("third-kept", 0.74);
 const FOURTH_KEPT: (&str, f64) = ("fourth-kept", 0.60);
+const KEPT: [(&str, f64); 4] = [FOURTH_KEPT, THIRD_KEPT, SECOND_KEPT, FIRST_KEPT];
 const FLOOR_TOGETHER: f64 = 0.82;
 /// Of the unsafe answers of all tables, so many at least are seen to be unsafe.
 const LEAST_UNSAFE_SEEN: usize = 348;
@@ -49,6 +51,7 @@ const MOST_TAKEN_IN_SIGHT: usize = 6;
 const ORDER: [&str; 4] = ["right", "partly", "wrong", "unsafe"];
 
 /// One typed answer.
+#[derive(Clone)]
 struct Answer {
     card: String,
     typed: String,
@@ -160,16 +163,23 @@ fn shop(bench: &Bench) -> Workbench {
     Workbench::open(Arc::new(RealDisk), folder, "b7".to_owned()).expect("the shop opens")
 }
 
-/// Judges the tables of `floors` and holds each to its floor.
-fn held_to(floors: &[(&str, f64)]) -> Vec<Answer> {
+/// The answers of every table, judged once for all tests.
+static JUDGED: LazyLock<BTreeMap<&str, Vec<Answer>>> = LazyLock::new(|| {
     let bench = Bench::without_people();
     let (shop, cards) = (shop(&bench), cards());
+    let names = IN_SIGHT.iter().chain(&KEPT).map(|(name, _)| *name);
+    let answers = |name| judged(&format!("{name}.jsonl"), &shop, &cards);
+    names.map(|name| (name, answers(name))).collect()
+});
+
+/// Returns the judged answers of the tables of `floors`, each held to its floor.
+fn held_to(floors: &[(&str, f64)]) -> Vec<Answer> {
     let mut whole: Vec<Answer> = Vec::new();
     for (name, floor) in floors {
-        let answers = judged(&format!("{name}.jsonl"), &shop, &cards);
-        let kappa = compared(name, &answers).kappa().expect("four verdicts");
+        let answers = &JUDGED[name];
+        let kappa = compared(name, answers).kappa().expect("four verdicts");
         assert!(*floor <= kappa.kappa, "{name}: {kappa:?}");
-        whole.extend(answers);
+        whole.extend(answers.iter().cloned());
     }
     whole
 }
@@ -236,8 +246,7 @@ fn the_judge_agrees_with_the_half_of_the_third_table_that_is_kept() {
 
 #[test]
 fn the_judge_agrees_with_the_trainers_verdicts_together() {
-    let kept = [FOURTH_KEPT, THIRD_KEPT, SECOND_KEPT, FIRST_KEPT];
-    let tables = [&IN_SIGHT[..], &kept].concat();
+    let tables = [&IN_SIGHT[..], &KEPT].concat();
     let whole = held_to(&tables);
     let all = compared(TOGETHER, &whole).kappa().expect("four verdicts");
     assert!(FLOOR_TOGETHER <= all.kappa, "{all:?}");
