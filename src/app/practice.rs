@@ -273,8 +273,7 @@ impl Practice {
         let mut notice = opening_notice(corrected, measure.as_ref());
         let ready_by = ahead.map(|ahead| ahead.told(&asks, options));
         if let Some(told) = &ready_by {
-            let gap = if notice.is_empty() { "" } else { " " };
-            notice = format!("{}{gap}{notice}", told.line);
+            put_before(&mut notice, &told.line);
             end_if_come(workbench, person, told, journal.is_some().then_some(day));
         }
         if cards.is_empty() && !workbench.shop.drill_unsigned {
@@ -283,10 +282,7 @@ impl Practice {
         let last = record.last;
         let retired = withdrawn::notice(workbench, &record.history, last, day);
         if !retired.is_empty() {
-            if !notice.is_empty() {
-                notice.insert(0, ' ');
-            }
-            notice.insert_str(0, &retired);
+            put_before(&mut notice, &retired);
         }
         let id = sitting_id(workbench, person, &record, now);
         let sitting = Sitting::new(set_up::set_up(
@@ -497,6 +493,14 @@ impl Practice {
             None => Ok(None),
         }
     }
+}
+
+/// Says something before what is said already.
+fn put_before(notice: &mut String, said: &str) {
+    if !notice.is_empty() {
+        notice.insert(0, ' ');
+    }
+    notice.insert_str(0, said);
 }
 
 /// Takes the person's journal to write to; where another copy of the program has it, or nothing can be
