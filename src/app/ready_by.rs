@@ -76,7 +76,7 @@ pub struct ReadyBy {
     pub mean: f64,
     /// Cards at or above the target on the date, by the plan.
     pub above: Band,
-    /// Minutes a day that would reach the target; none where [`MOST_MINUTES`] do not.
+    /// Minutes a day that would reach the target; none where [`MOST_MINUTES`](crate::domain::ahead::goal::MOST_MINUTES) do not.
     pub needs: Option<u32>,
     /// The days of the plan.
     pub days: Vec<DayAhead>,
