@@ -95,7 +95,8 @@ pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
     }
 }
 
-fn decided(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+/// What an answer is worth before the last look at it.
+pub fn decided(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
     if !card.points.is_empty() && card.given {
         of_sides(typed, card, board, words)
     } else if !card.points.is_empty() {
