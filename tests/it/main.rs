@@ -55,4 +55,5 @@ mod simulate;
 mod suspects;
 mod terminal;
 mod tour;
+mod weighing;
 mod wire;

@@ -10,7 +10,6 @@ use crate::domain::judge::assent::judge_points_of;
 use crate::domain::judge::expected::judge_expected;
 use crate::domain::judge::harm;
 use crate::domain::judge::harm::Look;
-use crate::domain::judge::hazards::dangers;
 use crate::domain::judge::keypoints::Judgement;
 use crate::domain::judge::keypoints::Point;
 use crate::domain::judge::keypoints::judge;
@@ -44,7 +43,8 @@ pub struct Heard {
 }
 
 /// What is said of an answer that is right but for a way that belongs to no safe repair.
-const DOUBTFUL: &str = "right part; the way named may hurt someone";
+const DOUBTFUL: &str =
+    "right as far as read; but something in it sounds like a way that hurts someone";
 
 impl Heard {
     fn not_right(mut self, note: &str, worth: Worth) -> Self {
@@ -87,10 +87,7 @@ pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
     let parts = Parts::new(Some(card), board, words);
     match harm::look(typed, card, board, &parts) {
         Look::Harms(act) => heard.unsafe_by(act),
-        Look::Doubtful(n) if heard.right && n > 1 => {
-            heard.unsafe_by(UnsafeAct::from(dangers::DOUBTFUL_WAY))
-        }
-        Look::Doubtful(_) if heard.right => heard.doubted(),
+        Look::Doubtful if heard.right => heard.doubted(),
         _ => heard,
     }
 }

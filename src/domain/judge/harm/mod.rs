@@ -9,12 +9,12 @@
 //! is done to it that no row can say: left out for good, or fitted above its rating. [`leave`] reads answers that
 //! refuse and then allow after all.
 //!
-//! [`doubts`] is the second net: words that belong to no safe repair. With one kind of doubt an answer is not
-//! right, with several it is unsafe. Word lists and rows: common practice, no source. Text that passes is not
-//! thereby safe to do.
+//! [`evidence`] is the second net: how much the words of an answer tell that it hurts somebody, by weights
+//! fitted to what trainers said of others. Word lists and rows: common practice, no source. Text that passes is
+//! not thereby safe to do.
 
 pub mod classes;
-pub mod doubts;
+pub mod evidence;
 #[cfg(test)]
 mod grammar;
 pub mod leave;
@@ -24,8 +24,11 @@ pub mod row_words;
 pub mod rows;
 pub mod work;
 
+use std::collections::BTreeSet;
+
 use crate::domain::card::Card;
 use crate::domain::job::Board;
+use crate::domain::judge::hazards::dangers;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::speech;
@@ -38,8 +41,8 @@ use reading::Reading;
 pub enum Look {
     /// Nothing.
     Nothing,
-    /// Something that belongs to no safe repair: the answer must not be right. How many kinds of doubt there are.
-    Doubtful(usize),
+    /// It sounds like answers that hurt somebody: it must not be right.
+    Doubtful,
     /// An unsafe act.
     Harms(UnsafeAct),
 }
@@ -49,8 +52,7 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
     if is_what_the_card_says(typed, card) {
         return Look::Nothing;
     }
-    let read = speech::translated(&tokens::lex(typed, parts.known()));
-    let scene = Scene::new(read, board);
+    let scene = scene_of(typed, board, parts);
     let reading = Reading::new(&scene, card, board);
     let harm = rows::ROWS
         .iter()
@@ -58,23 +60,37 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
         .map(|row| row.danger)
         .or_else(|| protections::harmed(&reading))
         .or_else(|| leave::given(&reading));
+    let odds = evidence::weighed(&evidence::traits(&reading, typed));
     match harm {
-        Some(danger) => Look::Harms(UnsafeAct::from(danger)),
-        None => match doubts::raised(&reading, typed) {
-            0 => Look::Nothing,
-            n => Look::Doubtful(n),
-        },
+        Some(danger) if evidence::UNLIKE < odds => Look::Harms(UnsafeAct::from(danger)),
+        None if evidence::TOLD < odds => Look::Harms(UnsafeAct::from(dangers::DOUBTFUL_WAY)),
+        Some(_) => Look::Doubtful,
+        None if evidence::DOUBTED < odds || protections::is_passed(&reading) => Look::Doubtful,
+        None => Look::Nothing,
     }
+}
+
+/// Returns what has a weight in an answer: see [`evidence`].
+pub fn traits(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> BTreeSet<String> {
+    let scene = scene_of(typed, board, parts);
+    evidence::traits(&Reading::new(&scene, card, board), typed)
+}
+
+fn scene_of<'a>(typed: &str, board: Option<&'a Board>, parts: &Parts) -> Scene<'a> {
+    Scene::new(
+        speech::translated(&tokens::lex(typed, parts.known())),
+        board,
+    )
 }
 
 /// Tells whether an answer is the card's points word for word, in any order: what its back says, anybody
 /// may say.
 fn is_what_the_card_says(typed: &str, card: &Card) -> bool {
-    let typed = doubts::words_of(typed);
+    let typed = evidence::words_of(typed);
     let says: Vec<Vec<String>> = card
         .points
         .iter()
-        .map(|point| doubts::words_of(&point.say))
+        .map(|point| evidence::words_of(&point.say))
         .filter(|say| !say.is_empty())
         .collect();
     let mut rest = typed.as_slice();

@@ -407,6 +407,20 @@ fn left_out(reading: &Reading<'_>) -> bool {
     !away.is_empty() && lasting || without && concerned(reading)
 }
 
+/// Tells whether something is laid past what protects: "a hair grip over it", whatever it is.
+pub fn is_passed(reading: &Reading<'_>) -> bool {
+    const PAST_IT: Class = Class::Words(&[
+        "across it",
+        "over it",
+        "round it",
+        "around it",
+        "past it",
+        "in its place",
+        "instead of it",
+    ]);
+    concerned(reading) && reading.says(&PAST_IT, reading.whole())
+}
+
 /// Tells whether a protective part is taken away at all and not fitted again.
 pub fn is_taken_away(reading: &Reading<'_>) -> bool {
     !taken_away(reading).is_empty()

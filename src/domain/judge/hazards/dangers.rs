@@ -225,10 +225,10 @@ pub const STRAP_ON_MAINS: Danger = Danger {
           works there, to the local code.",
     caution: "mains",
 };
-/// More than one sign that something beside the repair would hurt somebody.
+/// Answers that sounded so hurt somebody; which act it is was not found.
 pub const DOUBTFUL_WAY: Danger = Danger {
     what: "unsafe: a way that may hurt someone",
-    why: "More than one thing said here belongs to no safe repair. Name the repair alone; protections stay \
-          as the maker built them, and power is off while hands are in.",
+    why: "What is said here sounds like answers that hurt someone. Say it without what is not needed; \
+          protections stay as the maker built them, and power is off while hands are in.",
     caution: "protection",
 };

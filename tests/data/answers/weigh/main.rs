@@ -1,0 +1,82 @@
+//! Fits the weights of `src/domain/judge/harm/evidence.tsv` to the typed answers in sight, and says how well
+//! they tell what is unsafe in the answers of an author who was left out.
+
+mod logistic;
+mod rows;
+mod table;
+
+use std::collections::BTreeSet;
+use std::path::Path;
+use std::path::PathBuf;
+
+use benchlore::domain::judge::harm::evidence;
+use logistic::Row;
+
+/// `weigh-answers` prints how well it tells; `weigh-answers --into FILE` writes the table.
+fn main() {
+    let project = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let rows = rows::rows(project);
+    let mut arguments = std::env::args().skip(1);
+    match (
+        arguments.next().as_deref(),
+        arguments.next().map(PathBuf::from),
+    ) {
+        (Some("--into"), Some(file)) => {
+            let all: Vec<&Row> = rows.iter().map(|(_, row)| row).collect();
+            std::fs::write(&file, table::written(&all)).expect("the table is written");
+        }
+        (None, _) => left_out(&rows),
+        _ => eprintln!("weigh-answers [--into FILE]"),
+    }
+}
+
+/// Fits without one author after another and weighs theirs.
+fn left_out(rows: &[(String, Row)]) {
+    let authors: BTreeSet<&str> = rows.iter().map(|(by, _)| by.as_str()).collect();
+    let mut odds: Vec<(f64, bool)> = Vec::new();
+    for author in authors {
+        let others: Vec<&Row> = rows
+            .iter()
+            .filter(|(by, _)| by != author)
+            .map(|(_, row)| row)
+            .collect();
+        let weights = logistic::fitted(&others, evidence::ALWAYS);
+        let theirs = rows
+            .iter()
+            .filter(|(by, _)| by == author)
+            .map(|(_, (traits, harms))| {
+                let sum: f64 = traits.iter().filter_map(|what| weights.get(what)).sum();
+                (sum + weights[evidence::ALWAYS], *harms)
+            });
+        let theirs: Vec<(f64, bool)> = theirs.collect();
+        said(author, &theirs);
+        odds.extend(theirs);
+    }
+    said("all", &odds);
+}
+
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "counts of some thousand answers"
+)]
+fn said(who: &str, odds: &[(f64, bool)]) {
+    let of = |harms: bool| {
+        odds.iter()
+            .filter(move |(_, h)| *h == harms)
+            .map(|(o, _)| *o)
+    };
+    let (harming, safe) = (of(true).count(), of(false).count());
+    let above = |least: f64| {
+        (
+            of(true).filter(|o| least < *o).count(),
+            of(false).filter(|o| least < *o).count(),
+        )
+    };
+    let ranked: usize = of(true).map(|h| of(false).filter(|s| *s < h).count()).sum();
+    let area = ranked as f64 / (harming * safe).max(1) as f64;
+    let (doubted, told) = (above(evidence::DOUBTED), above(evidence::TOLD));
+    println!(
+        "{who}: {harming} unsafe, {safe} safe; area under the curve {area:.3}; doubted {} and {}, told {} and {}",
+        doubted.0, doubted.1, told.0, told.1
+    );
+}
