@@ -10,6 +10,7 @@ use crate::domain::judge::acts::Verb;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scope;
+use crate::domain::judge::telling;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words;
@@ -25,6 +26,10 @@ pub struct Claim {
     pub negated: bool,
     /// The text only checks it.
     pub checked: bool,
+    /// The text says how it is, and of no doing with it.
+    pub told: bool,
+    /// An act alone: nothing stands beside it that might name a part nobody knows.
+    pub bare: bool,
 }
 
 /// A stretch of text between two joints.
@@ -97,6 +102,53 @@ const JOINTS: [&str; 12] = [
     "leg",
     "connector",
 ];
+/// What may stand behind an act without being its part.
+const BESIDES: [&str; 44] = [
+    "again",
+    "fresh",
+    "him",
+    "out",
+    "back",
+    "off",
+    "down",
+    "up",
+    "then",
+    "properly",
+    "proper",
+    "well",
+    "carefully",
+    "pin",
+    "pins",
+    "joint",
+    "joints",
+    "leg",
+    "legs",
+    "end",
+    "ends",
+    "sides",
+    "both",
+    "two",
+    "three",
+    "four",
+    "another",
+    "inside",
+    "into",
+    "home",
+    "place",
+    "like",
+    "kind",
+    "sort",
+    "please",
+    "myself",
+    "there",
+    "here",
+    "afterwards",
+    "after",
+    "straight",
+    "away",
+    "as",
+    "get",
+];
 const COPULAS: [&str; 12] = [
     "is", "was", "are", "were", "has", "had", "looks", "reads", "comes", "goes", "gets", "back",
 ];
@@ -106,7 +158,14 @@ const COPULAS: [&str; 12] = [
 /// `reasons` says whether what is only given as a reason names nothing.
 pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     let segments = segments(tokens);
-    let verbs: Vec<Verb> = segments.iter().flat_map(|s| verbs_in(tokens, *s)).collect();
+    let mut verbs: Vec<Verb> = segments.iter().flat_map(|s| verbs_in(tokens, *s)).collect();
+    if reasons {
+        verbs.retain(|v| !done_by_others(tokens, &segments, v));
+    }
+    if verbs.iter().any(|v| v.act != CHECK && v.act != "none") {
+        // "nothing comes out: new U18": nothing is no act beside another.
+        verbs.retain(|v| v.act != "none");
+    }
     let verb = |i: usize| verbs.iter().any(|v| v.at == i);
     let thing = |i: usize| {
         let token = &tokens[i];
@@ -142,6 +201,11 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     reader.claims
 }
 
+fn done_by_others(tokens: &[Token], segments: &[Segment], verb: &Verb) -> bool {
+    let own = segments.iter().find(|s| (s.from..s.to).contains(&verb.at));
+    own.is_some_and(|s| telling::is_others_doing(tokens, *s, verb))
+}
+
 /// Denies what a text leaves alone: "leave U31", "everything except U31", "F1 is fine", "first I thought
 /// L12"; and a cell that is only taken out, or a capacitor only discharged, before the work.
 fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
@@ -155,62 +219,11 @@ fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
                 off[i..segment.to].fill(true);
             }
         }
-        if is_called_good(&tokens[segment.from..segment.to])
-            || is_made_safe(&tokens[segment.from..segment.to])
-        {
+        let said = &tokens[segment.from..segment.to];
+        if telling::clears(said) || telling::is_made_safe(said) {
             off[segment.from..segment.to].fill(true);
         }
     }
-}
-
-/// "F1 is fine", "L12 reads ok": nothing else is said of it.
-fn is_called_good(said: &[Token]) -> bool {
-    let copula = said
-        .iter()
-        .position(|t| t.is_any(&["is", "are", "looks", "reads", "measures", "tests", "was"]));
-    copula.is_some_and(|at| {
-        said.get(at + 1).is_some_and(|t| {
-            t.is_any(&[
-                "fine", "ok", "okay", "good", "innocent", "healthy", "intact", "alright",
-            ])
-        }) && at <= 3
-            && said.len() <= at + 3
-            && !said[..at].iter().any(|t| t.is_any(&REASONS))
-    })
-}
-
-/// "BT1 out first", "C5 discharged and proven": safety before the work, and no fix.
-fn is_made_safe(said: &[Token]) -> bool {
-    let part = |letters: &str| {
-        said.iter().any(|t| {
-            t.kind == Kind::Part && t.text.trim_end_matches(|c: char| c.is_ascii_digit()) == letters
-        })
-    };
-    let says = |words: &[&str]| said.iter().any(|t| t.is_any(words));
-    let parts = said.iter().filter(|t| t.kind == Kind::Part).count();
-    let cell_said = says(&["cell", "cells", "battery", "pack"])
-        && parts == 0
-        && !said.iter().any(|t| acts::is_check(&t.text));
-    let one = parts == 1 || cell_said;
-    let cell =
-        (part("BT") || cell_said) && says(&["out", "removed", "disconnected", "unplugged", "off"]);
-    let charge = part("C")
-        && says(&[
-            "discharge",
-            "discharged",
-            "bled",
-            "bleed",
-            "drained",
-            "emptied",
-            "proven",
-            "proved",
-        ]);
-    let renewed = said.iter().any(|t| {
-        t.is_any(&[
-            "new", "replace", "replaced", "swap", "change", "fit", "renew",
-        ])
-    });
-    one && (cell || charge) && !renewed
 }
 
 struct Reader<'a> {
@@ -296,7 +309,7 @@ impl Reader<'_> {
             .filter(|i| self.tokens[*i].kind == Kind::Part && !self.is_location(segment, *i))
             .collect();
         if !named.is_empty() {
-            self.named(&verbs, &named);
+            self.named(segment, &verbs, &named);
             return;
         }
         let pronoun = (segment.from..segment.to)
@@ -382,8 +395,13 @@ impl Reader<'_> {
         }
     }
 
-    fn named(&mut self, verbs: &[Verb], named: &[usize]) {
+    fn named(&mut self, segment: Segment, verbs: &[Verb], named: &[usize]) {
         let start = self.claims.len();
+        let tells = verbs.is_empty() && telling::tells(&self.tokens[segment.from..segment.to]);
+        if !verbs.is_empty() && segment.joint == Kind::Comma && self.told_open() {
+            // "D11 is short, replace U40": an act does not reach what is only told.
+            self.open = 0..0;
+        }
         let pending = std::mem::take(&mut self.pending);
         let mut inherited = false;
         for (n, at) in named.iter().enumerate() {
@@ -401,18 +419,33 @@ impl Reader<'_> {
                         .filter(|v| (*at..next_part).contains(&v.at) && self.is_means(v.at))
                         .map(|v| v.act),
                 );
+            } else if tells {
+                inherited = true;
             } else {
                 acts.clone_from(&self.last_acts);
                 inherited = true;
             }
             self.push(&acts, Meaning::Part(self.tokens[*at].text.clone()), negated);
+            if tells && let Some(claim) = self.claims.last_mut() {
+                claim.told = true;
+            }
             for act in &pending {
                 let part = Meaning::Part(self.tokens[*at].text.clone());
                 self.push(&[act], part, negated);
             }
         }
-        self.settle(start, verbs, inherited);
+        if tells && !self.last_acts.is_empty() {
+            // "replace U31, C88 is only warm": what is told ends what was done.
+            self.last_acts.clear();
+            self.open = 0..0;
+        } else {
+            self.settle(start, verbs, inherited);
+        }
         self.last_parts = named.iter().map(|i| self.tokens[*i].text.clone()).collect();
+    }
+
+    fn told_open(&self) -> bool {
+        !self.open.is_empty() && self.claims[self.open.clone()].iter().all(|c| c.told)
     }
 
     fn described(&mut self, segment: Segment, verbs: &[Verb], meaning: &Meaning) {
@@ -492,11 +525,29 @@ impl Reader<'_> {
             }
         } else {
             self.push(&acts, Meaning::Nothing, negated);
+            let bare = self.is_bare(segment, verbs);
+            if let Some(claim) = self.claims.last_mut() {
+                claim.bare = bare;
+            }
             if !negated && !acts.contains(&CHECK) {
                 self.pending.extend(&acts);
             }
         }
         self.last_acts = if negated { Vec::new() } else { acts };
+    }
+
+    /// Tells whether an act stands alone: what follows it up to the next joint or "with" names nothing.
+    fn is_bare(&self, segment: Segment, verbs: &[Verb]) -> bool {
+        verbs.iter().all(|v| {
+            (v.at + v.len..segment.to)
+                .map(|i| &self.tokens[i])
+                .take_while(|t| {
+                    !t.is_any(&[
+                        "with", "so", "on", "until", "till", "by", "using", "for", "before",
+                    ])
+                })
+                .all(|t| t.kind == Kind::Number || words::is_filler(&t.text) || t.is_any(&BESIDES))
+        })
     }
 
     fn push(&mut self, acts: &[&'static str], part: Meaning, negated: bool) {
@@ -506,6 +557,8 @@ impl Reader<'_> {
             part,
             negated,
             checked,
+            told: false,
+            bare: false,
         });
     }
 
@@ -692,7 +745,7 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
             .iter()
             .take(6)
             .any(|t| t.is_any(&["down", "low", "up", "high"]));
-    if solder_bridge || heat_sink || drags {
+    if solder_bridge || heat_sink || drags || telling::is_by_itself(tokens, segment, &verb) {
         // A bridge that was found is none that is made.
         return false;
     }

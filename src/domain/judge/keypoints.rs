@@ -451,7 +451,9 @@ impl Court<'_> {
                 .filter(|s| self.parts.key(&s.part, self.words) == *key)
                 .collect();
             if about.is_empty()
-                && (done_before.contains(&claim.part) || self.is_symptom(claim, key))
+                && (done_before.contains(&claim.part)
+                    || self.is_symptom(claim, key)
+                    || claim.told && claim.acts.is_empty())
             {
                 continue;
             }
@@ -531,12 +533,14 @@ impl Court<'_> {
 
     fn step(&self, step: &Step) -> Met {
         let about: Vec<&Claim> = self.about(step).collect();
-        if about.is_empty() {
+        let alone = self.acts_alone(step);
+        if about.is_empty() && !alone {
             return self.not_named(step);
         }
-        let right = about
-            .iter()
-            .any(|c| c.acts.iter().any(|a| self.is_act_of(step, a)));
+        let right = alone
+            || about
+                .iter()
+                .any(|c| c.acts.iter().any(|a| self.is_act_of(step, a)));
         let silent = about.iter().any(|c| c.acts.is_empty());
         let act = if right || (silent && (step.act == "other" || self.act_is_plain(step))) {
             Point::Right
@@ -549,6 +553,29 @@ impl Court<'_> {
             act,
             part: Point::Right,
         }
+    }
+
+    /// "Managed flash U11: a new chip, then the image written in": an act that stands alone is done to the one
+    /// part that the answer speaks of.
+    fn acts_alone(&self, step: &Step) -> bool {
+        let key = self.parts.key(&step.part, self.words);
+        let spoken: BTreeSet<&str> = self
+            .claims
+            .iter()
+            .filter(|c| !c.negated)
+            .filter_map(|c| match &c.part {
+                Meaning::Part(named) => Some(named.as_str()),
+                _ => None,
+            })
+            .collect();
+        let or = self.read.iter().any(|t| t.kind == Kind::Or);
+        !or && spoken.len() == 1
+            && spoken.contains(key.as_str())
+            && self.meant.iter().any(|c| {
+                c.bare
+                    && c.part == Meaning::Nothing
+                    && c.acts.iter().any(|a| self.is_act_of(step, a))
+            })
     }
 
     /// Tells whether `act` is the act of `step`; a track is built again with a wire.
@@ -638,9 +665,11 @@ impl Court<'_> {
 
     fn is_denied(&self, step: &Step) -> bool {
         let key = self.parts.key(&step.part, self.words);
+        // "not a wire link" denies the act and not the part.
+        let of = |c: &Claim| c.acts.is_empty() || c.acts.iter().any(|a| self.is_act_of(step, a));
         self.denied
             .iter()
-            .any(|c| matches!(&c.part, Meaning::Part(named) if *named == key))
+            .any(|c| of(c) && matches!(&c.part, Meaning::Part(named) if *named == key))
     }
 
     /// Tells whether no other fix on the card does something else to the part.

@@ -8,7 +8,7 @@
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
 //! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`corrections`] drops what is taken
 //! back, [`claims`] what
-//! the text claims ([`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card
+//! the text claims ([`telling`] what it only tells, [`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card
 //! ([`near_misses`] says what is near it), [`points`] an answer in words with the
 //! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
@@ -60,6 +60,7 @@ pub mod speech;
 pub mod stand_ins;
 pub mod stilled;
 pub mod stretches;
+pub mod telling;
 pub mod tests_named;
 pub mod tokens;
 pub mod trade_words;

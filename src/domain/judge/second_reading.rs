@@ -34,6 +34,8 @@ pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Clai
             part,
             negated: false,
             checked: false,
+            told: false,
+            bare: false,
         };
         told.into_iter().map(claim).collect()
     })
