@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 183] = [
+const PLAIN: [(&str, &str); 199] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -208,6 +208,22 @@ const PLAIN: [(&str, &str); 183] = [
     ("bung in", "replace"),
     ("pop in a", "replace"),
     ("wire through", "bridge-or-jumper"),
+    ("reinsert", "reseat"),
+    ("reconnect", "reseat"),
+    ("relatch", "reseat"),
+    ("renewed", "replace"),
+    ("back home", "reseat"),
+    ("home again", "reseat"),
+    ("push it home", "reseat"),
+    ("click it home", "reseat"),
+    ("like for like", "replace"),
+    ("same ohms again", "replace"),
+    ("same value again", "replace"),
+    ("same type again", "replace"),
+    ("same rating again", "replace"),
+    ("same again", "replace"),
+    ("identical one", "replace"),
+    ("equivalent one", "replace"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
 const WEAK: [(&str, &str); 31] = [
@@ -285,7 +301,9 @@ pub fn verb_at(tokens: &[Token], at: usize) -> Option<Verb> {
             })
             .max_by_key(|verb| verb.len)
     };
-    let plain = phrase(&PLAIN, false);
+    let plain = writes_a_program(tokens, at)
+        .or_else(|| puts_a_new_one(tokens, at))
+        .or_else(|| phrase(&PLAIN, false));
     let weak = phrase(&WEAK, true);
     let token = tokens.get(at)?;
     let check = token.kind == Kind::Word && CHECKS.iter().any(|c| inflected(&token.text, c));
@@ -296,6 +314,89 @@ pub fn verb_at(tokens: &[Token], at: usize) -> Option<Verb> {
         weak: false,
     });
     plain.or(check).or(weak)
+}
+
+/// "write the good image", "load the values again": what is written is a program.
+fn writes_a_program(tokens: &[Token], at: usize) -> Option<Verb> {
+    const WRITING: [&str; 14] = [
+        "load", "reload", "write", "flash", "put", "copy", "restore", "burn", "install", "program",
+        "store", "enter", "push", "reenter",
+    ];
+    const WRITTEN: [&str; 18] = [
+        "image",
+        "values",
+        "settings",
+        "parameters",
+        "data",
+        "code",
+        "program",
+        "software",
+        "contents",
+        "content",
+        "backup",
+        "configuration",
+        "config",
+        "defaults",
+        "build",
+        "file",
+        "setup",
+        "table",
+    ];
+    let verb = tokens.get(at)?;
+    if verb.kind != Kind::Word || !WRITING.iter().any(|w| inflected(&verb.text, w)) {
+        return None;
+    }
+    let behind = tokens[at + 1..]
+        .iter()
+        .take(5)
+        .take_while(|t| !t.is_joint());
+    let n = behind.clone().position(|t| t.is_any(&WRITTEN))?;
+    let part = behind
+        .take(n)
+        .any(|t| t.kind == Kind::Part || t.is_any(&["chip", "in", "into", "on"]));
+    (!part).then_some(Verb {
+        at,
+        len: n + 2,
+        act: "reprogram-firmware",
+        weak: false,
+    })
+}
+
+/// "solder a fresh Y1 in", "drop in another one": what is put there is new; "new solder" is none.
+fn puts_a_new_one(tokens: &[Token], at: usize) -> Option<Verb> {
+    const PUTTING: [&str; 12] = [
+        "solder", "put", "stick", "drop", "pop", "place", "mount", "slap", "bung", "whack",
+        "throw", "get",
+    ];
+    let verb = tokens.get(at)?;
+    if verb.kind != Kind::Word || !PUTTING.iter().any(|w| inflected(&verb.text, w)) {
+        return None;
+    }
+    let behind = tokens[at + 1..]
+        .iter()
+        .take(4)
+        .take_while(|t| !t.is_joint());
+    let n = behind
+        .clone()
+        .position(|t| t.is_any(&["new", "fresh", "another"]))?;
+    let between = behind.take(n).all(|t| {
+        t.is_any(&[
+            "a", "an", "in", "on", "the", "me", "us", "two", "three", "back",
+        ])
+    });
+    let thing = tokens.get(at + n + 2)?;
+    let stuff = thing.is_joint()
+        || thing.is_any(&[
+            "on", "to", "at", "both", "joint", "joints", "pin", "pins", "solder", "balls", "image",
+            "flux", "tin", "pad", "pads", "trace", "wire", "firmware", "software", "in", "all",
+            "with", "again",
+        ]);
+    (between && !stuff).then_some(Verb {
+        at,
+        len: n + 2,
+        act: "replace",
+        weak: false,
+    })
 }
 
 /// Returns the verbs of one word.

@@ -650,7 +650,7 @@ impl Reader<'_> {
             return Meaning::Nothing;
         }
         let all = self.parts.description(&rest);
-        let meaning = self.parts.meaning(&all);
+        let meaning = self.parts.meaning_in(&rest);
         let rebuilds = verbs
             .iter()
             .any(|v| ["rebuild-pad-or-trace", "reflow"].contains(&v.act));

@@ -4,7 +4,7 @@
 //! order. Designators, nets and values are compared exactly after folding case and separators;
 //! only words of function go through synonyms. The person's own overruling is not decided here.
 //!
-//! Reading order: [`tokens`] cuts text, [`words`] holds synonyms ([`trade_words`] are its tables), [`acts`] knows the
+//! Reading order: [`tokens`] cuts text ([`said_volts`] reads rails in words), [`words`] holds synonyms ([`trade_words`] are its tables), [`acts`] knows the
 //! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
 //! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`corrections`] drops what is taken
 //! back, [`claims`] what
@@ -47,6 +47,7 @@ pub mod parts;
 pub mod plain_english;
 pub mod points;
 pub mod reports;
+pub mod said_volts;
 pub mod scene;
 pub mod scope;
 pub mod second_reading;

@@ -61,7 +61,12 @@ impl Court<'_> {
         }
         let measured = self.asks || self.read.iter().any(is_measuring);
         let acts = self.meant.iter().any(|c| !c.acts.is_empty());
-        let designated_right = (measured || !acts)
+        // "clean around R9" is at the right part.
+        let cleans = self
+            .meant
+            .iter()
+            .all(|c| c.acts.iter().all(|a| *a == "clean"));
+        let designated_right = (measured || !acts || cleans)
             && self
                 .read
                 .iter()

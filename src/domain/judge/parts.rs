@@ -13,6 +13,24 @@ use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 
+/// Words between a part and what it belongs to.
+const BELONGING: [&str; 14] = [
+    "of", "on", "at", "across", "for", "behind", "after", "in", "from", "over", "under", "to",
+    "feeding", "by",
+];
+/// Words that say that something is a supply, and not which.
+const OF_A_SUPPLY: [&str; 9] = [
+    "supply",
+    "regulator",
+    "switcher",
+    "buck",
+    "boost",
+    "output",
+    "ldo",
+    "driver",
+    "controller",
+];
+
 /// What a description means.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Meaning {
@@ -180,7 +198,11 @@ impl Parts {
         if typed.is_empty() {
             return Meaning::Nothing;
         }
-        let fits = |word: &String, list: &[String]| list.iter().any(|w| words::covers(word, w));
+        // "CAN" may be said for a network, and never for the wired one.
+        let fits = |word: &String, list: &[String]| {
+            list.iter().any(|w| words::covers(word, w))
+                && (word != "can" || list.contains(word) || !list.iter().any(|w| w == "wired"))
+        };
         let mut exact: Vec<String> = Vec::new();
         let mut fitting: Vec<String> = Vec::new();
         for entry in &self.entries {
@@ -252,6 +274,41 @@ impl Parts {
             ([], []) => Meaning::Nothing,
             ([_, _, ..], _) => Meaning::Several(exact),
             _ => Meaning::Several(fitting),
+        }
+    }
+
+    /// Returns the part that a stretch of text means: "the output cap of the 3.3 buck" is no buck, it is the
+    /// capacitor that belongs to one.
+    pub fn meaning_in(&self, said: &[&Token]) -> Meaning {
+        let whole = self.meaning(&self.description(said));
+        if matches!(whole, Meaning::Part(_)) {
+            return whole;
+        }
+        let places = (1..said.len()).filter(|i| said[*i].is_any(&BELONGING));
+        let owned = places.map(|at| self.owned(&said[..at], &said[at + 1..]));
+        owned.flatten().next().unwrap_or(whole)
+    }
+
+    /// Returns the one part that `head` describes and that belongs where `tail` says.
+    fn owned(&self, head: &[&Token], tail: &[&Token]) -> Option<Meaning> {
+        let class =
+            |w: &String| words::CLASSES.contains(&w.as_str()) || words::MANY.contains(&w.as_str());
+        let head = self.description(head);
+        let tail = self.description(tail);
+        let keys = match self.meaning(&head) {
+            Meaning::Several(keys) => keys,
+            Meaning::Part(key) => vec![key],
+            Meaning::Nothing => return None,
+        };
+        let place = |w: &String| OF_A_SUPPLY.contains(&w.as_str());
+        let needed: Vec<&String> = tail.iter().filter(|w| !place(w)).collect();
+        if !head.iter().any(class) || needed.is_empty() {
+            return None;
+        }
+        let belongs = |key: &&String| needed.iter().all(|w| self.tells_of(key, w));
+        match &keys.iter().filter(belongs).collect::<Vec<_>>()[..] {
+            [one] => Some(Meaning::Part((*one).clone())),
+            _ => None,
         }
     }
 

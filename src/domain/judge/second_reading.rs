@@ -51,8 +51,9 @@ pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
         .map(Meaning::Part)
         .collect();
     for run in runs(tokens, parts) {
-        let said: Vec<&Token> = run.iter().map(|i| &tokens[*i]).collect();
-        let said = parts.description(&said);
+        let (from, to) = (run[0], run[run.len() - 1] + 1);
+        let stretch: Vec<&Token> = tokens[from..to].iter().collect();
+        let said = parts.description(&stretch);
         let mends = ["rebuild-pad-or-trace", "reflow", "bridge-or-jumper"];
         let place =
             |w: &String| mends.iter().any(|m| acts.contains(m)) && PLACES.contains(&w.as_str());
@@ -63,6 +64,11 @@ pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
             .iter()
             .any(|w| words::CLASSES.contains(&w.as_str()) || words::MANY.contains(&w.as_str()));
         let meaning = match parts.meaning(&said) {
+            Meaning::Nothing | Meaning::Several(_)
+                if matches!(parts.meaning_in(&stretch), Meaning::Part(_)) =>
+            {
+                parts.meaning_in(&stretch)
+            }
             Meaning::Part(key) if class || 1 < said.len() || parts.is_headed_by(&key, &said) => {
                 Meaning::Part(key)
             }
@@ -88,11 +94,13 @@ fn runs(tokens: &[Token], parts: &Parts) -> Vec<Vec<usize>> {
             let token = tokens.get(i).filter(|_| i < segment.to);
             let says = token.is_some_and(|t| {
                 matches!(t.kind, Kind::Volts | Kind::Value)
+                    || t.kind == Kind::Number && t.text.contains('.')
                     || t.kind == Kind::Word && parts.knows(&t.text)
             });
             let between = token.is_some_and(|t| {
                 t.is_any(&[
                     "the", "of", "on", "for", "in", "a", "its", "side", "by", "at", "near",
+                    "across", "behind", "over",
                 ])
             });
             if says {

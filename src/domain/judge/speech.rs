@@ -7,7 +7,7 @@ use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
 /// (how a German word contains it, the word it stands for); the first that fits counts.
-const STEMS: [(&str, &str); 83] = [
+const STEMS: [(&str, &str); 84] = [
     ("br\u{fc}ck", "bridge"),
     ("brueck", "bridge"),
     ("kurzschlie", "short"),
@@ -75,6 +75,7 @@ const STEMS: [(&str, &str); 83] = [
     ("stecker", "plug"),
     ("buchse", "socket"),
     ("drossel", "inductor"),
+    ("uhrenquarz", "clock crystal"),
     ("quarz", "crystal"),
     ("messen", "measure"),
     ("pr\u{fc}fen", "check"),

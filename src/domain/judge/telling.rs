@@ -101,7 +101,11 @@ fn is_called_good(said: &[Token]) -> bool {
         good.is_some_and(|i| said[i].is_any(&GOOD) && said.len() <= i + 2)
     });
     // "U40 innocent", "F1 ok": a name and a word.
+    let named = said
+        .iter()
+        .any(|t| t.kind == Kind::Part || words::is_class(&t.text));
     let bare = said.len() <= 4
+        && named
         && copula.is_none()
         && (1..said.len()).any(|i| said[i].is_any(&GOOD) && end(i + 1))
         && !said

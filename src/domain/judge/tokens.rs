@@ -4,6 +4,7 @@
 //! (`C12,13+15`, `R4-R7`) are written out here. A value (`4R7`, `1V8`, `100n`) is never a
 //! designator. Nothing here is approximate: `U13`, `U311` and `U31A` are other parts than `U31`.
 
+use crate::domain::judge::said_volts;
 use std::collections::BTreeSet;
 
 /// What a token is.
@@ -108,7 +109,7 @@ const NOT_PARTS: [&str; 17] = [
 
 /// Cuts `text` into tokens.
 pub fn lex(text: &str, known: &Known) -> Vec<Token> {
-    let raw = chunks(&fold(text), known);
+    let raw = said_volts::joined(&chunks(&fold(text), known));
     joints(&lists(&units(&ranges(&glued(&one_place(&raw), known)))))
 }
 
@@ -556,7 +557,7 @@ fn units(raw: &[Token]) -> Vec<Token> {
                 Some(Token::new(Kind::Value, &format!("{}a", token.text)))
             } else if unit.is_any(&["ohm", "ohms", "r"]) {
                 Some(Token::new(Kind::Value, &format!("{}r", token.text)))
-            } else if unit.is("meg") && raw.iter().any(keeps_time) {
+            } else if unit.is_any(&["meg", "megs", "megahertz"]) && raw.iter().any(keeps_time) {
                 Some(Token::new(Kind::Value, &format!("{}mhz", token.text)))
             } else if unit.is_any(&["mhz", "khz"]) {
                 Some(Token::new(

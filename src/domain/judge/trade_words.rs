@@ -5,7 +5,7 @@
 //! a value is never replaced by another.
 
 /// Built-in synonyms: (as typed, as understood).
-pub const BUILT_IN: [(&str, &str); 250] = [
+pub const BUILT_IN: [(&str, &str); 286] = [
     ("stby", "standby"),
     ("stdby", "standby"),
     ("sb", "standby"),
@@ -256,6 +256,42 @@ pub const BUILT_IN: [(&str, &str); 250] = [
     ("gdt", "tvs"),
     ("contact set", "contacts"),
     ("link chip", "link transceiver"),
+    ("upper", "highside"),
+    ("top half", "highside"),
+    ("upper half", "highside"),
+    ("top switch", "highside switch"),
+    ("top fet", "highside fet"),
+    ("top transistor", "highside transistor"),
+    ("lower half", "lowside"),
+    ("bottom half", "lowside"),
+    ("lower transistor", "lowside transistor"),
+    ("lower fet", "lowside fet"),
+    ("lower switch", "lowside switch"),
+    ("bottom switch", "lowside switch"),
+    ("bottom fet", "lowside fet"),
+    ("bottom transistor", "lowside transistor"),
+    ("backwards battery", "reverse polarity"),
+    ("wrong polarity", "reverse polarity"),
+    ("polarity guard", "reverse polarity"),
+    ("polarity protection", "reverse polarity"),
+    ("spike eater", "clamp"),
+    ("alternator spike", "load dump"),
+    ("gold cap", "supercapacitor"),
+    ("gold caps", "supercapacitor"),
+    ("rock", "crystal"),
+    ("chip that drives", "driver"),
+    ("thing that drives", "driver"),
+    ("ic that drives", "driver"),
+    ("part that drives", "driver"),
+    ("what drives", "driver"),
+    ("chip that makes", "regulator"),
+    ("thing that makes", "regulator"),
+    ("ic that makes", "regulator"),
+    ("part that makes", "regulator"),
+    ("one that makes", "regulator"),
+    ("what makes", "regulator"),
+    ("main chip", "main processor"),
+    ("brain", "processor"),
 ];
 
 /// (general word, words it may stand for).

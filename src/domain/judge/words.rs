@@ -210,9 +210,12 @@ pub fn forms(verb: &str) -> Vec<String> {
     if shorthand || verb.len() < 4 {
         return vec![verb.to_owned()];
     }
+    let sibilant = ["sh", "ch", "ss", "x", "z"]
+        .iter()
+        .any(|end| verb.ends_with(end));
     let mut out = vec![
         verb.to_owned(),
-        format!("{verb}s"),
+        format!("{verb}{}", if sibilant { "es" } else { "s" }),
         format!("{bare}ed"),
         format!("{bare}ing"),
     ];
