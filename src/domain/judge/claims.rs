@@ -198,6 +198,7 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     for segment in segments {
         reader.segment(segment);
     }
+    reader.resolve();
     reader.claims
 }
 
@@ -269,8 +270,12 @@ impl Reader<'_> {
         if self.reason {
             return;
         }
+        let that = |i: usize| {
+            let next = self.tokens.get(i + 1);
+            self.tokens[i].is("after") && next.is_some_and(|t| t.is_any(&["that", "this", "which"]))
+        };
         let reason = (segment.from..segment.to)
-            .find(|i| self.tokens[*i].is_any(&REASONS))
+            .find(|i| self.tokens[*i].is_any(&REASONS) && !that(*i))
             .filter(|i| self.reasons || !self.tokens[*i].is_any(&GIVEN_REASONS));
         // "if it is fine, …" is no claim, but what the same breath then does is one.
         let act = reason.and_then(|at| {
@@ -308,6 +313,9 @@ impl Reader<'_> {
         let named: Vec<usize> = (segment.from..segment.to)
             .filter(|i| self.tokens[*i].kind == Kind::Part && !self.is_location(segment, *i))
             .collect();
+        if self.is_heading(segment) {
+            return;
+        }
         if !named.is_empty() {
             self.named(segment, &verbs, &named);
             return;
@@ -364,6 +372,62 @@ impl Reader<'_> {
             self.context.extend(functions);
         }
         meaning
+    }
+
+    /// Settles which of several parts a description means by what else is said: "a link across D3 ... a new
+    /// diode"; "Q1, U1 and the sense resistor" are of one circuit; "no 25 MHz: new crystal".
+    fn resolve(&mut self) {
+        let plural = self
+            .tokens
+            .iter()
+            .any(|t| t.is_any(&["both", "all", "pair", "two", "three", "set"]));
+        let done = |c: &&Claim| !c.acts.is_empty() && !c.negated;
+        let part = |c: &Claim| match &c.part {
+            Meaning::Part(key) => Some(key.clone()),
+            _ => None,
+        };
+        let acted: Vec<String> = self.claims.iter().filter(done).filter_map(part).collect();
+        let families: Vec<&str> = acted
+            .iter()
+            .filter_map(|k| self.parts.family_of(k))
+            .collect();
+        let designated = self.tokens.iter().filter(|t| t.kind == Kind::Part);
+        let spoken: Vec<&str> = designated.map(|t| t.text.as_str()).collect();
+        let affirmed: Vec<&Token> = (0..self.tokens.len())
+            .filter(|i| !self.off[*i])
+            .map(|i| &self.tokens[i])
+            .collect();
+        let context = self.parts.description(&affirmed);
+        let one = |keys: &[String], fits: &dyn Fn(&String) -> bool| {
+            let mut left = keys.iter().filter(|k| fits(k));
+            left.next().filter(|_| left.next().is_none()).cloned()
+        };
+        for claim in &mut self.claims {
+            let Meaning::Several(keys) = &claim.part else {
+                continue;
+            };
+            if claim.acts.is_empty() || claim.negated {
+                continue;
+            }
+            if keys.iter().any(|k| acted.contains(k)) {
+                // "C88 short, swap it: new cap": it is said once more.
+                continue;
+            }
+            let mentioned = |k: &String| spoken.contains(&k.as_str());
+            let of_the_circuit = |k: &String| {
+                self.parts
+                    .family_of(k)
+                    .is_some_and(|f| families.contains(&f))
+            };
+            let named = one(keys, &mentioned).filter(|_| !plural && acted.is_empty());
+            let found = named.or_else(|| one(keys, &of_the_circuit)).or_else(|| {
+                let left = self.parts.narrowed(keys, &context);
+                one(&left, &|_| true).filter(|_| !plural && acted.is_empty())
+            });
+            if let Some(key) = found {
+                claim.part = Meaning::Part(key);
+            }
+        }
     }
 
     /// Tells whether only "set", "side", "group" or the like stands before the colon of a list.
@@ -442,6 +506,26 @@ impl Reader<'_> {
             self.settle(start, verbs, inherited);
         }
         self.last_parts = named.iter().map(|i| self.tokens[*i].text.clone()).collect();
+    }
+
+    /// "Sensing. The amplifier ...": the circuit, before the part is named.
+    fn is_heading(&self, segment: Segment) -> bool {
+        let word = &self.tokens[segment.from];
+        let ends = self
+            .tokens
+            .get(segment.to)
+            .is_some_and(|t| t.kind == Kind::Stop);
+        let more = self
+            .verbs
+            .iter()
+            .any(|v| segment.to < v.at && v.act != CHECK);
+        segment.from == 0
+            && segment.to == 1
+            && word.kind == Kind::Word
+            && ends
+            && more
+            && !words::CLASSES.contains(&word.text.as_str())
+            && self.parts.has_family(&word.text)
     }
 
     fn told_open(&self) -> bool {
@@ -685,14 +769,25 @@ pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
         found.retain(|v| !v.weak);
     } else {
         // "solder new ones in": what is new replaces.
+        // "solder it new at both ends": that is done to the joints.
+        let soldered = found
+            .first()
+            .is_some_and(|v| words::inflected(&tokens[v.at].text, "solder"));
         let best = found
             .iter()
-            .position(|v| tokens[v.at].is("new"))
+            .position(|v| {
+                tokens[v.at].is("new") && !(soldered && tokens[v.at - 1].is_any(&SOLDERED))
+            })
             .unwrap_or(0);
         found = found.into_iter().skip(best).take(1).collect();
     }
     found
 }
+
+/// What is soldered anew rather than put in new.
+const SOLDERED: [&str; 12] = [
+    "it", "them", "pin", "pins", "joint", "joints", "leg", "legs", "pads", "ends", "ring", "that",
+];
 
 /// "Fix the joints", "make the pad again": what is mended says how.
 fn mends_a_joint(tokens: &[Token], segment: Segment) -> Option<Verb> {
@@ -753,6 +848,22 @@ fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
         t.kind == Kind::Word && words::is_trade(&t.text)
             || t.is_any(&["stage", "rail", "key", "plug"])
     };
+    let the = |n: usize| {
+        verb.at >= segment.from + n
+            && tokens[verb.at - n].is_any(&["the", "their", "his", "that", "this"])
+    };
+    let put_in = tokens[verb.at..segment.to]
+        .iter()
+        .any(|t| t.is_any(&["in", "goes", "into"]));
+    let fitted = ["new", "fresh"].contains(&text) && the(1) && !put_in;
+    let thing_of = text == "flash" && the(1) && verb.weak;
+    let field_change = text == "change"
+        && verb.at > segment.from
+        && tokens[verb.at - 1].is_any(&["field", "design", "engineering", "no"]);
+    if fitted || thing_of || field_change {
+        // "the new U31 was not soldered": what is there, and no doing.
+        return false;
+    }
     if text == "power" && next.is_some_and(thing) {
         // "power button": a thing.
         return false;

@@ -6,6 +6,7 @@
 //! lists: common practice, no source.
 
 use crate::domain::job::Board;
+use crate::domain::judge::acts;
 use crate::domain::judge::claims::Segment;
 use crate::domain::judge::fuses;
 use crate::domain::judge::hazards::Thing;
@@ -15,6 +16,7 @@ use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
 use crate::domain::judge::speech;
+use crate::domain::judge::telling;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
@@ -173,7 +175,11 @@ pub fn takes_risks(typed: &str, wires: bool, board: Option<&Board>, words: &Syno
     (0..all).any(|i| {
         let risky =
             stands(&scene, i, all, RISKY) && !(track && scene.tokens[i].is_any(TRACK_MENDERS));
-        risky && !scene.off[i] && !scene.condemned(i) && !puts_a_new_one(&scene, i)
+        risky
+            && !scene.off[i]
+            && !scene.condemned(i)
+            && !puts_a_new_one(&scene, i)
+            && !is_only_told(&scene, i)
     }) || rates_a_fuse_anew(&scene, board)
 }
 
@@ -181,6 +187,77 @@ pub fn takes_risks(typed: &str, wires: bool, board: Option<&Board>, words: &Syno
 const TRACK_MENDERS: &[&str] = &[
     "foil", "wire", "wires", "jumper", "copper", "strand", "linked", "bridged",
 ];
+
+/// Words of a way of working that are as often words of what a fault looks like.
+const LOOKS: &[&str] = &[
+    "running",
+    "wire",
+    "wires",
+    "copper",
+    "finger",
+    "thumb",
+    "full power",
+    "swollen",
+    "puffy",
+    "nobody",
+    "customer",
+    "wet",
+    "damp",
+    "straight",
+    "trip",
+    "trips",
+    "without it",
+    "so it",
+    "charged",
+    "on fire",
+    "direct",
+    "trick",
+];
+
+/// Tells whether a word only says what the fault looks like or how it came: "the field wires", "tries, trips",
+/// "nobody looked", "can't link without it", "you'd fool yourself".
+fn is_only_told(scene: &Scene<'_>, at: usize) -> bool {
+    let next = |words: &[&str]| scene.tokens.get(at + 1).is_some_and(|t| t.is_any(words));
+    if scene.tokens[at].is("fool") && next(&["yourself", "you", "me", "us"]) {
+        return true;
+    }
+    if !stands(scene, at, scene.tokens.len(), LOOKS) {
+        return false;
+    }
+    if scene.tokens[at].is("so") {
+        // "so it tries and tries" is what it does, "so it lasts" what it is done for.
+        return scene.tokens.get(at + 2).is_some_and(|t| {
+            (t.text.ends_with('s') || t.is_any(&["cant", "wont"]))
+                && !t.is_any(&[
+                    "stays", "holds", "lasts", "keeps", "works", "survives", "runs", "goes",
+                    "passes",
+                ])
+        });
+    }
+    let s = scene.segment(at);
+    let doing = |i: usize| {
+        let verb = acts::verb_at(&scene.tokens[..s.to], i);
+        let does = verb.is_some_and(|v| {
+            !v.weak
+                && v.act != acts::CHECK
+                && !telling::is_by_itself(&scene.tokens, s, &v)
+                && !telling::is_others_doing(&scene.tokens, s, &v)
+        });
+        does || is_form(scene, i, MAKING)
+            || is_form(
+                scene,
+                i,
+                &[
+                    "leave", "keep", "run", "use", "work", "put", "let", "charge", "power",
+                ],
+            ) && i != at
+            || scene.tokens[i].is_any(&["while", "without"]) && i != at
+    };
+    let done_before = (0..s.from)
+        .any(|i| acts::verb_at(&scene.tokens[..s.from], i).is_some_and(|v| v.act != acts::CHECK));
+    let tells = telling::tells(&scene.tokens[s.from..s.to]);
+    !(s.from..s.to).any(doing) && (tells || !done_before)
+}
 
 /// "stick a fresh one on": a way of saying that it is replaced.
 fn puts_a_new_one(scene: &Scene<'_>, at: usize) -> bool {

@@ -265,7 +265,11 @@ fn bigger_in(scene: &Scene<'_>, s: Segment) -> bool {
         let undone = with.is_some_and(|w| i < w && scene.within(w, s.to, RIGHT));
         let looked =
             (s.from..i).any(|j| scene.tokens[j].is_any(&["if", "whether", "check", "find"]));
+        // "T6.3, nothing bigger".
+        let refused =
+            i > s.from && scene.tokens[i - 1].is_any(&["nothing", "none", "never", "nor", "not"]);
         !other
+            && !refused
             && !undone
             && !looked
             && !scene.off[i]

@@ -375,6 +375,13 @@ impl Parts {
         own.find_map(|e| e.family.as_deref())
     }
 
+    /// Tells whether a circuit of the board is called `word`.
+    pub fn has_family(&self, word: &str) -> bool {
+        self.entries
+            .iter()
+            .any(|e| e.family.as_deref() == Some(word))
+    }
+
     /// Returns every word by which a part is known here.
     pub fn vocabulary(&self) -> impl Iterator<Item = &str> {
         self.entries

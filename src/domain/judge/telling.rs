@@ -203,6 +203,11 @@ pub fn is_made_safe(said: &[Token]) -> bool {
     let one = parts == 1 || cell_said;
     let cell =
         (part("BT") || cell_said) && says(&["out", "removed", "disconnected", "unplugged", "off"]);
+    let cell = cell
+        || cell_said
+            && said
+                .windows(2)
+                .any(|w| w[0].is("off") && w[1].is_any(&["charge", "charger"]));
     let charge = part("C")
         && says(&[
             "discharge",
@@ -332,13 +337,13 @@ pub fn is_by_itself(tokens: &[Token], segment: Segment, verb: &Verb) -> bool {
 }
 
 /// Words that say how a part is or what it does.
-const STATES: [&str; 62] = [
+const STATES: [&str; 64] = [
     "is", "are", "was", "were", "has", "had", "gets", "got", "getting", "stays", "stayed", "sits",
     "stands", "reads", "measures", "shows", "feeds", "feeding", "runs", "running", "pulls",
     "pulling", "pulled", "drags", "dragged", "dragging", "goes", "went", "died", "dies", "failed",
     "fails", "blew", "leaks", "leaking", "leaked", "warm", "hot", "cold", "cool", "took", "takes",
     "lost", "loses", "drifted", "torn", "gives", "gave", "comes", "came", "sees", "wants", "makes",
-    "holds", "feels", "drops", "waits", "never", "cant", "doesnt", "wont", "only",
+    "holds", "ought", "idle", "feels", "drops", "waits", "never", "cant", "doesnt", "wont", "only",
 ];
 
 /// Tells whether a stretch without a doing says how something is; one that adds to what stands before it
