@@ -195,7 +195,8 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
         behind: Vec::new(),
         attached: Vec::new(),
     };
-    for segment in segments {
+    let heading = telling::heading(tokens, parts);
+    for segment in segments.into_iter().filter(|s| heading <= s.from) {
         reader.segment(segment);
     }
     reader.resolve();
@@ -313,9 +314,6 @@ impl Reader<'_> {
         let named: Vec<usize> = (segment.from..segment.to)
             .filter(|i| self.tokens[*i].kind == Kind::Part && !self.is_location(segment, *i))
             .collect();
-        if self.is_heading(segment) {
-            return;
-        }
         if !named.is_empty() {
             self.named(segment, &verbs, &named);
             return;
@@ -506,26 +504,6 @@ impl Reader<'_> {
             self.settle(start, verbs, inherited);
         }
         self.last_parts = named.iter().map(|i| self.tokens[*i].text.clone()).collect();
-    }
-
-    /// "Sensing. The amplifier ...": the circuit, before the part is named.
-    fn is_heading(&self, segment: Segment) -> bool {
-        let word = &self.tokens[segment.from];
-        let ends = self
-            .tokens
-            .get(segment.to)
-            .is_some_and(|t| t.kind == Kind::Stop);
-        let more = self
-            .verbs
-            .iter()
-            .any(|v| segment.to < v.at && v.act != CHECK);
-        segment.from == 0
-            && segment.to == 1
-            && word.kind == Kind::Word
-            && ends
-            && more
-            && !words::CLASSES.contains(&word.text.as_str())
-            && self.parts.has_family(&word.text)
     }
 
     fn told_open(&self) -> bool {

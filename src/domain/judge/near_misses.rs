@@ -48,7 +48,7 @@ impl Court<'_> {
             matches!(&c.part, Meaning::Part(key)
                 if !right(key) && (designated(key) || !c.acts.is_empty()))
         });
-        if elsewhere || self.card.kind != CardKind::Fix {
+        if elsewhere || !matches!(self.card.kind, CardKind::Fix | CardKind::Caution) {
             return false;
         }
         // "check U31" looks at the right part and says no act.
@@ -131,7 +131,7 @@ impl Court<'_> {
 
 /// Words that say that something is amiss: a function told with one of these is its circuit, whatever
 /// else the sentence says.
-const AILING: [&str; 31] = [
+const AILING: [&str; 41] = [
     "leak",
     "leaks",
     "leaky",
@@ -163,6 +163,16 @@ const AILING: [&str; 31] = [
     "nothing",
     "stuck",
     "off",
+    "something",
+    "somewhere",
+    "interrupted",
+    "slow",
+    "fault",
+    "open",
+    "blown",
+    "search",
+    "sick",
+    "trouble",
 ];
 
 /// Words of moving what may be loose: what tells of a joint or a plug.

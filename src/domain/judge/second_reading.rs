@@ -10,6 +10,7 @@ use crate::domain::judge::claims::Claim;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scope;
+use crate::domain::judge::telling;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::words;
@@ -50,7 +51,11 @@ pub fn told(tokens: &[Token], parts: &Parts, acts: &[&str]) -> Vec<Meaning> {
         .into_iter()
         .map(Meaning::Part)
         .collect();
-    for run in runs(tokens, parts) {
+    let heading = telling::heading(tokens, parts);
+    for run in runs(tokens, parts)
+        .into_iter()
+        .filter(|run| heading <= run[0])
+    {
         let (from, to) = (run[0], run[run.len() - 1] + 1);
         let stretch: Vec<&Token> = tokens[from..to].iter().collect();
         let said = parts.description(&stretch);

@@ -9,6 +9,8 @@ use crate::domain::judge::acts;
 use crate::domain::judge::acts::CHECK;
 use crate::domain::judge::acts::Verb;
 use crate::domain::judge::claims::Segment;
+use crate::domain::judge::parts::Meaning;
+use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scope;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
@@ -225,6 +227,44 @@ pub fn is_made_safe(said: &[Token]) -> bool {
         ])
     });
     one && (cell || charge) && !renewed
+}
+
+/// Words of a circuit that name no part.
+const CIRCUITS: [&str; 11] = [
+    "side", "circuit", "path", "end", "section", "stage", "area", "supply", "power", "bit", "block",
+];
+
+/// Returns where the circuit that opens an answer ends: "Sensing. The amplifier ...", "Buck, the 3.3 V. The
+/// output cap ...", 0 where none does. The part that is meant is named behind it.
+pub fn heading(tokens: &[Token], parts: &Parts) -> usize {
+    let Some(stop) = tokens.iter().position(|t| t.kind == Kind::Stop) else {
+        return 0;
+    };
+    let (said, rest) = (&tokens[..stop], &tokens[stop + 1..]);
+    let circuit = |t: &Token| t.kind == Kind::Word && parts.has_family(&t.text);
+    let plain = |t: &Token| {
+        t.is_joint()
+            || t.kind == Kind::Volts
+            || t.kind == Kind::Word && (words::is_filler(&t.text) || t.is_any(&CIRCUITS))
+    };
+    let only = said.iter().any(circuit) && said.iter().all(|t| circuit(t) || plain(t));
+    let later = rest
+        .iter()
+        .any(|t| t.kind == Kind::Part || t.kind == Kind::Word && words::is_class(&t.text));
+    let words: Vec<&Token> = said.iter().collect();
+    let names_one = matches!(parts.meaning_in(&words), Meaning::Part(_));
+    let next = rest
+        .iter()
+        .position(|t| t.kind == Kind::Stop)
+        .unwrap_or(rest.len());
+    let acts_at_once =
+        (0..next).any(|i| acts::verb_at(&rest[..next], i).is_some_and(|v| v.act != CHECK));
+    let part_next = rest[..next].iter().any(|t| t.kind == Kind::Part);
+    if only && later && !(names_one && acts_at_once && !part_next) {
+        stop + 1
+    } else {
+        0
+    }
 }
 
 /// People whose doings are told and not proposed.
