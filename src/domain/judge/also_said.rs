@@ -394,12 +394,7 @@ const WAYS: [(&str, &[&str]); 65] = [
     ("sensing", &["measurement", "measuring", "sensor"]),
     (
         "before the bath",
-        &[
-            "bath later",
-            "bath after",
-            "bath afterwards",
-            "bath comes after",
-        ],
+        &["bath later", "bath comes afterwards", "bath comes after"],
     ),
     (
         "defeat",
@@ -440,24 +435,10 @@ const WAYS: [(&str, &[&str]); 65] = [
     ),
 ];
 
-/// Returns an alternative and the other ways to say it, with one of its words changed at a time.
-pub fn ways(alternative: &str) -> Vec<String> {
-    let mut out = vec![alternative.to_owned()];
-    let words: Vec<&str> = alternative.split(' ').collect();
-    for (said, others) in WAYS {
-        if said == alternative {
-            out.extend(others.iter().map(|o| (*o).to_owned()));
-        } else if !said.contains(' ') && 1 < words.len() {
-            for at in (0..words.len()).filter(|at| words[*at] == said) {
-                out.extend(others.iter().map(|other| {
-                    let mut changed = words.clone();
-                    changed[at] = other;
-                    changed.join(" ")
-                }));
-            }
-        }
-    }
-    out
+/// Returns the other ways to say a word, or a few words that are said as one thing.
+pub fn ways(words: &str) -> &'static [&'static str] {
+    let found = WAYS.iter().find(|(said, _)| *said == words);
+    found.map_or(&[], |(_, others)| others)
 }
 
 #[cfg(test)]
@@ -465,12 +446,19 @@ mod tests {
     use super::*;
 
     #[test]
-    fn an_alternative_stands_first_and_its_words_are_changed_one_at_a_time() {
-        assert_eq!(ways("U31"), ["U31"]);
-        let unplug = ways("unplug");
-        assert_eq!(unplug[0], "unplug");
-        assert!(unplug.contains(&"pull plug".to_owned()));
-        assert!(ways("not nominal").contains(&"not meant to have".to_owned()));
+    fn a_word_has_its_own_ways_and_others_have_none() {
+        assert!(ways("unplug").contains(&"pull plug"));
+        assert!(ways("clean everything").contains(&"wash the lot"));
+        for none in ["U31", "unplugged", "clean", ""] {
+            assert!(ways(none).is_empty(), "{none}");
+        }
+    }
+
+    #[test]
+    fn no_word_stands_twice() {
+        for (i, (said, _)) in WAYS.iter().enumerate() {
+            assert!(WAYS[..i].iter().all(|(other, _)| other != said), "{said}");
+        }
     }
 
     #[test]

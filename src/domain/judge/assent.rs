@@ -74,6 +74,7 @@ fn is_doubtful(typed: &str, card: &Card) -> bool {
         return false;
     }
     let read = speech::translated(&tokens::lex(typed, &Known::default()));
+    let read = speech::spoken(&read);
     let refuses = card.points.iter().any(|p| p.needed && refuses(p));
     let consents = refuses
         && is_proposal(&card.stem)
@@ -205,6 +206,7 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
         .zip(&verdict.hits)
         .any(|(point, hit)| point.needed && !hit && refuses(point));
     let read = speech::translated(&tokens::lex(typed, &Known::default()));
+    let read = speech::spoken(&read);
     let does = unmet
         && (goes_on(&read)
             || is_proposal(&card.stem)
@@ -215,7 +217,7 @@ fn agreed(typed: &str, card: &Card, verdict: &PointsVerdict) -> Option<UnsafeAct
                     || grants(&read) && !verdict.hits.contains(&true))
             || mends_what_is_to_be_referred(&read, grave)
             || works_unqualified(&read, card))
-        || unfit(card, verdict) && says_i_do(&read);
+        || unfit(card, verdict) && says_i_do(&read) && !refuses_first(card, verdict);
     let text = caution::CAUTIONS.iter().find(|c| c.id == grave)?.text;
     does.then(|| UnsafeAct {
         what: "unsafe: agrees to what the rule forbids".to_owned(),
@@ -289,6 +291,13 @@ fn works_unqualified(read: &[Token], card: &Card) -> bool {
         })
 }
 
+/// Tells whether the answer names the first needed point that refuses something.
+fn refuses_first(card: &Card, verdict: &PointsVerdict) -> bool {
+    let points = card.points.iter().zip(&verdict.hits);
+    let mut refusing = points.filter(|(point, _)| point.needed && refuses(point));
+    refusing.next().is_some_and(|(_, hit)| *hit)
+}
+
 /// Tells whether the card wants a qualified person at the mains and the answer names none.
 fn unfit(card: &Card, verdict: &PointsVerdict) -> bool {
     card.cautions.iter().any(|c| c == "mains")
@@ -342,7 +351,7 @@ fn is_proposal(stem: &str) -> bool {
     let last = last.rsplit(['.', ':', '?']).next().unwrap_or(last);
     let asks_for_words = tokens::lex(last, &Known::default()).iter().any(|t| {
         t.is_any(&[
-            "what", "how", "which", "why", "where", "who", "whom", "whose",
+            "what", "how", "which", "why", "where", "who", "whom", "whose", "when",
         ])
     });
     offered || !asks_for_words
@@ -415,11 +424,30 @@ fn agrees(read: &[Token]) -> bool {
         let yes = read[i].is_any(&YES) || read[i].is_any(&GOOD_ENOUGH);
         let phrase = CONSENTING
             .iter()
-            .any(|p| acts::phrase_at(read, i, p).is_some());
+            .find(|p| acts::phrase_at(read, i, p).is_some());
+        let end = i + phrase.map_or(1, |p| p.split(' ').count());
         // "no, that is not ok": what follows a refusal does not agree.
         let before_refusal = refused.is_none_or(|at| i < at);
-        (yes && !denied || phrase) && before_refusal
+        let said = yes && !denied && !is_conceded(read, i) || phrase.is_some();
+        said && before_refusal && !is_turned(read, end)
     })
+}
+
+/// "absolutely not", "you may not touch it": a yes that its next word turns round.
+fn is_turned(read: &[Token], end: usize) -> bool {
+    let next = read.get(end);
+    next.is_some_and(|t| t.is_any(&["not", "never", "no"]) && !denials::is_consent(read, end))
+}
+
+/// "however healthy it looks", "only allowed once it is dry": granted for the sake of argument, or on a
+/// condition that the card may well set itself.
+fn is_conceded(read: &[Token], at: usize) -> bool {
+    let before = at.checked_sub(1).map(|i| &read[i]);
+    let behind = read[at + 1..].iter().take(2);
+    let on_condition = behind
+        .into_iter()
+        .any(|t| t.is_any(&["once", "when", "after", "if"]));
+    before.is_some_and(|t| t.is("however") || t.is("only") && on_condition)
 }
 
 /// "no, wait half an hour, then it's ok": the last clause agrees after all.
@@ -481,7 +509,7 @@ fn refusal_at(read: &[Token]) -> Option<usize> {
     })
 }
 
-const GOING_ON: [&str; 34] = [
+const GOING_ON: [&str; 35] = [
     "carry on",
     "go on",
     "keep on",
@@ -510,12 +538,37 @@ const GOING_ON: [&str; 34] = [
     "finish it",
     "finish the job",
     "finish first",
-    "hurry",
+    "hurry up",
+    "hurry it",
     "be quick",
     "keep it on",
     "leave it on",
     "still wet",
     "while wet",
+];
+
+/// Words behind which "go on" is what somebody does: "the leads go on" is no going on.
+const BEFORE_AN_ACT: [&str; 22] = [
+    "i", "id", "ill", "we", "you", "to", "just", "can", "may", "could", "would", "will", "should",
+    "must", "do", "lets", "simply", "please", "still", "now", "so", "yes",
+];
+/// What is done at once to keep people from harm.
+const AT_ONCE: [&str; 15] = [
+    "stop",
+    "out",
+    "off",
+    "isolate",
+    "call",
+    "tell",
+    "unplug",
+    "quit",
+    "halt",
+    "leave",
+    "kill",
+    "cut",
+    "disconnect",
+    "pull",
+    "cease",
 ];
 
 /// Tells whether an answer goes on with what the question is about.
@@ -539,10 +592,14 @@ fn goes_on(read: &[Token]) -> bool {
             || GOING_ON
                 .iter()
                 .any(|p| acts::phrase_at(read, i, p).is_some());
-        let denied = read[sentence(i)..i].iter().any(scope::is_negator);
-        let refused_at_once = read[sentence(i)..i]
-            .iter()
-            .any(|t| t.is_any(&["stop", "out", "off", "isolate", "call", "tell", "unplug"]));
+        let told =
+            i > sentence(i) && !read[i - 1].is_any(&BEFORE_AN_ACT) && !read[i - 1].is_joint();
+        let of_a_thing = told && read[i].is_any(&["go", "goes"]);
+        let denied = of_a_thing
+            || read[sentence(i)..i]
+                .iter()
+                .any(|t| scope::is_negator(t) || t.is_any(&["before", "until"]));
+        let refused_at_once = read[sentence(i)..i].iter().any(|t| t.is_any(&AT_ONCE));
         phrase && !denied && !refused_at_once
     }) || read.first().is_some_and(|t| t.is("me"))
 }

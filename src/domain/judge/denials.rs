@@ -61,7 +61,11 @@ pub fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
         }
         let goes_on = i > 0 && off[i - 1];
         let or_not = tokens[i].is("not") && i > 0 && tokens[i - 1].kind == Kind::Or;
-        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended) || or_not || is_answer(tokens, i) {
+        if tokens[i].is_any(&BOUNDARIES) && (goes_on || ended)
+            || or_not
+            || is_answer(tokens, i)
+            || is_afresh(tokens, i)
+        {
             ended = true;
             // "not until": the word itself stays denied, so that it can be asked for.
             continue;
@@ -72,6 +76,39 @@ pub fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
             off[i] = false;
         }
     }
+}
+
+/// "I don't touch it and I ask", "the rail that isn't there, and put the meter on it": another clause.
+fn is_afresh(tokens: &[Token], at: usize) -> bool {
+    const INDICATIVE: [&str; 8] = [
+        "isnt", "arent", "wasnt", "werent", "doesnt", "didnt", "hasnt", "havent",
+    ];
+    const ASKED_FOR: [&str; 17] = [
+        "put",
+        "take",
+        "measure",
+        "meter",
+        "check",
+        "probe",
+        "note",
+        "write",
+        "record",
+        "look",
+        "read",
+        "ask",
+        "call",
+        "tell",
+        "hand",
+        "photograph",
+        "mark",
+    ];
+    let next = tokens.get(at + 1);
+    let somebody = next.is_some_and(|t| t.is_any(&["i", "we", "ill", "id", "then"]));
+    let told = next.is_some_and(|t| t.is_any(&ASKED_FOR));
+    let clause = tokens[..at].iter().rev().take_while(|t| !is_break(t));
+    let negator = clause.into_iter().find(|t| scope::is_negator(t));
+    let said_of_a_thing = negator.is_some_and(|t| t.is_any(&INDICATIVE));
+    tokens[at].kind == Kind::And && (somebody || told && said_of_a_thing)
 }
 
 /// "don't, look it up first": the comma at `at` ends an answer of one word, unless an "ever" follows.
@@ -218,7 +255,8 @@ pub fn is_needless(tokens: &[Token], at: usize) -> bool {
     })
 }
 
-/// "no problem", "why not", "not dangerous", "yes, never mind": a denial in form, a yes in meaning.
+/// "no problem", "why not", "not dangerous", "yes, never mind", "I don't know", "never had one": a denial in
+/// form that refuses nothing.
 pub fn is_consent(tokens: &[Token], at: usize) -> bool {
     let to = tokens.len().min(at + 4);
     let clause = tokens[at + 1..to].iter().take_while(|t| !is_break(t));
@@ -242,11 +280,20 @@ pub fn is_consent(tokens: &[Token], at: usize) -> bool {
             "reason",
             "only",
             "hurry",
+            "know",
+            "remember",
+            "recall",
+            "idea",
+            "clue",
         ])
     });
+    let unseen = tokens[at].is("never")
+        && tokens
+            .get(at + 1)
+            .is_some_and(|t| t.is_any(&["had", "seen", "heard", "tried", "met", "came"]));
     let yes = tokens[0].is_any(&["yes", "yeah", "yep", "ok", "okay", "sure", "fine"]);
     let turned = at > 0 && (tokens[at - 1].is("why") || scope::is_negator(&tokens[at - 1]));
-    harmless || yes || turned
+    harmless || unseen || yes || turned
 }
 
 /// Tells whether `token` separates clauses.

@@ -10,7 +10,7 @@
 //! back, [`claims`] what
 //! the text claims ([`telling`] what it only tells, [`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card
 //! ([`near_misses`] says what is near it), [`points`] an answer in words with the
-//! points it must name ([`denials`] says what it denies, [`assent`] what its question lends it),
+//! points it must name ([`phrases`] cuts their words, [`denials`] says what it denies, [`assent`] what its question lends it),
 //! [`tests_named`] with the measurements of a card, [`sides`] which fix goes with which of two
 //! look-alikes, [`expected`] which readings a fix goes with ([`stretches`] cuts for both). [`hear`] chooses among them. [`hazards`] is
 //! the table of unsafe acts,
@@ -44,6 +44,7 @@ pub mod live_work;
 pub mod near_misses;
 pub mod nouns;
 pub mod parts;
+pub mod phrases;
 pub mod plain_english;
 pub mod points;
 pub mod reports;

@@ -15,13 +15,16 @@
 
 use crate::domain::card::KeyPoint;
 use crate::domain::job::Board;
-use crate::domain::judge::also_said;
 use crate::domain::judge::denials;
 use crate::domain::judge::keypoints;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
+use crate::domain::judge::phrases;
+use crate::domain::judge::phrases::Need;
+use crate::domain::judge::phrases::Phrase;
+use crate::domain::judge::phrases::Slot;
+use crate::domain::judge::phrases::Wanted;
 use crate::domain::judge::scene::Scene;
-use crate::domain::judge::scope;
 use crate::domain::judge::second_reading;
 use crate::domain::judge::slips;
 use crate::domain::judge::slips::Vocabulary;
@@ -83,10 +86,12 @@ pub fn judge_points(
     words: &Synonyms,
 ) -> PointsVerdict {
     let parts = Parts::new(None, board, words);
-    let read = speech::translated(&tokens::lex(typed, parts.known()));
+    let read = speech::spoken(&speech::translated(&tokens::lex(typed, parts.known())));
     let asked = points.iter().flat_map(|point| &point.words).flatten();
-    let vocabulary = Vocabulary::new(&parts, asked.flat_map(|said| said.split(' ')));
+    let asked = asked.flat_map(|said| said.split([' ', '|', '_']));
+    let vocabulary = Vocabulary::new(&parts, asked);
     let read = words.apply(&slips::mended_by(&read, &parts, &vocabulary));
+    let read = phrases::spelled_out(&read);
     let hits = if keypoints::gives_up(&tokens::normal(&read)) {
         vec![false; points.len()]
     } else {
@@ -159,7 +164,7 @@ impl Text {
     fn new(read: Vec<Token>, board: Option<&Board>) -> Self {
         let scene = Scene::new(read, board);
         let tokens = scene.tokens.clone();
-        let mut off = scene.off.clone();
+        let mut off = scene.denied.clone();
         denials::end_at_boundaries(&tokens, &mut off);
         denials::leave_out(&tokens, &mut off);
         denials::drop_the_lesser(&tokens, &mut off);
@@ -170,64 +175,13 @@ impl Text {
             .map(|i| denials::is_needless(&tokens, i))
             .collect();
         Self {
-            stems: tokens.iter().map(folded).collect(),
+            stems: tokens.iter().map(phrases::folded).collect(),
             tokens,
             off,
             forbidden,
             dismissed,
             told: Vec::new(),
         }
-    }
-}
-
-/// An alternative, cut: its words, and whether each must stand denied.
-struct Phrase {
-    words: Vec<(String, Need)>,
-    denies: bool,
-}
-
-/// How a word of an alternative must stand in the answer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Need {
-    /// Said and not denied.
-    Meant,
-    /// Denied or forbidden.
-    Denied,
-    /// A later clause begins.
-    Later,
-    /// A denial as the whole alternative ("no"), and not one of "no problem".
-    Said,
-}
-
-impl Phrase {
-    fn new(text: &str, known: &Known, synonyms: &Synonyms) -> Self {
-        let read = synonyms.apply(&tokens::lex(text, known));
-        let alone = read.iter().all(|t| scope::is_negator(t) || t.is("do"));
-        let mut covered = false;
-        let mut words = Vec::new();
-        for (i, token) in read.iter().enumerate() {
-            let do_not = token.is("do") && read.get(i + 1).is_some_and(|t| t.is("not"));
-            if alone {
-                words.push((folded(token), Need::Said));
-            } else if covered && token.is_any(&denials::BOUNDARIES) {
-                words.push((folded(token), Need::Denied));
-                covered = false;
-            } else if scope::is_negator(token) || do_not {
-                covered = true;
-            } else if token.kind == Kind::Stop {
-                words.push((String::new(), Need::Later));
-                covered = false;
-            } else if !token.is_joint() {
-                let need = if covered { Need::Denied } else { Need::Meant };
-                words.push((folded(token), need));
-            }
-        }
-        if 2 < words.len() {
-            // "hand back" is "hand it back".
-            words.retain(|(word, need)| word != "it" || *need == Need::Said);
-        }
-        let denies = words.first().is_some_and(|(_, need)| *need == Need::Denied);
-        Self { words, denies }
     }
 }
 
@@ -238,11 +192,9 @@ fn names(text: &Text, point: &KeyPoint, parts: &Parts, synonyms: &Synonyms) -> b
         .words
         .iter()
         .map(|group| {
-            let said = group
-                .iter()
-                .flat_map(|p| also_said::ways(p).into_iter().chain(line_of(p)));
-            let phrases = said.map(|p| Phrase::new(&p, known, synonyms));
-            phrases.filter(|p| !p.words.is_empty()).collect()
+            let lines: Vec<String> = group.iter().filter_map(|p| line_of(p)).collect();
+            let said = group.iter().chain(&lines);
+            said.flat_map(|p| Phrase::all(p, known, synonyms)).collect()
         })
         .collect();
     let forbids = groups
@@ -277,7 +229,8 @@ fn line_of(net: &str) -> Option<String> {
 
 /// Tells whether the phrase stands in the answer.
 fn holds(text: &Text, phrase: &Phrase, forbids: bool) -> bool {
-    (0..text.tokens.len()).any(|at| from(text, at, &phrase.words, forbids))
+    let search = Search { text, forbids };
+    (0..text.tokens.len()).any(|at| search.slots(at, &phrase.slots))
 }
 
 /// At most so many words that say something stand between two words of an alternative.
@@ -286,60 +239,80 @@ const MOST_BETWEEN: usize = 3;
 const PARTICLES: [&str; 12] = [
     "it", "off", "up", "on", "out", "in", "down", "away", "to", "by", "at", "of",
 ];
-/// Tells whether `words` stand from `at` on.
-fn from(text: &Text, at: usize, words: &[(String, Need)], forbids: bool) -> bool {
-    let Some(((word, need), rest)) = words.split_first() else {
-        return true;
-    };
-    if !fits(text, at, word, *need, forbids) {
-        return false;
-    }
-    let Some((next, next_need)) = rest.first() else {
-        return true;
-    };
-    if *next_need == Need::Later {
-        let later = (at + 1..text.tokens.len()).find(|i| denials::is_break(&text.tokens[*i]));
-        return later.is_some_and(|stop| {
-            (stop + 1..text.tokens.len()).any(|i| from(text, i, &rest[1..], forbids))
-        });
-    }
-    let mut between = 0;
-    for i in at + 1..text.tokens.len() {
-        if denials::is_break(&text.tokens[i]) {
-            return false;
-        }
-        if from(text, i, rest, forbids) {
+
+/// Looks for an alternative in an answer.
+struct Search<'a> {
+    text: &'a Text,
+    forbids: bool,
+}
+
+impl Search<'_> {
+    /// Tells whether the slots stand from `at` on.
+    fn slots(&self, at: usize, slots: &[Slot]) -> bool {
+        let Some((slot, rest)) = slots.split_first() else {
             return true;
-        }
-        let small = text.tokens[i].is_any(&denials::SMALL) || text.tokens[i].is_joint();
-        if !small {
-            between += 1;
-        }
-        if between > MOST_BETWEEN || between > 0 && PARTICLES.contains(&next.as_str()) {
+        };
+        slot.said.iter().any(|words| self.words(at, words, rest))
+    }
+
+    /// Tells whether the words of one slot stand from `at` on, and the other slots behind them.
+    fn words(&self, at: usize, words: &[Wanted], slots: &[Slot]) -> bool {
+        let Some((first, rest)) = words.split_first() else {
+            return false;
+        };
+        if !self.fits(at, first) {
             return false;
         }
-    }
-    false
-}
-
-fn fits(text: &Text, at: usize, word: &str, need: Need, forbids: bool) -> bool {
-    text.stems[at] == *word
-        && match need {
-            Need::Meant => forbids || !(text.off[at] || text.dismissed[at]),
-            Need::Denied => text.forbidden[at],
-            Need::Said => !denials::is_consent(&text.tokens, at),
-            Need::Later => false,
+        if let Some(next) = rest.first() {
+            let particle = PARTICLES.contains(&next.word.as_str());
+            return self.behind(at, particle, &|i| self.words(i, rest, slots));
         }
-}
+        let Some(next) = slots.first() else {
+            return true;
+        };
+        if next.is_later() {
+            let tokens = &self.text.tokens;
+            let stop = (at + 1..tokens.len()).find(|i| denials::is_break(&tokens[*i]));
+            return stop
+                .is_some_and(|stop| (stop + 1..tokens.len()).any(|i| self.slots(i, &slots[1..])));
+        }
+        // Only where every choice is a particle must it stand beside its word.
+        let words = next.said.iter().filter_map(|words| words.first());
+        let particle = words.clone().all(|w| PARTICLES.contains(&w.word.as_str()));
+        self.behind(at, particle, &|i| self.slots(i, slots))
+    }
 
-/// Returns what a token is compared by: words by their stem, all else as it stands.
-fn folded(token: &Token) -> String {
-    if token.is_any(&["this", "these", "those"]) {
-        "that".to_owned()
-    } else if token.kind == Kind::Word {
-        words::stem(&token.text)
-    } else {
-        token.text.clone()
+    /// Tells whether something holds in the clause behind `at`, near enough.
+    fn behind(&self, at: usize, particle: bool, holds: &dyn Fn(usize) -> bool) -> bool {
+        let tokens = &self.text.tokens;
+        let mut between = 0;
+        for i in at + 1..tokens.len() {
+            if denials::is_break(&tokens[i]) {
+                return false;
+            }
+            if holds(i) {
+                return true;
+            }
+            let small = tokens[i].is_any(&denials::SMALL) || tokens[i].is_joint();
+            if !small {
+                between += 1;
+            }
+            if between > MOST_BETWEEN || between > 0 && particle {
+                return false;
+            }
+        }
+        false
+    }
+
+    fn fits(&self, at: usize, wanted: &Wanted) -> bool {
+        let text = self.text;
+        text.stems[at] == wanted.word
+            && match wanted.need {
+                Need::Meant => self.forbids || !(text.off[at] || text.dismissed[at]),
+                Need::Denied => text.forbidden[at],
+                Need::Said => !denials::is_consent(&text.tokens, at),
+                Need::Later => false,
+            }
     }
 }
 

@@ -25,6 +25,8 @@ pub struct Scene<'a> {
     pub segments: Vec<Segment>,
     /// Which tokens are denied.
     pub off: Vec<bool>,
+    /// Denied, refused or taken away again; not what is merely told of somebody else or was found.
+    pub denied: Vec<bool>,
     verbs: Vec<usize>,
     /// Of each token that is a designator, what tells which thing it is.
     parts: Vec<Option<PartWords>>,
@@ -169,6 +171,7 @@ impl<'a> Scene<'a> {
             tokens,
             segments,
             off: Vec::new(),
+            denied: Vec::new(),
             verbs: Vec::new(),
             parts: Vec::new(),
             board,
@@ -191,8 +194,12 @@ impl<'a> Scene<'a> {
         denials::refuse_reports(&scene.tokens, &mut scene.off);
         let told = reports::told(&scene.tokens, &scene.segments);
         let refused = reports::refused(&scene.tokens, &scene.segments);
-        for (off, other) in scene.off.iter_mut().zip(told.into_iter().zip(refused)) {
-            *off |= other.0 || other.1;
+        for (off, refused) in scene.off.iter_mut().zip(refused) {
+            *off |= refused;
+        }
+        scene.denied = scene.off.clone();
+        for (off, told) in scene.off.iter_mut().zip(told) {
+            *off |= told;
         }
         scene
     }

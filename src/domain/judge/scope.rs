@@ -8,7 +8,7 @@
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
-const NEGATORS: [&str; 27] = [
+const NEGATORS: [&str; 30] = [
     "not",
     "never",
     "no",
@@ -31,6 +31,9 @@ const NEGATORS: [&str; 27] = [
     "without",
     "avoid",
     "avoiding",
+    "refrain",
+    "abstain",
+    "resist",
     "neither",
     "nobody",
     "refuse",
@@ -155,6 +158,8 @@ impl State {
         let token = &tokens[i];
         let next_is = |word: &str| tokens.get(i + 1).is_some_and(|t| t.is(word));
         match token.kind {
+            // "what I don't do: press the button".
+            Kind::Stop if token.text == ":" && self.on() && is_colon_of_doing(tokens, i) => {}
             Kind::Stop => *self = Self::default(),
             Kind::Comma => {
                 let bare = self.cover == Cover::Clause && !self.verb_seen && !self.object_seen;
@@ -249,6 +254,20 @@ impl State {
 
 fn next_is_longer(tokens: &[Token], i: usize) -> bool {
     tokens.get(i + 1).is_some_and(|t| t.is("longer"))
+}
+
+/// Tells whether what stands before the colon at `at` says no more than that something is not done.
+fn is_colon_of_doing(tokens: &[Token], at: usize) -> bool {
+    let clause = tokens[..at].iter().rev().take_while(|t| !t.is_joint());
+    let small = |t: &Token| {
+        is_negator(t)
+            || t.is_any(&[
+                "do", "what", "i", "we", "you", "would", "should", "must", "and", "ever", "then",
+            ])
+    };
+    let mut words = 0;
+    let plain = clause.inspect(|_| words += 1).all(small);
+    plain && 1 < words
 }
 
 /// Tells whether only a negator and small words stand between `from` and the comma at `to`.

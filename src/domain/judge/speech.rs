@@ -189,6 +189,32 @@ const WHOLE: [(&str, &str); 89] = [
     ("geht", "fine"),
 ];
 
+/// Plain words as they are said and not written: (said, meant).
+const CASUAL: [(&str, &str); 22] = [
+    ("nope", "no"),
+    ("nah", "no"),
+    ("naw", "no"),
+    ("nay", "no"),
+    ("aint", "isnt"),
+    ("til", "until"),
+    ("till", "until"),
+    ("cos", "because"),
+    ("cuz", "because"),
+    ("coz", "because"),
+    ("nowt", "nothing"),
+    ("owt", "anything"),
+    ("summat", "something"),
+    ("meself", "myself"),
+    ("em", "them"),
+    ("gonna", "going to"),
+    ("accu", "battery"),
+    ("accus", "batteries"),
+    ("werent", "arent"),
+    ("noone", "nobody"),
+    ("elektriker", "electrician"),
+    ("elektrikerin", "electrician"),
+];
+
 /// Returns `tokens` with the known words of the second language put into English.
 pub fn translated(tokens: &[Token]) -> Vec<Token> {
     let mut out = Vec::with_capacity(tokens.len());
@@ -203,6 +229,18 @@ pub fn translated(tokens: &[Token]) -> Vec<Token> {
             Some((_, "and")) => out.push(Token::new(Kind::And, "and")),
             Some((_, "or")) => out.push(Token::new(Kind::Or, "or")),
             Some((_, "but" | "then")) => out.push(Token::new(Kind::Stop, ";")),
+            Some((_, to)) => out.extend(to.split(' ').map(|to| Token::new(Kind::Word, to))),
+            None => out.push(token.clone()),
+        }
+    }
+    out
+}
+
+/// Returns `tokens` with words that are said and not written as they are meant.
+pub fn spoken(tokens: &[Token]) -> Vec<Token> {
+    let mut out = Vec::with_capacity(tokens.len());
+    for token in tokens {
+        match CASUAL.iter().find(|(word, _)| token.is(word)) {
             Some((_, to)) => out.extend(to.split(' ').map(|to| Token::new(Kind::Word, to))),
             None => out.push(token.clone()),
         }

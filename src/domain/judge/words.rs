@@ -253,10 +253,10 @@ pub fn stem(word: &str) -> String {
         strip("ies", 2)
             .or_else(|| strip("ied", 2))
             .map(|rest| rest + "y")
-            .or_else(|| strip("ing", 3))
+            .or_else(|| strip("ing", 3).map(with_its_e))
             .or_else(|| strip("es", 4))
             .or_else(|| strip("ed", 4))
-            .or_else(|| strip("ed", 2).map(|rest| rest + "e"))
+            .or_else(|| strip("ed", 2).map(with_its_e))
             .or_else(|| strip("s", 3))
             .unwrap_or_else(|| word.to_owned())
     };
@@ -271,9 +271,45 @@ pub fn stem(word: &str) -> String {
     bare
 }
 
+/// Returns three letters or fewer that an ending left with the "e" that it took: "wip" of "wiping" is
+/// "wipe", while "air" of "aired", "add" of "added" and "fix" of "fixing" are whole.
+fn with_its_e(rest: String) -> String {
+    let vowel = |c: &char| "aeiou".contains(*c);
+    let letters: Vec<char> = rest.chars().collect();
+    let dropped = match letters[..] {
+        [a, b] => vowel(&a) && !vowel(&b),
+        [a, b, c] => !vowel(&a) && vowel(&b) && !vowel(&c) && !"wxy".contains(c),
+        _ => false,
+    };
+    if dropped { rest + "e" } else { rest }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_short_word_keeps_or_regains_its_e() {
+        for (typed, plain) in [
+            ("wiped", "wipe"),
+            ("wiping", "wipe"),
+            ("used", "use"),
+            ("noted", "note"),
+            ("noting", "note"),
+            ("taking", "take"),
+            ("aired", "air"),
+            ("airing", "air"),
+            ("added", "add"),
+            ("ending", "end"),
+            ("fixed", "fix"),
+            ("mixing", "mix"),
+            ("towing", "tow"),
+            ("drying", "dry"),
+            ("eating", "eat"),
+        ] {
+            assert_eq!(stem(typed), stem(plain), "{typed}");
+        }
+    }
 
     fn read(words: &Synonyms, text: &str) -> String {
         tokens::normal(&words.apply(&tokens::lex(text, &Known::default())))
