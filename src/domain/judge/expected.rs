@@ -11,9 +11,15 @@ use crate::domain::generate::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
+use crate::domain::judge::net_words::Nets;
 use crate::domain::judge::points;
+use crate::domain::judge::precautions;
+use crate::domain::judge::shown;
+use crate::domain::judge::shown::Said;
+use crate::domain::judge::signs;
 use crate::domain::judge::stretches;
 use crate::domain::judge::stretches::Bit;
+use crate::domain::judge::value_words;
 use crate::domain::judge::words::Synonyms;
 
 /// So many points beside the needed one are worth as much.
@@ -27,20 +33,36 @@ pub fn judge_expected(
     words: &Synonyms,
 ) -> points::PointsVerdict {
     let whole = points::judge_points(typed, &card.points, board, words);
-    let owned = owned(typed, card, board);
-    let hits: Vec<bool> = card
+    let own: Vec<&str> = card
+        .points
+        .iter()
+        .filter_map(|p| p.words.first()?.first().map(String::as_str))
+        .collect();
+    let nets = Nets::new(&own, &card.held_back, board);
+    let written = nets.written_out(&precautions::left_out(typed));
+    let owned = owned(&written, card, board);
+    let said: Vec<Said> = card
         .points
         .iter()
         .zip(&owned)
         .zip(&whole.hits)
-        .map(|((point, owned), hit)| match point.words.as_slice() {
-            // A sign has no place: it counts wherever it is said.
-            [] | [_] => *hit,
-            [_, what @ ..] => {
-                says(owned, what, board, words) || measures(owned, point, card, board)
+        .map(|((point, owned), hit)| {
+            let finding = finding_of(point, card, board);
+            match point.words.as_slice() {
+                // A sign has no place: it counts wherever it is said.
+                [] | [_] => sign(typed, *hit, finding, card, board),
+                [_, what @ ..] => {
+                    let worded = || says(&owned.text, what, board, words);
+                    let said = finding.map_or(Said::Nothing, |f| shows(owned, point, f, board));
+                    match said {
+                        Said::Nothing if worded() => Said::Agrees,
+                        said => said,
+                    }
+                }
             }
         })
         .collect();
+    let hits: Vec<bool> = said.iter().map(|s| *s == Said::Agrees).collect();
     let needed = || card.points.iter().zip(&hits).filter(|(p, _)| p.needed);
     let every = needed().all(|(_, hit)| *hit) && hits.contains(&true);
     let worth = |point: &KeyPoint| if is_test(point, card) { OTHERS } else { 1 };
@@ -53,20 +75,81 @@ pub fn judge_expected(
         .sum();
     let safe = whole.unsafe_answer.is_none();
     let right = safe && (every || OTHERS <= others);
+    // The measurement that would tell, without what it showed.
+    let looked = card.points.iter().zip(&said).zip(&owned);
+    let looked = looked
+        .into_iter()
+        .any(|((p, said), owned)| p.needed && *said == Said::Nothing && owned.named);
+    let some = hits.contains(&true);
     points::PointsVerdict {
         right,
-        partly: safe && !right && hits.contains(&true),
+        partly: safe && !right && (some || looked),
         note: match &whole.unsafe_answer {
             Some(act) => act.what.clone(),
-            None if !right && hits.contains(&true) => {
-                "seen too, but not what tells most".to_owned()
-            }
+            None if !right && some => "seen too, but not what tells most".to_owned(),
+            None if !right && looked => "the right place; say what it showed".to_owned(),
             None => String::new(),
         },
         hits,
         unsafe_answer: whole.unsafe_answer,
     }
 }
+
+/// Compares what is said of a sign with what was seen.
+fn sign(
+    typed: &str,
+    hit: bool,
+    finding: Option<&Finding>,
+    card: &Card,
+    board: Option<&Board>,
+) -> Said {
+    let visual = finding.filter(|f| f.kind == FindingKind::Visual);
+    let seen = match visual {
+        Some(f) if hit => !signs::only_elsewhere(typed, f, card, board),
+        Some(f) => signs::shows(typed, f, card, board),
+        None => hit,
+    };
+    if seen { Said::Agrees } else { Said::Nothing }
+}
+
+/// Returns the finding that a point is about.
+fn finding_of<'a>(point: &KeyPoint, card: &'a Card, board: Option<&Board>) -> Option<&'a Finding> {
+    let last = point.words.last()?;
+    let place = point.words.first()?;
+    let one = point.words.len() == 1;
+    card.held_back.iter().find(|finding| {
+        let draw = finding.kind == FindingKind::Current && place.iter().any(|w| w == DRAW[0]);
+        let here = one || draw || place.contains(&finding.place);
+        let own = |band: String| value_words::of(finding.kind, &band).first().cloned();
+        let word = band::band(finding, board).and_then(own);
+        here && word.is_some_and(|word| last.contains(&word))
+    })
+}
+
+/// Compares what stands by a place with what was read there.
+fn shows(owned: &Owned, point: &KeyPoint, finding: &Finding, board: Option<&Board>) -> Said {
+    let ground = matches!(finding.kind, FindingKind::Resistance | FindingKind::Diode);
+    let asks = 2 < point.words.len();
+    let text = if ground {
+        owned.text.clone()
+    } else {
+        of_level(&owned.text)
+    };
+    let bits = stretches::bits(&text);
+    let to_ground = bits.iter().any(|bit| {
+        let text = bit.text.as_str();
+        TO_GROUND.contains(&text) || GROUNDED.contains(&text)
+    });
+    if ground && asks && !to_ground {
+        return Said::Nothing;
+    }
+    shown::of(&bits, finding, board)
+}
+
+/// More words that say a reading to ground.
+const GROUNDED: [&str; 10] = [
+    "gnd", "earth", "deck", "chassis", "short", "shorted", "leaky", "leakage", "leaking", "mode",
+];
 
 /// Tells whether a point is about a named test.
 fn is_test(point: &KeyPoint, card: &Card) -> bool {
@@ -75,13 +158,24 @@ fn is_test(point: &KeyPoint, card: &Card) -> bool {
     card.held_back.iter().any(named)
 }
 
+/// What of an answer belongs to the place of a point.
+#[derive(Clone, Debug, Default)]
+struct Owned {
+    text: String,
+    /// The place itself is named.
+    named: bool,
+}
+
 /// Returns what of the text belongs to the place of each point.
-fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<String> {
+fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<Owned> {
     let n = card.points.len();
     let mut phrases: Vec<(usize, String)> = Vec::new();
     for (i, point) in card.points.iter().enumerate() {
         if let [place, _, ..] = point.words.as_slice() {
             phrases.extend(place.iter().map(|word| (i, word.clone())));
+            if place.iter().any(|word| word == DRAW[0]) {
+                phrases.extend(DRAW_TOO.iter().map(|word| (i, (*word).to_owned())));
+            }
         }
     }
     // Another place of the board takes its own words with it.
@@ -96,13 +190,21 @@ fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<String> {
     let bits = stretches::bits(typed);
     let marks = stretches::found(&bits, &phrases);
     let says = |bit: &Bit| 2 < bit.text.len() && !bit.is_joint();
-    let mut owned = stretches::belonging(typed, &bits, &marks, n + 1, &says);
+    let texts = stretches::belonging(typed, &bits, &marks, n + 1, &says);
+    let mut owned: Vec<Owned> = texts
+        .into_iter()
+        .enumerate()
+        .map(|(i, text)| Owned {
+            named: marks.iter().any(|m| m.of == i),
+            text,
+        })
+        .collect();
     share_places(card, &mut owned);
     owned
 }
 
 /// Two points at one place (its volts, its ohms) share what belongs to it.
-fn share_places(card: &Card, owned: &mut [String]) {
+fn share_places(card: &Card, owned: &mut [Owned]) {
     let place = |i: usize| card.points.get(i).and_then(|p| p.words.first());
     for i in 0..card.points.len() {
         let first = (0..i).find(|j| place(*j).is_some() && place(*j) == place(i));
@@ -130,6 +232,19 @@ fn places(card: &Card, board: Option<&Board>) -> Vec<String> {
 
 /// Words by which the supply's draw is named.
 pub const DRAW: [&str; 6] = ["draw", "current", "amps", "consumption", "mA", "draws"];
+
+/// Other words for it, which a card does not hold.
+const DRAW_TOO: [&str; 9] = [
+    "ammeter",
+    "milliamps",
+    "milliamp",
+    "amp",
+    "what it pulls",
+    "what it takes",
+    "what it draws",
+    "drew",
+    "pulls",
+];
 
 /// Words that say a reading to ground, not a level.
 const TO_GROUND: [&str; 5] = ["ohm", "resistance", "ground", "diode", "drop"];
@@ -178,56 +293,6 @@ fn of_level(owned: &str) -> String {
         }
     }
     level.join(" ")
-}
-
-/// Tells whether a number with its unit lies in the band of the reading that the point is about.
-fn measures(owned: &str, point: &KeyPoint, card: &Card, board: Option<&Board>) -> bool {
-    let place = point.words.first().map_or(&[][..], Vec::as_slice);
-    let shown: Vec<&Finding> = card
-        .held_back
-        .iter()
-        .filter(|f| place.contains(&f.place))
-        .collect();
-    let bits = stretches::bits(owned);
-    shown.into_iter().any(|finding| {
-        let wanted = band::band(finding, board);
-        numbers(&bits, finding).into_iter().any(|got| {
-            let read = Finding {
-                got: Some(got),
-                low: None,
-                high: None,
-                code: None,
-                qualifier: None,
-                ..finding.clone()
-            };
-            wanted.is_some() && band::band(&read, board) == wanted
-        })
-    })
-}
-
-/// Returns the numbers of a text that bear the unit of a reading.
-fn numbers(bits: &[Bit], finding: &Finding) -> Vec<f64> {
-    let unit = match finding.kind {
-        FindingKind::Signal if finding.in_hertz => "hz",
-        FindingKind::Rail | FindingKind::Diode | FindingKind::Signal => "v",
-        FindingKind::Resistance => "ohm",
-        _ => return Vec::new(),
-    };
-    let scale = |text: &str| match text.strip_suffix(unit) {
-        Some("") => Some(1.0),
-        Some("m") if unit != "hz" => Some(1e-3),
-        Some("k") => Some(1e3),
-        Some("m") => Some(1e6),
-        _ if unit == "ohm" && text == "k" => Some(1e3),
-        _ if unit == "ohm" && text == "r" => Some(1.0),
-        _ => None,
-    };
-    bits.windows(2)
-        .filter_map(|pair| {
-            let number: f64 = pair[0].text.parse().ok()?;
-            Some(number * scale(&pair[1].text)?)
-        })
-        .collect()
 }
 
 #[cfg(test)]

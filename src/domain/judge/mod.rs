@@ -48,6 +48,7 @@ pub mod parts;
 pub mod phrases;
 pub mod plain_english;
 pub mod points;
+pub mod precautions;
 pub mod reports;
 pub mod said_volts;
 pub mod scene;
@@ -55,7 +56,10 @@ pub mod scope;
 pub mod second_reading;
 #[cfg(test)]
 mod sentences;
+pub mod shown;
+mod shown_words;
 pub mod sides;
+pub mod signs;
 pub mod situations;
 pub mod slips;
 pub mod solvents;
