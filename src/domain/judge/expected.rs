@@ -19,6 +19,7 @@ use crate::domain::judge::shown::Said;
 use crate::domain::judge::signs;
 use crate::domain::judge::stretches;
 use crate::domain::judge::stretches::Bit;
+use crate::domain::judge::stretches::Mark;
 use crate::domain::judge::value_words;
 use crate::domain::judge::words::Synonyms;
 
@@ -39,6 +40,7 @@ pub fn judge_expected(
         .filter_map(|p| p.words.first()?.first().map(String::as_str))
         .collect();
     let nets = Nets::new(&own, &card.held_back, board);
+    let typed = &typed.replace('\u{2019}', "'");
     let written = nets.written_out(&precautions::left_out(typed));
     let owned = owned(&written, card, board);
     let said: Vec<Said> = card
@@ -147,8 +149,9 @@ fn shows(owned: &Owned, point: &KeyPoint, finding: &Finding, board: Option<&Boar
 }
 
 /// More words that say a reading to ground.
-const GROUNDED: [&str; 10] = [
-    "gnd", "earth", "deck", "chassis", "short", "shorted", "leaky", "leakage", "leaking", "mode",
+const GROUNDED: [&str; 15] = [
+    "open", "ol", "infinite", "infinity", "beeps", "gnd", "earth", "deck", "chassis", "short",
+    "shorted", "leaky", "leakage", "leaking", "mode",
 ];
 
 /// Tells whether a point is about a named test.
@@ -199,8 +202,23 @@ fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<Owned> {
             text,
         })
         .collect();
+    share_pairs(&bits, &marks, &mut owned);
     share_places(card, &mut owned);
     owned
+}
+
+/// In "RESET_N and PGOOD both low" what is said of the second place is said of the first.
+fn share_pairs(bits: &[Bit], marks: &[Mark], owned: &mut [Owned]) {
+    for pair in marks.windows(2).rev() {
+        let [one, other] = pair else { continue };
+        let between = &bits[one.bits.end..other.bits.start];
+        let joined = between
+            .iter()
+            .all(|bit| matches!(bit.text.as_str(), "and" | "&" | "+" | "/" | ","));
+        if joined && !between.is_empty() && one.of != other.of && owned[one.of].text.is_empty() {
+            owned[one.of].text = owned[other.of].text.clone();
+        }
+    }
 }
 
 /// Two points at one place (its volts, its ohms) share what belongs to it.
@@ -249,6 +267,15 @@ const DRAW_TOO: [&str; 9] = [
 /// Words that say a reading to ground, not a level.
 const TO_GROUND: [&str; 5] = ["ohm", "resistance", "ground", "diode", "drop"];
 
+/// Those of them that say nothing else.
+const OHMS: [&str; 4] = ["ohm", "resistance", "diode", "drop"];
+
+/// Words that say that a line is kept where it is.
+const HELD: [&str; 14] = [
+    "held", "pulled", "stuck", "clamped", "dragged", "tied", "sits", "sat", "lies", "lying",
+    "stays", "nailed", "pinned", "down",
+];
+
 /// Words that say a level.
 const VOLTS: [&str; 5] = ["v", "volt", "volts", "voltage", "level"];
 
@@ -284,8 +311,10 @@ fn of_level(owned: &str) -> String {
     let mut to_ground = false;
     let mut level = Vec::new();
     for clause in bits.split_inclusive(Bit::is_joint) {
-        to_ground |= has(clause, &TO_GROUND);
-        let volts = has(clause, &VOLTS) && !has(clause, &TO_GROUND);
+        // "held down to ground" is a level.
+        let ohms = has(clause, &TO_GROUND) && !(has(clause, &HELD) && !has(clause, &OHMS));
+        to_ground |= ohms;
+        let volts = has(clause, &VOLTS) && !ohms;
         if let (true, Some(first), Some(last)) =
             (!to_ground || volts, clause.first(), clause.last())
         {

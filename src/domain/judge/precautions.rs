@@ -95,6 +95,7 @@ mod tests {
                 "ohms of 5V0,",
             ),
             ("BULK flat", "BULK flat"),
+            ("with it off, ohms of 5V0", "ohms of 5V0"),
             ("drain of Q1 shorted", "drain of Q1 shorted"),
         ] {
             assert_eq!(left_out(text).trim(), left);

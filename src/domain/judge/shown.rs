@@ -115,11 +115,8 @@ fn bands(kind: FindingKind, sense: Sense, at_ground: bool) -> Vec<&'static str> 
 
 /// Returns what the words say; of two phrases in one place the longer counts.
 fn senses(bits: &[Bit]) -> Vec<Sense> {
-    let words: Vec<&str> = bits
-        .iter()
-        .filter(|bit| bit.text != "-")
-        .map(|bit| bit.text.as_str())
-        .collect();
+    let joined = joined(bits);
+    let words: Vec<&str> = joined.iter().map(String::as_str).collect();
     let mut found: Vec<(usize, usize, Sense)> = Vec::new();
     for (sense, phrases) in &PHRASES {
         for phrase in shown_words::of(phrases) {
@@ -161,6 +158,20 @@ fn senses(bits: &[Bit]) -> Vec<Sense> {
         .collect()
 }
 
+/// Returns the words of `bits`, "wasn't" as one and hyphens left out.
+fn joined(bits: &[Bit]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    let mut glue = false;
+    for bit in bits.iter().filter(|bit| bit.text != "-") {
+        match out.last_mut() {
+            Some(last) if glue || bit.text == "'" => last.push_str(&bit.text),
+            _ => out.push(bit.text.clone()),
+        }
+        glue = bit.text == "'";
+    }
+    out
+}
+
 /// Compares numbers with what was read.
 fn by_number(numbers: &[f64], finding: &Finding, wanted: &str, board: Option<&Board>) -> Said {
     const LEVELS: [&str; 8] = [
@@ -199,7 +210,10 @@ fn by_number(numbers: &[f64], finding: &Finding, wanted: &str, board: Option<&Bo
     };
     if numbers.iter().any(|n| close(n) || in_band(n)) {
         Said::Agrees
-    } else if ground || LEVELS.iter().any(|level| wanted.starts_with(level)) {
+    } else if ground
+        || finding.kind != FindingKind::Current
+            && LEVELS.iter().any(|level| wanted.starts_with(level))
+    {
         Said::Differs
     } else {
         Said::Nothing
@@ -229,7 +243,10 @@ fn measured(bits: &[Bit], finding: &Finding) -> Vec<f64> {
             .rev()
             .find(|i| matches!(text(*i), "." | ";" | ":"))
             .map_or(from, |i| i + 1);
-        let wanted = (clause..at).any(|i| is_of(shown_words::SHOULD, text(i)))
+        let good_one = (clause..at)
+            .any(|i| text(i) == "good" && matches!(text(i + 1), "one" | "board" | "un" | "unit"));
+        let wanted = good_one
+            || (clause..at).any(|i| is_of(shown_words::SHOULD, text(i)))
             || (at.saturating_sub(2)..at)
                 .any(|i| matches!(text(i), "over" | "above" | "below" | "under"))
             || behind(bits, to).any(|i| is_of(shown_words::BELONGS, text(i)));

@@ -54,7 +54,7 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
         Sense::Low,
         "low, lower, too small, to small, small, too little, too low, down, dropped, drops, \
          sagging, sags, sagged, sag, droops, drooped, weak, under, below, beneath, short of, \
-         collapsed, dips, dipped, half dead, leaky, leaking, leakage, loaded, only, starved, \
+         collapsed, dips, dipped, half dead, leaky, leaking, leakage, loaded, starved, \
          feeble, reduced, came only, not enough, falls, fell, pulled down, dragged down, \
          less than",
     ),
@@ -162,9 +162,9 @@ pub(super) const UP: &str = "high, up, top, supply, ceiling, roof, rail, plus, v
 pub(super) const DENYING: &str = "not, no, never, n't, isn't, wasn't, weren't, aren't, didn't, doesn't, without, \
      neither, nor, isnt, wasnt, hardly";
 /// Says that the number behind it is what should be there.
-pub(super) const SHOULD: &str = "should, ought, must, supposed, instead, where, for, normally, usually, normal, \
+pub(super) const SHOULD: &str = "should, ought, must, supposed, instead, where, for, normally, usually, \
      than, not, want, wants, wanted, expect, expects, expected, spec, nominal, rated, \
-     reference, no, should've, shouldve, place, healthy, belongs, needs, good";
+     reference, no, should've, shouldve, place, belongs, needs";
 /// Says that the number before it is what should be there.
 pub(super) const BELONGS: &str = "belongs, belong, should, ought, wanted, expected, what, needed, idle";
 

@@ -60,7 +60,7 @@ const SIGNS: [(&str, &str, &str); 8] = [
     ),
 ];
 /// At most so many bits stand between what happened and what bears it.
-const NEAR: usize = 7;
+const NEAR: usize = 9;
 
 /// Tells whether a clause of `typed` shows the sign of a finding.
 pub fn shows(typed: &str, finding: &Finding, card: &Card, board: Option<&Board>) -> bool {

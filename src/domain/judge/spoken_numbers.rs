@@ -88,6 +88,11 @@ fn in_words(bits: &[Bit], at: usize) -> Option<(f64, usize)> {
     if matches!(text(at), "a" | "one") && text(at + 1) == "hundred" {
         return Some((100.0, 2));
     }
+    // "an ohm and a bit", "a wee ohm".
+    if matches!(text(at), "a" | "an") {
+        let small = usize::from(matches!(text(at + 1), "wee" | "little" | "mere" | "single"));
+        return (text(at + 1 + small) == "ohm").then_some((1.0, 1 + small));
+    }
     let (mut value, mut len) = below_hundred(bits, at)?;
     if text(at + len) == "hundred" {
         return Some((value * 100.0, len + 1));
