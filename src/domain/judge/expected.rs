@@ -176,9 +176,6 @@ fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<Owned> {
     for (i, point) in card.points.iter().enumerate() {
         if let [place, _, ..] = point.words.as_slice() {
             phrases.extend(place.iter().map(|word| (i, word.clone())));
-            if place.iter().any(|word| word == DRAW[0]) {
-                phrases.extend(DRAW_TOO.iter().map(|word| (i, (*word).to_owned())));
-            }
         }
     }
     // Another place of the board takes its own words with it.
@@ -250,19 +247,6 @@ fn places(card: &Card, board: Option<&Board>) -> Vec<String> {
 
 /// Words by which the supply's draw is named.
 pub const DRAW: [&str; 6] = ["draw", "current", "amps", "consumption", "mA", "draws"];
-
-/// Other words for it, which a card does not hold.
-const DRAW_TOO: [&str; 9] = [
-    "ammeter",
-    "milliamps",
-    "milliamp",
-    "amp",
-    "what it pulls",
-    "what it takes",
-    "what it draws",
-    "drew",
-    "pulls",
-];
 
 /// Words that say a reading to ground, not a level.
 const TO_GROUND: [&str; 5] = ["ohm", "resistance", "ground", "diode", "drop"];

@@ -7,6 +7,8 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::job::Board;
 use crate::domain::judge::assent::judge_points_of;
+use crate::domain::judge::bare_hands;
+use crate::domain::judge::circuits_said;
 use crate::domain::judge::expected::judge_expected;
 use crate::domain::judge::harm;
 use crate::domain::judge::harm::Look;
@@ -15,6 +17,7 @@ use crate::domain::judge::keypoints::Point;
 use crate::domain::judge::keypoints::judge;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::points::PointsVerdict;
+use crate::domain::judge::separating::judge_separating;
 use crate::domain::judge::sides::SWAPPED;
 use crate::domain::judge::sides::judge_sides;
 use crate::domain::judge::sides::swaps_readings;
@@ -94,6 +97,18 @@ pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
 
 /// What an answer is worth before the last look at it.
 pub fn decided(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let heard = by_kind(typed, card, board, words);
+    let reads = matches!(
+        card.kind,
+        CardKind::Expect | CardKind::Next | CardKind::Contrast
+    );
+    match bare_hands::danger(typed, card) {
+        Some(danger) if reads && heard.danger.is_none() => heard.unsafe_by(danger.into()),
+        _ => heard,
+    }
+}
+
+fn by_kind(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
     if !card.points.is_empty() && card.given {
         of_sides(typed, card, board, words)
     } else if !card.points.is_empty() {
@@ -147,9 +162,28 @@ fn of_sides(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
     }
 }
 
+/// Judges an answer to a card over several boards: the circuit alone is half of it, and so is one of two
+/// measurements.
+fn by_circuit(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> PointsVerdict {
+    let mut verdict = judge_points_of(typed, card, board, words);
+    let mut needed = card.points.iter().filter(|point| point.needed);
+    let half = needed.any(|point| circuits_said::lacks_a_half(&point.say, typed));
+    let safe = verdict.unsafe_answer.is_none();
+    if safe && verdict.right && half {
+        verdict.right = false;
+        verdict.partly = true;
+    } else if safe && !verdict.right && circuits_said::first(typed) == Some(card.family.as_str()) {
+        verdict.partly = true;
+    }
+    verdict.note.clear();
+    verdict
+}
+
 fn of_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
     let verdict = match card.kind {
         CardKind::Expect => judge_expected(typed, card, board, words),
+        CardKind::Contrast => judge_separating(typed, card, board, words),
+        CardKind::Next => by_circuit(typed, card, board, words),
         _ => PointsVerdict {
             note: String::new(),
             ..judge_points_of(typed, card, board, words)
@@ -160,9 +194,9 @@ fn of_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
     let safe = verdict.unsafe_answer.is_none();
     Heard {
         right: safe && verdict.right && !swaps,
-        partly: safe && (verdict.partly || swaps),
+        partly: safe && verdict.partly && !swaps,
         worth: if swaps {
-            Worth::Partly
+            Worth::of(!safe, false, false)
         } else {
             Worth::of_points(card.kind, &verdict)
         },

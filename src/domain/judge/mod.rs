@@ -23,10 +23,12 @@ pub mod also_said;
 #[cfg(test)]
 mod answers;
 pub mod assent;
+pub mod bare_hands;
 #[cfg(test)]
 mod bench_sentences;
 pub mod bench_situations;
 pub mod charge;
+pub mod circuits_said;
 pub mod claims;
 pub mod corrections;
 pub mod defeats;
@@ -56,6 +58,7 @@ pub mod scope;
 pub mod second_reading;
 #[cfg(test)]
 mod sentences;
+pub mod separating;
 pub mod shown;
 mod shown_words;
 pub mod sides;

@@ -146,6 +146,22 @@ const PAIR: [&str; 16] = [
     "across the two lines",
     "line to line",
 ];
+/// What is said of the supply's draw.
+const DRAW: [&str; 13] = [
+    "ammeter",
+    "amp meter",
+    "milliamps",
+    "milliamp",
+    "drew",
+    "what it pulls",
+    "what it takes",
+    "what it draws",
+    "what it eats",
+    "how much it pulls",
+    "how much it takes",
+    "how much it draws",
+    "what the supply gives",
+];
 /// Words after a net that say that it is one.
 const HEADS: [&str; 20] = [
     "rail",
@@ -236,6 +252,13 @@ impl Nets {
                 });
             }
         }
+        names.push(Name {
+            place: "draw".to_owned(),
+            slots: vec![Slot::Words(DRAW.iter().map(|p| cut(p)).collect())],
+            head: false,
+            weak: false,
+        });
+        names.extend(places.iter().filter_map(|p| by_suffix(p, &places)));
         let parts = board.into_iter().flat_map(|b| b.parts.values());
         Self {
             names,
@@ -356,6 +379,9 @@ fn stands(name: &Name, bits: &[Bit], at: usize, to: usize) -> bool {
                 next_but_one,
                 "ground" | "gnd" | "earth" | "chassis" | "deck"
             );
+    if name.head {
+        return headed;
+    }
     !name.weak || headed || measured
 }
 
@@ -456,6 +482,24 @@ fn names_of(place: &str, own: &[&str]) -> Vec<Name> {
     }]
 }
 
+/// "the standby rail" is `3V3_SB` where no other net is called standby.
+fn by_suffix(place: &str, places: &[String]) -> Option<Name> {
+    let of = |place: &str| {
+        let (volts, suffix) = place.split_once('_')?;
+        band::voltage_token(volts)?;
+        Some(suffix.to_lowercase())
+    };
+    let suffix = of(place)?;
+    let ends = |p: &&String| p.to_lowercase().ends_with(&format!("_{suffix}"));
+    let only = places.iter().filter(ends).count() == 1;
+    only.then_some(Name {
+        place: place.to_owned(),
+        slots: known(&suffix)?,
+        head: true,
+        weak: false,
+    })
+}
+
 /// Returns the slots of each part of a net's name, `_N` left out.
 fn pieces(lower: &str) -> Option<Vec<Vec<Slot>>> {
     let active_low = lower.strip_suffix("_n").unwrap_or(lower);
@@ -535,6 +579,9 @@ mod tests {
                 ("drain of the primary switch", "PRI_DRAIN"),
                 ("the always-on 3 volts", "the 3V0_AO"),
                 ("ohms h to l", "ohms CANH-CANL"),
+                ("the standby rail to deck", "the 3V3_SB rail to deck"),
+                ("the standby draw", "the standby draw"),
+                ("what the ammeter does", "what the draw does"),
                 ("the sensor 5 V", "the 5V_SENS"),
             ],
         );

@@ -66,20 +66,26 @@ fn ends(bit: &Bit) -> bool {
 fn makes_safe(clause: &[Bit]) -> bool {
     let has = |words: &[&str]| clause.iter().any(|bit| words.contains(&bit.text.as_str()));
     let reads = has(&["ohm", "resistance", "diode", "volts", "reads", "short"]);
-    !reads
-        && has(&SAFE)
-        && (has(&STATE)
-            || has(&[
-                "bulk",
-                "cap",
-                "caps",
-                "capacitor",
-                "reservoir",
-                "can",
-                "plug",
-                "source",
-                "supply",
-            ]))
+    let off = clause.len() <= 6
+        && has(&["off"])
+        && has(&[
+            "power", "source", "supply", "it", "set", "board", "unit", "switched", "turned",
+        ]);
+    !reads && off
+        || !reads
+            && has(&SAFE)
+            && (has(&STATE)
+                || has(&[
+                    "bulk",
+                    "cap",
+                    "caps",
+                    "capacitor",
+                    "reservoir",
+                    "can",
+                    "plug",
+                    "source",
+                    "supply",
+                ]))
 }
 
 #[cfg(test)]

@@ -19,6 +19,7 @@ use crate::domain::judge::stretches::Mark;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::judge::unsafe_acts::UnsafeAct;
 use crate::domain::judge::value_words;
+use crate::domain::judge::words;
 use crate::domain::judge::words::Synonyms;
 use crate::domain::wording;
 
@@ -204,23 +205,13 @@ impl Court<'_> {
 
     /// Tells whether a bit is a part of the board or of the card, or looks like a designator.
     fn is_part(&self, bit: &Bit) -> bool {
-        let letters = bit
-            .text
-            .chars()
-            .take_while(char::is_ascii_alphabetic)
-            .count();
-        let digit = bit
-            .text
-            .chars()
-            .nth(letters)
-            .is_some_and(|c| c.is_ascii_digit());
         let words = |name: &str| {
             name.to_lowercase()
                 .split_whitespace()
                 .any(|w| w == bit.text)
         };
         let steps = || self.card.sides.iter().flat_map(|s| &s.answer.steps);
-        0 < letters && digit
+        is_designator(bit)
             || 2 < bit.text.len() && steps().any(|s| s.name.as_deref().is_some_and(words))
     }
 
@@ -246,8 +237,39 @@ impl Court<'_> {
                 .collect(),
             ..self.card.clone()
         };
-        keypoints::judge(text, &asked, self.board, self.words).fix
+        let fix = |text: &str| keypoints::judge(text, &asked, self.board, self.words).fix;
+        fix(text) || self.conclusions(text).into_iter().any(fix)
     }
+
+    /// Returns what follows a reading in words: "no short, so U31 was replaced". What is left out names no
+    /// part, so that a list of guesses stays one.
+    fn conclusions<'t>(&self, text: &'t str) -> Vec<&'t str> {
+        let bits = stretches::bits(text);
+        let known = |bit: &Bit| {
+            let board = self.board.into_iter().flat_map(|b| b.parts.keys());
+            board
+                .into_iter()
+                .any(|part| part.eq_ignore_ascii_case(&bit.text))
+        };
+        let part = |bit: &Bit| known(bit) || words::is_class(&bit.text) || is_designator(bit);
+        bits.iter()
+            .enumerate()
+            .take_while(|(_, bit)| !part(bit))
+            .filter(|(_, bit)| bit.is_joint() || bit.text == "so")
+            .map(|(_, bit)| &text[bit.at.end..])
+            .collect()
+    }
+}
+
+/// Tells whether a bit looks like a designator: letters, then digits.
+fn is_designator(bit: &Bit) -> bool {
+    let letters = bit
+        .text
+        .chars()
+        .take_while(char::is_ascii_alphabetic)
+        .count();
+    let behind = bit.text.chars().nth(letters);
+    0 < letters && behind.is_some_and(|c| c.is_ascii_digit())
 }
 
 fn other(answer: &Answer) -> OtherFix {

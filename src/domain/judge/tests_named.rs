@@ -19,8 +19,10 @@ use crate::domain::generate::measure;
 use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::judge::keypoints;
+use crate::domain::judge::net_words::Nets;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::points::judge_points;
+use crate::domain::judge::precautions;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
@@ -80,7 +82,9 @@ pub fn judge_tests(
         parts: Parts::new(None, board, words),
     };
     let unsafe_answer = unsafe_acts::unsafe_in_text(typed, board, words);
-    let mut verdict = reader.read(typed);
+    let own: Vec<&str> = tests.iter().filter_map(place_of).collect();
+    let nets = Nets::new(&own, &[], board);
+    let mut verdict = reader.read(&nets.written_out(&precautions::left_out(typed)));
     if let Some(act) = unsafe_answer {
         verdict.right = false;
         verdict.partly = false;
@@ -358,13 +362,23 @@ const WEAK: [&str; 4] = ["rail", "level", "short", "drop"];
 fn kinds(holds: impl Fn(&str) -> bool) -> BTreeSet<FindingKind> {
     let of = |weak: bool| -> BTreeSet<FindingKind> {
         let named = |kind: &FindingKind| {
-            let words = measure::kind_words(*kind).iter();
+            let words = measure::kind_words(*kind).iter().chain(said_too(*kind));
             words.filter(|w| WEAK.contains(w) == weak).any(|w| holds(w))
         };
         FindingKind::ALL.into_iter().filter(named).collect()
     };
     let strong = of(false);
     if strong.is_empty() { of(true) } else { strong }
+}
+
+/// Returns more words of a kind, which the words of no card hold.
+fn said_too(kind: FindingKind) -> &'static [&'static str] {
+    match kind {
+        FindingKind::Signal => &["frequency", "freq", "counter", "hertz", "trace"],
+        FindingKind::Resistance => &["meter to ground", "beep", "ohming", "impedance"],
+        FindingKind::Diode => &["diode check", "junction"],
+        _ => &[],
+    }
 }
 
 /// Returns the place of a measurement; none for one known by its kind alone.
@@ -473,6 +487,9 @@ mod tests {
             "measure VGATE, volts",
             "VGATE",
             "VGATE under load",
+            "ohms from the standby rail to ground, caps bled first",
+            "resistance of the 3.3 standby to deck",
+            "gate supply volts, loaded",
         ] {
             check(typed, true, false);
         }
