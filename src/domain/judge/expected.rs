@@ -16,6 +16,7 @@ use crate::domain::judge::points;
 use crate::domain::judge::precautions;
 use crate::domain::judge::shown;
 use crate::domain::judge::shown::Said;
+use crate::domain::judge::shown_words;
 use crate::domain::judge::signs;
 use crate::domain::judge::stretches;
 use crate::domain::judge::stretches::Bit;
@@ -55,9 +56,12 @@ pub fn judge_expected(
                 [] | [_] => sign(typed, *hit, finding, card, board),
                 [_, what @ ..] => {
                     let worded = || says(&owned.text, what, board, words);
-                    let said = finding.map_or(Said::Nothing, |f| shows(owned, point, f, board));
+                    let said =
+                        finding.map_or(Said::Nothing, |f| shows(owned, point, f, card, board));
                     match said {
-                        Said::Nothing if worded() => Said::Agrees,
+                        Said::Nothing if worded() || heard(typed, point, finding, board, words) => {
+                            Said::Agrees
+                        }
                         said => said,
                     }
                 }
@@ -79,9 +83,13 @@ pub fn judge_expected(
     let right = safe && (every || OTHERS <= others);
     // The measurement that would tell, without what it showed.
     let looked = card.points.iter().zip(&said).zip(&owned);
-    let looked = looked
-        .into_iter()
-        .any(|((p, said), owned)| p.needed && *said == Said::Nothing && owned.named);
+    let contrary = |point: &KeyPoint| {
+        let mut here = card.points.iter().zip(&said);
+        here.any(|(p, said)| *said == Said::Differs && p.words.first() == point.words.first())
+    };
+    let looked = looked.into_iter().any(|((p, said), owned)| {
+        p.needed && *said == Said::Nothing && owned.named && !contrary(p)
+    });
     let some = hits.contains(&true);
     points::PointsVerdict {
         right,
@@ -95,6 +103,19 @@ pub fn judge_expected(
         hits,
         unsafe_answer: whole.unsafe_answer,
     }
+}
+
+/// Tells whether the value of a named test is said that no other test could show: "a ticking noise".
+fn heard(
+    typed: &str,
+    point: &KeyPoint,
+    finding: Option<&Finding>,
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> bool {
+    let heard = finding.is_some_and(|f| f.kind == FindingKind::Other && f.place == "sound");
+    let value = point.words.last().cloned().unwrap_or_default();
+    heard && says(typed, &[value], board, words)
 }
 
 /// Compares what is said of a sign with what was seen.
@@ -124,28 +145,45 @@ fn finding_of<'a>(point: &KeyPoint, card: &'a Card, board: Option<&Board>) -> Op
         let here = one || draw || place.contains(&finding.place);
         let own = |band: String| value_words::of(finding.kind, &band).first().cloned();
         let word = band::band(finding, board).and_then(own);
-        here && word.is_some_and(|word| last.contains(&word))
+        let split = |w: &str, word: &str| w.strip_prefix(word).is_some_and(|r| r.starts_with(' '));
+        here && word.is_some_and(|word| last.iter().any(|w| *w == word || split(w, &word)))
     })
 }
 
 /// Compares what stands by a place with what was read there.
-fn shows(owned: &Owned, point: &KeyPoint, finding: &Finding, board: Option<&Board>) -> Said {
+fn shows(
+    owned: &Owned,
+    point: &KeyPoint,
+    finding: &Finding,
+    card: &Card,
+    board: Option<&Board>,
+) -> Said {
     let ground = matches!(finding.kind, FindingKind::Resistance | FindingKind::Diode);
     let asks = 2 < point.words.len();
     let text = if ground {
         owned.text.clone()
     } else {
-        of_level(&owned.text)
+        of_level(&owned.text, finding.kind)
     };
     let bits = stretches::bits(&text);
     let to_ground = bits.iter().any(|bit| {
         let text = bit.text.as_str();
         TO_GROUND.contains(&text) || GROUNDED.contains(&text)
     });
-    if ground && asks && !to_ground {
+    let levels = |f: &Finding| {
+        f.place == finding.place && matches!(f.kind, FindingKind::Rail | FindingKind::Signal)
+    };
+    let has_level =
+        board.is_some_and(|b| b.good.iter().any(levels)) || card.held_back.iter().any(levels);
+    if ground && asks && !to_ground && has_level {
         return Said::Nothing;
     }
-    shown::of(&bits, finding, board)
+    shown::of(
+        &bits,
+        finding,
+        point.words.last().map_or("", |w| &w[0]),
+        board,
+    )
 }
 
 /// More words that say a reading to ground.
@@ -199,9 +237,26 @@ fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<Owned> {
             text,
         })
         .collect();
+    for mark in marks.iter().filter(|mark| is_none(&bits, mark)) {
+        owned[mark.of].text.insert_str(0, "nothing, ");
+    }
     share_pairs(&bits, &marks, &mut owned);
     share_places(card, &mut owned);
     owned
+}
+
+/// Tells whether a place is said not to be there: "no CANH", "it does not draw anything".
+fn is_none(bits: &[Bit], mark: &Mark) -> bool {
+    let text = |i: usize| bits.get(i).map_or("", |bit| bit.text.as_str());
+    let before = |n: usize| mark.bits.start.checked_sub(n).map_or("", text);
+    let next = text(mark.bits.end);
+    let other = [
+        "short", "fault", "ripple", "noise", "problem", "change", "leak", "movement",
+    ];
+    let no = matches!(before(1), "no" | "zero")
+        || before(2) == "no" && !bits[mark.bits.start - 1].is_joint();
+    let not = before(1) == "not" && matches!(next, "anything" | "any" | "a");
+    (no || not) && !other.contains(&next)
 }
 
 /// In "RESET_N and PGOOD both low" what is said of the second place is said of the first.
@@ -254,12 +309,6 @@ const TO_GROUND: [&str; 5] = ["ohm", "resistance", "ground", "diode", "drop"];
 /// Those of them that say nothing else.
 const OHMS: [&str; 4] = ["ohm", "resistance", "diode", "drop"];
 
-/// Words that say that a line is kept where it is.
-const HELD: [&str; 14] = [
-    "held", "pulled", "stuck", "clamped", "dragged", "tied", "sits", "sat", "lies", "lying",
-    "stays", "nailed", "pinned", "down",
-];
-
 /// Words that say a level.
 const VOLTS: [&str; 5] = ["v", "volt", "volts", "voltage", "level"];
 
@@ -277,7 +326,7 @@ fn says(owned: &str, what: &[Vec<String>], board: Option<&Board>, words: &Synony
     let own = if asks_ohms {
         owned.to_owned()
     } else {
-        of_level(owned)
+        of_level(owned, FindingKind::Rail)
     };
     points::judge_points(&own, &[point], board, words)
         .hits
@@ -286,7 +335,7 @@ fn says(owned: &str, what: &[Vec<String>], board: Option<&Board>, words: &Synony
 
 /// Returns what of the text at one place is said of its level: all up to where a reading to ground
 /// begins, and what names volts after it (`absent, ohms good`, but nothing of `ohms: low`).
-fn of_level(owned: &str) -> String {
+fn of_level(owned: &str, kind: FindingKind) -> String {
     let bits = stretches::bits(owned);
     let has = |clause: &[Bit], words: &[&str]| {
         let mut texts = clause.iter().map(|bit| bit.text.as_str());
@@ -296,7 +345,9 @@ fn of_level(owned: &str) -> String {
     let mut level = Vec::new();
     for clause in bits.split_inclusive(Bit::is_joint) {
         // "held down to ground" is a level.
-        let ohms = has(clause, &TO_GROUND) && !(has(clause, &HELD) && !has(clause, &OHMS));
+        let held = clause.iter().any(|bit| shown_words::holds(&bit.text))
+            && (kind == FindingKind::Signal || !has(clause, &["shorted"]));
+        let ohms = has(clause, &TO_GROUND) && (!held || has(clause, &OHMS));
         to_ground |= ohms;
         let volts = has(clause, &VOLTS) && !ohms;
         if let (true, Some(first), Some(last)) =

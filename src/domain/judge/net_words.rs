@@ -85,7 +85,9 @@ const PIECES: &[(&str, &[&[&str]])] = &[
         "led_a",
         &[
             &["led", "leds", "backlight"],
-            &["anode", "supply", "feed", "voltage", "string"],
+            &[
+                "anode", "supply", "feed", "voltage", "string", "rail", "line",
+            ],
         ],
     ),
     ("led", &[&["led", "leds", "backlight"]]),
@@ -147,9 +149,14 @@ const PAIR: [&str; 16] = [
     "line to line",
 ];
 /// What is said of the supply's draw.
-const DRAW: [&str; 13] = [
+const DRAW: [&str; 18] = [
     "ammeter",
     "amp meter",
+    "supply shows",
+    "supply reads",
+    "psu shows",
+    "psu reads",
+    "supply meter",
     "milliamps",
     "milliamp",
     "drew",
@@ -186,11 +193,13 @@ const HEADS: [&str; 20] = [
     "feed",
 ];
 /// Words that may stand between the words of a net.
-const BETWEEN: [&str; 9] = [
-    "of", "the", "-", "line", "side", "v", "volt", "volts", "rail",
+const BETWEEN: [&str; 12] = [
+    "on", "for", "at", "of", "the", "-", "line", "side", "v", "volt", "volts", "rail",
 ];
 /// Single words that are said for their net without any other.
-const ALONE: [&str; 7] = ["reset", "output", "pgood", "bulk", "clk", "ai", "out"];
+const ALONE: [&str; 10] = [
+    "reset", "pgood", "bulk", "clk", "ai", "out", "spk", "audio", "tcxo", "ntc",
+];
 /// Words after a net that make it a part or a current.
 const PART_WORDS: [&str; 14] = [
     "chip", "stage", "pull", "pullup", "cap", "caps", "can", "current", "button", "socket", "plug",
@@ -281,7 +290,9 @@ impl Nets {
                 continue;
             }
             let found = self.meant(&bits, at).filter(|(_, to)| {
-                let within = |m: &stretches::Mark| m.bits.start <= at && *to <= m.bits.end;
+                let whole = |m: &stretches::Mark| m.bits == (at..*to);
+                let within =
+                    |m: &stretches::Mark| m.bits.start <= at && *to <= m.bits.end && !whole(m);
                 !parts.iter().any(within)
                     && literal
                         .iter()
@@ -358,7 +369,8 @@ fn stands(name: &Name, bits: &[Bit], at: usize, to: usize) -> bool {
     let headed = HEADS.contains(&next);
     let part =
         |word: &str| words::is_class(word) && !HEADS.contains(&word) || PART_WORDS.contains(&word);
-    if part(next) || headed && part(next_but_one) {
+    let mode = next == "diode" && matches!(next_but_one, "test" | "mode" | "check" | "drop");
+    if part(next) && !mode || headed && part(next_but_one) {
         return false;
     }
     // "stuck at the 3.3 rail" says where another net lies.
@@ -369,7 +381,7 @@ fn stands(name: &Name, bits: &[Bit], at: usize, to: usize) -> bool {
         let unit = bits[at..to]
             .iter()
             .any(|b| matches!(b.text.as_str(), "v" | "volt" | "volts"));
-        let the = matches!(before(1), "the" | "that" | "its");
+        let the = matches!(before(1), "the" | "that" | "its" | "no");
         let lies = held && (1..=6).any(|n| HELD.contains(&before(n)));
         return !lies && (headed || !name.head && the && (unit || is_double(bits, at, to)));
     }
@@ -525,7 +537,9 @@ fn piece(text: &str) -> Option<Vec<Slot>> {
 
 fn known(piece: &str) -> Option<Vec<Slot>> {
     let (_, slots) = PIECES.iter().find(|(of, _)| *of == piece)?;
-    let words = |ways: &&[&str]| Slot::Words(ways.iter().map(|way| cut(way)).collect());
+    // An abbreviation is said as well, where it is no word of its own.
+    let short = (2 < piece.len() && slots.len() == 1 && piece != "out").then_some(piece);
+    let words = |ways: &&[&str]| Slot::Words(ways.iter().copied().chain(short).map(cut).collect());
     Some(slots.iter().map(words).collect())
 }
 

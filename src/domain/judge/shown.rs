@@ -27,14 +27,21 @@ pub enum Said {
     Nothing,
 }
 
-/// Compares what `bits` say with what a finding showed.
-pub fn of(bits: &[Bit], finding: &Finding, board: Option<&Board>) -> Said {
+/// Compares what `bits` say with what a finding showed; `known_as` is the card's phrase for it, which may part
+/// its band further ("low, 1 to 50 Ω").
+pub fn of(bits: &[Bit], finding: &Finding, known_as: &str, board: Option<&Board>) -> Said {
     let Some(wanted) = band::band(finding, board) else {
         return Said::Nothing;
     };
     let numbers = measured(bits, finding);
     let at_ground = is_at_ground(finding, board);
-    let number = by_number(&numbers, finding, &wanted, board);
+    let number = match part_of_band(known_as) {
+        Some(range) if numbers.iter().any(|n| range.contains(n)) => {
+            by_number(&numbers, finding, &wanted, board)
+        }
+        Some(_) if !numbers.is_empty() => Said::Differs,
+        _ => by_number(&numbers, finding, &wanted, board),
+    };
     if number == Said::Differs {
         return Said::Differs;
     }
@@ -46,10 +53,10 @@ pub fn of(bits: &[Bit], finding: &Finding, board: Option<&Board>) -> Said {
         .map(|sense| bands(finding.kind, *sense, at_ground))
         .filter(|bands| !bands.is_empty())
         .collect();
-    let known_as = wanted.split(' ').next().unwrap_or_default();
+    let plain = wanted.split(' ').next().unwrap_or_default();
     let fits = |bands: &Vec<&str>| {
         bands.contains(&wanted.as_str())
-            || finding.kind == FindingKind::Resistance && bands.contains(&known_as)
+            || finding.kind == FindingKind::Resistance && bands.contains(&plain)
     };
     if number == Said::Agrees || of.iter().any(fits) {
         Said::Agrees
@@ -57,6 +64,17 @@ pub fn of(bits: &[Bit], finding: &Finding, board: Option<&Board>) -> Said {
         Said::Nothing
     } else {
         Said::Differs
+    }
+}
+
+/// Returns the ohms of a part of a band: "low 1 to 50 Ω", "low over 50 Ω".
+fn part_of_band(known_as: &str) -> Option<std::ops::RangeInclusive<f64>> {
+    let words: Vec<&str> = known_as.split(' ').collect();
+    match words.as_slice() {
+        [.., from, "to", to, "Ω"] => Some(from.parse().ok()?..=to.parse().ok()?),
+        [.., "over", from, "Ω"] => Some(from.parse().ok()?..=f64::MAX),
+        [.., "under", to, "Ω"] => Some(0.0..=to.parse().ok()?),
+        _ => None,
     }
 }
 
@@ -139,6 +157,11 @@ fn senses(bits: &[Bit]) -> Vec<Sense> {
             }
         }
     }
+    let has = |list: &'static str| words.iter().any(|w| is_of(list, w));
+    if has(shown_words::CLIMBING) && has(shown_words::STOPPING) {
+        found.push((0, words.len(), Sense::Steps));
+    }
+    found.retain(|(at, _, sense)| *sense != Sense::High || !is_particle(&words, *at));
     let denied = |at: usize| {
         let before = at.saturating_sub(3)..at;
         before
@@ -147,7 +170,9 @@ fn senses(bits: &[Bit]) -> Vec<Sense> {
     };
     let inside = |one: &(usize, usize, Sense)| {
         let longer = |other: &(usize, usize, Sense)| {
-            other.0 <= one.0 && one.1 <= other.1 && one.1 - one.0 < other.1 - other.0
+            let wider = other.0 <= one.0 && one.1 <= other.1 && one.1 - one.0 < other.1 - other.0;
+            let to_ground = (one.2, other.2) == (Sense::Short, Sense::HeldLow);
+            wider && other.2 != Sense::Steps && !to_ground
         };
         found.iter().any(longer)
     };
@@ -156,6 +181,14 @@ fn senses(bits: &[Bit]) -> Vec<Sense> {
         .filter(|one| !inside(one) && !denied(one.0))
         .map(|(_, _, sense)| *sense)
         .collect()
+}
+
+/// "power up", "wakes up": no more than the verb before it.
+fn is_particle(words: &[&str], at: usize) -> bool {
+    words[at] == "up"
+        && at
+            .checked_sub(1)
+            .is_some_and(|i| is_of(shown_words::WITH_UP, words[i]))
 }
 
 /// Returns the words of `bits`, "wasn't" as one and hyphens left out.
@@ -174,7 +207,10 @@ fn joined(bits: &[Bit]) -> Vec<String> {
 
 /// Compares numbers with what was read.
 fn by_number(numbers: &[f64], finding: &Finding, wanted: &str, board: Option<&Board>) -> Said {
-    const LEVELS: [&str; 8] = [
+    const LEVELS: [&str; 11] = [
+        "open",
+        "OL",
+        "stuck-high",
         "absent",
         "low",
         "in-band",
@@ -194,6 +230,17 @@ fn by_number(numbers: &[f64], finding: &Finding, wanted: &str, board: Option<&Bo
     };
     let ground = is_at_ground(finding, board) && finding.kind == FindingKind::Signal;
     let good = band::good_value(finding, board);
+    if let (true, "wrong-frequency", Some(got), Some(good)) =
+        (finding.in_hertz, wanted, finding.got, good)
+    {
+        let off = |n: &&f64| 0.5 * (got - good).abs() <= (*n - good).abs();
+        let near = |n: &&f64| (0.5..2.0).contains(&(*n / good));
+        return match numbers.iter().find(near) {
+            Some(n) if off(&n) => Said::Agrees,
+            Some(_) => Said::Differs,
+            None => Said::Nothing,
+        };
+    }
     let in_band = |number: &f64| {
         if ground && good.is_some_and(|good| number.abs() <= 0.1 * good.abs()) {
             return true;
@@ -251,7 +298,11 @@ fn measured(bits: &[Bit], finding: &Finding) -> Vec<f64> {
                 .any(|i| matches!(text(i), "over" | "above" | "below" | "under"))
             || behind(bits, to).any(|i| is_of(shown_words::BELONGS, text(i)));
         let worded = bits[at].text.chars().all(char::is_alphabetic);
-        let scaled = scale(text(to), finding, worded && len == 1);
+        let scaled = if finding.in_hertz && !is_hertz(text(to)) {
+            as_hertz(number, finding)
+        } else {
+            scale(text(to), finding, worded && len == 1)
+        };
         if let (Some(scale), false) = (scaled, wanted) {
             out.push(number * scale);
         }
@@ -259,6 +310,17 @@ fn measured(bits: &[Bit], finding: &Finding) -> Vec<f64> {
         at = to;
     }
     out
+}
+
+fn is_hertz(unit: &str) -> bool {
+    matches!(unit, "hz" | "khz" | "mhz" | "meg" | "megs" | "mega")
+}
+
+/// Returns what makes hertz of a number without a unit that is near the reading in one of them.
+fn as_hertz(number: f64, finding: &Finding) -> Option<f64> {
+    let near = finding.good.or(finding.got)?;
+    let fits = |scale: &f64| (0.5..2.0).contains(&(number * scale / near));
+    [1.0, 1e3, 1e6].into_iter().find(fits)
 }
 
 /// Returns the few bits behind a number that may speak of it.
@@ -326,7 +388,7 @@ mod tests {
         for text in texts {
             let bits = stretches::bits(text);
             assert_eq!(
-                of(&bits, finding, None),
+                of(&bits, finding, "", None),
                 said,
                 "{text:?}: {:?}",
                 senses(&bits)

@@ -39,7 +39,8 @@ pub(super) enum Sense {
 pub(super) const PHRASES: [(Sense, &str); 14] = [
     (
         Sense::Zero,
-        "nil, zilch, nada, nowt, zip, nothing, none, naught, zero, dead, absent, missing, \
+        "nought, nothing there, nothing at all, not any, no sign, zero volts, no dc, vanished, absolutely nothing, not one volt, no feed, no supply, no power, \
+         nil, zilch, nada, nowt, zip, nothing, none, naught, zero, dead, absent, missing, \
          gone, away, lost, not there, not present, not a volt, no volt, no volts, \
          no voltage, no signal, no sign of it, no life, no activity, no draw, no current, \
          not a twitch, not a flicker, not a sausage, never came, never came up, never comes, \
@@ -52,7 +53,8 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::Low,
-        "low, lower, too small, to small, small, too little, too low, down, dropped, drops, \
+        "sagged to, way under, well under, far under, well below, far below, not up to, dragged, shy of, insufficient, halved, poor, leaked, leaks, tiny, nearly shorted, almost shorted, nearly a short, almost a short, couple of ohm, few ohm, handful of ohm, very low, \
+         low, lower, too small, to small, small, too little, too low, down, dropped, drops, \
          sagging, sags, sagged, sag, droops, drooped, weak, under, below, beneath, short of, \
          collapsed, dips, dipped, half dead, leaky, leaking, leakage, loaded, starved, \
          feeble, reduced, came only, not enough, falls, fell, pulled down, dragged down, \
@@ -60,13 +62,15 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::High,
-        "high, too high, to high, too much, to much, over, above, raised, excessive, excess, \
+        "higher, higher than, larger, increased, overvolting, climbing past, climbed past, rose past, exceeds, exceeded, double, twice, \
+         high, too high, to high, too much, to much, over, above, raised, excessive, excess, \
          runaway, ran away, up, way up, over the top, beyond, heavy, more than, overvoltage, \
          over voltage, elevated, bigger, greater",
     ),
     (
         Sense::Moving,
-        "cycling, cycles, cycle, cycled, pulsing, pulses, pulsed, pulsating, hunting, hunts, \
+        "see sawed, flipping, rocking, up down up down, on off on off, yo yoing, keeps restarting, keeps dropping, rises and drops, rises and falls, drops and rises, goes up and drops, loops, looping, in a loop, waves, wandering, alternates, alternating, sawtooth, beating, throbbing, stuttering, stutters, \
+         cycling, cycles, cycle, cycled, pulsing, pulses, pulsed, pulsating, hunting, hunts, \
          hunted, hopping, hops, hopped, pumping, pumps, pumped, see saw, see sawing, seesaw, \
          seesawing, see saws, bouncing, bounces, bounced, jumps, jumping, jumped, swings, \
          swinging, swung, hiccup, hiccups, hiccuping, hiccupping, hiccoughs, breathing, \
@@ -82,7 +86,8 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::Still,
-        "stuck, steady, constant, fixed, flat, frozen, parked, still, stands still, \
+        "not budge, n't budge, doesn't budge, didn't budge, wouldn't budge, won't budge, won't budge, never budges, stalled, stalls, idle, motionless, steadily, no movement, nailed at, pinned at, \
+         stuck, steady, constant, fixed, flat, frozen, parked, still, stands still, \
          stand still, standing still, stays, stayed, staying, sits, sat, sitting, hangs, \
          hung, hanging, same, unchanging, does not move, did not move, doesn't move, \
          didn't move, not moving, never moves, never moved, does not climb, doesn't climb, \
@@ -98,7 +103,8 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::Good,
-        "normal, normally, good, fine, ok, okay, usual, everyday, ordinary, healthy, right, \
+        "clean, well, exactly, perfectly, like new, solid, sound, matches, matched, matching, identical, same as good, near enough right, \
+         normal, normally, good, fine, ok, okay, usual, everyday, ordinary, healthy, right, \
          correct, correctly, in spec, in band, in tolerance, on the nose, spot on, bang on, \
          as it should, as should, as usual, like a good one, like a good un, \
          like the good one, as a good one, as the good one, as on a good board, \
@@ -110,17 +116,20 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::Noisy,
-        "noise, noisy, ripple, ripples, rippling, hash, dirty, spikes, spiky, rough, grass, \
+        "awful, ugly, messy, furry, wave on it, ac on it, spike, glitches, glitchy, \
+         noise, noisy, ripple, ripples, rippling, hash, dirty, spikes, spiky, rough, grass, \
          fuzz, fuzzy, hairy, whiskers, hum, ragged, jagged, ringing, scruffy, filthy",
     ),
     (
         Sense::Open,
-        "open, ol, over range, overrange, infinite, infinity, no continuity, broken, \
+        "goes nowhere, open loop, no connection, not connected, no contact, no path, nothing connected, infinite ohms, o l, \
+         open, ol, over range, overrange, infinite, infinity, no continuity, broken, \
          open circuit, interrupted, out of range, no reading, megohms",
     ),
     (
         Sense::Short,
-        "short, shorted, shorts, dead short, short circuit, zero ohms, no drop, \
+        "beep, dead shorted, hard short, solid short, straight short, stone short, \
+         short, shorted, shorts, dead short, short circuit, zero ohms, no drop, \
          under an ohm, less than an ohm, below an ohm, beeps, beeped, beeping",
     ),
     (
@@ -130,7 +139,8 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::OffFrequency,
-        "off frequency, wrong frequency, frequency wrong, frequency off, slow, fast, \
+        "hz out, hz off, hz low, hz high, out of frequency, ppm, off by, off centre, pulled off, \
+         off frequency, wrong frequency, frequency wrong, frequency off, slow, fast, \
          too slow, too fast, detuned, drifted, drifts, off by, adrift, frequency low, \
          frequency high, wrong",
     ),
@@ -144,7 +154,8 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::HeldHigh,
-        "never falls, never fell, always high, never goes low, through the roof, \
+        "saturated, pegged, maxed, maxed out, railed, \
+         never falls, never fell, always high, never goes low, through the roof, \
          on the ceiling, against the rail, at the rail, top rail, full rail",
     ),
 ];
@@ -158,6 +169,16 @@ pub(super) const DOWN: &str = "low, down, ground, gnd, floor, earth, zero, 0, bo
      minus";
 /// Where a line is that is held high.
 pub(super) const UP: &str = "high, up, top, supply, ceiling, roof, rail, plus, vcc";
+/// It goes up ...
+pub(super) const CLIMBING: &str = "climb, climbs, climbing, climbed, rise, rises, rising, rose, builds, crept, creeps, \
+     went, goes, stages, steps, stepped";
+/// ... and then no further.
+pub(super) const STOPPING: &str = "stops, stop, stopped, stopping, halts, halted, halt, hangs, hung, sticks, stuck, \
+     freezes, froze, stalls, stalled";
+/// Verbs that an "up" belongs to.
+pub(super) const WITH_UP: &str = "power, powers, powered, start, starts, started, switch, hooked, hook, turn, boot, \
+     boots, pull, pulls, pulled, end, ends, ended, warm, back, wake, wakes, woke, set, come, comes, came, coming, \
+     clean, cleaned, charge, charged, show, shows, showed, lit, lights";
 /// Denies the word behind it.
 pub(super) const DENYING: &str = "not, no, never, n't, isn't, wasn't, weren't, aren't, didn't, doesn't, without, \
      neither, nor, isnt, wasnt, hardly";
@@ -166,9 +187,15 @@ pub(super) const SHOULD: &str = "should, ought, must, supposed, instead, where, 
      than, not, want, wants, wanted, expect, expects, expected, spec, nominal, rated, \
      reference, no, should've, shouldve, place, belongs, needs";
 /// Says that the number before it is what should be there.
-pub(super) const BELONGS: &str = "belongs, belong, should, ought, wanted, expected, what, needed, idle";
+pub(super) const BELONGS: &str =
+    "belongs, belong, should, ought, wanted, expected, what, needed, idle";
 
 /// Returns the words of a list.
 pub(super) fn of(list: &'static str) -> impl Iterator<Item = &'static str> {
     list.split(", ")
+}
+
+/// Tells whether a word says that something is kept where it is.
+pub(super) fn holds(word: &str) -> bool {
+    of(HOLDING).any(|w| w == word)
 }

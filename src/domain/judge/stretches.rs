@@ -21,7 +21,9 @@ pub struct Bit {
 impl Bit {
     /// Tells whether this separates clauses.
     pub fn is_joint(&self) -> bool {
-        const WORDS: [&str; 6] = ["and", "but", "while", "whereas", "then", "whilst"];
+        const WORDS: [&str; 9] = [
+            "and", "but", "while", "whereas", "then", "whilst", "although", "though", "yet",
+        ];
         let sign = |c: char| !(c.is_alphanumeric() || matches!(c, '_' | '.' | '\''));
         self.text == "." || WORDS.contains(&self.text.as_str()) || self.text.chars().any(sign)
     }
