@@ -41,6 +41,11 @@ const SUMS: usize = COUNT + 3;
 /// Reviews after which the product of chances is taken into the loss; it stays far from underflow.
 const STRETCH: usize = 16;
 
+/// Reviews of a card that are remembered on the way forward, a multiple of [`STRETCH`]: a kilobyte each
+/// for the cards of a block. Longer histories are gone through again on the way back, part by part, so
+/// that one card that came up a hundred times does not take more room than all others.
+const REMEMBERED: usize = 64;
+
 /// The loss of parameters, and how it changes with them.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Slope {
@@ -149,7 +154,11 @@ impl lanes::Wide for Piece<'_> {
         // Copies of its own: a loop that might write into what it reads is not made wide.
         let rules = *self.rules;
         let mut part = Part::NONE;
-        let mut trace = Vec::new();
+        let longest = self.blocks.piece(self.number).map(<[Row]>::len).max();
+        let mut trace = Trace {
+            kept: vec![EMPTY; longest.unwrap_or(0).min(REMEMBERED)],
+            begun: Vec::new(),
+        };
         for rows in self.blocks.piece(self.number) {
             let mut sums = Sums::new();
             sums.block(&rules, rows, &mut trace);
@@ -183,6 +192,21 @@ const EMPTY: Kept = Kept {
     log_d: [0.0; LANES],
 };
 
+/// What is remembered of a block.
+struct Trace {
+    /// Each review of the part that is gone through.
+    kept: Vec<Kept>,
+    /// Memory where each part begins.
+    begun: Vec<State>,
+}
+
+/// Memory of each card of a block.
+#[derive(Clone, Copy)]
+struct State {
+    s: Lanes,
+    d: Lanes,
+}
+
 struct Sums {
     loss: Lanes,
     by: [Lanes; SUMS],
@@ -198,32 +222,56 @@ impl Sums {
     }
 
     #[inline(always)]
-    fn block(&mut self, rules: &Rules, rows: &[Row], trace: &mut Vec<Kept>) {
-        if trace.len() < rows.len() + 1 {
-            trace.resize(rows.len() + 1, EMPTY);
-        }
+    fn block(&mut self, rules: &Rules, rows: &[Row], trace: &mut Trace) {
         let targets = targets(rules);
-        for lane in 0..LANES {
-            let grade = rows[0][lane].grade();
-            trace[1].s[lane] = held(by_grade(grade, &rules.p), STABILITY);
-            trace[1].d[lane] = held(by_grade(grade, &targets), DIFFICULTY);
+        let mut state = first(rules, &rows[0], &targets);
+        let parts = rows[1..].chunks(REMEMBERED);
+        let mut recalled = [0.0; LANES];
+        trace.begun.clear();
+        for (nth, part) in parts.clone().enumerate() {
+            if 0 < nth {
+                trace.begun.push(state);
+            }
+            state = self.forward::<true>(rules, part, state, &mut trace.kept, &mut recalled);
         }
-        self.forward(rules, rows, trace);
+        for lane in 0..LANES {
+            self.loss[lane] += rules.p[20] * recalled[lane];
+        }
         let (mut by_s, mut by_d) = ([0.0; LANES], [0.0; LANES]);
-        for at in (1..rows.len()).rev() {
-            let (heard, now) = (Heard::new(&rows[at]), trace[at]);
-            self.back(rules, &heard, &now, &mut by_s, &mut by_d);
+        for (nth, part) in parts.enumerate().rev() {
+            // What is remembered is the last part.
+            if nth < trace.begun.len() {
+                let from = match nth {
+                    0 => first(rules, &rows[0], &targets),
+                    _ => trace.begun[nth - 1],
+                };
+                self.forward::<false>(rules, part, from, &mut trace.kept, &mut recalled);
+            }
+            for (row, now) in part.iter().zip(&trace.kept).rev() {
+                self.back(rules, &Heard::new(row), now, &mut by_s, &mut by_d);
+            }
         }
         self.first(rules, &rows[0], &targets, &by_s, &by_d);
     }
 
-    /// Walks the reviews in order, keeps what the way back needs, and takes the loss.
+    /// Walks the reviews in order, keeps what the way back needs, and takes the loss where it is not
+    /// taken yet; returns memory after them.
     #[inline(always)]
-    fn forward(&mut self, rules: &Rules, rows: &[Row], trace: &mut [Kept]) {
+    fn forward<const LOSS: bool>(
+        &mut self,
+        rules: &Rules,
+        rows: &[Row],
+        from: State,
+        trace: &mut [Kept],
+        recalled: &mut Lanes,
+    ) -> State {
         let mut missed = [1.0; LANES];
-        let mut recalled = [0.0; LANES];
-        let mut now = trace[1];
-        for at in 1..rows.len() {
+        let mut now = Kept {
+            s: from.s,
+            d: from.d,
+            ..EMPTY
+        };
+        for at in 0..rows.len() {
             let heard = Heard::new(&rows[at]);
             let mut after = EMPTY;
             for lane in 0..LANES {
@@ -239,32 +287,32 @@ impl Sums {
                 now.power[lane] = step.power;
                 now.rise[lane] = step.rise;
                 now.log_d[lane] = step.log_d;
-                let scored = 0.5 < heard.scored[lane];
-                let chance = if memory_lanes::missed(up) {
-                    step.forgotten
-                } else {
-                    1.0
-                };
-                missed[lane] *= if scored { chance } else { 1.0 };
-                let log_x = if memory_lanes::missed(up) {
-                    0.0
-                } else {
-                    step.log_x
-                };
-                recalled[lane] += if scored { log_x } else { 0.0 };
+                if LOSS {
+                    let scored = 0.5 < heard.scored[lane];
+                    let chance = if memory_lanes::missed(up) {
+                        step.forgotten
+                    } else {
+                        1.0
+                    };
+                    missed[lane] *= if scored { chance } else { 1.0 };
+                    let log_x = if memory_lanes::missed(up) {
+                        0.0
+                    } else {
+                        step.log_x
+                    };
+                    recalled[lane] += if scored { log_x } else { 0.0 };
+                }
             }
             trace[at] = now;
             now = after;
-            if at % STRETCH == 0 || at + 1 == rows.len() {
+            if LOSS && ((at + 1) % STRETCH == 0 || at + 1 == rows.len()) {
                 for lane in 0..LANES {
                     self.loss[lane] -= lanes::ln(missed[lane]);
                     missed[lane] = 1.0;
                 }
             }
         }
-        for lane in 0..LANES {
-            self.loss[lane] += rules.p[20] * recalled[lane];
-        }
+        State { s: now.s, d: now.d }
     }
 
     /// Takes the gradient by the state after a review and leaves that by the state before.
@@ -381,6 +429,21 @@ impl Sums {
     }
 }
 
+/// Returns memory after the first review.
+#[inline(always)]
+fn first(rules: &Rules, row: &Row, targets: &[f64; 4]) -> State {
+    let mut state = State {
+        s: [1.0; LANES],
+        d: [1.0; LANES],
+    };
+    for lane in 0..LANES {
+        let grade = row[lane].grade();
+        state.s[lane] = held(by_grade(grade, &rules.p), STABILITY);
+        state.d[lane] = held(by_grade(grade, targets), DIFFICULTY);
+    }
+    state
+}
+
 /// Returns `T(g)` of every grade.
 fn targets(rules: &Rules) -> [f64; 4] {
     let p = &rules.p;
@@ -414,11 +477,11 @@ mod tests {
     use rand::SeedableRng;
     use rand::rngs::ChaCha12Rng;
 
-    fn histories(chance: &mut ChaCha12Rng, cards: u32) -> Histories {
+    fn histories(chance: &mut ChaCha12Rng, cards: u32, longest: i64) -> Histories {
         let mut reviews = Vec::new();
         for card in 0..cards {
             let mut day = 0;
-            for n in 0..chance.random_range(1..15) {
+            for n in 0..chance.random_range(1..=longest) {
                 day += [0, 0, 1, 3, 10, 40][chance.random_range(0..6)];
                 reviews.push(Review {
                     card,
@@ -432,43 +495,57 @@ mod tests {
         Histories::new(&reviews)
     }
 
+    /// Holds that loss and gradient before `until` are those of the score of the same reviews.
+    fn is_that_of_central_differences(
+        chance: &mut ChaCha12Rng,
+        histories: &Histories,
+        until: Option<i64>,
+    ) {
+        let published = *Weights::published().get();
+        let p: [f64; COUNT] = std::array::from_fn(|i| {
+            let (low, high) = BOUNDS[i];
+            let drawn = published[i] * chance.random_range(0.7..1.4) + 0.01;
+            drawn.clamp(low + 0.001, high - 0.001)
+        });
+        let blocks = Blocks::new(histories, until, 1);
+        let found = of(&blocks, &Weights::new(p).unwrap(), false, 1);
+        let at = |p: [f64; COUNT]| {
+            let score = score::log_loss(histories, &Weights::new(p).unwrap(), None, until);
+            score.log_loss * units::count(score.scored)
+        };
+        let loss = found.loss;
+        assert!((loss / at(p) - 1.0).abs() < 1e-12, "{loss} {}", at(p));
+        for i in 0..COUNT {
+            let h = 1e-6 * p[i].max(0.1);
+            let (mut less, mut more) = (p, p);
+            less[i] -= h;
+            more[i] += h;
+            let expected = (at(more) - at(less)) / (2.0 * h);
+            let off = (found.by[i] - expected).abs();
+            assert!(
+                off <= 1e-5 * (1.0 + expected.abs()),
+                "p{i}: {} {expected}",
+                found.by[i]
+            );
+        }
+    }
+
     #[test]
     fn the_gradient_is_that_of_central_differences() {
         let mut chance = ChaCha12Rng::seed_from_u64(7);
         for _ in 0..20 {
-            let histories = histories(&mut chance, 40);
-            let published = *Weights::published().get();
-            let p: [f64; COUNT] = std::array::from_fn(|i| {
-                let (low, high) = BOUNDS[i];
-                let drawn = published[i] * chance.random_range(0.7..1.4) + 0.01;
-                drawn.clamp(low + 0.001, high - 0.001)
-            });
-            let until = Some(60 * 86_400);
-            let Slope {
-                loss, by: slope, ..
-            } = of(
-                &Blocks::new(&histories, until, 1),
-                &Weights::new(p).unwrap(),
-                false,
-                1,
-            );
-            let at = |p: [f64; COUNT]| {
-                let score = score::log_loss(&histories, &Weights::new(p).unwrap(), None, until);
-                score.log_loss * units::count(score.scored)
-            };
-            assert!((loss / at(p) - 1.0).abs() < 1e-12, "{loss} {}", at(p));
-            for i in 0..COUNT {
-                let h = 1e-6 * p[i].max(0.1);
-                let (mut less, mut more) = (p, p);
-                less[i] -= h;
-                more[i] += h;
-                let expected = (at(more) - at(less)) / (2.0 * h);
-                let off = (slope[i] - expected).abs();
-                assert!(
-                    off <= 1e-5 * (1.0 + expected.abs()),
-                    "p{i}: {} {expected}",
-                    slope[i]
-                );
+            let histories = histories(&mut chance, 40, 14);
+            is_that_of_central_differences(&mut chance, &histories, Some(60 * 86_400));
+        }
+    }
+
+    #[test]
+    fn what_is_too_long_to_be_remembered_whole_has_the_same_gradient() {
+        let mut chance = ChaCha12Rng::seed_from_u64(9);
+        for reviews in [1, 2, 3].map(|parts| i64::try_from(parts * REMEMBERED).unwrap()) {
+            for longest in [reviews, reviews + 1, reviews + 2, reviews + 40] {
+                let histories = histories(&mut chance, 20, longest);
+                is_that_of_central_differences(&mut chance, &histories, None);
             }
         }
     }
@@ -476,7 +553,7 @@ mod tests {
     #[test]
     fn wide_instructions_and_threads_change_no_bit() {
         let mut chance = ChaCha12Rng::seed_from_u64(8);
-        let histories = histories(&mut chance, 8000);
+        let histories = histories(&mut chance, 8000, 14);
         let weights = Weights::published();
         let rules = Rules::new(&weights);
         let blocks = Blocks::new(&histories, None, 1);
