@@ -100,6 +100,7 @@ fn main() {
             targets: vec![0.85, 0.9, 0.95],
             first: 0,
             plan: None,
+            apart: Vec::new(),
             runs: CARD_YEARS.div_ceil(n) as u64,
             seed: 1,
             threads,

@@ -212,7 +212,7 @@ impl Sight {
             Self::Lost(goal, _) => (goal, None),
         };
         Told {
-            line: self.line(asks, options),
+            line: self.with_what_would(asks, options),
             has_come: matches!(self, Self::Come(_)) && options.goal.is_none(),
             date: goal.date,
             scope: clean(&goal.scope()),
@@ -251,8 +251,14 @@ impl Sight {
         (cards, minutes)
     }
 
+    /// Returns what is said of it, and where it is out of reach what would bring it into reach.
+    pub fn with_what_would(&self, asks: &[Ask], options: &Options) -> String {
+        let (line, more) = (self.line(asks, options), self.what_would());
+        format!("{line} {more}").trim_end().to_owned()
+    }
+
     /// Returns what is said of it in one or two sentences.
-    pub fn line(&self, asks: &[Ask], options: &Options) -> String {
+    fn line(&self, asks: &[Ask], options: &Options) -> String {
         match self {
             Self::Ahead(ahead) => {
                 let known = &ahead.known;
@@ -301,7 +307,7 @@ impl Sight {
 
     /// Returns how many minutes a day would reach the target, as a sentence; empty where these do, or
     /// where nothing lies ahead. It plans the days several times over.
-    pub fn what_would(&self) -> String {
+    fn what_would(&self) -> String {
         let Self::Ahead(ahead) = self else {
             return String::new();
         };

@@ -115,10 +115,7 @@ pub fn home(
             .values()
             .filter(|c| c.corrected)
             .count(),
-        ready_by: ahead.map_or_else(String::new, |ahead| {
-            let (line, more) = (ahead.line(&asks, options), ahead.what_would());
-            format!("{line} {more}").trim_end().to_owned()
-        }),
+        ready_by: ahead.map_or_else(String::new, |ahead| ahead.with_what_would(&asks, options)),
         away: away.map_or_else(String::new, |back| plan_lines::way_back(&back) + beside),
         faults,
     })

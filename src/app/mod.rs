@@ -2,6 +2,7 @@
 
 pub mod archive;
 pub mod backup;
+pub mod beside_goal;
 pub mod brief;
 pub mod build_index;
 pub mod card_parts;

@@ -187,6 +187,8 @@ pub(crate) struct Desk<'w> {
     pub(crate) lines: Lines,
     pub(crate) cards: Vec<&'w Card>,
     pub(crate) laid: Laid,
+    /// The closed jobs.
+    pub(crate) jobs: Vec<Job>,
     pub(crate) day: NaiveDate,
     pub(crate) faults: Vec<String>,
 }
@@ -227,6 +229,7 @@ pub(crate) fn desk<'w>(
         lines,
         cards,
         laid,
+        jobs: archive.jobs,
         day,
         faults,
     })
@@ -390,6 +393,7 @@ pub fn plan(
         targets: recalls.clone(),
         first: 0,
         plan: None,
+        apart: Vec::new(),
         runs,
         seed: seed(ask.seed, &person.id, desk.day),
         threads: threads(),

@@ -5,6 +5,7 @@
 
 use chrono::NaiveDate;
 
+use crate::app::beside_goal::Beside;
 use crate::app::gap_lines::Fact;
 use crate::app::gaps;
 use crate::app::plan::Budget;
@@ -437,6 +438,9 @@ pub fn ready_by(found: &ReadyBy) -> Vec<Fact> {
         ),
     };
     say("Target", verdict);
+    if let Some(beside) = &found.beside {
+        say("The rest", the_rest(beside, &on));
+    }
     if found.answers == 0 {
         say(
             "Rests on",
@@ -444,6 +448,28 @@ pub fn ready_by(found: &ReadyBy) -> Vec<Fact> {
         );
     }
     facts
+}
+
+/// Returns what becomes of the other cards by the day `on`, as one sentence.
+fn the_rest(beside: &Beside, on: &str) -> String {
+    let cards = number_of(beside.cards, "card");
+    if WIDEST < beside.with.width().max(beside.usual.width()) {
+        return format!("what it costs the other {cards}: not enough yet");
+    }
+    let costs = (beside.usual_mean - beside.with_mean) * 100.0;
+    let costs = if costs < 1.0 {
+        "it costs them less than one".to_owned()
+    } else {
+        format!("it costs them about {costs:.0}")
+    };
+    format!(
+        "{} of 100 jobs of the other {} known on {on}, {} if the whole drill of {} keeps its usual order: \
+         {costs}",
+        share(beside.with),
+        cards,
+        share(beside.usual),
+        minutes(beside.minutes)
+    )
 }
 
 /// Returns one day of a plan: `Thu 2 Apr   31 cards, 12 new   9.4 min   petrel-p4 14, heron 9`.

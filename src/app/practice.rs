@@ -277,7 +277,10 @@ impl Practice {
             end_if_come(workbench, person, told, journal.is_some().then_some(day));
         }
         if cards.is_empty() && !workbench.shop.drill_unsigned {
-            notice.push_str("This shop drills signed cards only, and none of these is signed.");
+            put_after(
+                &mut notice,
+                "This shop drills signed cards only, and none of these is signed.",
+            );
         }
         let last = record.last;
         let retired = withdrawn::notice(workbench, &record.history, last, day);
@@ -501,6 +504,14 @@ fn put_before(notice: &mut String, said: &str) {
         notice.insert(0, ' ');
     }
     notice.insert_str(0, said);
+}
+
+/// Says something after what is said already.
+fn put_after(notice: &mut String, said: &str) {
+    if !notice.is_empty() {
+        notice.push(' ');
+    }
+    notice.push_str(said);
 }
 
 /// Takes the person's journal to write to; where another copy of the program has it, or nothing can be

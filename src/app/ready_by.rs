@@ -5,6 +5,8 @@ use chrono::Days;
 use chrono::NaiveDate;
 use chrono::Utc;
 
+use crate::app::beside_goal;
+use crate::app::beside_goal::Beside;
 use crate::app::plan;
 use crate::app::plan::Ask;
 use crate::app::plan::Desk;
@@ -13,6 +15,7 @@ use crate::app::workbench::Workbench;
 use crate::domain::ahead::bands::Band;
 use crate::domain::ahead::goal::fewest_minutes;
 use crate::domain::ahead::outlook;
+use crate::domain::ahead::outlook::Followed;
 use crate::domain::ahead::outlook::Outlook;
 use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::ready;
@@ -78,6 +81,8 @@ pub struct ReadyBy {
     pub above: Band,
     /// Minutes a day that would reach the target; none where [`MOST_MINUTES`](crate::domain::ahead::goal::MOST_MINUTES) do not.
     pub needs: Option<u32>,
+    /// What becomes of the other cards meanwhile; none where there are no others.
+    pub beside: Option<Beside>,
     /// The days of the plan.
     pub days: Vec<DayAhead>,
     /// Runs behind every band.
@@ -114,6 +119,7 @@ pub fn ready_by(
         targets: vec![target],
         first: 0,
         plan: None,
+        apart: Vec::new(),
         runs: RUNS,
         seed: plan::seed(ask.seed, &person.id, desk.day),
         threads: plan::threads(),
@@ -125,21 +131,30 @@ pub fn ready_by(
     progress(2, STEPS);
     let reached = follow(&desk, &question, made.days.clone());
     progress(3, STEPS);
+    let beside = beside_goal::beside(
+        workbench,
+        person,
+        (&ask.options, date),
+        (&desk, &made.days),
+        &question,
+    )?;
+    progress(4, STEPS);
     let needs = if target <= reached.known_mean {
         None
     } else {
         minutes_for(&mut desk, &question, target, progress)
     };
     let told = (person, ask, date);
-    Ok(say(told, &desk, (&made, &usual, &reached), (target, needs)))
+    let found = say(told, &desk, (&made, &usual, &reached), (target, needs));
+    Ok(ReadyBy { beside, ..found })
 }
 
 /// Steps that the work is told in.
-const STEPS: u64 = 12;
+const STEPS: u64 = 13;
 
 fn follow(desk: &Desk<'_>, question: &Question, days: Vec<Vec<u32>>) -> Outlook {
     let question = Question {
-        plan: Some(days),
+        plan: Some(Followed::whole(days)),
         ..question.clone()
     };
     outlook::outlook(&desk.laid.person, &desk.laid.prices, &question)
@@ -157,7 +172,7 @@ fn minutes_for(
         runs: FEWER_RUNS,
         ..question.clone()
     };
-    let mut step = 3;
+    let mut step = 4;
     let mut reaches = |minutes: u32| {
         step += 1;
         progress(step.min(STEPS), STEPS);
@@ -203,6 +218,7 @@ fn say(
         mean: reached.known_mean,
         above: reached.above.first().copied().unwrap_or_default(),
         needs,
+        beside: None,
         days: days(desk, made),
         runs: RUNS,
         faults: desk.faults.clone(),

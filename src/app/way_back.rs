@@ -86,6 +86,7 @@ pub(crate) fn way_back(
         targets: Vec::new(),
         first: BACK_SITTINGS,
         plan: None,
+        apart: Vec::new(),
         runs: BACK_RUNS,
         seed,
         threads: plan::threads(),

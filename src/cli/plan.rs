@@ -49,7 +49,8 @@ met counting as none}], \"undrilled\", \"covered\" {\"days\" [three, null where 
 
 With --ready-by it prints {\"v\":1, \"person\", \"scope\", \"day\", \"date\", \"minutes\", \"target\", \"cards\", \"met\", \
 \"answers\", \"runs\", \"now\", \"undrilled\", \"usual\", \"reached\", \"mean\", \"above\", \"is_reached\", \
-\"minutes_needed\" (null where reached, or where 120 are too few), \"kept\", \"days\" [{\"day\", \"cards\" (ids), \"new\", \
+\"minutes_needed\" (null where reached, or where 120 are too few), \"beside\" (null where no other cards are drilled, or \
+{\"cards\", \"minutes\", \"with\", \"with_mean\", \"usual\", \"usual_mean\"}: job-weighted recall of the others), \"kept\", \"days\" [{\"day\", \"cards\" (ids), \"new\", \
 \"minutes\"}]}; here recall is the plain mean over the cards.
 
 Exit codes: 0 done, 1 failed, 2 wrong usage, 3 done and something is there to mend.";
@@ -128,8 +129,13 @@ fn parse_target(text: &str) -> Result<f64, String> {
 pub fn run(args: &PlanArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<Exit, Failure> {
     let workbench = around.workbench()?;
     let person = gaps::person(&workbench, args.person.as_deref())?;
+    let goal = match args.ready_by.filter(|_| args.keep) {
+        Some(date) => Some(kept(args, date)?),
+        None => None,
+    };
     let ask = Ask {
         options: Options {
+            goal: goal.clone(),
             minutes: args.minutes,
             deck: args.deck.clone(),
             board: args.board.clone(),
@@ -163,8 +169,7 @@ pub fn run(args: &PlanArgs, around: &Around<'_>, out: &mut dyn Write) -> Result<
         let found = ready_by::ready_by(&workbench, &person, asked, now, &tell);
         end();
         let found = found?;
-        if args.keep {
-            let goal = kept(args, date)?;
+        if let Some(goal) = goal {
             people::be_ready_by(&workbench, &person.id, Some(goal), workbench.day(now))?;
         }
         if args.json {
@@ -434,6 +439,14 @@ fn ready_value(found: &ReadyBy, kept: bool) -> Value {
         "above": band(found.above),
         "is_reached": found.is_reached(),
         "minutes_needed": found.needs,
+        "beside": found.beside.as_ref().map(|beside| json!({
+            "cards": beside.cards,
+            "minutes": beside.minutes,
+            "with": band(beside.with),
+            "with_mean": beside.with_mean,
+            "usual": band(beside.usual),
+            "usual_mean": beside.usual_mean,
+        })),
         "kept": kept,
         "days": days,
     })

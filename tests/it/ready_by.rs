@@ -10,6 +10,17 @@ use crate::common::text;
 
 const BOARD: &str = "petrel-p4";
 
+/// Arguments that name a day to be ready for the board, with at most so many minutes of a sitting.
+fn board_by<'a>(date: &'a str, minutes: &'a str) -> [&'a str; 6] {
+    let [by, date, board, id] = whole_sittings_by(date);
+    [by, date, board, id, "--minutes", minutes]
+}
+
+/// The same with whole sittings.
+fn whole_sittings_by(date: &str) -> [&str; 4] {
+    ["--ready-by", date, "--board", BOARD]
+}
+
 /// Runs `people prefer mk` and returns its exit code and both its outputs.
 fn prefer(bench: &Bench, args: &[&str]) -> (Option<i32>, String) {
     let out = bench.run(&[&["people", "prefer", "mk"], args].concat());
@@ -61,14 +72,7 @@ fn of_board(bench: &Bench, asked: &[String], n: usize) -> usize {
 #[test]
 fn it_is_set_shown_and_dropped_and_the_file_keeps_the_rest() {
     let bench = Bench::practice();
-    let set = [
-        "--ready-by",
-        "2026-12-20",
-        "--board",
-        BOARD,
-        "--minutes",
-        "10",
-    ];
+    let set = board_by("2026-12-20", "10");
     let (code, said) = prefer(&bench, &set);
     let line = "mk: ready by 2026-12-20, board petrel-p4, at most 10 minutes a day\n";
     assert_eq!((code, said.as_str()), (Some(0), line));
@@ -126,7 +130,7 @@ fn the_drill_begins_with_it_until_its_day_and_says_once_what_came_of_it() {
     let (told, usual) = sits(&bench, &[]);
     assert!(told.is_none());
     assert!(of_board(&bench, &usual, usual.len()) < usual.len());
-    let set = ["--ready-by", "2026-11-24", "--board", BOARD];
+    let set = whole_sittings_by("2026-11-24");
     assert_eq!(prefer(&bench, &set).0, Some(0));
     for (on, first) in [("2026-11-21T08:00:00Z", 12), ("2026-11-23T08:00:00Z", 12)] {
         let (told, asked) = sits(&bench, &["--as-of", on]);
@@ -177,14 +181,7 @@ fn the_drill_begins_with_it_until_its_day_and_says_once_what_came_of_it() {
 fn the_minutes_it_is_given_hold_and_the_rest_goes_on_in_the_usual_order() {
     let bench = Bench::practice();
     sits(&bench, &[]);
-    let set = [
-        "--ready-by",
-        "2026-12-20",
-        "--board",
-        BOARD,
-        "--minutes",
-        "4",
-    ];
+    let set = board_by("2026-12-20", "4");
     prefer(&bench, &set);
     let (told, asked) = sits(&bench, &["--as-of", "2026-11-21T08:00:00Z"]);
     let told = told.expect("the day is told");
@@ -203,7 +200,7 @@ fn the_minutes_it_is_given_hold_and_the_rest_goes_on_in_the_usual_order() {
 }
 
 #[test]
-fn out_of_reach_is_said_on_every_face_and_home_says_how_many_minutes_would_do() {
+fn out_of_reach_is_said_on_every_face_with_how_many_minutes_would_do() {
     let bench = Bench::practice();
     prefer(&bench, &["--ready-by", "2026-11-23", "--minutes", "2"]);
     let home = text(&bench.run(&[]).stdout);
@@ -213,21 +210,18 @@ fn out_of_reach_is_said_on_every_face_and_home_says_how_many_minutes_would_do() 
     let plain = ["drill", "--person", "mk", "--plain"];
     let said = text(&bench.run_with(&plain, "/stop\n").stdout);
     assert!(said.contains("NOT in reach:"), "{said}");
+    assert!(said.contains("minutes a day for it would"), "{said}");
     let (told, _) = sits(&bench, &["--minutes", "2"]);
-    assert_eq!(told.expect("told")["is_reached"], false);
+    let told = told.expect("told");
+    assert_eq!(told["is_reached"], false);
+    let says = told["say"].as_str().expect("words");
+    assert!(says.contains("minutes a day for it would"), "{says}");
 }
 
 #[test]
 fn one_sitting_may_have_a_day_of_its_own_and_a_plan_may_be_kept() {
     let bench = Bench::practice();
-    let one = [
-        "--ready-by",
-        "2026-11-30",
-        "--board",
-        BOARD,
-        "--minutes",
-        "3",
-    ];
+    let one = board_by("2026-11-30", "3");
     let (told, asked) = sits(&bench, &one);
     assert_eq!(told.expect("told")["scope"], "board petrel-p4");
     assert_eq!(of_board(&bench, &asked, asked.len()), asked.len());
@@ -241,22 +235,61 @@ fn one_sitting_may_have_a_day_of_its_own_and_a_plan_may_be_kept() {
         "2026-11-20",
     ];
     assert_eq!(bench.run(&past).status.code(), Some(2));
-    let plan = [
-        "plan",
-        "--person",
-        "mk",
-        "--ready-by",
-        "2026-11-24",
-        "--board",
-        BOARD,
-    ];
-    let run = bench.run(&[&plan[..], &["--minutes", "5", "--keep"]].concat());
+    let by = whole_sittings_by("2026-11-24");
+    let plan = |minutes: &str| {
+        let rest = ["--minutes", minutes, "--keep"];
+        bench.run(&[&["plan", "--person", "mk"], &by[..], &rest].concat())
+    };
+    let run = plan("5");
     assert!(text(&run.stdout).contains("Kept:"), "{}", text(&run.stderr));
     let kept = json!({ "date": "2026-11-24", "board": BOARD, "minutes": 5 });
     assert_eq!(person(&bench)["ready_by"], kept);
-    let half = bench.run(&[&plan[..], &["--minutes", "2.5", "--keep"]].concat());
+    let half = plan("2.5");
     assert_eq!(half.status.code(), Some(2), "{}", text(&half.stdout));
     assert_eq!(person(&bench)["ready_by"], kept);
+}
+
+#[test]
+fn where_no_card_is_signed_both_things_are_said_apart() {
+    let bench = Bench::practice();
+    let shop = bench.read("shop.json");
+    let signed_only = shop.replacen('{', "{\"drill_unsigned\":false,", 1);
+    bench.put("shop.json", &signed_only);
+    let (code, said) = prefer(&bench, &whole_sittings_by("2026-11-30"));
+    assert_eq!(code, Some(0), "{said}");
+    let plain = ["drill", "--person", "mk", "--plain"];
+    let said = text(&bench.run_with(&plain, "/stop\n").stdout);
+    let both = "the usual order has the sitting. This shop drills signed cards only";
+    assert!(said.contains(both), "{said}");
+}
+
+#[test]
+fn what_it_costs_the_other_cards_is_said_where_there_are_others() {
+    let bench = Bench::practice();
+    let plan = |args: &[&str]| bench.run(&[&["plan", "--person", "mk"], args].concat());
+    let of_board = board_by("2026-12-05", "5");
+    let lines = text(&plan(&of_board).stdout);
+    assert!(lines.contains("The rest:"), "{lines}");
+    assert!(lines.contains("if the whole drill of 5 minutes"), "{lines}");
+    let costs = |args: &[&str]| {
+        let run = plan(&[args, &["--json"]].concat());
+        let found: Value = serde_json::from_str(text(&run.stdout).trim()).expect("JSON");
+        let beside = found["beside"].clone();
+        let mean = |name: &str| beside[name].as_f64().unwrap_or_default();
+        (
+            beside["minutes"].clone(),
+            mean("usual_mean"),
+            mean("with_mean"),
+        )
+    };
+    // The whole of five minutes goes to the board, or five of a sitting of fifteen do.
+    let (_, usual, with) = costs(&of_board);
+    assert!(with + 0.01 < usual, "{with} {usual}");
+    let (minutes, usual, kept) = costs(&[&of_board[..], &["--keep"]].concat());
+    assert_eq!(minutes, 15.0);
+    assert!(with < kept && kept <= usual + 0.01, "{with} {kept} {usual}");
+    let all = plan(&["--ready-by", "2026-12-05", "--json"]);
+    assert!(text(&all.stdout).contains("\"beside\":null"));
 }
 
 #[test]

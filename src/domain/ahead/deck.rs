@@ -176,6 +176,7 @@ mod tests {
     use super::*;
     use crate::domain::ahead::goal;
     use crate::domain::ahead::outlook;
+    use crate::domain::ahead::outlook::Followed;
     use crate::domain::ahead::person::Person;
     use crate::domain::ahead::person::Sittings;
     use crate::domain::card::Support;
@@ -242,6 +243,8 @@ mod tests {
             target in 0.8..0.97,
             steady: bool,
             date in 0..40_u32,
+            every in 1..4_usize,
+            most in 0.5..20.0,
         ) {
             let deck = deck();
             let mut answers: Vec<(usize, i64, Grade)> = answers
@@ -268,8 +271,15 @@ mod tests {
                 target,
                 sittings: Sittings { minutes, chance: [1.0; 7], sat_today: false },
             };
-            // On half of them there is a day to be ready by.
-            let outset = (20 < date).then(|| goal::outset(&person, date - 20));
+            // On half of them there is a day to be ready by, for all cards or some.
+            let mut outset = (20 < date).then(|| goal::outset(&person, date - 20));
+            let seconds = if every == 1 { f64::INFINITY } else { most * 60.0 };
+            let is_meant = |at: usize| at % every == 0;
+            if let Some(outset) = &mut outset {
+                for (at, rate) in outset.rates.iter_mut().enumerate() {
+                    *rate = if is_meant(at) { *rate } else { 0.0 };
+                }
+            }
             let asks = plan(&Today {
                 cards: &all,
                 history: &history,
@@ -280,7 +290,7 @@ mod tests {
                 aim,
                 first: outset.as_ref().map(|outset| First {
                     rates: &outset.rates,
-                    seconds: f64::INFINITY,
+                    seconds,
                 }),
                 day: today,
                 target,
@@ -293,7 +303,16 @@ mod tests {
                 asks.map(|ask| u32::try_from(ask.card).expect("few")).collect()
             };
             let spots: Vec<u32> = of_mode(true).into_iter().collect();
-            let planned = outset.as_ref().map(|outset| (&outset.days[..], date - 20));
+            let planned = outset.map(|outset| Followed {
+                days: outset
+                    .days
+                    .into_iter()
+                    .enumerate()
+                    .map(|(at, days)| is_meant(at).then_some(days))
+                    .collect(),
+                seconds,
+            });
+            let planned = planned.as_ref().map(|plan| (plan, date - 20));
             let chosen = outlook::first_sitting(&person, &PRICES, &spots, planned);
             prop_assert_eq!(chosen, of_mode(false));
         }

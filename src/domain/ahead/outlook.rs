@@ -28,15 +28,40 @@ pub struct Question {
     pub targets: Vec<f64>,
     /// How many of the first sittings are told in detail.
     pub first: usize,
-    /// Of each card, the days on which a plan (`ready.rs`) asks it: the plan is followed, in the light of
-    /// the answers so far, in place of the daily queue and its spot checks. Its date is the last morning.
-    pub plan: Option<Vec<Vec<u32>>>,
+    /// A plan (`ready.rs`) that is followed. Its date is the last morning.
+    pub plan: Option<Followed>,
+    /// Cards whose readiness on the last morning is told apart; none of them where it is empty.
+    pub apart: Vec<bool>,
     /// Runs.
     pub runs: u64,
     /// Seed of the chance.
     pub seed: u64,
     /// Threads allowed; the answer does not depend on it.
     pub threads: usize,
+}
+
+/// Days on which a plan asks cards: it goes before the daily queue, in the light of the answers so far.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Followed {
+    /// Of each card, the days on which it is asked, rising; none for a card that the daily queue keeps.
+    pub days: Vec<Option<Vec<u32>>>,
+    /// Most seconds of a sitting that go to it.
+    pub seconds: f64,
+}
+
+impl Followed {
+    /// Returns the plan that asks these cards on these days with the whole sitting.
+    pub fn whole(days: Vec<Vec<u32>>) -> Self {
+        Self {
+            days: days.into_iter().map(Some).collect(),
+            seconds: f64::INFINITY,
+        }
+    }
+
+    /// Tells whether spot checks ride along: a plan for all cards has no room for them.
+    pub(super) fn has_spot_checks(&self) -> bool {
+        self.days.iter().any(Option::is_none)
+    }
 }
 
 /// What many runs say together; every morning is before that day's sitting.
@@ -56,6 +81,10 @@ pub struct Outlook {
     pub known: Band,
     /// Mean of that over the runs.
     pub known_mean: f64,
+    /// Job-weighted recall on the last of the cards that are told apart.
+    pub apart: Band,
+    /// Mean of that over the runs.
+    pub apart_mean: f64,
     /// Cards at or above each target on the last.
     pub above: Vec<Band>,
     /// When every card will have been met.
@@ -187,6 +216,8 @@ fn told(runs: Vec<Run>, question: &Question, nothing_new: bool) -> Outlook {
         families: each(families, &|run, i| run.families[i]),
         known: over(&|run| run.known),
         known_mean: bands::mean(runs.iter().map(|run| run.known)),
+        apart: over(&|run| run.apart),
+        apart_mean: bands::mean(runs.iter().map(|run| run.apart)),
         above: each(question.targets.len(), &|run, i| count(run.above[i])),
         covered: Covered::of(&runs, nothing_new),
         right: (!right.is_empty()).then(|| bands::band(right)),
@@ -217,7 +248,7 @@ pub(crate) fn first_sitting(
     person: &Person,
     prices: &Prices,
     spots: &[u32],
-    plan: Option<(&[Vec<u32>], u32)>,
+    plan: Option<(&Followed, u32)>,
 ) -> std::collections::BTreeSet<u32> {
     run::first_sitting(&Base::new(person, prices), spots, plan)
 }
@@ -244,6 +275,7 @@ mod tests {
             targets: vec![0.85, 0.9, 0.95],
             first: 3,
             plan: None,
+            apart: Vec::new(),
             runs,
             seed: 1,
             threads: 2,
@@ -431,7 +463,7 @@ mod tests {
             let asked = question(days, 24);
             let usual = seen(&person, &asked).known_mean;
             let by_plan = Question {
-                plan: Some(plan.days),
+                plan: Some(Followed::whole(plan.days)),
                 ..asked
             };
             let reached = seen(&person, &by_plan).known_mean;

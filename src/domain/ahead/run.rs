@@ -5,6 +5,8 @@ use crate::domain::ahead::cards::Cards;
 use crate::domain::ahead::cards::Recalls;
 use crate::domain::ahead::chance::Chance;
 use crate::domain::ahead::chance::Draw;
+#[cfg(test)]
+use crate::domain::ahead::outlook::Followed;
 use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::person;
 use crate::domain::ahead::person::WEEK;
@@ -24,6 +26,8 @@ pub(super) struct Run {
     pub(super) families: Vec<f64>,
     /// Mean recall of all cards on the last morning, a card never met counting as none.
     pub(super) known: f64,
+    /// Job-weighted recall on the last morning of the cards that are told apart.
+    pub(super) apart: f64,
     /// Cards at or above each target on the last morning.
     pub(super) above: Vec<usize>,
     /// Day on which the last card was met.
@@ -136,7 +140,7 @@ pub(super) fn run(base: &Base<'_>, question: &Question, chance: Chance) -> Run {
 pub(super) fn first_sitting(
     base: &Base<'_>,
     spots: &[u32],
-    plan: Option<(&[Vec<u32>], u32)>,
+    plan: Option<(&Followed, u32)>,
 ) -> std::collections::BTreeSet<u32> {
     let mut walk = Walk::begin(base, Chance::of_run(0, 0), 1);
     walk.chosen_beside(spots, plan)
@@ -272,8 +276,23 @@ impl<'a> Walk<'a> {
             }
         }
         let share = |(known, all): (&f64, &f64)| if 0.0 < *all { known / all } else { 0.0 };
+        self.run.apart = self.apart(question);
         self.run.families = known.iter().zip(&shares).map(share).collect();
         self.run
+    }
+
+    /// Returns the job-weighted recall of the cards told apart, whose recall on the last morning was
+    /// worked out.
+    fn apart(&self, question: &Question) -> f64 {
+        let cards = self.base.person.cards.iter().zip(&question.apart);
+        let (mut known, mut shares) = (0.0, 0.0);
+        for (at, (card, _)) in cards.enumerate().filter(|(_, (_, apart))| **apart) {
+            shares += card.share;
+            if self.cards.is_remembered(at) {
+                known += card.share * self.recalls.found[at];
+            }
+        }
+        if 0.0 < shares { known / shares } else { 0.0 }
     }
 }
 

@@ -10,6 +10,7 @@ use crate::domain::ahead::cards::signed;
 use crate::domain::ahead::chance::Draw;
 use crate::domain::ahead::course::Terms;
 use crate::domain::ahead::goal;
+use crate::domain::ahead::outlook::Followed;
 use crate::domain::ahead::outlook::Question;
 use crate::domain::ahead::run::Expected;
 use crate::domain::ahead::run::Walk;
@@ -34,8 +35,8 @@ impl<'a> Walk<'a> {
         self.open_gates();
         let unmet = self.cards.unmet;
         self.planned.clear();
-        let plan = question.plan.as_deref();
-        if plan.is_none() {
+        let plan = question.plan.as_ref();
+        if plan.is_none_or(Followed::has_spot_checks) {
             self.spot_checks(day);
         } else {
             self.spotted.clear();
@@ -59,7 +60,7 @@ impl<'a> Walk<'a> {
     pub(super) fn chosen_beside(
         &mut self,
         spots: &[u32],
-        plan: Option<(&[Vec<u32>], u32)>,
+        plan: Option<(&Followed, u32)>,
     ) -> std::collections::BTreeSet<u32> {
         let minutes = self.base.person.sittings.minutes * 60.0;
         let expected = self.expected(spots, 0);
@@ -92,13 +93,16 @@ impl<'a> Walk<'a> {
         &mut self,
         filling: &mut Filling<'_>,
         day: u32,
-        (plan, date): (&[Vec<u32>], u32),
+        (plan, date): (&Followed, u32),
     ) {
         let person = self.base.person;
         let terms = Terms::of(person, date);
         let rates: Vec<f64> = (0u32..)
-            .zip(plan)
+            .zip(&plan.days)
             .map(|(card, days)| {
+                let Some(days) = days else {
+                    return 0.0;
+                };
                 let at = card as usize;
                 if self.is_shut(at) || self.cards.was_right(at, day) || self.spotted.contains(&card)
                 {
@@ -110,9 +114,14 @@ impl<'a> Walk<'a> {
             .collect();
         let ranked: Vec<u32> = Ranked::new(&rates).map(number).collect();
         let expected = self.expected(&ranked, day);
+        let mut room = plan.seconds.min(filling.left);
         for (card, expected) in ranked.into_iter().zip(expected) {
-            if filling.empty || expected.seconds <= filling.left {
+            if filling.empty || expected.seconds <= room.min(filling.left) {
+                let asked = filling.chosen.len();
                 filling.offer(card, expected);
+                if asked < filling.chosen.len() {
+                    room -= expected.seconds;
+                }
                 self.planned.push(card);
             }
         }
@@ -169,7 +178,7 @@ impl<'a> Walk<'a> {
 
     /// Chooses cards until the minutes and those for spare cards are out: those of a plan with its date,
     /// where there is one, then all others, greatest worth first.
-    fn choose(&mut self, day: u32, plan: Option<(&[Vec<u32>], u32)>) {
+    fn choose(&mut self, day: u32, plan: Option<(&Followed, u32)>) {
         let base = self.base;
         let mut filling = self.filling(day);
         if let Some(plan) = plan {
