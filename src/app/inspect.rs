@@ -107,7 +107,7 @@ pub fn inspect(
 }
 
 /// What is counted, in the order of the report.
-const COUNTED: [(&str, &str); 20] = [
+const COUNTED: [(&str, &str); 21] = [
     ("boards", "boards"),
     ("jobs", "jobs"),
     (
@@ -128,6 +128,10 @@ const COUNTED: [(&str, &str); 20] = [
     ("unpractised", "people without reviews"),
     ("journals", "review journals"),
     ("reviews", "lines in review journals"),
+    (
+        "gone",
+        "of them answers to cards that no deck has any more (kept; they count again with the card)",
+    ),
     ("files", "files in all"),
     ("locks", "lock files (they stay after use and do no harm)"),
     ("others", "files that are no part of a shop (never read)"),
@@ -488,8 +492,17 @@ impl Look<'_> {
         }
         let facts = workbench.map(Facts::ids);
         let cards = workbench.map(all_cards).unwrap_or_default();
+        let is_gone = |card: &str| {
+            facts
+                .as_ref()
+                .is_some_and(|facts| !cards.contains(facts.current_id(card)))
+        };
         for entry in &lines.entries {
             let (why, todo) = match &entry.event {
+                Event::Answer(answered) => {
+                    self.count("gone", usize::from(is_gone(&answered.card)));
+                    continue;
+                }
                 // An erased person leaves `former-1` behind.
                 Event::Move { sitting, to }
                     if !known.contains(to) && !to.starts_with("former-") =>
@@ -497,11 +510,7 @@ impl Look<'_> {
                     let why = format!("the sitting {sitting} was given to {to}, who is not here");
                     (why, "add that person, or give the sitting to someone else")
                 }
-                Event::Tag { card, .. }
-                    if facts
-                        .as_ref()
-                        .is_some_and(|f| !cards.contains(f.current_id(card))) =>
-                {
+                Event::Tag { card, .. } if is_gone(card) => {
                     let why = format!("the card {card} is tagged out and is in no deck");
                     (
                         why,

@@ -1,5 +1,6 @@
 //! The weeks ahead of one person: what the minutes buy, simulated from where memory stands today.
 
+use std::collections::HashSet;
 use std::sync::Arc;
 use std::sync::atomic::AtomicU64;
 use std::sync::atomic::Ordering;
@@ -146,6 +147,8 @@ pub struct Plan {
     pub met: usize,
     /// Answers the person has given.
     pub answers: usize,
+    /// Cards the person answered that no deck has any more.
+    pub gone: usize,
     /// The weights in force are the published ones.
     pub published: bool,
     /// Mornings, days from today, and readiness on them.
@@ -189,6 +192,8 @@ pub(crate) struct Desk<'w> {
     pub(crate) laid: Laid,
     /// The closed jobs.
     pub(crate) jobs: Vec<Job>,
+    /// Cards the person answered that no deck has any more.
+    pub(crate) gone: usize,
     pub(crate) day: NaiveDate,
     pub(crate) faults: Vec<String>,
 }
@@ -224,7 +229,14 @@ pub(crate) fn desk<'w>(
         (&cards, options),
         day,
     );
+    let there: HashSet<&str> = workbench
+        .all_cards()
+        .iter()
+        .map(|card| card.id.as_str())
+        .collect();
+    let answered = record.history.cards.keys();
     Ok(Desk {
+        gone: answered.filter(|id| !there.contains(id)).count(),
         record,
         lines,
         cards,
@@ -460,6 +472,7 @@ fn told(
         cards: ahead.cards.len(),
         met,
         answers: desk.lines.answers().count(),
+        gone: desk.gone,
         published: ahead.weights == memory::Weights::published(),
         at: main.at.clone(),
         ready: main.ready.clone(),

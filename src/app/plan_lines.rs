@@ -220,8 +220,17 @@ pub fn facts(plan: &Plan) -> Vec<Fact> {
         ),
         (n, false) => format!("{}, memory parameters fitted", number_of(n, "answer")),
     };
-    say("Rests on", basis);
+    say("Rests on", basis + &gone(plan.gone));
     facts
+}
+
+/// Returns what follows where cards that were answered are in no deck any more.
+fn gone(cards: usize) -> String {
+    match cards {
+        0 => String::new(),
+        1 => "; one card answered is in no deck any more: it waits until it is".to_owned(),
+        n => format!("; {n} cards answered are in no deck any more: they wait until they are"),
+    }
 }
 
 /// Returns what follows where more or fewer spot checks were right than luck explains.

@@ -65,6 +65,7 @@ pub(super) fn plan() -> Plan {
         cards: 196,
         met: 82,
         answers: 914,
+        gone: 0,
         published: false,
         at: vec![0, 10, 30, 60, 90],
         ready: vec![

@@ -258,6 +258,14 @@ fn reviews_of_cards_that_are_gone_are_kept_and_count_again_with_the_card() {
         text(&out.stdout)
     };
     let gone = met(&shop);
+    let at = ["--as-of", "2026-11-21T08:00:00Z"];
+    let looked = text(&shop.run(&[&["inspect"][..], &at].concat()).stdout);
+    let words = "2 of them answers to cards that no deck has any more";
+    assert!(looked.contains(words), "{looked}");
+    let plan = ["plan", "--person", "mk", "--days", "3"];
+    let planned = text(&shop.run(&[&plan[..], &at].concat()).stdout);
+    let words = "2 cards answered are in no deck any more";
+    assert!(planned.contains(words), "{planned}");
     shop.put(decks, &whole);
     let back = met(&shop);
     assert_ne!(gone, back, "the cards are met again");

@@ -58,9 +58,11 @@ pub enum FitError {
     /// There is no review at all.
     #[error("there is no review")]
     Nothing,
-    /// No review came a day or more after the one before it.
-    #[error("none of {reviews} reviews came a day or more after the one before it")]
-    SameDayOnly {
+    /// No review is scored: none came a day or more after the one before it, outside a brief.
+    #[error(
+        "none of {reviews} reviews came a day or more after the one before it, outside a brief"
+    )]
+    NoneScored {
         /// How many reviews there are.
         reviews: usize,
     },
@@ -97,7 +99,7 @@ pub fn fit_on(
     let reviews: usize = histories.each(until).map(<[_]>::len).sum();
     match (reviews, scored) {
         (0, _) => return Err(FitError::Nothing),
-        (_, 0) => return Err(FitError::SameDayOnly { reviews }),
+        (_, 0) => return Err(FitError::NoneScored { reviews }),
         _ if scored < FEWEST => return Err(FitError::TooFew { scored }),
         _ if missed == 0 || missed == scored => {
             let recalled = missed == 0;
@@ -272,7 +274,7 @@ mod tests {
         let refused = |histories: &Histories| fit(histories, None, &prior).expect_err("no fit");
         assert_eq!(refused(&Histories::new(&[])), FitError::Nothing);
         let same_day = pairs(50, 0, |_| Grade::Missed);
-        assert_eq!(refused(&same_day), FitError::SameDayOnly { reviews: 100 });
+        assert_eq!(refused(&same_day), FitError::NoneScored { reviews: 100 });
         let one = pairs(1, 3, |_| Grade::Missed);
         assert_eq!(refused(&one), FitError::TooFew { scored: 1 });
         for (grade, recalled) in [(Grade::Named, true), (Grade::Missed, false)] {
