@@ -19,6 +19,7 @@ use rand::TryRng;
 use rand::rngs::SysRng;
 
 use crate::app::jobs::export;
+use crate::app::trace::SetupError;
 use crate::app::workbench::Workbench;
 use crate::app::workbench::chain;
 use crate::cli::Arguments;
@@ -489,7 +490,13 @@ pub fn trace(args: &trace::TraceArgs, out: &mut dyn Write) -> Result<Exit, Failu
     let faults =
         trace::run(args, &input, weights.as_deref(), out).map_err(|error| match error {
             trace::TraceError::Output(error) => Failure::from(error),
-            trace::TraceError::Setup(error) => Failure::usage(chain(&error)),
+            trace::TraceError::Setup(error) => match &args.weights {
+                Some(file) if !matches!(error, SetupError::Target(_)) => {
+                    Failure::usage(format!("{}: {}", file.display(), chain(&error)))
+                        .hint("leave --weights out to trace with the published ones")
+                }
+                _ => Failure::usage(chain(&error)),
+            },
         })?;
     let of_file = |fault| format!("{}: {fault}", args.file);
     Ok(mend(&faults.iter().map(of_file).collect::<Vec<_>>()))

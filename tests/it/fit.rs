@@ -473,3 +473,30 @@ fn minutes_and_targets_that_make_no_sense_are_refused_in_plain_words() {
         assert!(text(&drill.stderr).contains("0.9 is used"));
     }
 }
+
+#[test]
+fn a_file_of_weights_that_cannot_be_used_is_named_with_what_is_wrong_in_it() {
+    let bench = Bench::practice();
+    let good: Vec<f64> = Weights::published().get().to_vec();
+    let with = |n: usize, text: &str| {
+        let mut words: Vec<String> = good.iter().map(f64::to_string).collect();
+        text.clone_into(&mut words[n]);
+        format!("[{}]", words.join(","))
+    };
+    for (file, why) in [
+        ("[1,2]".to_owned(), "2 numbers where"),
+        (with(3, "1e9"), "p3 is 1000000000, outside"),
+        (with(0, "NaN"), "not a JSON array of 21 numbers"),
+        (with(0, "1e999"), "not a JSON array of 21 numbers"),
+        (String::new(), "not a JSON array of 21 numbers"),
+    ] {
+        bench.put("weights.json", &file);
+        let path = bench.shop().join("weights.json");
+        let run = bench.run_with(&["trace", "-", "--weights", &path.to_string_lossy()], "");
+        assert_eq!(run.status.code(), Some(2), "{file}");
+        let said = text(&run.stderr);
+        for word in ["weights.json: ", why, "leave --weights out"] {
+            assert!(said.contains(word), "{word}: {said}");
+        }
+    }
+}
