@@ -19,14 +19,34 @@ pub(super) const BLOCK: usize = 3;
 const WINDOW: usize = 6;
 
 /// Puts the asks in order: the chosen cards as they come, look-alikes side by side, spot checks spread
-/// over them, blocks of families new to the person between.
+/// over them, blocks of families new to the person between; those of a day to be ready by before all
+/// others, since a sitting may be cut short.
 pub(super) fn arrange(
     today: &Today<'_>,
     glances: &[Glance],
     chosen: &[usize],
     spots: &[usize],
 ) -> Vec<Ask> {
-    let known_families = known_families(today, glances);
+    let goes_first = |i: &&usize| today.first.is_some_and(|first| 0.0 < first.rates[**i]);
+    let (first, rest) = chosen.split_at(chosen.iter().take_while(goes_first).count());
+    let beside = spots.len() * first.len() / chosen.len().max(1);
+    let (with_first, with_rest) = spots.split_at(beside);
+    let mut known = known_families(today, glances);
+    let mut order: Vec<Ask> = Vec::new();
+    for (cards, spots) in [(first, with_first), (rest, with_rest)] {
+        mix(today, (glances, &known), (cards, spots), &mut order);
+        known.extend(cards.iter().map(|i| today.cards[*i].family.as_str()));
+    }
+    keep_fixes_apart(today, order)
+}
+
+/// Puts these cards and spot checks in order behind what stands already.
+fn mix(
+    today: &Today<'_>,
+    (glances, known_families): (&[Glance], &BTreeSet<&str>),
+    (chosen, spots): (&[usize], &[usize]),
+    order: &mut Vec<Ask>,
+) {
     let opens = |i: usize| {
         let card = today.cards[i];
         !glances[i].met && card.asks_circuit() && !known_families.contains(card.family.as_str())
@@ -39,7 +59,6 @@ pub(super) fn arrange(
         spots.iter().map(|&i| ask(i, Mode::SpotCheck)).collect(),
     )
     .into();
-    let mut order: Vec<Ask> = Vec::new();
     let gap = stream.len().div_ceil(blocks.len() + 1);
     let mut blocks = blocks.into_iter().peekable();
     loop {
@@ -54,7 +73,6 @@ pub(super) fn arrange(
             None => {}
         }
     }
-    keep_fixes_apart(today, order)
 }
 
 /// Returns the families of which the person has met a card that asks for the circuit.

@@ -227,6 +227,43 @@ fn a_new_family_comes_in_a_short_block() {
 }
 
 #[test]
+fn cards_of_a_day_to_be_ready_by_stand_before_all_others_new_families_or_not() {
+    let mut cards = deck(60);
+    for (n, card) in cards.iter_mut().enumerate() {
+        // No two of one fix, which would part them.
+        card.answers[0].steps[0].part = format!("U{n}");
+    }
+    let is_of = |card: usize, family: &str| cards[card].family == family;
+    let known = (0..60).filter(|card| !is_of(*card, "clock") && !is_of(*card, "core"));
+    let answers: Vec<_> = known.map(|card| (card, 0, Grade::Hunted)).collect();
+    let history = history(&cards, &answers);
+    // Clock cards were never met, those of buck were.
+    let rates: Vec<f64> = (0..60)
+        .map(|card| f64::from(is_of(card, "clock") || is_of(card, "buck")))
+        .collect();
+    let asks = with(&cards, &history, 9, 60.0, |today| {
+        plan(&Today {
+            first: Some(First {
+                rates: &rates,
+                seconds: f64::INFINITY,
+            }),
+            ..*today
+        })
+    });
+    let goes_first: Vec<bool> = asks
+        .iter()
+        .filter(|ask| ask.mode == Mode::Drill && !ask.spare)
+        .map(|ask| 0.0 < rates[ask.card])
+        .collect();
+    let first = goes_first.iter().filter(|first| **first).count();
+    assert!(16 <= first && first < goes_first.len(), "{goes_first:?}");
+    assert!(
+        goes_first[..first].iter().all(|first| *first),
+        "{goes_first:?}"
+    );
+}
+
+#[test]
 fn spot_checks_go_to_the_families_with_the_fewest() {
     let cards = deck(20);
     let answers: Vec<(usize, i64, Grade)> = (0..20).map(|i| (i, 0, Grade::OnSight)).collect();
