@@ -259,16 +259,23 @@ pub fn way_back(recovery: &Recovery) -> String {
     };
     let sittings = |band: Band| {
         let (low, mid, high) = (band.low, band.mid, band.high);
-        let many = if (mid - 1.0).abs() < 0.25 {
-            "sitting brings"
+        let narrow = high - low < 0.5;
+        let (many, bring) = if narrow && mid.round() <= 1.0 {
+            ("sitting", "brings")
         } else {
-            "sittings bring"
+            ("sittings", "bring")
         };
-        if high - low < 0.5 {
-            format!("{mid:.0} {many}")
+        let of = if narrow {
+            format!("{mid:.0}")
         } else {
-            format!("about {mid:.0} ({low:.0} to {high:.0}) {many}")
-        }
+            format!("about {mid:.0} ({low:.0} to {high:.0})")
+        };
+        let days = recovery.days.map(f64::from);
+        let in_days = match days.filter(|days| 0.5 < (days - mid.round()).abs()) {
+            Some(days) => format!(" in some {days:.0} days"),
+            None => String::new(),
+        };
+        format!("{of} {many}{in_days} {bring}")
     };
     match recovery.sittings {
         Some(band) => format!("You were away {away}; {} it back{first}.", sittings(band)),

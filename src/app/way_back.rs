@@ -21,6 +21,8 @@ pub const AWAY: u32 = 7;
 /// First sittings after an absence that are looked at, and runs for it.
 const BACK_SITTINGS: usize = 30;
 const BACK_RUNS: u64 = 40;
+/// Most days that are told until it is back.
+const MOST_DAYS: u32 = 730;
 
 /// The way back after an absence.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,6 +35,8 @@ pub struct Recovery {
     pub now: f64,
     /// Sittings until it is back; none where most runs do not get there in those looked at.
     pub sittings: Option<Band>,
+    /// Days in which the middle one of those is expected; none with them.
+    pub days: Option<u32>,
     /// What was lost, by family: share of jobs; the greatest first.
     pub lost: Vec<(String, f64)>,
     /// The first sittings: families asked most, and readiness the morning after.
@@ -105,11 +109,13 @@ pub(crate) fn way_back(
         let most = asked.into_iter().filter(|(asked, _)| 0.5 <= *asked);
         (most.map(|(_, id)| id).take(3).collect(), sitting.after)
     });
+    let sittings = (0.5 <= share).then_some(sittings);
     Some(Recovery {
+        days: sittings.and_then(|band| ahead.sittings.days_for(band.mid.round(), MOST_DAYS)),
         away,
         before,
         now,
-        sittings: (0.5 <= share).then_some(sittings),
+        sittings,
         lost: by_family,
         first: first.collect(),
     })

@@ -45,7 +45,7 @@ met counting as none}], \"undrilled\", \"covered\" {\"days\" [three, null where 
 \"new_a_sitting\", \"right\" (band or null), \"families\" [{\"id\", \"cards\", \"met\", \"now\", \"then\"}], \
 \"budgets\" [{\"minutes\", \"ready\", \"met\", \"covered\", \"new_a_sitting\", \"right\"}], \"targets\" \
 [{\"recall\", \"forecast_days\", \"now\", \"then\"}], \"recovery\" null or {\"away\", \"before\", \"now\", \
-\"sittings\" (band or null), \"lost\" [{\"family\", \"jobs\"}], \"first\" [{\"families\", \"after\"}]}}.
+\"sittings\" (band or null), \"days\" (in which those are expected, or null), \"lost\" [{\"family\", \"jobs\"}], \"first\" [{\"families\", \"after\"}]}}.
 
 With --ready-by it prints {\"v\":1, \"person\", \"scope\", \"day\", \"date\", \"minutes\", \"target\", \"cards\", \"met\", \
 \"answers\", \"runs\", \"now\", \"undrilled\", \"usual\", \"reached\", \"mean\", \"above\", \"is_reached\", \
@@ -403,6 +403,7 @@ fn recovery_value(recovery: &Recovery) -> Value {
         "before": recovery.before,
         "now": recovery.now,
         "sittings": recovery.sittings.map(band),
+        "days": recovery.days,
         "lost": lost,
         "first": first,
     })

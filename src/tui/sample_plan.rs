@@ -120,6 +120,7 @@ pub(super) fn recovery() -> Recovery {
         before: 0.53,
         now: 0.41,
         sittings: Some(at(4.0, 5.0, 6.0)),
+        days: Some(7),
         lost: vec![("inlet".to_owned(), 0.051), ("buck".to_owned(), 0.032)],
         first: vec![
             sitting(&["inlet", "buck", "core"], 0.45),

@@ -98,7 +98,7 @@ fn no_minutes_ask_nothing_and_what_is_known_fades() {
 }
 
 #[test]
-fn after_an_absence_the_way_back_is_told_in_sittings() {
+fn after_an_absence_the_way_back_is_told_in_sittings_and_days() {
     let bench = Bench::shipped();
     let args = [
         "--person",
@@ -112,6 +112,7 @@ fn after_an_absence_the_way_back_is_told_in_sittings() {
     let back = &found["recovery"];
     assert!(7 <= back["away"].as_u64().expect("days away"), "{back}");
     assert!(number(&back["now"]) < number(&back["before"]));
+    assert!(number(&back["sittings"]["mid"]).round() <= number(&back["days"]));
     let lost: Vec<f64> = back["lost"]
         .as_array()
         .expect("families")

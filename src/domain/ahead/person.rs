@@ -60,6 +60,20 @@ pub struct Sittings {
     pub sat_today: bool,
 }
 
+impl Sittings {
+    /// Returns the days, today among them, in which so many sittings are expected; none where that is
+    /// more than `most` days.
+    pub fn days_for(&self, sittings: f64, most: u32) -> Option<u32> {
+        let mut expected = 0.0;
+        (0..most).find_map(|day| {
+            if !(day == 0 && self.sat_today) {
+                expected += self.chance[day as usize % WEEK];
+            }
+            (sittings <= expected + 1e-9).then_some(day + 1)
+        })
+    }
+}
+
 /// Returns the grade of an answer that is right with chance `recall`, where `drawn` (0 to 1) fell.
 ///
 /// The lower the number drawn, the better the grade, so that more recall never grades worse.
@@ -161,6 +175,25 @@ mod tests {
         assert!(n(Grade::Hunted).abs_diff(200) <= 1);
         assert_eq!(grade(&answers, 0.0, 0.0), Grade::Missed);
         assert_eq!(grade(&answers, 1.0, 0.0), Grade::OnSight);
+    }
+
+    #[test]
+    fn so_many_sittings_take_the_days_on_which_they_are_expected() {
+        let mut sittings = Sittings {
+            minutes: 15.0,
+            chance: [1.0, 0.5, 0.5, 0.0, 0.0, 1.0, 1.0],
+            sat_today: false,
+        };
+        let days = |sittings: &Sittings, n: f64| sittings.days_for(n, 90);
+        assert_eq!(days(&sittings, 1.0), Some(1));
+        assert_eq!(days(&sittings, 2.0), Some(3));
+        assert_eq!(days(&sittings, 2.5), Some(6));
+        assert_eq!(days(&sittings, 5.0), Some(8));
+        sittings.sat_today = true;
+        assert_eq!(days(&sittings, 1.0), Some(3));
+        assert_eq!(days(&sittings, 1000.0), None);
+        sittings.chance = [0.0; WEEK];
+        assert_eq!(days(&sittings, 1.0), None);
     }
 
     #[test]
