@@ -188,7 +188,13 @@ fn shop(from: &mut Reader<'_, '_>) -> Option<Shop> {
             }
             from.number(key)
         }),
-        incoming: from.entries("incoming", amount),
+        incoming: from.entries("incoming", |from, board| {
+            if !boards.iter().any(|known| known.id == board) {
+                let why = "no board of this shop is called so; it changes nothing";
+                from.warn(board, why, "write the id of one of `boards`");
+            }
+            expected(from, board)
+        }),
         drill_unsigned: from
             .flag("drill_unsigned")
             .unwrap_or(standard.drill_unsigned),
@@ -208,8 +214,17 @@ fn unit_key(from: &mut Reader<'_, '_>) -> Option<String> {
     good.then_some(key)
 }
 
-fn amount(from: &mut Reader<'_, '_>, key: &str) -> Option<f64> {
-    from.number(key)
+/// Most times as many boards as ever that a shop expects; more would leave nothing of all others.
+const MOST_EXPECTED: f64 = 100.0;
+
+/// Returns how many times as many of a board are expected.
+fn expected(from: &mut Reader<'_, '_>, board: &str) -> Option<f64> {
+    let times = from.number(board)?;
+    if MOST_EXPECTED < times {
+        let why = format!("{times:e} times as many as ever; {MOST_EXPECTED} is used");
+        from.warn(board, why, "2 stands for twice as many of that board");
+    }
+    Some(times.min(MOST_EXPECTED))
 }
 
 fn zone(from: &mut Reader<'_, '_>) -> Option<Tz> {
@@ -430,6 +445,18 @@ mod tests {
             let why = format!("{said} is outside 0.70 to 0.97; 0.9 is used");
             assert_eq!((&*problem.field, &*problem.why), ("target_recall", &*why));
         }
+    }
+
+    #[test]
+    fn boards_expected_beyond_measure_or_under_no_name_are_named_and_stop_nobody() {
+        let text = r#"{"v":1,"name":"X","boards":[{"id":"x1","name":"X1","kind":"display"}],
+            "incoming":{"x1":1e308,"x2":2}}"#;
+        let (record, problems) = read(text);
+        let fields: Vec<&str> = problems.iter().map(|p| &*p.field).collect();
+        assert_eq!(fields, ["incoming.x1", "incoming.x2"], "{problems:?}");
+        assert!(problems.iter().all(|p| p.weight == Weight::Warning));
+        let expected = record.unwrap().shop.incoming["x1"];
+        assert!((expected - 100.0).abs() < 1e-9, "{expected}");
     }
 
     #[test]
