@@ -51,6 +51,10 @@ pub(super) fn beside(
 ) -> Result<Option<Beside>, AppError> {
     let most = options.goal.as_ref().and_then(|goal| goal.minutes);
     let minutes = most.map_or(options.minutes, |_| options.minutes.max(practice::MINUTES));
+    if minutes <= 0.0 {
+        // Nothing is drilled either way.
+        return Ok(None);
+    }
     let goal = Goal {
         date,
         deck: options.deck.clone(),

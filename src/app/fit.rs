@@ -9,6 +9,7 @@ use chrono::Utc;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
+use crate::domain::history;
 use crate::domain::history::Scored;
 use crate::domain::in_force;
 use crate::domain::in_force::Source;
@@ -24,6 +25,7 @@ use crate::domain::shop::Person;
 use crate::domain::tape;
 use crate::domain::tape::Spot;
 use crate::domain::tape::Tape;
+use crate::store::error::StoreError;
 use crate::store::fault::Fault;
 use crate::store::fit_note;
 use crate::store::journal::Journal;
@@ -70,7 +72,16 @@ impl Lines {
             journals.extend(read.journals);
         }
         let tapes: Vec<&Tape> = journals.iter().map(|read| &read.tape).collect();
-        let (spots, _) = tape::lines_of(person, &tapes);
+        let (spots, odd) = tape::lines_of(person, &tapes);
+        let own = history::runs(&odd).into_iter();
+        for (warning, numbers) in own.filter(|(warning, _)| warning.person == person) {
+            let journal = workbench.folder.journal(&warning.person, &warning.bench);
+            faults.push(Fault::warning(
+                &journal.map_err(StoreError::from)?,
+                format!("seq {numbers}: {}", warning.why),
+                "look at that computer's clock",
+            ));
+        }
         let own = own_reviews::of(&spots, &tapes, &Facts::ids(workbench));
         Ok(Self {
             journals,

@@ -79,6 +79,8 @@ fn a_jump(wrong: &str) {
         assert!(said.contains(words), "{words:?} in {said}");
     }
     assert!(inspected(&shop, "2026-11-23T08:00:00Z").contains("out of order"));
+    let fit = shop.run(&["fit", "--show", "--as-of", "2026-11-23T08:00:00Z"]);
+    assert!(text(&fit.stderr).contains("out of order"));
     assert_eq!(
         shop.read("people/mk/b7.jsonl"),
         before,
