@@ -391,12 +391,18 @@ impl Card {
                 (&step.act, &step.part).hash(hasher);
             }
         }
-        self.points.len().hash(hasher);
-        for point in &self.points {
+        for point in self.decisive() {
             (point.needed, &point.say).hash(hasher);
         }
         let right = self.tests.iter().filter(|test| test.right);
         right.for_each(|test| test.say.hash(hasher));
+    }
+
+    /// Returns the points that tell a right answer from a wrong one: those that must be named, and all
+    /// where none has to be. Of a bench rule all, as journals have had it from the beginning.
+    fn decisive(&self) -> impl Iterator<Item = &KeyPoint> {
+        let all = self.kind == CardKind::Rule || !self.points.iter().any(|p| p.needed);
+        self.points.iter().filter(move |p| all || p.needed)
     }
 
     /// Returns everything that is accepted beside the circuit, a text each, in a fixed order.
@@ -415,11 +421,7 @@ impl Card {
                 steps.join(" + ")
             })
             .collect();
-        answers.extend(
-            self.points
-                .iter()
-                .map(|p| format!("{}:{}", p.needed, p.say)),
-        );
+        answers.extend(self.decisive().map(|p| format!("{}:{}", p.needed, p.say)));
         answers.extend(self.tests.iter().filter(|t| t.right).map(|t| t.say.clone()));
         answers.sort();
         answers
@@ -507,6 +509,16 @@ mod tests {
                 assert_ne!(hashed(one), hashed(other));
             }
         }
+        // What need not be named beside what has to be says nothing of what is right.
+        let beside = with(&|c| c.points = vec![point(true, "cells out"), point(false, "a fume")]);
+        let alone = with(&|c| c.points = vec![point(true, "cells out")]);
+        assert_eq!(beside.accepted_mark(), alone.accepted_mark());
+        assert_eq!(hashed(&beside), hashed(&alone));
+        let rule = |card: &Card| Card {
+            kind: CardKind::Rule,
+            ..card.clone()
+        };
+        assert_ne!(rule(&beside).accepted_mark(), rule(&alone).accepted_mark());
         // A synonym is no correction, and no reason to look at every card again.
         let reworded =
             with(&|c| c.answers[0].steps[0].name = Some("the standby supply".to_owned()));

@@ -40,7 +40,7 @@ pub enum What {
     Strengthened,
     /// It was not there before.
     New,
-    /// It asks otherwise: another job is shown.
+    /// It asks otherwise, since another job is shown, or tells something else beside its answer.
     Reshown,
 }
 
@@ -258,6 +258,7 @@ impl<'a> Scene<'a> {
             let why = "the same answer, asked with other findings".to_owned();
             (old.asked_mark() != new.asked_mark()).then(|| change(What::Reshown, new, why))
         };
+        let reshown = || reshown().or_else(|| told_otherwise(old, new));
         Some(Change {
             answer,
             ..found.or_else(reshown)?
@@ -483,7 +484,19 @@ impl<'a> Scene<'a> {
     }
 }
 
-/// Returns a line of what a card accepts as a person reads it: that a point must be named is not said.
+/// Says that a card names other points on its back that nobody needs to name.
+fn told_otherwise(old: &Card, new: &Card) -> Option<Change> {
+    let extras = |card: &Card| -> BTreeSet<String> {
+        let extras = card.points.iter().filter(|point| !point.needed);
+        extras.map(|point| point.say.clone()).collect()
+    };
+    let why = || {
+        let (was, now) = (with_extras(old), with_extras(new));
+        format!("the same answer, told otherwise: was {was}, now {now}")
+    };
+    (extras(old) != extras(new)).then(|| change(What::Reshown, new, why()))
+}
+
 /// Returns what a card accepts with the points that need not be named.
 fn with_extras(card: &Card) -> String {
     let extras = card.points.iter().filter(|point| !point.needed);
@@ -496,6 +509,7 @@ fn with_extras(card: &Card) -> String {
     }
 }
 
+/// Returns a line of what a card accepts as a person reads it: that a point must be named is not said.
 fn without_mark<'t>(card: &Card, line: &'t str) -> &'t str {
     let point = card.points.iter().map(|p| format!("{}:", p.needed));
     let mark = point.into_iter().find(|mark| line.starts_with(mark));
