@@ -310,6 +310,16 @@ impl Look<'_> {
             return;
         };
         let cards = all_cards(workbench);
+        for entry in workbench.edits.unfit() {
+            if let Ok(path) = self.folder.edits_of(&entry.bench) {
+                let why = format!(
+                    "{} sends the card {} into one of another kind or board, and counts for nothing",
+                    entry.id, entry.card
+                );
+                let todo = "take it back, or sign the card as it stands";
+                self.warn(&path, why, todo);
+            }
+        }
         let mut named = BTreeSet::new();
         for entry in edits {
             let leaves = matches!(

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 use std::collections::HashSet;
 use std::path::Path;
 use std::sync::Arc;
@@ -16,6 +17,7 @@ use crate::app::lend;
 use crate::app::priced::Priced;
 use crate::domain::calendar::Calendar;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
 use crate::domain::circuit::Circuits;
 use crate::domain::corrections::Corrections;
@@ -589,11 +591,16 @@ fn lay_over(decks: &mut [Deck], edits: Vec<EditEntry>) -> (Overlay, Corrections)
     if edits.is_empty() {
         return (Overlay::default(), Corrections::default());
     }
-    let ids: HashSet<String> = decks
-        .iter()
-        .flat_map(|deck| deck.cards.iter().map(|card| card.id.clone()))
-        .collect();
-    let mut overlay = Overlay::fold(edits, &|id| ids.contains(id));
+    let mut known: HashMap<String, (CardKind, String)> = HashMap::new();
+    for card in decks.iter().flat_map(|deck| &deck.cards) {
+        let of = (card.kind, card.board.clone());
+        known.entry(card.id.clone()).or_insert(of);
+    }
+    let fits = |from: &str, into: &str| match (known.get(from), known.get(into)) {
+        (Some(from), Some(into)) => from == into,
+        _ => true,
+    };
+    let mut overlay = Overlay::fold_fitting(edits, &|id| known.contains_key(id), &fits);
     let corrections = Corrections::of(decks, &overlay);
     overlay.apply(decks);
     (overlay, corrections)

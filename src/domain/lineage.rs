@@ -63,6 +63,43 @@ impl Lineage {
         lineage
     }
 
+    /// Returns the ids that cards called `own` go into, on whatever way, and that are neither among
+    /// `own` nor parts of a split.
+    pub fn beyond(&self, own: &BTreeSet<String>) -> BTreeSet<String> {
+        let mut ahead: Vec<&str> = own.iter().map(String::as_str).collect();
+        let mut seen: BTreeSet<&str> = ahead.iter().copied().collect();
+        let mut beyond = BTreeSet::new();
+        while let Some(id) = ahead.pop() {
+            let step = self.steps.get(id);
+            if let Some(Step::Into(next)) = step
+                && !own.contains(next)
+                && !self.is_part(next)
+            {
+                beyond.insert(next.clone());
+            }
+            let next = step.map(targets).unwrap_or_default();
+            ahead.extend(next.into_iter().filter(|next| seen.insert(next)));
+        }
+        beyond
+    }
+
+    /// Returns the same without the merges into any of `ids`.
+    #[must_use]
+    pub fn without_into(&self, ids: &BTreeSet<String>) -> Self {
+        let mut lineage = self.clone();
+        let stays = |step: &Step| !matches!(step, Step::Into(next) if ids.contains(next));
+        lineage.steps.retain(|_, step| stays(step));
+        lineage
+    }
+
+    fn is_part(&self, id: &str) -> bool {
+        let parts = self.steps.values().filter_map(|step| match step {
+            Step::Parts(_, parts) => Some(parts),
+            Step::Into(_) => None,
+        });
+        parts.flatten().any(|part| part == id)
+    }
+
     /// Tells whether no card went anywhere.
     pub fn is_empty(&self) -> bool {
         self.steps.is_empty()
@@ -184,6 +221,17 @@ mod tests {
         assert_eq!(lineage.current("a"), "c");
         assert_eq!(lineage.current("x"), "x");
         assert_eq!(lineage.place("a", &|_| None).unwrap().steps, 2);
+    }
+
+    #[test]
+    fn a_merge_into_something_that_is_no_card_of_the_board_is_told_and_can_be_left_out() {
+        let lineage = Lineage::of(&[merge("a", "b"), merge("b", "x"), merge("c", "d")]);
+        let own: BTreeSet<String> = ["a", "b", "c", "d"].map(str::to_owned).into();
+        let beyond = lineage.beyond(&own);
+        assert_eq!(beyond, BTreeSet::from(["x".to_owned()]));
+        let rest = lineage.without_into(&beyond);
+        assert_eq!((rest.current("a"), rest.current("c")), ("b", "d"));
+        assert!(rest.beyond(&own).is_empty());
     }
 
     #[test]

@@ -95,6 +95,8 @@ pub struct Overlay {
     names: HashMap<String, Stand>,
     /// Cards that go into each other, by card, with the edits that say so.
     rings: BTreeMap<String, Vec<usize>>,
+    /// Edits that send a card where no desk lets it go.
+    unfit: BTreeSet<usize>,
     out: BTreeSet<String>,
     aliases: BTreeMap<String, String>,
     /// Cards whose wording was changed, as they were built.
@@ -104,11 +106,22 @@ pub struct Overlay {
 impl Overlay {
     /// Returns what `entries`, in any order, add up to; `is_card` knows the ids in the decks.
     pub fn fold(entries: Vec<EditEntry>, is_card: &dyn Fn(&str) -> bool) -> Self {
+        Self::fold_fitting(entries, is_card, &|_, _| true)
+    }
+
+    /// The same, where `fits` tells of two ids whether the first may go into the second, as far as the
+    /// decks know both: a card of another kind or board is none to go into, whatever a line says.
+    pub fn fold_fitting(
+        entries: Vec<EditEntry>,
+        is_card: &dyn Fn(&str) -> bool,
+        fits: &dyn Fn(&str, &str) -> bool,
+    ) -> Self {
         let mut overlay = Self {
             edits: merged(entries),
             ..Self::default()
         };
         overlay.take_back();
+        overlay.leave_unfit(fits);
         overlay.stand_names();
         overlay.stand_cards();
         overlay.place_cards(is_card);
@@ -131,9 +144,33 @@ impl Overlay {
         }
     }
 
+    /// Finds the edits that send a card into one of another kind or board.
+    fn leave_unfit(&mut self, fits: &dyn Fn(&str, &str) -> bool) {
+        let unfit = |placed: &Placed| match &placed.entry.edit {
+            Edit::Merge { into } | Edit::Alias { to: into } => !fits(&placed.entry.card, into),
+            _ => false,
+        };
+        let places = self.edits.iter().enumerate();
+        let found = places.filter(|(_, placed)| unfit(placed));
+        self.unfit = found.map(|(at, _)| at).collect();
+    }
+
+    /// Returns the edits that count for nothing, since they send a card into one of another kind or
+    /// board.
+    pub fn unfit(&self) -> Vec<&EditEntry> {
+        let mut unfit = self.entries(self.unfit.iter());
+        unfit.retain(|entry| self.counts(entry));
+        unfit
+    }
+
     /// Tells whether an edit counts: none that was taken back does.
     pub fn counts(&self, entry: &EditEntry) -> bool {
         !matches!(entry.edit, Edit::Undo { .. }) && !self.taken.contains(&entry.id)
+    }
+
+    /// Tells whether the edit at a place counts for the card it is about.
+    fn counts_at(&self, at: usize) -> bool {
+        !self.unfit.contains(&at) && self.counts(&self.edits[at].entry)
     }
 
     fn stand_of(&self, places: &[usize]) -> Stand {
@@ -152,7 +189,7 @@ impl Overlay {
     fn stand_names(&mut self) {
         let mut places: HashMap<String, Vec<usize>> = HashMap::new();
         for (at, placed) in self.edits.iter().enumerate() {
-            if matches!(placed.entry.edit, Edit::Alias { .. }) && self.counts(&placed.entry) {
+            if matches!(placed.entry.edit, Edit::Alias { .. }) && self.counts_at(at) {
                 let card = placed.entry.card.clone();
                 places.entry(card).or_default().push(at);
             }
@@ -176,7 +213,7 @@ impl Overlay {
             let card = current(&self.aliases, &entry.card).to_owned();
             self.logs.entry(card.clone()).or_default().push(at);
             let of_card = !matches!(entry.edit, Edit::Alias { .. } | Edit::Corrected { .. });
-            if of_card && self.counts(entry) {
+            if of_card && self.counts_at(at) {
                 let of_card = places.entry(card).or_default();
                 of_card.entry(entry.edit.field()).or_default().push(at);
             }

@@ -85,6 +85,22 @@ fn heads(overlay: &Overlay, card: &str, field: Field) -> Vec<String> {
 }
 
 #[test]
+fn a_card_goes_into_none_of_another_kind_or_board_whatever_a_line_says() {
+    let merge = |card: &str, into: &str| {
+        let into = into.to_owned();
+        entry("b1", 1, 0, card, None, Edit::Merge { into })
+    };
+    let fits = |from: &str, into: &str| (from == "c") == (into == "c");
+    let is_card = |id: &str| "abc".contains(id);
+    let wrong = Overlay::fold_fitting(vec![merge("a", "c")], &is_card, &fits);
+    assert!(wrong.aliases().is_empty() && wrong.moves().is_empty());
+    assert_eq!(wrong.unfit().len(), 1, "and it can be named");
+    let right = Overlay::fold_fitting(vec![merge("a", "b")], &is_card, &fits);
+    assert_eq!(right.aliases().len(), 1);
+    assert!(right.unfit().is_empty());
+}
+
+#[test]
 fn an_edit_that_saw_the_one_before_takes_its_place_whatever_the_clocks_say() {
     let (overlay, cards) = laid(vec![
         entry("b1", 1, 60, "a", Some(&[]), why("one")),

@@ -3,6 +3,7 @@
 //! The same jobs, boards and day give the same cards in any order of the jobs. A fix that gets no
 //! card is listed with the reason.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
@@ -20,6 +21,7 @@ use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
 use crate::domain::generate::across;
 use crate::domain::generate::across::sheet::Sheet;
+use crate::domain::generate::band;
 use crate::domain::generate::checks;
 use crate::domain::generate::contrast;
 use crate::domain::generate::evidence;
@@ -199,8 +201,53 @@ pub fn board<'a>(
         left.cmp(&right)
             .then_with(|| format!("{a:?}").cmp(&format!("{b:?}")))
     });
+    let lineage = sound_lineage(input, outside, id, &jobs);
+    board_led(input, outside, id, &jobs, &lineage)
+}
+
+/// Returns what leads merged and split, without what no desk allows: a fix card that a line written by
+/// hand sends into a card of another kind, which would be two cards of one id, stays what it is.
+fn sound_lineage<'a>(
+    input: &BuildInput<'a>,
+    outside: &Outside<'_>,
+    id: &'a str,
+    jobs: &[&'a Job],
+) -> Cow<'a, Lineage> {
+    if input.lineage.is_empty() {
+        return Cow::Borrowed(input.lineage);
+    }
+    let own = own_ids(input, id, jobs);
+    let beyond = input.lineage.beyond(&own);
+    if beyond.is_empty() {
+        return Cow::Borrowed(input.lineage);
+    }
+    let without = input.lineage.without_into(&beyond);
+    let (plain, _) = board_led(input, outside, id, jobs, &without);
+    let others = plain.cards.into_iter().filter(|c| c.kind != CardKind::Fix);
+    let others: BTreeSet<String> = others.map(|c| c.id).collect();
+    let wrong: BTreeSet<String> = beyond.intersection(&others).cloned().collect();
+    Cow::Owned(input.lineage.without_into(&wrong))
+}
+
+/// Returns the ids that the fixes of a board's jobs have by themselves.
+fn own_ids(input: &BuildInput<'_>, id: &str, jobs: &[&Job]) -> BTreeSet<String> {
+    let board = input.boards.iter().find(|b| b.id == id);
+    let fixed = jobs.iter().filter(|job| !job.fix().is_empty());
+    fixed
+        .map(|job| evidence::group_id(id, &job.fix(), band::variant(job, board)))
+        .collect()
+}
+
+/// Makes the cards of one board from its jobs, oldest first, by the merges and splits of `lineage`.
+fn board_led<'a>(
+    input: &BuildInput<'a>,
+    outside: &Outside<'_>,
+    id: &'a str,
+    jobs: &[&'a Job],
+    lineage: &Lineage,
+) -> (Built, Sheet) {
     let mut built = Built::default();
-    let shelf = shelf(input, outside, id, &jobs);
+    let shelf = shelf(input, outside, (id, jobs), lineage);
     let bare = shelf.table(&Mask::default());
     for group in &shelf.groups {
         match fix_card(input, &shelf, group) {
@@ -219,12 +266,12 @@ pub fn board<'a>(
     built.skipped.extend(unplaced(&shelf));
     built.cards.extend(contrast::cards(input, &shelf));
     built.cards.extend(next::cards(input, &shelf));
-    built.cards.extend(stop::cards(input, &shelf, &jobs));
-    let (cautions, skipped) = missed::cards(input, &shelf, &jobs);
+    built.cards.extend(stop::cards(input, &shelf, jobs));
+    let (cautions, skipped) = missed::cards(input, &shelf, jobs);
     built.cards.extend(cautions);
     built.skipped.extend(skipped);
     known_revisions(shelf.board, &mut built.cards);
-    checks::mark(shelf.board, &jobs, outside.survivors, &mut built.cards);
+    checks::mark(shelf.board, jobs, outside.survivors, &mut built.cards);
     (built, Sheet::of(&shelf))
 }
 
@@ -242,8 +289,8 @@ fn known_revisions(board: Option<&Board>, cards: &mut [Card]) {
 fn shelf<'a>(
     input: &BuildInput<'a>,
     outside: &Outside<'_>,
-    id: &'a str,
-    jobs: &[&'a Job],
+    (id, jobs): (&'a str, &[&'a Job]),
+    lineage: &Lineage,
 ) -> Shelf<'a> {
     let board = input.boards.iter().find(|b| b.id == id);
     // Whether a fix is unsafe hangs on the fix and on what else was done; most jobs did the same.
@@ -258,7 +305,7 @@ fn shelf<'a>(
         let barred = *barred.or_insert_with(|| (input.unsafe_fix)(&job.fix(), job));
         evidence::case(job, board, tier, barred)
     });
-    Shelf::led(id, board, cases.collect(), input.lineage)
+    Shelf::led(id, board, cases.collect(), lineage)
 }
 
 /// Makes the card of one fix and variant, or says why there is none.
