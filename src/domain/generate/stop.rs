@@ -233,6 +233,12 @@ impl Yard<'_> {
         like.filter(|at| ended(self.jobs[**at])).count()
     }
 
+    fn n_ended_for(&self, pattern: &Pattern, reason: &str) -> usize {
+        let like = pattern.like.iter().map(|at| self.jobs[*at]);
+        like.filter(|job| ended(job) && job.no_fix_reason.as_deref() == Some(reason))
+            .count()
+    }
+
     /// Returns the pattern of a job that ended without a fix, where it makes a card.
     fn stops_at(&self, at: usize) -> Option<Pattern> {
         let job = self.jobs[at];
@@ -344,13 +350,19 @@ impl Yard<'_> {
             pattern.like.len(),
             reason_words(reason).0
         );
-        let card = self.card(
-            pattern,
-            spent,
-            vec![call, reason_point(reason)],
-            &why,
-            "stop",
-        )?;
+        // Where like jobs ended for other reasons, the front does not tell this one.
+        let alike = self.n_ended_for(pattern, reason);
+        let told = n < 2 * alike;
+        let why_point = KeyPoint {
+            needed: told,
+            ..reason_point(reason)
+        };
+        let mut card = self.card(pattern, spent, vec![call, why_point], &why, "stop")?;
+        card.warn.extend(divided(n, pattern.like.len()));
+        if !told {
+            let of = "of those without a fix ended for the reason given here";
+            card.warn.push(format!("reasons: {alike} of {n} {of}"));
+        }
         if balance::OF_MONEY.contains(&reason) {
             Some(with_sums(card, self.balance(pattern, spent)))
         } else {
@@ -512,6 +524,16 @@ impl Yard<'_> {
     }
 }
 
+/// Says that a third or more of the jobs like one to be called off were fixed: the lead decides.
+fn divided(ended: usize, like: usize) -> Option<String> {
+    (3 * ended < 2 * like).then(|| {
+        format!(
+            "divided: {} of {like} jobs like this were fixed",
+            like - ended
+        )
+    })
+}
+
 /// Lays the sum on a card; where it disagrees with the recorded end, a lead is told.
 fn with_sums(mut card: Card, balance: Option<Balance>) -> Card {
     if let Some(balance) = balance {
@@ -527,13 +549,13 @@ fn with_sums(mut card: Card, balance: Option<Balance>) -> Card {
 /// What the parts would cost is left out: it is on record for most repairs and for few jobs without
 /// one, so that its being there would answer.
 fn stem(spent: Option<f64>, value: Option<f64>, rate_per_hour: Option<f64>) -> String {
-    let mut known: Vec<&str> = Vec::new();
-    known.extend(spent.map(time_band));
-    known.extend(
-        value
-            .zip(rate_per_hour)
-            .and_then(|(value, rate)| worth_band(value, rate)),
-    );
+    let worth = value.zip(rate_per_hour);
+    let worth = worth.and_then(|(value, rate)| worth_band(value, rate));
+    worded(spent.map(time_band), worth)
+}
+
+fn worded(time: Option<&str>, worth: Option<&str>) -> String {
+    let known: Vec<&str> = [time, worth].into_iter().flatten().collect();
     let mut stem = known.join("; ");
     if let Some(first) = stem.get(..1).map(str::to_uppercase) {
         stem.replace_range(..1, &first);
@@ -541,6 +563,21 @@ fn stem(spent: Option<f64>, value: Option<f64>, rate_per_hour: Option<f64>) -> S
     }
     stem.push_str("Go on, or call it?");
     stem
+}
+
+/// Tells whether [`cards`] ask so.
+pub(super) fn asks(stem: &str) -> bool {
+    let times = [30.0, 60.0, 120.0, 121.0].map(|minutes| Some(minutes).map(time_band));
+    let worths = [1.0, 4.0, 9.0].map(|hours| worth_band(hours, 1.0));
+    let times = times.into_iter().chain([None]);
+    times
+        .flat_map(|time| {
+            worths
+                .into_iter()
+                .chain([None])
+                .map(move |worth| (time, worth))
+        })
+        .any(|(time, worth)| worded(time, worth) == stem)
 }
 
 /// Returns minutes as a band.
@@ -738,6 +775,23 @@ mod tests {
         assert_eq!(shown, ["VCORE", "VSYS"], "the test tells the end");
         assert!(card.held_back.iter().any(|f| f.place == "laminate"));
         assert!(stops(&jobs[1..]).is_empty(), "one such job is no pattern");
+    }
+
+    #[test]
+    fn a_reason_that_the_front_does_not_tell_need_not_be_named_and_a_lead_is_told() {
+        let (dead, dear) = ("processor-or-memory-dead", "value-exceeded");
+        let mut jobs = vec![unfixed("1", dear, "low"), unfixed("2", dead, "low")];
+        jobs.extend(fixed(2, "low"));
+        let cards = stops(&jobs);
+        assert_eq!(cards.len(), 1);
+        let needed: Vec<bool> = cards[0].points.iter().map(|p| p.needed).collect();
+        assert_eq!(needed, [true, false], "one of the two ended so");
+        let warned = |with: &str| cards[0].warn.iter().any(|w| w.starts_with(with));
+        assert!(warned("reasons: ") && warned("divided: 2 of 4 "));
+        jobs.push(unfixed("3", dead, "low"));
+        let cards = stops(&jobs);
+        assert!(cards[0].points[1].needed, "two of three");
+        assert!(!cards[0].warn.iter().any(|w| w.starts_with("reasons")));
     }
 
     #[test]
