@@ -89,10 +89,18 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
     let mut given = Given::default();
     let mut cards = Vec::new();
     for card in found.cards.iter().filter(in_use) {
-        let out = lend::lent(card);
+        let mut out = lend::lent(card);
         if doubted.contains(&card.id) {
             let why = "too many here hold it for doubtful, or a lead does";
             given.left_out.push((out.id, why.to_owned()));
+            continue;
+        }
+        let board = workbench.boards.iter().find(|b| b.id == out.board);
+        if let Some(words) = private.keep_home(&mut out, board) {
+            let why = format!(
+                "\"{words}\" may be about one customer: hardly a job says it, or it has a number"
+            );
+            given.left_out.push((out.id, why));
             continue;
         }
         let whole = serde_json::to_string(&crate::store::record::card::to_value(&out));
@@ -104,7 +112,7 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
         }
     }
     given.cards = cards.len();
-    given.texts = texts(&cards);
+    given.texts = texts(&cards, &workbench.boards);
     let of_cards = |b: &&Board| {
         cards
             .iter()
@@ -171,7 +179,7 @@ pub fn take(
     let boards = with_own(workbench, &lent.boards);
     sift(workbench, &mut lent, &boards, &mut taken);
     taken.cards = lent.cards.len();
-    taken.texts = texts(&lent.cards);
+    taken.texts = texts(&lent.cards, &boards);
     add_boards(workbench, &lent, &mut taken, who, now)?;
     let mark = format!("{BORROWED}{}", ids::short_mark([text.as_str()]));
     let deck = lent::as_deck(&lent, &name, &mark);
@@ -273,8 +281,11 @@ fn add_boards(
     Ok(())
 }
 
-fn texts(cards: &[Card]) -> Vec<String> {
-    let all = cards.iter().flat_map(lend::free_texts).map(|t| clean(&t));
-    let each: BTreeSet<String> = all.collect();
+fn texts(cards: &[Card], boards: &[Board]) -> Vec<String> {
+    let of = |card: &Card| {
+        let board = boards.iter().find(|board| board.id == card.board);
+        lend::free_texts(card, board)
+    };
+    let each: BTreeSet<String> = cards.iter().flat_map(of).map(|t| clean(&t)).collect();
     each.into_iter().collect()
 }

@@ -28,8 +28,9 @@ the fault is about the file as a whole. Nothing is ever written.";
 const LENT: &str = "\
 The file holds the cards in use with their counts (so many of so many jobs, with the interval), and the parts \
 and hazards of their boards. Job numbers, days, initials, prices, the words in which jobs were proved, and what \
-leads signed stay at home. Free words that go along (named tests, wordings that a lead wrote) are listed: read \
-them before you give the file away.";
+leads signed stay at home, and so does what fewer than three jobs say in free words (a test or a place that is \
+no designator and no net) or what looks like a serial, a telephone number or an address: a card whose question needs such words is left out. Free words that do go along \
+(named tests, places in words, wordings that a lead wrote) are listed: read them before you give the file away.";
 
 /// Look deck files through for what a person's hand got wrong
 #[derive(clap::Args, Clone, Debug)]

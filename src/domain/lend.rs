@@ -1,16 +1,20 @@
 //! What of a card may go to another shop: its evidence as counts, and nothing of a customer.
 //!
-//! Job numbers, days, initials, prices, and the words in which jobs were proved stay at home. What is
-//! left in free words (a question that a lead wrote, a named test) is listed, for a person to read
-//! before the file is given away.
+//! Job numbers, days, initials, prices, and the words in which jobs were proved stay at home, and so
+//! does what hardly a job says in free words ([`crate::domain::free_words`]). What is left of them (a
+//! question that a lead wrote, a named test, a place in words) is listed, for a person to read before
+//! the file is given away.
 
 use std::collections::BTreeSet;
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
+use crate::domain::free_words;
+use crate::domain::free_words::Written;
 use crate::domain::generate::remark::short_fix;
 use crate::domain::generate::remark::small_evidence;
-use crate::domain::job::Finding;
+use crate::domain::generate::stems;
+use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -46,20 +50,22 @@ pub fn lent(card: &Card) -> Card {
     out
 }
 
-/// Returns the texts of a lent card that a person wrote in free words.
-pub fn free_texts(card: &Card) -> Vec<String> {
-    let told = |f: &Finding| {
-        (f.kind == FindingKind::Other)
-            .then(|| [f.place.clone(), f.code.clone().unwrap_or_default()].join(": "))
-    };
-    let sides = card
-        .sides
-        .iter()
-        .flat_map(|s| s.front.iter().chain(&s.separates));
-    let findings = card.front.iter().chain(&card.held_back).chain(sides);
-    let mut texts: Vec<String> = findings.filter_map(told).collect();
+/// Returns the texts of a lent card that a person wrote in free words; `board` is its board, where the
+/// shop describes it.
+pub fn free_texts(card: &Card, board: Option<&Board>) -> Vec<String> {
+    let mut words = free_words::of_card(card, board);
+    let mut texts: Vec<String> = Vec::new();
+    // A test is read with what it said.
+    for test in free_words::findings(card).filter(|f| f.kind == FindingKind::Other) {
+        for word in free_words::of_finding(test) {
+            words.remove(&word);
+        }
+        let told = test.code.clone().unwrap_or_default();
+        texts.push(format!("{}: {told}", test.place));
+    }
+    texts.extend(words);
     texts.extend(card.answers.iter().flat_map(|a| a.also.clone()));
-    if card.kind != CardKind::Rule {
+    if card.kind != CardKind::Rule && !stems::is_made(card) {
         texts.push(card.stem.clone());
     }
     texts.retain(|t| !t.trim().is_empty());
@@ -70,6 +76,7 @@ pub fn free_texts(card: &Card) -> Vec<String> {
 #[derive(Clone, Debug, Default)]
 pub struct Private {
     words: BTreeSet<String>,
+    written: Written,
 }
 
 impl Private {
@@ -86,7 +93,42 @@ impl Private {
             let least = if digits { 5 } else { 3 };
             least <= w.chars().count()
         });
-        Self { words }
+        Self {
+            words,
+            written: Written::of(jobs),
+        }
+    }
+
+    /// Takes off a lent card what only its back shows and hardly a job says in free words; returns
+    /// such words where the card cannot do without them.
+    pub fn keep_home(&self, card: &mut Card, board: Option<&Board>) -> Option<String> {
+        if card.kind == CardKind::Rule {
+            return None;
+        }
+        let bare = Card {
+            held_back: Vec::new(),
+            ..card.clone()
+        };
+        let mut needed = free_words::of_card(&bare, board).into_iter();
+        let mut typed = free_texts(&bare, board).into_iter();
+        let number = typed.find(|text| free_words::holds_a_number(text));
+        if let Some(text) = needed.find(|text| self.written.is_private(text)).or(number) {
+            return Some(text);
+        }
+        let points = card.points.iter().map(|point| &point.say);
+        let tests = card.tests.iter().flat_map(|test| {
+            let results = test.results.iter().map(|result| &result.say);
+            std::iter::once(&test.say).chain(results)
+        });
+        let mut told = points.chain(tests);
+        if let Some(text) = told.find_map(|text| self.written.private_in(text)) {
+            return Some(text.to_owned());
+        }
+        let all = free_words::of_card(card, board);
+        let private = |text: &String| all.contains(text) && self.written.is_private(text);
+        card.held_back
+            .retain(|finding| !free_words::of_finding(finding).iter().any(private));
+        None
     }
 
     /// Returns a word of `text` that may not leave the shop.
@@ -256,6 +298,38 @@ mod tests {
     }
 
     #[test]
+    fn words_of_a_single_job_stay_at_home_and_the_card_with_them_where_it_needs_them() {
+        let (mut jobs, card) = built();
+        jobs[0]
+            .findings
+            .push(sample::sign("sticker 4417 88", "residue"));
+        let private = Private::of(&jobs);
+        let mut back = lent(&card);
+        let before = back.held_back.len();
+        back.held_back
+            .push(sample::sign("sticker 4417 88", "residue"));
+        assert_eq!(private.keep_home(&mut back, None), None);
+        assert_eq!(back.held_back.len(), before);
+        let mut front = lent(&card);
+        front
+            .front
+            .push(sample::test("as told by Mrs Brandt", "dead"));
+        let found = private.keep_home(&mut front, None);
+        assert_eq!(found.as_deref(), Some("as told by Mrs Brandt"));
+        for at in 0..3 {
+            let told = sample::test("as told by Mrs Brandt", "dead");
+            jobs.push(sample::job_with(&format!("W-9{at}"), "U31", 3, vec![told]));
+        }
+        // What many jobs say is the shop's own word: a person reads it before the file goes.
+        assert_eq!(Private::of(&jobs).keep_home(&mut front, None), None);
+        let listed = free_texts(&front, None);
+        assert!(
+            listed.contains(&"as told by Mrs Brandt: dead".to_owned()),
+            "{listed:?}"
+        );
+    }
+
+    #[test]
     fn a_borrowed_card_says_where_it_was_counted_and_is_signed_by_nobody() {
         let mut card = built().1;
         card.signed = Some("xx".to_owned());
@@ -264,6 +338,6 @@ mod tests {
         assert_eq!(card.signed, None);
         assert_eq!(card.warn[0], "borrowed: counted at Other bench, not here");
         assert!(!card.stem.contains('\u{1b}'));
-        assert_eq!(free_texts(&card).len(), 1);
+        assert_eq!(free_texts(&card, None), [card.stem.clone()]);
     }
 }

@@ -18,6 +18,7 @@ pub mod edit;
 pub mod families;
 pub mod fit;
 pub mod forecasts;
+pub mod free_words;
 pub mod gaps;
 pub mod generate;
 pub mod goal;

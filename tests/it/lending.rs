@@ -70,6 +70,62 @@ fn nothing_of_the_shop_s_jobs_and_people_is_lent() {
 }
 
 #[test]
+fn words_that_hardly_a_job_says_stay_at_home_and_the_list_of_free_words_is_short() {
+    let job = |n: usize, part: &str, sign: &str, told: &str| {
+        let value = if part == "U31" { 0.41 } else { 3.3 };
+        let line = json!({
+            "v": 1, "id": format!("b-{n}"), "job": format!("W-90{n}"), "closed_on": "2026-01-05", "board": "x1",
+            "complaint": ["no-power"], "family": "standby", "outcome": "held", "confidence": "proved",
+            "proof": "runs", "actions": [{"act": "replace", "part": part, "role": "the-fix"}],
+            "findings": [
+                {"kind": "rail", "where": "3V3_SB", "state": "standby", "expect_v": 3.3, "got_v": value},
+                {"kind": "visual", "when": "before-cleaning", "where": sign, "sign": "residue"},
+                {"kind": "other", "name": "key test", "value": told},
+            ],
+        });
+        format!("{line}\n")
+    };
+    let jobs: String = (0..4)
+        .map(|n| job(n, "U31", "sticker HLR-99-0041788", "dead"))
+        .chain((4..6).map(|n| job(n, "L12", "beside the plug", "as Mrs Brandt said")))
+        .collect();
+    let bench = Bench::with_files(&[
+        (
+            "shop.json",
+            r#"{"v":1,"name":"N","zone":"UTC","boards":[{"id":"x1","name":"X1"}]}"#,
+        ),
+        ("jobs/a.jsonl", &jobs),
+    ]);
+    bench.run(&["deck", "build"]);
+    let built = bench.read("decks/shop.json");
+    assert!(
+        built.contains("0041788") && built.contains("Brandt"),
+        "{built}"
+    );
+    let deck = lend(&bench).to_string();
+    assert!(
+        !deck.contains("0041788") && !deck.contains("Brandt"),
+        "{deck}"
+    );
+    assert!(
+        deck.contains("\"U31\""),
+        "a sticker on its back alone keeps no card at home"
+    );
+    let file = bench.data().join("lent.json");
+    let place = file.to_string_lossy();
+    let done = bench.run(&["deck", "lend", "shop", "--into", &place, "--replace"]);
+    let said = text(&done.stdout);
+    assert!(
+        said.contains("left out") && said.contains("as Mrs Brandt said"),
+        "{said}"
+    );
+    assert!(
+        !said.contains("Which readings or signs"),
+        "the builder's questions are its own: {said}"
+    );
+}
+
+#[test]
 fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
     type Spoil = fn(&mut Value);
     let spoils: [(&str, &str, Spoil); 8] = [

@@ -38,6 +38,12 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::units::count;
 
+/// What is asked of two look-alikes.
+pub const STEM: &str = "Two boards that look alike, and two different fixes. Which one finding \
+                        separates them, and which two fixes were they?";
+/// What is asked where the finding that separates them is shown.
+pub const STEM_GIVEN: &str =
+    "Two boards that look alike but for one finding. What fixed A, and what fixed B?";
 /// A fix is a look-alike of another from this many jobs.
 pub const JOBS: usize = 2;
 /// Findings that two look-alikes share at least.
@@ -110,8 +116,7 @@ fn given(input: &BuildInput<'_>, card: &Card) -> Card {
     });
     Card {
         id: ids::long_mark([card.kind.word(), &card.id, "given", ""]),
-        stem: "Two boards that look alike but for one finding. What fixed A, and what fixed B?"
-            .to_owned(),
+        stem: STEM_GIVEN.to_owned(),
         points: points.collect(),
         given: true,
         ..card.clone()
@@ -497,9 +502,7 @@ fn finish(
         family: sides[0].family.clone(),
         contributing: Vec::new(),
         complaint: Vec::new(),
-        stem: "Two boards that look alike, and two different fixes. Which one finding separates \
-               them, and which two fixes were they?"
-            .to_owned(),
+        stem: STEM.to_owned(),
         points,
         source: String::new(),
         front: Vec::new(),

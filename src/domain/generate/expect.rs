@@ -233,21 +233,34 @@ fn own_answers(group: &Group, fix: &Card) -> Vec<Answer> {
 }
 
 fn stem(shelf: &Shelf<'_>, group: &Group, fix: &Card) -> String {
-    let done: Vec<String> = own_answers(group, fix)
-        .iter()
-        .map(wording::answer_text)
-        .collect();
-    let done = done.join(", or ");
     // A part that fails in several ways shows several patterns: one of them is asked for.
     let way = if otherwise(shelf, group).is_empty() {
         ""
     } else {
-        match group.variant {
-            Variant::Short => " Something read short.",
-            Variant::Open => " Something read open, or nothing was drawn.",
-            Variant::Other => " Nothing read short, and nothing open.",
-        }
+        way(group.variant)
     };
+    worded(&own_answers(group, fix), way)
+}
+
+/// Tells whether such a card is asked as the builder asks it.
+pub(super) fn asks(card: &Card) -> bool {
+    let ways = [Variant::Short, Variant::Open, Variant::Other].map(way);
+    let ways = ways.into_iter().chain([""]);
+    ways.map(|way| worded(&card.answers, way))
+        .any(|stem| stem == card.stem)
+}
+
+fn way(variant: Variant) -> &'static str {
+    match variant {
+        Variant::Short => " Something read short.",
+        Variant::Open => " Something read open, or nothing was drawn.",
+        Variant::Other => " Nothing read short, and nothing open.",
+    }
+}
+
+fn worded(answers: &[Answer], way: &str) -> String {
+    let done: Vec<String> = answers.iter().map(wording::answer_text).collect();
+    let done = done.join(", or ");
     format!("The fix was: {done}.{way} Which readings or signs pointed to it?")
 }
 

@@ -44,6 +44,7 @@ pub mod remark;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod say;
+pub mod stems;
 pub mod stop;
 pub mod table;
 pub mod tier;

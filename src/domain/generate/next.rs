@@ -672,7 +672,8 @@ fn is_powered(kind: FindingKind) -> bool {
     )
 }
 
-fn stem(n: usize) -> String {
+/// Returns the question where `n` suspects remain.
+pub(super) fn stem(n: usize) -> String {
     let words = ["Two", "Three", "Four"];
     let n = words.get(n.saturating_sub(2)).copied().unwrap_or("Several");
     format!("{n} suspects remain. Which single measurement now?")
