@@ -341,12 +341,11 @@ fn write_list(out: &mut dyn Write, list: &DeskList, limit: usize) -> Result<(), 
         number_of(list.cards, "card"),
     )?;
     for row in list.rows.iter().take(limit) {
-        let board = if row.board.is_empty() {
-            "every board"
-        } else {
-            &row.board
+        let board = match row.board.as_str() {
+            "" => String::new(),
+            board => format!("{board}: "),
         };
-        writeln!(out, "{}  {board}: {}", row.card, row.title)?;
+        writeln!(out, "{}  {board}{}", row.card, row.title)?;
         let mut said = row.said.clone();
         said.push(format!(
             "{} like it in 24 months",

@@ -55,6 +55,16 @@ pub fn finding_line(finding: &Finding) -> Line {
     }
 }
 
+/// Returns findings as one text, for a list: `Supply cycling, 3V3_SB 0.41 V`.
+pub fn pattern_text(findings: &[Finding]) -> String {
+    let told = |finding: &Finding| {
+        let line = finding_line(finding);
+        let words = format!("{} {}", line.name, line.value);
+        words.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    findings.iter().map(told).collect::<Vec<_>>().join(", ")
+}
+
 fn current(finding: &Finding) -> Line {
     let amps = reading(finding, |v| units::si(v, "A"));
     let mut value = phrase(finding.code.as_deref().unwrap_or_default());

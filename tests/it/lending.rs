@@ -112,8 +112,17 @@ fn words_that_hardly_a_job_says_stay_at_home_and_the_list_of_free_words_is_short
         "a sticker on its back alone keeps no card at home"
     );
     let file = bench.data().join("lent.json");
-    let place = file.to_string_lossy();
-    let done = bench.run(&["deck", "lend", "shop", "--into", &place, "--replace"]);
+    let (place, shop) = (file.to_string_lossy(), bench.shop());
+    let again = [
+        "deck",
+        "lend",
+        "shop",
+        "--into",
+        &place,
+        "--replace",
+        "--shop",
+    ];
+    let done = bench.run(&[&again[..], &[&shop.to_string_lossy()]].concat());
     let said = text(&done.stdout);
     assert!(
         said.contains("left out") && said.contains("as Mrs Brandt said"),

@@ -29,8 +29,10 @@ pub(crate) fn under_warranty(units: &[AtRisk]) -> Option<String> {
     (!each.is_empty()).then(|| format!("Still under warranty: {}{more}", shown.join(", ")))
 }
 
-/// Returns what a card is called in a list: its fix, or its question.
+/// Returns what a card is called in a list: its fix, or its question; where many cards are asked alike,
+/// what it shows.
 pub fn title(card: &Card) -> String {
+    let shown = wording::pattern_text(&card.front);
     let first = || card.answers.first().map(wording::answer_text);
     let asked = || (!card.stem.is_empty()).then(|| clean(&card.stem));
     let sides = || {
@@ -42,6 +44,15 @@ pub fn title(card: &Card) -> String {
         CardKind::Fix => first(),
         CardKind::Expect => first().map(|fix| format!("What tells: {fix}")),
         CardKind::Contrast => sides(),
+        CardKind::Stop => {
+            let end = card.points.first().map(|point| clean(&point.say));
+            let end = end.filter(|_| !shown.is_empty());
+            end.map(|end| capital(&format!("{end}; {shown}")))
+        }
+        CardKind::Next if card.is_across() => {
+            let circuit = clean(&card.family);
+            (!shown.is_empty()).then(|| format!("Which circuit: {circuit}; {shown}"))
+        }
         CardKind::Next => {
             let mut right = card.tests.iter().filter(|test| test.right);
             right.next().map(|t| format!("Next: {}", clean(&t.say)))
@@ -53,6 +64,12 @@ pub fn title(card: &Card) -> String {
         .or_else(sides)
         .or_else(first)
         .unwrap_or_else(|| clean(&card.id))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Returns the value that an edit sets, in words.

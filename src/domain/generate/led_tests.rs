@@ -127,12 +127,12 @@ fn the_card_that_asks_the_other_way_round_counts_merged_jobs_and_names_both_fixe
 fn a_fix_card_that_a_line_sends_into_a_card_of_another_kind_stays_what_it_is() {
     let mut jobs = archive();
     jobs.extend((3..=8).map(|at| {
-        let findings = vec![sample::rail("3V3_SB", "in-band")];
+        let findings = vec![sample::rail("3V3_SB", "absent")];
         sample::job_with(&format!("R7-{at}"), "R7", at, findings)
     }));
     let apart = sample::built(&jobs);
     let expect = apart.cards.iter().find(|c| c.kind == CardKind::Expect);
-    let into = expect.expect("six of six jobs make one").id.clone();
+    let into = expect.expect("six jobs alike make one").id.clone();
     for part in ["U31", "L12", "R7"] {
         let from = card(&apart, part).id.clone();
         let lineage = Lineage::of(&[entry(&from, Edit::Merge { into: into.clone() })]);

@@ -88,6 +88,11 @@ struct Pattern {
     like: Vec<usize>,
 }
 
+/// Tells whether a card's answer is to go on: the jobs it counts then speak against it.
+pub fn says_go_on(card: &Card) -> bool {
+    card.kind == CardKind::Stop && card.points.first().is_some_and(|p| p.say == GO_ON)
+}
+
 /// Makes the stop cards of one board; `jobs` are sorted, oldest first.
 pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Card> {
     let known = |j: &&&Job| !input.contradictory.contains(&j.id);
@@ -537,8 +542,8 @@ fn divided(ended: usize, like: usize) -> Option<String> {
 /// Lays the sum on a card; where it disagrees with the recorded end, a lead is told.
 fn with_sums(mut card: Card, balance: Option<Balance>) -> Card {
     if let Some(balance) = balance {
-        let goes_on = card.points.first().is_some_and(|p| p.say == GO_ON);
-        card.warn.extend(balance::disagrees(&balance, goes_on));
+        card.warn
+            .extend(balance::disagrees(&balance, says_go_on(&card)));
         card.sums = balance.lines;
     }
     card

@@ -13,6 +13,7 @@ use crate::domain::corrections;
 use crate::domain::generate::band::Variant;
 use crate::domain::generate::build::Skipped;
 use crate::domain::generate::evidence;
+use crate::domain::generate::stop;
 use crate::domain::generate::tier;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Fix;
@@ -114,10 +115,10 @@ pub struct Builds<'a> {
 
 /// Returns what a card is about, on one line.
 pub fn name(card: &Card) -> String {
-    let board = if card.board.is_empty() {
-        String::new()
-    } else {
-        format!("{}: ", clean(&card.board))
+    let board = match card.board.as_str() {
+        "" if card.is_across() => "several boards: ".to_owned(),
+        "" => String::new(),
+        board => format!("{}: ", clean(board)),
     };
     match card.kind {
         CardKind::Fix => format!("{board}{}", corrections::accepted_text(card)),
@@ -127,6 +128,17 @@ pub fn name(card: &Card) -> String {
             let asked = corrections::accepted_text(card);
             format!("{board}expect, {}: {asked}", fixes.join(" or "))
         }
+        // Many of these are asked alike: what they show tells them apart.
+        CardKind::Next if card.is_across() => format!(
+            "{board}{} ({})",
+            wording::pattern_text(&card.front),
+            clean(&card.family)
+        ),
+        CardKind::Stop => format!(
+            "{board}stop, {}; {}",
+            corrections::accepted_text(card),
+            wording::pattern_text(&card.front)
+        ),
         kind => format!(
             "{board}{}, {}",
             kind.word(),
@@ -563,9 +575,16 @@ fn measured(old: &Card, new: &Card) -> Option<Change> {
     if (old.support, counts(old)) == (new.support, counts(new)) {
         return None;
     }
-    let more = (new.support, new.share.low, new.share.proved);
-    let before = (old.support, old.share.low, old.share.proved);
-    let what = if before < more {
+    let standing = |card: &Card| {
+        // The jobs that a card to go on counts are those that ended without a fix.
+        let low = if stop::says_go_on(card) {
+            1.0 - card.share.high
+        } else {
+            card.share.low
+        };
+        (card.support, low, card.share.proved)
+    };
+    let what = if standing(old) < standing(new) {
         What::Strengthened
     } else {
         What::Weakened

@@ -276,3 +276,36 @@ fn units_still_under_warranty_are_listed_by_job_and_day() {
         .collect();
     assert_eq!(listed, [("U31-5", 15), ("U31-6", 16), ("W-9", 20)]);
 }
+
+#[test]
+fn fewer_lost_jobs_make_a_card_to_go_on_stronger() {
+    let lost = |id: &str| {
+        let mut job = sample::job_with(
+            id,
+            "",
+            1,
+            vec![
+                sample::rail("3V3_SB", "low"),
+                sample::rail("VSYS", "in-band"),
+            ],
+        );
+        job.outcome = Outcome::NoFix;
+        job.no_fix_reason = Some("value-exceeded".to_owned());
+        job.actions.clear();
+        job
+    };
+    let fixed = |n: u64| -> Vec<Job> {
+        let findings = vec![
+            sample::rail("3V3_SB", "low"),
+            sample::rail("VSYS", "in-band"),
+        ];
+        let job = |at: u64| sample::job_with(&format!("L12-{at}"), "L12", at, findings.clone());
+        (1..=n).map(job).collect()
+    };
+    let with = |n: u64| [vec![lost("lost")], fixed(n)].concat();
+    let changes = between(&with(5), &with(9));
+    let stop = changes.iter().find(|c| c.name.contains("stop, go on"));
+    let stop = stop.expect("the card is there in both");
+    assert_eq!(stop.what, What::Strengthened, "{}", stop.why);
+    assert!(stop.name.contains("3V3_SB low"), "{}", stop.name);
+}
