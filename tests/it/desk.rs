@@ -575,3 +575,33 @@ fn a_shop_may_drill_signed_cards_only() {
     done(&bench, "b7", 1, &["sign", &card, "--person", "tl"]);
     assert!(is_drilled(&bench, "jo", &card));
 }
+
+/// A pattern over several boards says its places as functions; it was met as often as its own jobs say.
+#[test]
+fn a_pattern_over_several_boards_lies_on_the_desk_by_how_often_it_was_met() {
+    let bench = with_leads();
+    let (code, list) = at(&bench, "b7", 1, &["desk", "--all", "--json"]);
+    assert_eq!(code, 0, "{list}");
+    let rows = list
+        .lines()
+        .map(|line| serde_json::from_str::<Value>(line).expect("JSON"));
+    let across: Vec<Value> = rows
+        .filter(|row| row["board"] == "several boards")
+        .collect();
+    assert!(1 < across.len(), "the practice shop has some");
+    let mut titles: Vec<&str> = Vec::new();
+    for row in list.lines().filter(|line| line.contains("What tells: ")) {
+        assert!(!row.contains("\"jobs\":0,"), "{row}");
+    }
+    for row in &across {
+        assert!(3 <= row["jobs"].as_u64().expect("a count"), "{row}");
+        titles.push(row["title"].as_str().expect("a title"));
+    }
+    titles.sort_unstable();
+    titles.dedup();
+    assert_eq!(
+        titles.len(),
+        across.len(),
+        "each is told apart by its title"
+    );
+}

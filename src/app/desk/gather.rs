@@ -3,6 +3,7 @@
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 use chrono::DateTime;
 use chrono::Months;
@@ -15,6 +16,7 @@ use crate::app::workbench::Archive;
 use crate::app::workbench::Facts;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::desk::divide;
 use crate::domain::desk::doubts;
 use crate::domain::desk::doubts::Doubt;
@@ -93,8 +95,17 @@ impl Gathered {
     }
 
     /// Returns the jobs that show the pattern of `card`.
-    /// Of a part that a lead split off, only jobs that say what the part is of.
+    ///
+    /// Of a part that a lead split off, only jobs that say what the part is of. A pattern over several
+    /// boards is told in functions, not in the places of a board, and a card that gives the fix shows
+    /// none: of these the jobs that they rest on.
     pub(crate) fn jobs_like(&self, workbench: &Workbench, card: &Card) -> Vec<usize> {
+        if card.is_across() || card.kind == CardKind::Expect {
+            let own: HashSet<&str> = card.jobs.iter().map(String::as_str).collect();
+            let jobs = self.archive.jobs.iter().enumerate();
+            let own = jobs.filter(|(_, job)| own.contains(job.job.as_str()));
+            return own.map(|(at, _)| at).collect();
+        }
         let found = self.patterns.jobs(card, &workbench.boards).into_iter();
         let of_the_part = |at: &usize| {
             let job = &self.archive.jobs[*at];

@@ -121,7 +121,11 @@ pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> De
     let board = workbench.boards.iter().find(|b| b.id == card.board);
     DeskRow {
         card: card.id.clone(),
-        board: clean(board.map_or(card.board.as_str(), |b| &b.name)),
+        board: if card.is_across() {
+            "several boards".to_owned()
+        } else {
+            clean(board.map_or(card.board.as_str(), |b| &b.name))
+        },
         title: words::title(card),
         kind: card.kind.word().to_owned(),
         reasons: found.iter().map(|(reason, _)| *reason).collect(),

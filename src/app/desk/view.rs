@@ -63,7 +63,7 @@ impl Reason {
 pub struct DeskRow {
     /// Card id.
     pub card: String,
-    /// Name of its board; empty for one that holds for every board.
+    /// Name of its board, or `several boards`; empty for a bench rule.
     pub board: String,
     /// `Replace U31, the standby switcher`.
     pub title: String,

@@ -51,7 +51,7 @@ pub fn title(card: &Card) -> String {
         }
         CardKind::Next if card.is_across() => {
             let circuit = clean(&card.family);
-            (!shown.is_empty()).then(|| format!("Which circuit: {circuit}; {shown}"))
+            (!shown.is_empty()).then(|| format!("{circuit}: {shown}"))
         }
         CardKind::Next => {
             let mut right = card.tests.iter().filter(|test| test.right);
