@@ -211,10 +211,7 @@ fn on_paper(workbench: &Workbench, card: &Card) -> PrintCard {
     let mark = face::signature_mark(card);
     let asked = face::front(card, board, mark, false);
     let decided = face::front(card, board, mark, true);
-    let back = Back {
-        boards: face::standings(card, &workbench.boards),
-        ..face::answer_side(card, &workbench.circuits)
-    };
+    let back = face::answer_side(card, &workbench.circuits, &workbench.boards);
     PrintCard {
         mark: clean(&card.id).chars().take(MARK).collect(),
         front: front(card, &asked),
@@ -333,7 +330,7 @@ fn evidence(back: &Back) -> Vec<Block> {
     counted.extend(listed("On ", &back.boards));
     counted.extend(listed("Other jobs like this: ", &back.others));
     if !back.bounced.is_empty() {
-        counted.push(format!("Came back: {}.", back.bounced));
+        counted.push(format!("{}.", back.bounced));
     }
     let why: Vec<String> = back.why_lines().map(str::to_owned).collect();
     let held_back: Vec<String> = back
@@ -342,7 +339,9 @@ fn evidence(back: &Back) -> Vec<Block> {
         .map(|r| format!("{} {} {}", r.name, r.value, r.reference))
         .map(|line| line.split_whitespace().collect::<Vec<_>>().join(" "))
         .collect();
-    let last = listed("Mind: ", &back.warn).into_iter().chain(jobs(back));
+    let last = listed("To check: ", &back.warn)
+        .into_iter()
+        .chain(jobs(back));
     let texts = [
         Some(counted.join(" ")),
         listed("Why: ", &why),

@@ -290,13 +290,12 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         ),
         boundary: shown.boundary.as_deref().map(clean),
         first_signs: first_family.map(signs_line),
-        boards: standings(card, sitting.boards()),
-        ..answer_side(card, sitting.circuits())
+        ..answer_side(card, sitting.circuits(), sitting.boards())
     })
 }
 
-/// Returns the back of a card that nobody answered.
-pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
+/// Returns the back of a card that nobody answered, its boards by their names among `boards`.
+pub fn answer_side(card: &Card, circuits: &Circuits, boards: &[Board]) -> Back {
     let share = &card.share;
     Back {
         corrected: None,
@@ -325,7 +324,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
         tests: tests(card, &[]),
         sums: card.sums.iter().map(|line| clean(line)).collect(),
         source: source_line(card),
-        boards: standings(card, &[]),
+        boards: standings(card, boards),
         share: (share.k, share.n, share.low, share.high),
         share_text: match card.kind {
             _ if share.n == 0 => String::new(),
@@ -369,7 +368,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits) -> Back {
 }
 
 /// Returns how a pattern stands on each of its boards, by the names of those among `boards`.
-pub fn standings(card: &Card, boards: &[Board]) -> Vec<String> {
+fn standings(card: &Card, boards: &[Board]) -> Vec<String> {
     card.boards
         .iter()
         .map(|on| {

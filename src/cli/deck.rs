@@ -10,7 +10,6 @@ use crate::app::archive;
 use crate::app::archive::BuildOptions;
 use crate::app::face;
 use crate::app::shipped;
-use crate::app::view::Back;
 use crate::app::workbench::Workbench;
 use crate::cli::deck_files;
 use crate::cli::deck_files::BorrowArgs;
@@ -173,7 +172,7 @@ fn build(
         writeln!(out, "The deck is as it was; nothing was written.")?;
     }
     for warning in &built.warn {
-        writeln!(out, "Mind: {}", clean(warning))?;
+        writeln!(out, "To check: {}", clean(warning))?;
     }
     for (what, why) in &built.left_out {
         writeln!(out, "  no card: {}: {}", clean(what), clean(why))?;
@@ -250,10 +249,7 @@ fn show(
             let board = workbench.boards.iter().find(|b| b.id == shown.board);
             writeln!(out, "Card: {}", shown.id)?;
             drill_plain::write_front(out, &face::front(shown, board, "", true))?;
-            let back = Back {
-                boards: face::standings(shown, &workbench.boards),
-                ..face::answer_side(shown, &workbench.circuits)
-            };
+            let back = face::answer_side(shown, &workbench.circuits, &workbench.boards);
             drill_plain::write_back(out, &back)?;
             writeln!(out)?;
         }

@@ -448,7 +448,7 @@ fn write_right(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
         let label = if point.needed {
             "Point"
         } else {
-            "Point, extra"
+            "Point, not needed"
         };
         writeln!(out, "{label}: {}{said}", point.say)?;
     }
@@ -491,33 +491,30 @@ fn write_evidence(out: &mut dyn Write, back: &Back) -> Result<(), Failure> {
         writeln!(out, "Other jobs like this: {other}")?;
     }
     if !back.bounced.is_empty() {
-        writeln!(out, "Came back: {}", back.bounced)?;
+        writeln!(out, "Evidence: {}", back.bounced)?;
     }
     for why in back.why_lines() {
         writeln!(out, "Why: {why}")?;
     }
     for reading in &back.held_back {
-        writeln!(
-            out,
-            "Held back until now: {} {} {}",
-            reading.name, reading.value, reading.reference
-        )?;
+        write!(out, "Held back until now, ")?;
+        write_reading(out, reading)?;
     }
     if let Some(signs) = &back.first_signs {
         writeln!(out, "{signs}")?;
     }
     for warning in &back.warn {
-        writeln!(out, "Mind: {warning}")?;
+        writeln!(out, "To check: {warning}")?;
     }
     if back.jobs.is_empty() {
         return Ok(());
     }
     let named = &back.jobs[..back.jobs.len().min(JOBS_NAMED)];
     let more = back.jobs.len() - named.len();
-    let more = if more == 0 {
-        String::new()
-    } else {
-        format!(" and {more} earlier ones")
+    let more = match more {
+        0 => String::new(),
+        1 => " and 1 earlier one".to_owned(),
+        more => format!(" and {more} earlier ones"),
     };
     writeln!(out, "Jobs: {}{more}", named.join(", "))?;
     Ok(())

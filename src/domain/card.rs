@@ -85,6 +85,9 @@ impl CardKind {
     }
 }
 
+/// How the warning begins that a card came from another shop.
+pub const BORROWED: &str = "borrowed: ";
+
 /// How well the archive supports an answer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Support {
@@ -429,7 +432,17 @@ impl Card {
 
     /// Tells whether someone vouches for it: a lead, or the source of a bench rule.
     pub fn is_vouched_for(&self) -> bool {
-        self.signed.is_some() || self.kind == CardKind::Rule
+        self.signed.is_some() || self.has_a_source()
+    }
+
+    /// Tells whether it is a bench rule that its source vouches for: none that came from another shop,
+    /// whose source is one more text of that shop.
+    pub fn has_a_source(&self) -> bool {
+        let borrowed = self
+            .warn
+            .iter()
+            .any(|warning| warning.starts_with(BORROWED));
+        self.kind == CardKind::Rule && !borrowed
     }
 
     /// Returns a key shared by all cards of one fix on one board, whatever their variant, and by both

@@ -24,6 +24,9 @@ const DIGITS: usize = 5;
 /// So many digits in one text are a number in groups.
 const TELEPHONE: usize = 8;
 
+/// Stands for words of a job that are no business of a card.
+const IN_THE_JOB: &str = "as its job says";
+
 /// Returns what a card's findings, answers and revisions say in free words; `board` is what the shop
 /// wrote down of the card's board, once for all jobs.
 pub fn of_card(card: &Card, board: Option<&Board>) -> BTreeSet<String> {
@@ -32,7 +35,7 @@ pub fn of_card(card: &Card, board: Option<&Board>) -> BTreeSet<String> {
     for finding in findings(card) {
         // Of a pattern over several boards the places are functions, in the program's own words.
         if !(card.is_across() && finding.kind != FindingKind::Other) {
-            found.extend(of_finding(finding));
+            found.extend(of_finding(finding).map(str::to_owned));
         }
     }
     let sides = card.sides.iter().map(|s| &s.answer);
@@ -53,17 +56,13 @@ pub fn findings(card: &Card) -> impl Iterator<Item = &Finding> {
 }
 
 /// Returns what a finding says in free words.
-pub fn of_finding(finding: &Finding) -> Vec<String> {
+pub fn of_finding(finding: &Finding) -> impl Iterator<Item = &str> {
+    let test = finding.kind == FindingKind::Other;
     let place = finding.place.trim();
-    let mut found = Vec::new();
-    if finding.kind == FindingKind::Other {
-        found.push(place.to_owned());
-        found.extend(finding.code.iter().map(|told| told.trim().to_owned()));
-    } else if !is_short(place) {
-        found.push(place.to_owned());
-    }
-    found.retain(|text| !text.is_empty());
-    found
+    let place = (test || !is_short(place)).then_some(place);
+    let told = finding.code.as_deref().filter(|_| test).map(str::trim);
+    let both = [place, told].into_iter().flatten();
+    both.filter(|text| !text.is_empty())
 }
 
 fn of_step(step: &Step) -> Option<String> {
@@ -79,10 +78,44 @@ fn is_short(text: &str) -> bool {
 }
 
 /// Tells whether a text holds what looks like a serial, a telephone number or an address for mail.
+///
+/// A reading is none: its digits are few, and words or units stand between those of two.
 pub fn holds_a_number(text: &str) -> bool {
     let digits = |text: &str| text.chars().filter(char::is_ascii_digit).count();
-    let mut words = text.split_whitespace();
-    words.any(|word| DIGITS <= digits(word) || word.contains('@')) || TELEPHONE <= digits(text)
+    let mut in_a_row = 0;
+    text.split_whitespace().any(|word| {
+        let bare = |c: char| c.is_ascii_digit() || "+()-/".contains(c);
+        in_a_row = if word.chars().all(bare) {
+            in_a_row + digits(word)
+        } else {
+            0
+        };
+        DIGITS <= digits(word) || TELEPHONE <= in_a_row || word.contains('@')
+    })
+}
+
+/// Returns a job without such numbers in the free words that cards are made of; none where it has none.
+///
+/// Who wrote a serial where a place or a proof belongs did not mean it for everyone who drills.
+pub fn without_numbers(job: &Job) -> Option<Job> {
+    let told = |finding: &Finding| of_finding(finding).any(holds_a_number);
+    let rev = job.rev.as_deref().is_some_and(holds_a_number);
+    let proof = job.proof.as_deref().is_some_and(holds_a_number);
+    if !rev && !proof && !job.findings.iter().any(told) {
+        return None;
+    }
+    let mut out = job.clone();
+    out.rev = out.rev.filter(|_| !rev);
+    if proof {
+        out.proof = Some(IN_THE_JOB.to_owned());
+    }
+    let seen = |f: &Finding| matches!(f.kind, FindingKind::Visual | FindingKind::Heat);
+    out.findings
+        .retain(|finding| !told(finding) || seen(finding));
+    for finding in out.findings.iter_mut().filter(|finding| told(finding)) {
+        finding.place.clear();
+    }
+    Some(out)
 }
 
 /// Returns what the shop wrote of the board for all its jobs.
@@ -111,11 +144,11 @@ impl Written {
         let mut counts: BTreeMap<String, usize> = BTreeMap::new();
         for job in jobs {
             let findings = job.findings.iter().flat_map(of_finding);
-            let parts = job.actions.iter().map(|action| action.part.clone());
-            let own = findings.chain(parts).chain(job.rev.clone());
-            let own: BTreeSet<String> = own.map(|text| text.trim().to_owned()).collect();
+            let parts = job.actions.iter().map(|action| action.part.as_str());
+            let own = findings.chain(parts).chain(job.rev.as_deref());
+            let own: BTreeSet<&str> = own.map(str::trim).collect();
             for text in own {
-                *counts.entry(text).or_default() += 1;
+                *counts.entry(text.to_owned()).or_default() += 1;
             }
         }
         Self { jobs: counts }
@@ -171,6 +204,32 @@ mod tests {
     }
 
     #[test]
+    fn serials_and_telephone_numbers_of_a_job_are_no_words_of_a_card() {
+        let sticker = "sticker HLR-99-0041788";
+        let mut job = sample::job_with("1", "U31", 1, vec![sample::rail("3V3_SB", "low")]);
+        assert_eq!(without_numbers(&job), None);
+        job.findings.push(sample::sign(sticker, "residue"));
+        job.findings.push(sample::test("call", "087 555 0134"));
+        job.proof = Some("ring 087 555 0134".to_owned());
+        job.rev = Some("HLR-99-0041788".to_owned());
+        let told = without_numbers(&job).expect("four of them");
+        let text = format!("{:?} {:?} {:?}", told.findings, told.proof, told.rev);
+        assert!(
+            !text.contains("0041788") && !text.contains("0134"),
+            "{text}"
+        );
+        assert_eq!(told.findings.len(), 2, "the sign stays, without its place");
+        assert!(told.proof.is_some(), "it was proved all the same");
+        let cards = sample::built(&[job]).cards;
+        assert!(!cards.is_empty());
+        let text = format!("{cards:?}");
+        assert!(
+            !text.contains("0041788") && !text.contains("0134"),
+            "{text}"
+        );
+    }
+
+    #[test]
     fn words_of_few_jobs_are_private_and_those_of_many_are_not() {
         let at = |id: &str, name: &str| {
             let told = sample::test(name, "as sold");
@@ -186,6 +245,7 @@ mod tests {
             assert!(holds_a_number(number), "{number}");
         }
         for plain in [
+            "3V3_SB back at 3.31 V, 1.100 A, 2 h",
             "channel 1 reads 4.00 and 20.0 mA",
             "8 A with no load",
             "10 kg test",

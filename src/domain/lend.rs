@@ -7,6 +7,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::domain::card::BORROWED;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::free_words;
@@ -58,7 +59,7 @@ pub fn free_texts(card: &Card, board: Option<&Board>) -> Vec<String> {
     // A test is read with what it said.
     for test in free_words::findings(card).filter(|f| f.kind == FindingKind::Other) {
         for word in free_words::of_finding(test) {
-            words.remove(&word);
+            words.remove(word);
         }
         let told = test.code.clone().unwrap_or_default();
         texts.push(format!("{}: {told}", test.place));
@@ -125,9 +126,9 @@ impl Private {
             return Some(text.to_owned());
         }
         let all = free_words::of_card(card, board);
-        let private = |text: &String| all.contains(text) && self.written.is_private(text);
+        let private = |text: &str| all.contains(text) && self.written.is_private(text);
         card.held_back
-            .retain(|finding| !free_words::of_finding(finding).iter().any(private));
+            .retain(|finding| !free_words::of_finding(finding).any(private));
         None
     }
 
@@ -152,7 +153,12 @@ pub fn borrowed(card: &Card, from: &str) -> Card {
     for answer in &mut out.answers {
         answer.also.iter_mut().for_each(tidy);
     }
-    out.warn = vec![format!("borrowed: counted at {}, not here", clean(from))];
+    let counted = if card.kind == CardKind::Rule {
+        "written"
+    } else {
+        "counted"
+    };
+    out.warn = vec![format!("{BORROWED}{counted} at {}, not here", clean(from))];
     out.warn.extend(weak(card));
     if out.why.trim().is_empty() {
         out.why = counted_elsewhere(card).unwrap_or_default();
@@ -330,6 +336,16 @@ mod tests {
     }
 
     #[test]
+    fn a_bench_rule_of_another_shop_is_vouched_for_by_nobody_here() {
+        let rule = crate::domain::samples::rule("r");
+        assert!(rule.is_vouched_for());
+        let mut theirs = borrowed(&rule, "Other bench");
+        assert!(!theirs.is_vouched_for());
+        theirs.signed = Some("tl".to_owned());
+        assert!(theirs.is_vouched_for());
+    }
+
+    #[test]
     fn a_borrowed_card_says_where_it_was_counted_and_is_signed_by_nobody() {
         let mut card = built().1;
         card.signed = Some("xx".to_owned());
@@ -338,6 +354,6 @@ mod tests {
         assert_eq!(card.signed, None);
         assert_eq!(card.warn[0], "borrowed: counted at Other bench, not here");
         assert!(!card.stem.contains('\u{1b}'));
-        assert_eq!(free_texts(&card, None), [card.stem.clone()]);
+        assert_eq!(free_texts(&card, None), std::slice::from_ref(&card.stem));
     }
 }

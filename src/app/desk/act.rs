@@ -612,7 +612,7 @@ impl Desk<'_> {
                 .map(|part| {
                     let name = clean(&board.name);
                     format!(
-                        "Mind: {} is not in the list of parts of {name}.",
+                        "To check: {} is not in the list of parts of {name}.",
                         clean(part)
                     )
                 })

@@ -100,7 +100,7 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
         front: face::front(card, board, mark, false),
         asks: face::asks(card),
         above: face::front(card, board, mark, true),
-        back: face::answer_side(card, &workbench.circuits),
+        back: face::answer_side(card, &workbench.circuits, &workbench.boards),
         jobs: card.jobs.iter().map(|job| clean(job)).collect(),
         warnings: card.warn.iter().map(|warning| clean(warning)).collect(),
         missed: missed(workbench, &gathered, card)?,
@@ -288,6 +288,8 @@ fn miss(answered: &Answered, who: String, day: String) -> Missed {
         circuit: clean(circuit),
         typed: if answered.aloud {
             "said aloud".to_owned()
+        } else if answered.typed.trim().is_empty() {
+            "nothing typed".to_owned()
         } else {
             clean(&answered.typed)
         },

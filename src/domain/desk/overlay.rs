@@ -14,7 +14,6 @@ use chrono::NaiveDate;
 use chrono::Utc;
 
 use crate::domain::card::Card;
-use crate::domain::card::CardKind;
 use crate::domain::card::Deck;
 use crate::domain::card::OtherFix;
 use crate::domain::card::Share;
@@ -472,7 +471,7 @@ impl Overlay {
     pub fn signature(&self, card: &Card) -> Signature {
         let own = || match &card.signed {
             Some(by) => Signature::Signed(by.clone()),
-            None if card.kind == CardKind::Rule => Signature::Signed("its source".to_owned()),
+            None if card.has_a_source() => Signature::Signed("its source".to_owned()),
             None => Signature::Nobody,
         };
         let force = self.in_force(&card.id, Field::Signature);

@@ -19,6 +19,7 @@ use crate::domain::card::Step;
 use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
+use crate::domain::free_words;
 use crate::domain::generate::across;
 use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::band;
@@ -201,6 +202,15 @@ pub fn board<'a>(
         left.cmp(&right)
             .then_with(|| format!("{a:?}").cmp(&format!("{b:?}")))
     });
+    let told: Vec<Option<Job>> = jobs
+        .iter()
+        .map(|j| free_words::without_numbers(j))
+        .collect();
+    let jobs: Vec<&Job> = jobs
+        .into_iter()
+        .zip(&told)
+        .map(|(job, told)| told.as_ref().unwrap_or(job))
+        .collect();
     let lineage = sound_lineage(input, outside, id, &jobs);
     board_led(input, outside, id, &jobs, &lineage)
 }

@@ -572,7 +572,7 @@ fn worded(time: Option<&str>, worth: Option<&str>) -> String {
 
 /// Tells whether [`cards`] ask so.
 pub(super) fn asks(stem: &str) -> bool {
-    let times = [30.0, 60.0, 120.0, 121.0].map(|minutes| Some(minutes).map(time_band));
+    let times = [30.0, 60.0, 120.0, 121.0].map(|minutes| Some(time_band(minutes)));
     let worths = [1.0, 4.0, 9.0].map(|hours| worth_band(hours, 1.0));
     let times = times.into_iter().chain([None]);
     times
@@ -784,8 +784,8 @@ mod tests {
 
     #[test]
     fn a_reason_that_the_front_does_not_tell_need_not_be_named_and_a_lead_is_told() {
-        let (dead, dear) = ("processor-or-memory-dead", "value-exceeded");
-        let mut jobs = vec![unfixed("1", dear, "low"), unfixed("2", dead, "low")];
+        let (dead, costly) = ("processor-or-memory-dead", "value-exceeded");
+        let mut jobs = vec![unfixed("1", costly, "low"), unfixed("2", dead, "low")];
         jobs.extend(fixed(2, "low"));
         let cards = stops(&jobs);
         assert_eq!(cards.len(), 1);
