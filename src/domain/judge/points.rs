@@ -31,7 +31,6 @@ use crate::domain::judge::slips::Vocabulary;
 use crate::domain::judge::speech;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
-use crate::domain::judge::tokens::Known;
 use crate::domain::judge::tokens::Token;
 use crate::domain::judge::unsafe_acts;
 use crate::domain::judge::unsafe_acts::UnsafeAct;

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 /// What an answer has, and whether a trainer called it unsafe.
-pub type Row = (BTreeSet<String>, bool);
+pub(crate) type Row = (BTreeSet<String>, bool);
 
 /// Precision of the prior: the inverse of its variance.
 const PRIOR: f64 = 2.0;
@@ -23,7 +23,7 @@ const STILL: f64 = 5e-4;
 const MOST_SWEEPS: usize = 300;
 
 /// Returns the weight of every trait that has one, and that of what every row has, under `always`.
-pub fn fitted(rows: &[&Row], always: &str) -> BTreeMap<String, f64> {
+pub(crate) fn fitted(rows: &[&Row], always: &str) -> BTreeMap<String, f64> {
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
     for (traits, _) in rows {
         for what in traits {

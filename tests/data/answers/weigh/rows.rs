@@ -18,7 +18,7 @@ use serde_json::Value;
 use super::logistic::Row;
 
 /// The tables in sight; those that are kept are never learnt from.
-pub const TABLES: [&str; 8] = [
+pub(crate) const TABLES: [&str; 8] = [
     "within",
     "apart-open",
     "second-open",
@@ -30,7 +30,7 @@ pub const TABLES: [&str; 8] = [
 ];
 
 /// Returns every answer in sight with who wrote it: the table, and the author's number where it has one.
-pub fn rows(project: &Path) -> Vec<(String, Row)> {
+pub(crate) fn rows(project: &Path) -> Vec<(String, Row)> {
     let folder = ShopFolder::new(project.join("demo-data"));
     let (shop, _) = load_shop(&RealDisk, &folder).expect("the shop of the practice data");
     let (boards, _) =

@@ -6,7 +6,7 @@ use super::logistic::Row;
 use super::logistic::fitted;
 
 /// Returns the table fitted to these answers: hundredths, a tab and the trait, a line each.
-pub fn written(rows: &[&Row]) -> String {
+pub(crate) fn written(rows: &[&Row]) -> String {
     let weights = fitted(rows, evidence::ALWAYS);
     let lines = weights
         .iter()
