@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 199] = [
+const PLAIN: [(&str, &str); 225] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -224,9 +224,35 @@ const PLAIN: [(&str, &str); 199] = [
     ("same again", "replace"),
     ("identical one", "replace"),
     ("equivalent one", "replace"),
+    ("equal one", "replace"),
+    ("its equal", "replace"),
+    ("in with the new", "replace"),
+    ("one goes on", "replace"),
+    ("one goes in", "replace"),
+    ("one goes back", "replace"),
+    ("put its like", "replace"),
+    ("seat it", "reseat"),
+    ("seat again", "reseat"),
+    ("latch it", "reseat"),
+    ("push it in", "reseat"),
+    ("push it back", "reseat"),
+    ("run the iron", "reflow"),
+    ("go over them", "reflow"),
+    ("go over it", "reflow"),
+    ("go over all", "reflow"),
+    ("go over the pins", "reflow"),
+    ("go over the legs", "reflow"),
+    ("go over every", "reflow"),
+    ("thin wire", "bridge-or-jumper"),
+    ("bit of wire", "bridge-or-jumper"),
+    ("piece of wire", "bridge-or-jumper"),
+    ("enamelled wire", "bridge-or-jumper"),
+    ("wire to the next", "bridge-or-jumper"),
+    ("give it a wash", "clean"),
+    ("give it a scrub", "clean"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
-const WEAK: [(&str, &str); 31] = [
+const WEAK: [(&str, &str); 38] = [
     ("new", "replace"),
     ("fit", "replace"),
     ("install", "replace"),
@@ -258,11 +284,39 @@ const WEAK: [(&str, &str); 31] = [
     ("flux", "reflow"),
     ("write", "reprogram-firmware"),
     ("software", "reprogram-firmware"),
+    ("isopropyl", "clean"),
+    ("contact cleaner", "clean"),
+    ("contact spray", "clean"),
+    ("fibre pen", "clean"),
+    ("fiber pen", "clean"),
+    ("toothbrush", "clean"),
+    ("soft brush", "clean"),
 ];
 /// Weak verbs that count wherever in their clause they stand.
-pub const STAND_ANYWHERE: [&str; 16] = [
-    "new", "firmware", "none", "nothing", "fresh", "another", "spare", "image", "ipa", "alcohol",
-    "rewrite", "write", "software", "out", "heat", "flux",
+pub const STAND_ANYWHERE: [&str; 23] = [
+    "new",
+    "firmware",
+    "none",
+    "nothing",
+    "fresh",
+    "another",
+    "spare",
+    "image",
+    "ipa",
+    "alcohol",
+    "rewrite",
+    "write",
+    "software",
+    "out",
+    "heat",
+    "flux",
+    "isopropyl",
+    "contact",
+    "fibre",
+    "fiber",
+    "toothbrush",
+    "soft",
+    "go",
 ];
 /// Verbs that only look.
 const CHECKS: [&str; 22] = [
@@ -354,9 +408,14 @@ fn writes_a_program(tokens: &[Token], at: usize) -> Option<Verb> {
     let part = behind
         .take(n)
         .any(|t| t.kind == Kind::Part || t.is_any(&["chip", "in", "into", "on"]));
+    // "put the program back in U3".
+    let back = tokens[at + n + 2..]
+        .iter()
+        .take_while(|t| t.is_any(&["back", "in", "into", "on", "onto", "to", "again"]))
+        .count();
     (!part).then_some(Verb {
         at,
-        len: n + 2,
+        len: n + 2 + back,
         act: "reprogram-firmware",
         weak: false,
     })

@@ -159,9 +159,7 @@ const COPULAS: [&str; 12] = [
 pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     let segments = segments(tokens);
     let mut verbs: Vec<Verb> = segments.iter().flat_map(|s| verbs_in(tokens, *s)).collect();
-    if reasons {
-        verbs.retain(|v| !done_by_others(tokens, &segments, v));
-    }
+    verbs.retain(|v| !done_by_others(tokens, &segments, v));
     if verbs.iter().any(|v| v.act != CHECK && v.act != "none") {
         // "nothing comes out: new U18": nothing is no act beside another.
         verbs.retain(|v| v.act != "none");
@@ -211,7 +209,7 @@ fn done_by_others(tokens: &[Token], segments: &[Segment], verb: &Verb) -> bool {
 /// Denies what a text leaves alone: "leave U31", "everything except U31", "F1 is fine", "first I thought
 /// L12"; and a cell that is only taken out, or a capacitor only discharged, before the work.
 fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
-    for segment in segments {
+    for (n, segment) in segments.iter().enumerate() {
         for i in segment.from..segment.to {
             let out = tokens.get(i + 1).is_some_and(|t| t.is_any(&["out", "off"]));
             let spares = tokens[i].is_any(&["except", "excluding", "ignore"])
@@ -224,6 +222,16 @@ fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
         let said = &tokens[segment.from..segment.to];
         if telling::clears(said) || telling::is_made_safe(said) {
             off[segment.from..segment.to].fill(true);
+        }
+        if telling::clears(said) {
+            // "coil and caps measure fine".
+            let joined = segments[..n].iter().zip(&segments[1..=n]).rev();
+            let listed = joined.take_while(|(before, behind)| {
+                behind.joint == Kind::And && telling::only_names(&tokens[before.from..before.to])
+            });
+            for (before, _) in listed {
+                off[before.from..before.to].fill(true);
+            }
         }
     }
 }
@@ -303,6 +311,17 @@ impl Reader<'_> {
             {
                 self.behind.push(key);
             }
+            for key in self.behind.clone() {
+                // "since R58 has drifted. Fit a new one".
+                self.push(
+                    &[],
+                    Meaning::Part(key),
+                    (at..segment.to).any(|i| self.off[i]),
+                );
+                if let Some(claim) = self.claims.last_mut() {
+                    claim.told = true;
+                }
+            }
             segment.to = at;
         }
         let verbs: Vec<Verb> = self
@@ -343,6 +362,14 @@ impl Reader<'_> {
             }
         } else {
             self.topic = self.topic_of(segment);
+            if let Some(key) = self
+                .topic
+                .clone()
+                .filter(|_| !self.reasons && self.is_predicated(segment))
+            {
+                // "the memory was bad all along" says what was missed.
+                self.push(&[], Meaning::Part(key), false);
+            }
         }
     }
 
@@ -433,6 +460,10 @@ impl Reader<'_> {
         segment.from.checked_sub(2).is_some_and(|i| {
             self.tokens[i].is_any(&["set", "side", "group", "kit", "lot", "stage", "parts"])
         })
+    }
+
+    fn is_predicated(&self, segment: Segment) -> bool {
+        (segment.from..segment.to).any(|i| self.tokens[i].is_any(&COPULAS))
     }
 
     /// Returns the part that a sentence is about: "the optocoupler is aged".
@@ -605,7 +636,8 @@ impl Reader<'_> {
                 .map(|i| &self.tokens[i])
                 .take_while(|t| {
                     !t.is_any(&[
-                        "with", "so", "on", "until", "till", "by", "using", "for", "before",
+                        "with", "so", "on", "until", "till", "by", "using", "for", "before", "to",
+                        "from", "across",
                     ])
                 })
                 .all(|t| t.kind == Kind::Number || words::is_filler(&t.text) || t.is_any(&BESIDES))

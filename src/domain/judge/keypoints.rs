@@ -510,6 +510,7 @@ impl Court<'_> {
         };
         let silent = self.about(step).all(|c| c.acts.is_empty());
         let asks_act = self.card.kind == CardKind::Fix && step.act != "other";
+        let silent = silent && !self.acts_alone(step);
         (asks_act && silent && self.about(step).next().is_some()).then_some((
             Point::Missing,
             Point::Right,

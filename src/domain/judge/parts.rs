@@ -198,9 +198,10 @@ impl Parts {
         if typed.is_empty() {
             return Meaning::Nothing;
         }
-        // "CAN" may be said for a network, and never for the wired one.
+        // "CAN" may be said for a network, and never for the wired one; a sensor of heat is a thermistor.
         let fits = |word: &String, list: &[String]| {
             list.iter().any(|w| words::covers(word, w))
+                && (word != "thermistor" || list.iter().any(|w| w == word || w == "heat"))
                 && (word != "can" || list.contains(word) || !list.iter().any(|w| w == "wired"))
         };
         let mut exact: Vec<String> = Vec::new();
@@ -241,6 +242,9 @@ impl Parts {
             let all = |e: &Entry| e.key == *key && typed.iter().all(|w| said(e, w));
             self.entries.iter().any(all)
         };
+        if fitting.iter().any(plain) {
+            exact.retain(plain);
+        }
         if 1 < typed.len() && fitting.iter().any(plain) {
             fitting.retain(plain);
         } else if 1 < typed.len() && fitting.iter().any(by_name) {

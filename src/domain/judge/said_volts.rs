@@ -1,5 +1,5 @@
-//! Volts and frequencies in words, and words cut in two by a dash: "the five-volt inductor", "three point three
-//! volts", "25 megs", "re-plug".
+//! Volts and amps in words, and words cut in two by a dash: "the five-volt inductor", "three point three
+//! volts", "the thirty amp fuse", "re-plug".
 //!
 //! Part of the cutting of text; a number is read so only where its unit follows, or where a supply "makes" it.
 //! Leaves out readings told at length. Word list: common practice, no source.
@@ -94,7 +94,12 @@ fn in_words(raw: &[Token], i: usize, before: Option<&Token>) -> Option<(Token, u
     // "the chip that makes five", "makes five from the 13.8".
     let made = before.is_some_and(|t| t.is_any(&["makes", "make", "making"]))
         && raw.get(i + n).is_none_or(|t| t.is_joint() || t.is("from"));
-    if volts {
+    let amps = raw
+        .get(unit)
+        .is_some_and(|t| t.is_any(&["amp", "amps", "ampere", "amperes"]));
+    if amps {
+        Some((Token::new(Kind::Value, &format!("{text}a")), unit + 1 - i))
+    } else if volts {
         Some((Token::new(Kind::Volts, &format!("{text}v")), unit + 1 - i))
     } else {
         made.then(|| (Token::new(Kind::Volts, &format!("{text}v")), n))

@@ -186,6 +186,12 @@ impl State {
                     *self = Self::default();
                     return 1;
                 }
+                let stands_off = i > 0 && !is_negator(&tokens[i - 1]) && !next_is("of");
+                if self.on() && stands_off && token.is_any(&["since", "because", "cos"]) {
+                    // "0.88 rather than 1.0, since R58 has drifted".
+                    *self = Self::default();
+                    return 1;
+                }
                 if token.is_any(&["need", "point", "reason", "use"]) && self.cover == Cover::Thing {
                     self.cover = Cover::Clause;
                 }

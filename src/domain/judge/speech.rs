@@ -7,7 +7,7 @@ use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
 /// (how a German word contains it, the word it stands for); the first that fits counts.
-const STEMS: [(&str, &str); 84] = [
+const STEMS: [(&str, &str); 85] = [
     ("br\u{fc}ck", "bridge"),
     ("brueck", "bridge"),
     ("kurzschlie", "short"),
@@ -81,6 +81,7 @@ const STEMS: [(&str, &str); 84] = [
     ("pr\u{fc}fen", "check"),
     ("\u{fc}berlist", "fool"),
     ("ueberlist", "fool"),
+    ("magnetic", "magnetics"),
     ("magnet", "magnet"),
     ("abklemm", "disconnect"),
     ("weglass", "leave out"),

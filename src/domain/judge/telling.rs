@@ -79,6 +79,16 @@ pub fn clears(said: &[Token]) -> bool {
     is_called_good(said) || may_stay(said) || is_unblamed(said) || has_no_part_in_it(said)
 }
 
+/// Tells whether a stretch names parts and says nothing of them: "the coil", "U18".
+pub fn only_names(said: &[Token]) -> bool {
+    said.iter().all(|t| {
+        t.kind != Kind::Word
+            || words::is_filler(&t.text)
+                && !t.is_any(&["new", "dead", "bad", "faulty", "shorted", "open"])
+            || words::is_trade(&t.text)
+    })
+}
+
 /// Tells whether a stretch holds a repair in plain words ("new", "swap").
 fn doing(said: &[Token]) -> bool {
     let done = |t: &Token| {
@@ -372,8 +382,15 @@ pub fn is_by_itself(tokens: &[Token], segment: Segment, verb: &Verb) -> bool {
             "close", "closes", "closed", "comes", "came", "boots", "reads", "looks", "is", "ran",
             "runs",
         ]);
+    // "worn out", "crept out": a state.
+    let worn = ["out", "off"].contains(&text)
+        && last(&[
+            "worn", "burnt", "burned", "crept", "walks", "walked", "dried", "come", "came",
+            "comes", "fell", "fallen", "dropped", "went", "slid", "slipped", "runs", "ran",
+            "turned", "torn", "broken", "popped", "wore", "dries",
+        ]);
     let proves = last(&["by"]) && before.iter().any(|t| acts::is_check(&t.text));
-    third || jumps || going_on || of_no_use || bought_time || adjective || proves
+    third || jumps || worn || going_on || of_no_use || bought_time || adjective || proves
 }
 
 /// Words that say how a part is or what it does.

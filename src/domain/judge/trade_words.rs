@@ -295,7 +295,7 @@ pub const BUILT_IN: [(&str, &str); 286] = [
 ];
 
 /// (general word, words it may stand for).
-pub const GENERAL: [(&str, &[&str]); 27] = [
+pub const GENERAL: [(&str, &[&str]); 28] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -326,6 +326,7 @@ pub const GENERAL: [(&str, &[&str]); 27] = [
     ("low", &["lowside"]),
     ("flash", &["memory"]),
     ("display", &["panel"]),
+    ("thermistor", &["sensing"]),
 ];
 
 /// Classes of which a board has so many that the word alone names no part.

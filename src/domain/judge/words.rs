@@ -220,7 +220,12 @@ pub fn forms(verb: &str) -> Vec<String> {
         format!("{bare}ing"),
     ];
     let vowels = verb.matches(['a', 'e', 'i', 'o', 'u']).count();
-    if vowels == 1 && bare == verb && "bdgmnprt".contains(last) {
+    let short = verb
+        .chars()
+        .rev()
+        .nth(1)
+        .is_some_and(|c| "aeiou".contains(c));
+    if vowels == 1 && short && bare == verb && "bdgmnprt".contains(last) {
         out.push(format!("{verb}{last}ed"));
         out.push(format!("{verb}{last}ing"));
     }
