@@ -24,7 +24,7 @@ pub struct Verb {
 }
 
 /// (phrase, act); the first word may be inflected.
-const PLAIN: [(&str, &str); 225] = [
+const PLAIN: [(&str, &str); 227] = [
     ("replace", "replace"),
     ("replacement", "replace"),
     ("replc", "replace"),
@@ -250,6 +250,8 @@ const PLAIN: [(&str, &str); 225] = [
     ("wire to the next", "bridge-or-jumper"),
     ("give it a wash", "clean"),
     ("give it a scrub", "clean"),
+    ("flex in", "reseat"),
+    ("close the latch", "reseat"),
 ];
 /// As [`PLAIN`], counted only where the clause has no plain verb.
 const WEAK: [(&str, &str); 38] = [
@@ -428,7 +430,10 @@ fn puts_a_new_one(tokens: &[Token], at: usize) -> Option<Verb> {
         "throw", "get",
     ];
     let verb = tokens.get(at)?;
-    if verb.kind != Kind::Word || !PUTTING.iter().any(|w| inflected(&verb.text, w)) {
+    if verb.kind != Kind::Word
+        || verb.text.ends_with("ing")
+        || !PUTTING.iter().any(|w| inflected(&verb.text, w))
+    {
         return None;
     }
     let behind = tokens[at + 1..]

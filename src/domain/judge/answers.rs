@@ -124,7 +124,8 @@ fn words() -> Synonyms {
     )]))
 }
 
-fn verdict(typed: &str, card: &Card) -> Judgement {
+/// What is made of an answer on the invented board.
+pub(in crate::domain::judge) fn verdict(typed: &str, card: &Card) -> Judgement {
     judge(typed, card, Some(&board()), &words())
 }
 

@@ -7,12 +7,14 @@
 use crate::domain::judge::acts;
 use crate::domain::judge::acts::CHECK;
 use crate::domain::judge::acts::Verb;
+use crate::domain::judge::doings;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scope;
 use crate::domain::judge::telling;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
+use crate::domain::judge::which_one;
 use crate::domain::judge::words;
 
 /// One claim.
@@ -26,10 +28,19 @@ pub struct Claim {
     pub negated: bool,
     /// The text only checks it.
     pub checked: bool,
-    /// The text says how it is, and of no doing with it.
-    pub told: bool,
+    /// How much it says.
+    pub tells: Tells,
+}
+
+/// How much a claim says of an act and a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tells {
+    /// What its act and its part say.
+    Plainly,
+    /// How the part is, and of no doing with it.
+    AState,
     /// An act alone: nothing stands beside it that might name a part nobody knows.
-    pub bare: bool,
+    AnActAlone,
 }
 
 /// A stretch of text between two joints.
@@ -158,12 +169,7 @@ const COPULAS: [&str; 12] = [
 /// `reasons` says whether what is only given as a reason names nothing.
 pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     let segments = segments(tokens);
-    let mut verbs: Vec<Verb> = segments.iter().flat_map(|s| verbs_in(tokens, *s)).collect();
-    verbs.retain(|v| !done_by_others(tokens, &segments, v));
-    if verbs.iter().any(|v| v.act != CHECK && v.act != "none") {
-        // "nothing comes out: new U18": nothing is no act beside another.
-        verbs.retain(|v| v.act != "none");
-    }
+    let verbs = doings::read(tokens, &segments);
     let verb = |i: usize| verbs.iter().any(|v| v.at == i);
     let thing = |i: usize| {
         let token = &tokens[i];
@@ -197,13 +203,8 @@ pub fn read(tokens: &[Token], parts: &Parts, reasons: bool) -> Vec<Claim> {
     for segment in segments.into_iter().filter(|s| heading <= s.from) {
         reader.segment(segment);
     }
-    reader.resolve();
+    which_one::settle(&mut reader.claims, tokens, &off, parts);
     reader.claims
-}
-
-fn done_by_others(tokens: &[Token], segments: &[Segment], verb: &Verb) -> bool {
-    let own = segments.iter().find(|s| (s.from..s.to).contains(&verb.at));
-    own.is_some_and(|s| telling::is_others_doing(tokens, *s, verb))
 }
 
 /// Denies what a text leaves alone: "leave U31", "everything except U31", "F1 is fine", "first I thought
@@ -279,59 +280,18 @@ impl Reader<'_> {
         if self.reason {
             return;
         }
-        let that = |i: usize| {
-            let next = self.tokens.get(i + 1);
-            self.tokens[i].is("after") && next.is_some_and(|t| t.is_any(&["that", "this", "which"]))
-        };
-        let reason = (segment.from..segment.to)
-            .find(|i| self.tokens[*i].is_any(&REASONS) && !that(*i))
-            .filter(|i| self.reasons || !self.tokens[*i].is_any(&GIVEN_REASONS));
-        // "if it is fine, …" is no claim, but what the same breath then does is one.
-        let act = reason.and_then(|at| {
-            self.verbs
-                .iter()
-                .find(|v| (at..segment.to).contains(&v.at) && v.act != CHECK)
-        });
-        let conditional = reason.is_some_and(|at| {
-            at == segment.from
-                && self.tokens[at].is_any(&["if", "since", "as", "when", "because", "after"])
-        });
-        if let Some(act) = act.filter(|_| conditional) {
-            segment.from = act.at;
-        } else if let Some(at) = reason {
-            self.reason = true;
-            let behind = self.tokens[at..segment.to].iter();
-            self.behind = behind
-                .filter(|t| t.kind == Kind::Part)
-                .map(|t| t.text.clone())
-                .collect();
-            let told: Vec<&Token> = self.tokens[at..segment.to].iter().collect();
-            if let Meaning::Part(key) = self.parts.meaning(&self.parts.description(&told))
-                && self.behind.is_empty()
-            {
-                self.behind.push(key);
-            }
-            for key in self.behind.clone() {
-                // "since R58 has drifted. Fit a new one".
-                self.push(
-                    &[],
-                    Meaning::Part(key),
-                    (at..segment.to).any(|i| self.off[i]),
-                );
-                if let Some(claim) = self.claims.last_mut() {
-                    claim.told = true;
-                }
-            }
-            segment.to = at;
-        }
+        self.without_reason(&mut segment);
         let verbs: Vec<Verb> = self
             .verbs
             .iter()
             .filter(|v| (segment.from..segment.to).contains(&v.at))
             .copied()
             .collect();
+        // "clean the salt off around U25" is done where it is.
+        let cleans = verbs.iter().any(|v| v.act == "clean");
         let named: Vec<usize> = (segment.from..segment.to)
-            .filter(|i| self.tokens[*i].kind == Kind::Part && !self.is_location(segment, *i))
+            .filter(|i| self.tokens[*i].kind == Kind::Part)
+            .filter(|i| cleans || !self.is_location(segment, *i))
             .collect();
         if !named.is_empty() {
             self.named(segment, &verbs, &named);
@@ -373,6 +333,55 @@ impl Reader<'_> {
         }
     }
 
+    /// Cuts a segment where a reason begins, and tells of the parts that the reason names.
+    fn without_reason(&mut self, segment: &mut Segment) {
+        let that = |i: usize| {
+            let next = self.tokens.get(i + 1);
+            self.tokens[i].is("after") && next.is_some_and(|t| t.is_any(&["that", "this", "which"]))
+        };
+        let reason = (segment.from..segment.to)
+            .find(|i| self.tokens[*i].is_any(&REASONS) && !that(*i))
+            .filter(|i| self.reasons || !self.tokens[*i].is_any(&GIVEN_REASONS));
+        // "if it is fine, …" is no claim, but what the same breath then does is one.
+        let act = reason.and_then(|at| {
+            self.verbs
+                .iter()
+                .find(|v| (at..segment.to).contains(&v.at) && v.act != CHECK)
+        });
+        let conditional = reason.is_some_and(|at| {
+            at == segment.from
+                && self.tokens[at].is_any(&["if", "since", "as", "when", "because", "after"])
+        });
+        if let Some(act) = act.filter(|_| conditional) {
+            segment.from = act.at;
+        } else if let Some(at) = reason {
+            self.reason = true;
+            let behind = self.tokens[at..segment.to].iter();
+            self.behind = behind
+                .filter(|t| t.kind == Kind::Part)
+                .map(|t| t.text.clone())
+                .collect();
+            let told: Vec<&Token> = self.tokens[at..segment.to].iter().collect();
+            if let Meaning::Part(key) = self.parts.meaning(&self.parts.description(&told))
+                && self.behind.is_empty()
+            {
+                self.behind.push(key);
+            }
+            for key in self.behind.clone() {
+                // "since R58 has drifted. Fit a new one".
+                self.push(
+                    &[],
+                    Meaning::Part(key),
+                    (at..segment.to).any(|i| self.off[i]),
+                );
+                if let Some(claim) = self.claims.last_mut() {
+                    claim.tells = Tells::AState;
+                }
+            }
+            segment.to = at;
+        }
+    }
+
     /// Reads "the primary set: switch, controller": what one list said before narrows what it says next.
     fn in_context(&mut self, segment: Segment, meaning: Meaning) -> Meaning {
         if segment.joint == Kind::Stop && !self.continues(segment) {
@@ -397,62 +406,6 @@ impl Reader<'_> {
             self.context.extend(functions);
         }
         meaning
-    }
-
-    /// Settles which of several parts a description means by what else is said: "a link across D3 ... a new
-    /// diode"; "Q1, U1 and the sense resistor" are of one circuit; "no 25 MHz: new crystal".
-    fn resolve(&mut self) {
-        let plural = self
-            .tokens
-            .iter()
-            .any(|t| t.is_any(&["both", "all", "pair", "two", "three", "set"]));
-        let done = |c: &&Claim| !c.acts.is_empty() && !c.negated;
-        let part = |c: &Claim| match &c.part {
-            Meaning::Part(key) => Some(key.clone()),
-            _ => None,
-        };
-        let acted: Vec<String> = self.claims.iter().filter(done).filter_map(part).collect();
-        let families: Vec<&str> = acted
-            .iter()
-            .filter_map(|k| self.parts.family_of(k))
-            .collect();
-        let designated = self.tokens.iter().filter(|t| t.kind == Kind::Part);
-        let spoken: Vec<&str> = designated.map(|t| t.text.as_str()).collect();
-        let affirmed: Vec<&Token> = (0..self.tokens.len())
-            .filter(|i| !self.off[*i])
-            .map(|i| &self.tokens[i])
-            .collect();
-        let context = self.parts.description(&affirmed);
-        let one = |keys: &[String], fits: &dyn Fn(&String) -> bool| {
-            let mut left = keys.iter().filter(|k| fits(k));
-            left.next().filter(|_| left.next().is_none()).cloned()
-        };
-        for claim in &mut self.claims {
-            let Meaning::Several(keys) = &claim.part else {
-                continue;
-            };
-            if claim.acts.is_empty() || claim.negated {
-                continue;
-            }
-            if keys.iter().any(|k| acted.contains(k)) {
-                // "C88 short, swap it: new cap": it is said once more.
-                continue;
-            }
-            let mentioned = |k: &String| spoken.contains(&k.as_str());
-            let of_the_circuit = |k: &String| {
-                self.parts
-                    .family_of(k)
-                    .is_some_and(|f| families.contains(&f))
-            };
-            let named = one(keys, &mentioned).filter(|_| !plural && acted.is_empty());
-            let found = named.or_else(|| one(keys, &of_the_circuit)).or_else(|| {
-                let left = self.parts.narrowed(keys, &context);
-                one(&left, &|_| true).filter(|_| !plural && acted.is_empty())
-            });
-            if let Some(key) = found {
-                claim.part = Meaning::Part(key);
-            }
-        }
     }
 
     /// Tells whether only "set", "side", "group" or the like stands before the colon of a list.
@@ -520,7 +473,7 @@ impl Reader<'_> {
             }
             self.push(&acts, Meaning::Part(self.tokens[*at].text.clone()), negated);
             if tells && let Some(claim) = self.claims.last_mut() {
-                claim.told = true;
+                claim.tells = Tells::AState;
             }
             for act in &pending {
                 let part = Meaning::Part(self.tokens[*at].text.clone());
@@ -538,7 +491,10 @@ impl Reader<'_> {
     }
 
     fn told_open(&self) -> bool {
-        !self.open.is_empty() && self.claims[self.open.clone()].iter().all(|c| c.told)
+        !self.open.is_empty()
+            && self.claims[self.open.clone()]
+                .iter()
+                .all(|c| c.tells == Tells::AState)
     }
 
     fn described(&mut self, segment: Segment, verbs: &[Verb], meaning: &Meaning) {
@@ -618,9 +574,10 @@ impl Reader<'_> {
             }
         } else {
             self.push(&acts, Meaning::Nothing, negated);
-            let bare = self.is_bare(segment, verbs);
-            if let Some(claim) = self.claims.last_mut() {
-                claim.bare = bare;
+            if self.is_bare(segment, verbs)
+                && let Some(claim) = self.claims.last_mut()
+            {
+                claim.tells = Tells::AnActAlone;
             }
             if !negated && !acts.contains(&CHECK) {
                 self.pending.extend(&acts);
@@ -651,8 +608,7 @@ impl Reader<'_> {
             part,
             negated,
             checked,
-            told: false,
-            bare: false,
+            tells: Tells::Plainly,
         });
     }
 
@@ -756,135 +712,4 @@ impl Reader<'_> {
         }
         meaning
     }
-}
-
-/// Returns the verbs of a segment; weak ones only where no other stands.
-pub fn verbs_in(tokens: &[Token], segment: Segment) -> Vec<Verb> {
-    let mut found = Vec::new();
-    let mut i = segment.from;
-    while i < segment.to {
-        match acts::verb_at(&tokens[..segment.to], i).filter(|v| stands(tokens, segment, *v)) {
-            Some(verb) => {
-                found.push(verb);
-                i += verb.len;
-            }
-            None => i += 1,
-        }
-    }
-    if let Some(verb) = mends_a_joint(tokens, segment) {
-        found.retain(|v| v.weak || v.act == CHECK);
-        found.push(verb);
-    }
-    if found.iter().any(|v| !v.weak) {
-        found.retain(|v| !v.weak);
-    } else {
-        // "solder new ones in": what is new replaces.
-        // "solder it new at both ends": that is done to the joints.
-        let soldered = found
-            .first()
-            .is_some_and(|v| words::inflected(&tokens[v.at].text, "solder"));
-        let best = found
-            .iter()
-            .position(|v| {
-                tokens[v.at].is("new") && !(soldered && tokens[v.at - 1].is_any(&SOLDERED))
-            })
-            .unwrap_or(0);
-        found = found.into_iter().skip(best).take(1).collect();
-    }
-    found
-}
-
-/// What is soldered anew rather than put in new.
-const SOLDERED: [&str; 12] = [
-    "it", "them", "pin", "pins", "joint", "joints", "leg", "legs", "pads", "ends", "ring", "that",
-];
-
-/// "Fix the joints", "make the pad again": what is mended says how.
-fn mends_a_joint(tokens: &[Token], segment: Segment) -> Option<Verb> {
-    let said = &tokens[segment.from..segment.to];
-    let joint = said
-        .iter()
-        .any(|t| t.is_any(&["joint", "joints", "solder", "tin"]));
-    let at = said.iter().position(|t| {
-        ["fix", "mend", "repair", "remake", "redo"]
-            .iter()
-            .any(|verb| words::inflected(&t.text, verb))
-    });
-    let place = said
-        .iter()
-        .any(|t| t.is_any(&["pad", "pads", "trace", "via"]));
-    let made = said.iter().position(|t| {
-        [
-            "make", "build", "fix", "mend", "repair", "remake", "redo", "renew",
-        ]
-        .iter()
-        .any(|verb| words::inflected(&t.text, verb))
-    });
-    let verb = |at: usize, act| Verb {
-        at: segment.from + at,
-        len: 1,
-        act,
-        weak: false,
-    };
-    let again = said.iter().any(|t| t.is_any(&["again", "anew", "new"]));
-    let joint = at.filter(|_| joint && !place).map(|at| verb(at, "reflow"));
-    joint.or_else(|| {
-        made.filter(|_| place && again)
-            .map(|at| verb(at, "rebuild-pad-or-trace"))
-    })
-}
-
-/// Tells whether a word that may be a verb is one where it stands.
-fn stands(tokens: &[Token], segment: Segment, verb: Verb) -> bool {
-    let first = (segment.from..segment.to)
-        .find(|i| !words::is_filler(&tokens[*i].text) || *i == verb.at)
-        .is_some_and(|i| i == verb.at);
-    let text = tokens[verb.at].text.as_str();
-    let next = tokens[..segment.to].get(verb.at + 1);
-    let solder_bridge = text.starts_with("bridg")
-        && verb.at > segment.from
-        && tokens[verb.at - 1].is_any(&["solder", "residue", "salt", "corrosion", "flux"]);
-    let heat_sink = text == "heat" && next.is_some_and(|t| t.is("sink"));
-    let drags = text.starts_with("pull")
-        && tokens[verb.at..segment.to]
-            .iter()
-            .take(6)
-            .any(|t| t.is_any(&["down", "low", "up", "high"]));
-    if solder_bridge || heat_sink || drags || telling::is_by_itself(tokens, segment, &verb) {
-        // A bridge that was found is none that is made.
-        return false;
-    }
-    let thing = |t: &Token| {
-        t.kind == Kind::Word && words::is_trade(&t.text)
-            || t.is_any(&["stage", "rail", "key", "plug"])
-    };
-    let the = |n: usize| {
-        verb.at >= segment.from + n
-            && tokens[verb.at - n].is_any(&["the", "their", "his", "that", "this"])
-    };
-    let put_in = tokens[verb.at..segment.to]
-        .iter()
-        .any(|t| t.is_any(&["in", "goes", "into"]));
-    let fitted = ["new", "fresh"].contains(&text) && the(1) && !put_in;
-    let thing_of = text == "flash" && the(1) && verb.weak;
-    let field_change = text == "change"
-        && verb.at > segment.from
-        && tokens[verb.at - 1].is_any(&["field", "design", "engineering", "no"]);
-    if fitted || thing_of || field_change {
-        // "the new U31 was not soldered": what is there, and no doing.
-        return false;
-    }
-    if text == "power" && next.is_some_and(thing) {
-        // "power button": a thing.
-        return false;
-    }
-    if verb.act == CHECK {
-        return first || text.ends_with("ing") || text.ends_with("ed");
-    }
-    if verb.weak && verb.act == "rebuild-pad-or-trace" && verb.len == 1 {
-        return tokens[segment.from..segment.to]
-            .iter()
-            .any(|t| t.is_any(&["pad", "pads", "trace", "via", "vias", "land"]));
-    }
-    !verb.weak || first || verb.len > 1 || acts::STAND_ANYWHERE.contains(&text)
 }

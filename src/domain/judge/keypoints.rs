@@ -13,6 +13,7 @@ use crate::domain::job::Board;
 use crate::domain::judge::acts;
 use crate::domain::judge::claims;
 use crate::domain::judge::claims::Claim;
+use crate::domain::judge::claims::Tells;
 use crate::domain::judge::corrections;
 use crate::domain::judge::defeats;
 use crate::domain::judge::parts::Meaning;
@@ -453,7 +454,7 @@ impl Court<'_> {
             if about.is_empty()
                 && (done_before.contains(&claim.part)
                     || self.is_symptom(claim, key)
-                    || claim.told && claim.acts.is_empty())
+                    || claim.tells == Tells::AState && claim.acts.is_empty())
             {
                 continue;
             }
@@ -573,7 +574,7 @@ impl Court<'_> {
         !or && spoken.len() == 1
             && spoken.contains(key.as_str())
             && self.meant.iter().any(|c| {
-                c.bare
+                c.tells == Tells::AnActAlone
                     && c.part == Meaning::Nothing
                     && c.acts.iter().any(|a| self.is_act_of(step, a))
             })

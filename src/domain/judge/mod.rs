@@ -5,7 +5,7 @@
 //! only words of function go through synonyms. The person's own overruling is not decided here.
 //!
 //! Reading order: [`tokens`] cuts text ([`said_volts`] reads rails in words), [`words`] holds synonyms ([`trade_words`] are its tables), [`acts`] knows the
-//! verbs, [`scope`] what a "not" covers, [`parts`] which part a description means,
+//! verbs ([`doings`] those of a sentence), [`scope`] what a "not" covers, [`parts`] which part a description means ([`which_one`] by what else is said),
 //! [`slips`] mends the spelling of plain words, [`speech`] reads a few German ones, [`corrections`] drops what is taken
 //! back, [`claims`] what
 //! the text claims ([`telling`] what it only tells, [`second_reading`] where an act and its part stand apart), [`keypoints`] compares it with a card
@@ -33,6 +33,7 @@ pub mod claims;
 pub mod corrections;
 pub mod defeats;
 pub mod denials;
+pub mod doings;
 pub mod expected;
 pub mod fuses;
 pub mod harm;
@@ -51,6 +52,8 @@ pub mod phrases;
 pub mod plain_english;
 pub mod points;
 pub mod precautions;
+#[cfg(test)]
+mod repairs_told;
 pub mod reports;
 pub mod said_volts;
 pub mod scene;
@@ -77,5 +80,6 @@ pub mod tokens;
 pub mod trade_words;
 pub mod unsafe_acts;
 pub mod value_words;
+pub mod which_one;
 pub mod words;
 pub mod worth;

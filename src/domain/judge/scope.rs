@@ -174,7 +174,18 @@ impl State {
                     self.start(i, Cover::Clause);
                     return 2;
                 }
-                if token.is("not") && next_is("only") || token.is("why") && next_is("not") {
+                let half = [
+                    "only",
+                    "fully",
+                    "properly",
+                    "quite",
+                    "completely",
+                    "right",
+                    "square",
+                ];
+                if token.is("not") && half.iter().any(|word| next_is(word))
+                    || token.is("why") && next_is("not")
+                {
                     return 2;
                 }
                 let afresh = tokens.get(i + 1).is_some_and(|t| {

@@ -7,6 +7,7 @@
 
 use crate::domain::judge::claims;
 use crate::domain::judge::claims::Claim;
+use crate::domain::judge::claims::Tells;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scope;
@@ -35,8 +36,7 @@ pub fn read(tokens: &[Token], parts: &Parts, first: &[Claim]) -> Option<Vec<Clai
             part,
             negated: false,
             checked: false,
-            told: false,
-            bare: false,
+            tells: Tells::Plainly,
         };
         told.into_iter().map(claim).collect()
     })

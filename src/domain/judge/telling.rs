@@ -128,11 +128,15 @@ fn is_called_good(said: &[Token]) -> bool {
 
 /// "U14 stays", "can stay where it is", "keep U40": it is left as it is; "stays cold" says how it is.
 fn may_stay(said: &[Token]) -> bool {
-    let at = said.iter().position(|t| {
+    let left = said
+        .windows(2)
+        .position(|w| w[0].is("be") && w[1].is("left"));
+    let stays = said.iter().position(|t| {
         t.is_any(&[
             "stay", "stays", "remain", "remains", "survives", "lives", "kept",
         ])
     });
+    let at = left.map(|i| i + 1).or(stays);
     at.is_some_and(|at| {
         let told = said[..at]
             .iter()
@@ -324,8 +328,9 @@ pub fn is_others_doing(tokens: &[Token], segment: Segment, verb: &Verb) -> bool 
     let before = &tokens[segment.from..verb.at];
     let who = before.iter().any(|t| t.is_any(&OTHERS));
     let text = tokens[verb.at].text.as_str();
-    let finite =
-        text.ends_with("ed") || text.ends_with('s') || before.iter().any(|t| t.is("wouldve"));
+    let past =
+        |t: &Token| t.text.ends_with("ed") || t.is_any(&["wouldve", "put", "had", "left", "did"]);
+    let finite = text.ends_with('s') || text.ends_with("ed") || before.iter().any(past);
     let own = before
         .iter()
         .any(|t| t.is_any(&DUTY) || t.is_any(&["i", "id", "ill", "we"]));
@@ -349,9 +354,15 @@ pub fn is_by_itself(tokens: &[Token], segment: Segment, verb: &Verb) -> bool {
         && verb.act != CHECK
         && verb.act != "bridge-or-jumper"
         && !person;
-    let jumps = ["jumps", "jumped", "jumping"].contains(&text)
-        && !before.is_empty()
-        && behind.iter().all(|t| t.kind != Kind::Part);
+    let jumps = text.starts_with("jump")
+        && !text.starts_with("jumper")
+        && before.last().is_some_and(|t| t.kind == Kind::Word)
+        && behind
+            .first()
+            .is_some_and(|t| t.is_any(&["to", "between", "from", "up", "about", "back", "by"]));
+    // "linking it out would take the protection away".
+    let supposed =
+        before.iter().any(|t| t.text.ends_with("ing")) && before.iter().any(|t| t.is("would"));
     let going_on = text.ends_with("ing")
         && last(&[
             "from",
@@ -378,10 +389,13 @@ pub fn is_by_itself(tokens: &[Token], segment: Segment, verb: &Verb) -> bool {
         .windows(2)
         .any(|w| w[0].is("bought") && w[1].is("time"));
     let adjective = text == "clean"
-        && last(&[
-            "close", "closes", "closed", "comes", "came", "boots", "reads", "looks", "is", "ran",
-            "runs",
-        ]);
+        && (behind
+            .first()
+            .is_some_and(|t| t.is_any(&["look", "break", "bill"]))
+            || last(&[
+                "close", "closes", "closed", "comes", "came", "boots", "reads", "looks", "is",
+                "ran", "runs",
+            ]));
     // "worn out", "crept out": a state.
     let worn = ["out", "off"].contains(&text)
         && last(&[
@@ -390,7 +404,15 @@ pub fn is_by_itself(tokens: &[Token], segment: Segment, verb: &Verb) -> bool {
             "turned", "torn", "broken", "popped", "wore", "dries",
         ]);
     let proves = last(&["by"]) && before.iter().any(|t| acts::is_check(&t.text));
-    third || jumps || worn || going_on || of_no_use || bought_time || adjective || proves
+    third
+        || jumps
+        || supposed
+        || worn
+        || going_on
+        || of_no_use
+        || bought_time
+        || adjective
+        || proves
 }
 
 /// Words that say how a part is or what it does.
@@ -411,5 +433,65 @@ pub fn tells(said: &[Token]) -> bool {
         .any(|t| t.is_any(&["also", "too", "likewise", "same", "both"]));
     let well = said.windows(2).any(|w| w[0].is("as") && w[1].is("well"));
     let others = said.iter().any(|t| t.is_any(&OTHERS));
-    !adds && !well && (others || said.iter().any(|t| t.is_any(&STATES)))
+    // "U5 recovers by itself".
+    let does = said.windows(2).any(|w| {
+        w[0].kind == Kind::Part
+            && w[1].kind == Kind::Word
+            && w[1].text.len() > 4
+            && w[1].text.ends_with('s')
+    });
+    !adds && !well && (others || does || said.iter().any(|t| t.is_any(&STATES)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::judge::tokens;
+    use crate::domain::judge::tokens::Known;
+
+    fn said(text: &str) -> Vec<Token> {
+        tokens::lex(text, &Known::default())
+    }
+
+    #[test]
+    fn what_is_called_good_or_left_is_cleared() {
+        for text in [
+            "F1 is fine",
+            "U40 innocent",
+            "U40 can stay",
+            "U14 stays",
+            "Y1 can be left",
+            "U5 was never guilty",
+            "the fan driver has nothing to do with it",
+            "nothing wrong with U31",
+            "Q5 is not the cause",
+        ] {
+            assert!(clears(&said(text)), "{text}");
+        }
+        for text in [
+            "U31 stays cold",
+            "U31 is not fine",
+            "put a good one in",
+            "replace U31",
+            "F1 is open",
+            "a new U40 is fine",
+        ] {
+            assert!(!clears(&said(text)), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_stretch_tells_how_something_is() {
+        for text in [
+            "U21 getting warm",
+            "C88 reads 2 ohm",
+            "U5 recovers by itself",
+            "who had it before",
+        ] {
+            assert!(tells(&said(text)), "{text}");
+        }
+        for text in ["U31", "U31 as well", "new U31", "U9 is dead too"] {
+            assert!(!tells(&said(text)), "{text}");
+        }
+    }
 }

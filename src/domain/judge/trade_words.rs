@@ -5,7 +5,7 @@
 //! a value is never replaced by another.
 
 /// Built-in synonyms: (as typed, as understood).
-pub const BUILT_IN: [(&str, &str); 286] = [
+pub const BUILT_IN: [(&str, &str); 290] = [
     ("stby", "standby"),
     ("stdby", "standby"),
     ("sb", "standby"),
@@ -292,10 +292,14 @@ pub const BUILT_IN: [(&str, &str); 286] = [
     ("what makes", "regulator"),
     ("main chip", "main processor"),
     ("brain", "processor"),
+    ("reverse battery", "reverse polarity"),
+    ("reversed battery", "reverse polarity"),
+    ("battery reversal", "reverse polarity"),
+    ("ceramic resonator", "resonator"),
 ];
 
 /// (general word, words it may stand for).
-pub const GENERAL: [(&str, &[&str]); 28] = [
+pub const GENERAL: [(&str, &[&str]); 29] = [
     ("regulator", &["switcher", "ldo", "buck", "boost"]),
     ("switcher", &["buck", "boost"]),
     ("supply", &["regulator", "switcher", "ldo", "buck", "boost"]),
@@ -325,6 +329,7 @@ pub const GENERAL: [(&str, &[&str]); 28] = [
     ("high", &["highside"]),
     ("low", &["lowside"]),
     ("flash", &["memory"]),
+    ("eeprom", &["memory"]),
     ("display", &["panel"]),
     ("thermistor", &["sensing"]),
 ];
