@@ -52,6 +52,7 @@ pub mod phrases;
 pub mod plain_english;
 pub mod points;
 pub mod precautions;
+pub mod read_numbers;
 #[cfg(test)]
 mod repairs_told;
 pub mod reports;

@@ -17,7 +17,17 @@ use crate::domain::judge::words;
 
 /// Abbreviations in net names: what stands for them, one list of words a thing that must be said.
 const PIECES: &[(&str, &[&[&str]])] = &[
-    ("out", &[&["output"]]),
+    (
+        "out",
+        &[&[
+            "output",
+            "puts out",
+            "put out",
+            "putting out",
+            "gives out",
+            "gave out",
+        ]],
+    ),
     ("in", &[&["input", "inlet"]]),
     ("chg", &[&["charge", "charging", "charger", "cradle"]]),
     ("core", &[&["core", "processor core", "cpu core"]]),
@@ -130,23 +140,26 @@ const PIECES: &[(&str, &[&[&str]])] = &[
     ("c", &[&["c"]]),
 ];
 /// What is said of the two lines of a pair, one against the other.
-const PAIR: [&str; 16] = [
+const PAIR: [&str; 5] = [
     "h to l",
     "high to low",
     "hi to lo",
-    "between the lines",
-    "between the two lines",
-    "between both lines",
-    "between the wires",
-    "between the two wires",
-    "between the bus wires",
-    "between the two bus wires",
-    "between the pair",
-    "across the pair",
-    "across the bus",
-    "across the lines",
-    "across the two lines",
     "line to line",
+    "one line to the other",
+];
+/// The same in two words, with small ones between.
+const FROM_TO: [&str; 3] = ["between", "across", "over"];
+/// What lies on both sides of it.
+const LINES: [&str; 9] = [
+    "lines",
+    "wires",
+    "pair",
+    "bus",
+    "pins",
+    "conductors",
+    "leads",
+    "legs",
+    "ends",
 ];
 /// What is said of the supply's draw.
 const DRAW: [&str; 18] = [
@@ -193,8 +206,9 @@ const HEADS: [&str; 20] = [
     "feed",
 ];
 /// Words that may stand between the words of a net.
-const BETWEEN: [&str; 12] = [
-    "on", "for", "at", "of", "the", "-", "line", "side", "v", "volt", "volts", "rail",
+const BETWEEN: [&str; 17] = [
+    "two", "both", "can", "network", "data", "on", "for", "at", "of", "the", "-", "line", "side",
+    "v", "volt", "volts", "rail",
 ];
 /// Single words that are said for their net without any other.
 const ALONE: [&str; 10] = [
@@ -261,6 +275,7 @@ impl Nets {
                 });
             }
         }
+        names.extend(both_lines(own));
         names.push(Name {
             place: "draw".to_owned(),
             slots: vec![Slot::Words(DRAW.iter().map(|p| cut(p)).collect())],
@@ -457,12 +472,17 @@ fn names_of(place: &str, own: &[&str]) -> Vec<Name> {
         && one.len() == other.len()
         && one.get(..one.len() - 1) == other.get(..other.len() - 1)
     {
-        return vec![Name {
+        let words = |list: &[&str]| Slot::Words(list.iter().map(|p| cut(p)).collect());
+        let name = |slots: Vec<Slot>| Name {
             place: place.to_owned(),
-            slots: vec![Slot::Words(PAIR.iter().map(|p| cut(p)).collect())],
+            slots,
             head: false,
             weak: false,
-        }];
+        };
+        return vec![
+            name(vec![words(&PAIR)]),
+            name(vec![words(&FROM_TO), words(&LINES)]),
+        ];
     }
     let slots = match known(&lower) {
         Some(slots) => Some(slots),
@@ -492,6 +512,29 @@ fn names_of(place: &str, own: &[&str]) -> Vec<Name> {
         head: false,
         slots,
     }]
+}
+
+/// "both lines dead": two lines of a pair that a card asks for.
+fn both_lines(own: &[&str]) -> Option<Name> {
+    const BOTH: [&str; 7] = [
+        "both can lines",
+        "both lines",
+        "both bus lines",
+        "both wires",
+        "the two lines",
+        "can lines",
+        "bus lines",
+    ];
+    let high = own.iter().find(|p| p.ends_with('H'))?;
+    let low = own
+        .iter()
+        .find(|p| p.strip_suffix('L') == high.strip_suffix('H'))?;
+    Some(Name {
+        place: format!("{high} and {low}"),
+        slots: vec![Slot::Words(BOTH.iter().map(|p| cut(p)).collect())],
+        head: false,
+        weak: false,
+    })
 }
 
 /// "the standby rail" is `3V3_SB` where no other net is called standby.

@@ -6,14 +6,18 @@
 //! the same function that reads a job. A number that says what should be there (`instead of`, `where .. belongs`)
 //! is left out. A denied word says nothing. Leaves out where it was read. Tables: common practice, no source.
 
+use std::ops::Range;
+use std::ops::RangeInclusive;
+
 use crate::domain::generate::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
+use crate::domain::judge::read_numbers;
 use crate::domain::judge::shown_words;
 use crate::domain::judge::shown_words::PHRASES;
 use crate::domain::judge::shown_words::Sense;
-use crate::domain::judge::spoken_numbers::number_at;
+use crate::domain::judge::shown_words::is_of;
 use crate::domain::judge::stretches::Bit;
 
 /// How what is said of a place compares with what was read there.
@@ -33,8 +37,10 @@ pub fn of(bits: &[Bit], finding: &Finding, known_as: &str, board: Option<&Board>
     let Some(wanted) = band::band(finding, board) else {
         return Said::Nothing;
     };
-    let numbers = measured(bits, finding);
-    let at_ground = is_at_ground(finding, board);
+    let numbers: Vec<f64> = read_numbers::measured(bits, finding)
+        .into_iter()
+        .map(|(_, number)| number)
+        .collect();
     let number = match part_of_band(known_as) {
         Some(range) if numbers.iter().any(|n| range.contains(n)) => {
             by_number(&numbers, finding, &wanted, board)
@@ -46,29 +52,49 @@ pub fn of(bits: &[Bit], finding: &Finding, known_as: &str, board: Option<&Board>
         return Said::Differs;
     }
     let moves = finding.kind == FindingKind::Current && is_range(&numbers);
-    let mut senses = senses(bits);
-    senses.extend(moves.then_some(Sense::Moving));
-    let of: Vec<Vec<&str>> = senses
-        .iter()
-        .map(|sense| bands(finding.kind, *sense, at_ground))
-        .filter(|bands| !bands.is_empty())
+    let senses = senses(bits).into_iter().map(|(_, sense)| sense);
+    let senses = senses.chain(moves.then_some(Sense::Moving));
+    let ground = is_at_ground(finding, board);
+    let worded: Vec<bool> = senses
+        .filter_map(|sense| fits(finding.kind, sense, ground, &wanted))
         .collect();
-    let plain = wanted.split(' ').next().unwrap_or_default();
-    let fits = |bands: &Vec<&str>| {
-        bands.contains(&wanted.as_str())
-            || finding.kind == FindingKind::Resistance && bands.contains(&plain)
-    };
-    if number == Said::Agrees || of.iter().any(fits) {
+    if number == Said::Agrees || worded.contains(&true) {
         Said::Agrees
-    } else if of.is_empty() {
+    } else if worded.is_empty() {
         Said::Nothing
     } else {
         Said::Differs
     }
 }
 
+/// Returns the bits that say what a finding showed.
+pub fn spots(bits: &[Bit], finding: &Finding, board: Option<&Board>) -> Vec<Range<usize>> {
+    let Some(wanted) = band::band(finding, board) else {
+        return Vec::new();
+    };
+    let ground = is_at_ground(finding, board);
+    let worded = senses(bits).into_iter();
+    let worded =
+        worded.filter(|(_, sense)| fits(finding.kind, *sense, ground, &wanted) == Some(true));
+    let agrees = |number: &f64| by_number(&[*number], finding, &wanted, board) == Said::Agrees;
+    let numbers = read_numbers::measured(bits, finding).into_iter();
+    let numbers = numbers.filter(|(_, number)| agrees(number));
+    worded
+        .map(|(at, _)| at)
+        .chain(numbers.map(|(at, _)| at))
+        .collect()
+}
+
+/// Tells whether a sense may mean a band; none where it says nothing of this kind of reading.
+fn fits(kind: FindingKind, sense: Sense, at_ground: bool, wanted: &str) -> Option<bool> {
+    let bands = bands(kind, sense, at_ground);
+    let plain = wanted.split(' ').next().unwrap_or_default();
+    let low = kind == FindingKind::Resistance && bands.contains(&plain);
+    (!bands.is_empty()).then_some(low || bands.contains(&wanted))
+}
+
 /// Returns the ohms of a part of a band: "low 1 to 50 Ω", "low over 50 Ω".
-fn part_of_band(known_as: &str) -> Option<std::ops::RangeInclusive<f64>> {
+fn part_of_band(known_as: &str) -> Option<RangeInclusive<f64>> {
     let words: Vec<&str> = known_as.split(' ').collect();
     match words.as_slice() {
         [.., from, "to", to, "Ω"] => Some(from.parse().ok()?..=to.parse().ok()?),
@@ -88,16 +114,13 @@ fn is_at_ground(finding: &Finding, board: Option<&Board>) -> bool {
     }
 }
 
-fn is_of(list: &'static str, word: &str) -> bool {
-    shown_words::of(list).any(|w| w == word)
-}
-
 /// Returns the bands that a sense may mean.
 fn bands(kind: FindingKind, sense: Sense, at_ground: bool) -> Vec<&'static str> {
     use FindingKind as K;
     use Sense as S;
     match (kind, sense) {
-        (K::Rail, S::Zero | S::HeldLow) => vec!["absent"],
+        (K::Rail, S::Zero) => vec!["absent"],
+        (K::Rail, S::HeldLow) => vec!["absent", "low"],
         (K::Rail, S::Low) => vec!["low"],
         (K::Rail, S::High | S::HeldHigh) => vec!["high"],
         (K::Rail, S::Moving) => vec!["pulsing"],
@@ -105,8 +128,8 @@ fn bands(kind: FindingKind, sense: Sense, at_ground: bool) -> Vec<&'static str> 
         (K::Rail, S::Good) => vec!["in-band"],
         (K::Signal, S::Zero) if at_ground => vec!["missing", "stuck-low"],
         (K::Signal, S::Zero) => vec!["missing"],
-        (K::Signal, S::Low | S::HeldLow) if at_ground => vec!["stuck-low", "missing"],
-        (K::Signal, S::Low | S::HeldLow) => vec!["stuck-low"],
+        (K::Signal, S::Low | S::HeldLow | S::Short) if at_ground => vec!["stuck-low", "missing"],
+        (K::Signal, S::Low | S::HeldLow | S::Short) => vec!["stuck-low"],
         (K::Signal, S::High | S::HeldHigh) => vec!["stuck-high"],
         (K::Signal, S::Middle) => vec!["mid-level"],
         (K::Signal, S::OffFrequency) => vec!["wrong-frequency"],
@@ -131,56 +154,59 @@ fn bands(kind: FindingKind, sense: Sense, at_ground: bool) -> Vec<&'static str> 
     }
 }
 
-/// Returns what the words say; of two phrases in one place the longer counts.
-fn senses(bits: &[Bit]) -> Vec<Sense> {
+/// Returns what the words say, and where; of two phrases in one place the longer counts.
+fn senses(bits: &[Bit]) -> Vec<(Range<usize>, Sense)> {
     let joined = joined(bits);
-    let words: Vec<&str> = joined.iter().map(String::as_str).collect();
-    let mut found: Vec<(usize, usize, Sense)> = Vec::new();
+    let words: Vec<&str> = joined.iter().map(|(_, word)| word.as_str()).collect();
+    let mut found = phrases_in(&words);
+    let has = |list: &'static str| words.iter().any(|w| is_of(list, w));
+    if has(shown_words::CLIMBING) && has(shown_words::STOPPING) {
+        found.push((0..words.len(), Sense::Steps));
+    }
+    found.retain(|(at, sense)| *sense != Sense::High || !is_particle(&words, at.start));
+    let denied = |at: usize| {
+        let mut before = at.saturating_sub(3)..at;
+        before.any(|i| is_of(shown_words::DENYING, words[i]))
+    };
+    let inside = |one: &(Range<usize>, Sense)| {
+        let longer = |other: &(Range<usize>, Sense)| {
+            let around = other.0.start <= one.0.start && one.0.end <= other.0.end;
+            let to_ground = (one.1, other.1) == (Sense::Short, Sense::HeldLow);
+            around && one.0.len() < other.0.len() && other.1 != Sense::Steps && !to_ground
+        };
+        found.iter().any(longer)
+    };
+    let meant = found
+        .iter()
+        .filter(|one| !inside(one) && !denied(one.0.start));
+    meant
+        .map(|(at, sense)| (joined[at.start].0.start..joined[at.end - 1].0.end, *sense))
+        .collect()
+}
+
+/// Finds the phrases of all senses, and what is held somewhere.
+fn phrases_in(words: &[&str]) -> Vec<(Range<usize>, Sense)> {
+    let mut found = Vec::new();
     for (sense, phrases) in &PHRASES {
         for phrase in shown_words::of(phrases) {
             let phrase: Vec<&str> = phrase.split(' ').collect();
             for at in 0..(words.len() + 1).saturating_sub(phrase.len()) {
                 if words[at..at + phrase.len()] == phrase[..] {
-                    found.push((at, at + phrase.len(), *sense));
+                    found.push((at..at + phrase.len(), *sense));
                 }
             }
         }
     }
-    for at in 0..words.len() {
-        if is_of(shown_words::HOLDING, words[at]) {
-            let near = at + 1..words.len().min(at + 5);
-            let to = |list: &'static str| near.clone().find(|i| is_of(list, words[*i]));
-            if let Some(to) = to(shown_words::DOWN) {
-                found.push((at, to + 1, Sense::HeldLow));
-            } else if let Some(to) = to(shown_words::UP) {
-                found.push((at, to + 1, Sense::HeldHigh));
-            }
+    for at in (0..words.len()).filter(|at| shown_words::holds(words[*at])) {
+        let near = at + 1..words.len().min(at + 5);
+        let to = |list: &'static str| near.clone().find(|i| is_of(list, words[*i]));
+        if let Some(to) = to(shown_words::DOWN) {
+            found.push((at..to + 1, Sense::HeldLow));
+        } else if let Some(to) = to(shown_words::UP) {
+            found.push((at..to + 1, Sense::HeldHigh));
         }
     }
-    let has = |list: &'static str| words.iter().any(|w| is_of(list, w));
-    if has(shown_words::CLIMBING) && has(shown_words::STOPPING) {
-        found.push((0, words.len(), Sense::Steps));
-    }
-    found.retain(|(at, _, sense)| *sense != Sense::High || !is_particle(&words, *at));
-    let denied = |at: usize| {
-        let before = at.saturating_sub(3)..at;
-        before
-            .into_iter()
-            .any(|i| is_of(shown_words::DENYING, words[i]))
-    };
-    let inside = |one: &(usize, usize, Sense)| {
-        let longer = |other: &(usize, usize, Sense)| {
-            let wider = other.0 <= one.0 && one.1 <= other.1 && one.1 - one.0 < other.1 - other.0;
-            let to_ground = (one.2, other.2) == (Sense::Short, Sense::HeldLow);
-            wider && other.2 != Sense::Steps && !to_ground
-        };
-        found.iter().any(longer)
-    };
     found
-        .iter()
-        .filter(|one| !inside(one) && !denied(one.0))
-        .map(|(_, _, sense)| *sense)
-        .collect()
 }
 
 /// "power up", "wakes up": no more than the verb before it.
@@ -191,14 +217,17 @@ fn is_particle(words: &[&str], at: usize) -> bool {
             .is_some_and(|i| is_of(shown_words::WITH_UP, words[i]))
 }
 
-/// Returns the words of `bits`, "wasn't" as one and hyphens left out.
-fn joined(bits: &[Bit]) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
+/// Returns the words of `bits` and the bits they take, "wasn't" as one and hyphens left out.
+fn joined(bits: &[Bit]) -> Vec<(Range<usize>, String)> {
+    let mut out: Vec<(Range<usize>, String)> = Vec::new();
     let mut glue = false;
-    for bit in bits.iter().filter(|bit| bit.text != "-") {
+    for (at, bit) in bits.iter().enumerate().filter(|(_, bit)| bit.text != "-") {
         match out.last_mut() {
-            Some(last) if glue || bit.text == "'" => last.push_str(&bit.text),
-            _ => out.push(bit.text.clone()),
+            Some((span, last)) if glue || bit.text == "'" => {
+                span.end = at + 1;
+                last.push_str(&bit.text);
+            }
+            _ => out.push((at..at + 1, bit.text.clone())),
         }
         glue = bit.text == "'";
     }
@@ -223,10 +252,12 @@ fn by_number(numbers: &[f64], finding: &Finding, wanted: &str, board: Option<&Bo
     if numbers.is_empty() {
         return Said::Nothing;
     }
+    // A clock is off by far less than a meter's reading of a rail.
+    let tolerance = if finding.in_hertz { 0.01 } else { 0.1 };
     let close = |number: &f64| {
         finding
             .got
-            .is_some_and(|got| (number - got).abs() <= 0.1 * got.abs().max(number.abs()))
+            .is_some_and(|got| (number - got).abs() <= tolerance * got.abs().max(number.abs()))
     };
     let ground = is_at_ground(finding, board) && finding.kind == FindingKind::Signal;
     let good = band::good_value(finding, board);
@@ -271,102 +302,6 @@ fn by_number(numbers: &[f64], finding: &Finding, wanted: &str, board: Option<&Bo
 fn is_range(numbers: &[f64]) -> bool {
     let pair = |pair: &[f64]| pair[0] > 0.0 && pair[1] > 1.15 * pair[0];
     numbers.windows(2).any(pair)
-}
-
-/// Returns the numbers that were measured: with the unit of the reading or none, and not what should be.
-fn measured(bits: &[Bit], finding: &Finding) -> Vec<f64> {
-    let text = |i: usize| bits.get(i).map_or("", |bit| bit.text.as_str());
-    let mut out = Vec::new();
-    let mut at = 0;
-    let mut last_end = 0;
-    while at < bits.len() {
-        let Some((number, len)) = number_at(bits, at) else {
-            at += 1;
-            continue;
-        };
-        let to = at + len;
-        let from = last_end.max(at.saturating_sub(6));
-        let clause = (from..at)
-            .rev()
-            .find(|i| matches!(text(*i), "." | ";" | ":"))
-            .map_or(from, |i| i + 1);
-        let good_one = (clause..at)
-            .any(|i| text(i) == "good" && matches!(text(i + 1), "one" | "board" | "un" | "unit"));
-        let wanted = good_one
-            || (clause..at).any(|i| is_of(shown_words::SHOULD, text(i)))
-            || (at.saturating_sub(2)..at)
-                .any(|i| matches!(text(i), "over" | "above" | "below" | "under"))
-            || behind(bits, to).any(|i| is_of(shown_words::BELONGS, text(i)));
-        let worded = bits[at].text.chars().all(char::is_alphabetic);
-        let scaled = if finding.in_hertz && !is_hertz(text(to)) {
-            as_hertz(number, finding)
-        } else {
-            scale(text(to), finding, worded && len == 1)
-        };
-        if let (Some(scale), false) = (scaled, wanted) {
-            out.push(number * scale);
-        }
-        last_end = to;
-        at = to;
-    }
-    out
-}
-
-fn is_hertz(unit: &str) -> bool {
-    matches!(unit, "hz" | "khz" | "mhz" | "meg" | "megs" | "mega")
-}
-
-/// Returns what makes hertz of a number without a unit that is near the reading in one of them.
-fn as_hertz(number: f64, finding: &Finding) -> Option<f64> {
-    let near = finding.good.or(finding.got)?;
-    let fits = |scale: &f64| (0.5..2.0).contains(&(number * scale / near));
-    [1.0, 1e3, 1e6].into_iter().find(fits)
-}
-
-/// Returns the few bits behind a number that may speak of it.
-fn behind(bits: &[Bit], to: usize) -> std::ops::Range<usize> {
-    let last = bits.len().min(to + 4);
-    let ends = |i: &usize| {
-        let text = bits[*i].text.as_str();
-        matches!(text, "where" | "instead" | "for" | "and")
-            || bits[*i].is_joint()
-            || number_at(bits, *i).is_some()
-    };
-    to..(to..last).find(ends).unwrap_or(last)
-}
-
-/// Returns what a number's unit makes of it; none where it is another unit than that of the reading.
-fn scale(unit: &str, finding: &Finding, bare_word: bool) -> Option<f64> {
-    let base = match finding.kind {
-        FindingKind::Signal if finding.in_hertz => &["hz"][..],
-        FindingKind::Rail | FindingKind::Diode | FindingKind::Signal => &["v", "volt", "volts"],
-        FindingKind::Resistance => &["ohm", "r"],
-        FindingKind::Current => &["a", "amp", "amps", "ampere", "amperes"],
-        _ => return None,
-    };
-    if base.contains(&unit) {
-        return Some(1.0);
-    }
-    let prefixed = |prefix: &str| {
-        base.iter()
-            .any(|b| unit.strip_prefix(prefix).is_some_and(|rest| rest == *b))
-    };
-    if prefixed("m") || prefixed("milli") {
-        return Some(if finding.in_hertz { 1e6 } else { 1e-3 });
-    }
-    if prefixed("k") || prefixed("kilo") || finding.kind == FindingKind::Resistance && unit == "k" {
-        return Some(1e3);
-    }
-    if finding.in_hertz && matches!(unit, "meg" | "megs" | "mega") {
-        return Some(1e6);
-    }
-    // Without a unit: of a number in figures, where no other word goes with it.
-    let other = [
-        "s", "sec", "second", "seconds", "min", "minutes", "w", "watt", "watts", "degree",
-        "degrees", "c", "percent", "times", "hz", "mhz", "khz", "v", "volt", "volts", "mv", "a",
-        "amp", "amps", "ma", "ohm", "k", "uf", "mm", "pins", "pin",
-    ];
-    (!bare_word && !other.contains(&unit) && !finding.in_hertz).then_some(1.0)
 }
 
 #[cfg(test)]

@@ -86,7 +86,7 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::Still,
-        "not budge, n't budge, doesn't budge, didn't budge, wouldn't budge, won't budge, won't budge, never budges, stalled, stalls, idle, motionless, steadily, no movement, nailed at, pinned at, \
+        "stays put, stayed put, sits still, not budge, n't budge, doesn't budge, didn't budge, wouldn't budge, won't budge, won't budge, never budges, stalled, stalls, idle, motionless, steadily, no movement, nailed at, pinned at, \
          stuck, steady, constant, fixed, flat, frozen, parked, still, stands still, \
          stand still, standing still, stays, stayed, staying, sits, sat, sitting, hangs, \
          hung, hanging, same, unchanging, does not move, did not move, doesn't move, \
@@ -103,7 +103,7 @@ pub(super) const PHRASES: [(Sense, &str); 14] = [
     ),
     (
         Sense::Good,
-        "clean, well, exactly, perfectly, like new, solid, sound, matches, matched, matching, identical, same as good, near enough right, \
+        "steady, stable, clean, well, exactly, perfectly, like new, solid, sound, matches, matched, matching, identical, same as good, near enough right, \
          normal, normally, good, fine, ok, okay, usual, everyday, ordinary, healthy, right, \
          correct, correctly, in spec, in band, in tolerance, on the nose, spot on, bang on, \
          as it should, as should, as usual, like a good one, like a good un, \
@@ -195,7 +195,12 @@ pub(super) fn of(list: &'static str) -> impl Iterator<Item = &'static str> {
     list.split(", ")
 }
 
+/// Tells whether `word` is of a list.
+pub(super) fn is_of(list: &'static str, word: &str) -> bool {
+    of(list).any(|w| w == word)
+}
+
 /// Tells whether a word says that something is kept where it is.
 pub(super) fn holds(word: &str) -> bool {
-    of(HOLDING).any(|w| w == word)
+    is_of(HOLDING, word)
 }

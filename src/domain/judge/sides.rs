@@ -5,6 +5,8 @@
 //! is judged as a repair of that side alone, so that swapped fixes are wrong, and so are fixes without
 //! a side. Leaves out the points of any other card.
 
+use std::ops::Range;
+
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::OtherFix;
@@ -12,7 +14,9 @@ use crate::domain::card::Side;
 use crate::domain::generate::band;
 use crate::domain::generate::say;
 use crate::domain::job::Board;
+use crate::domain::job::Finding;
 use crate::domain::judge::keypoints;
+use crate::domain::judge::shown;
 use crate::domain::judge::stretches;
 use crate::domain::judge::stretches::Bit;
 use crate::domain::judge::stretches::Mark;
@@ -78,9 +82,12 @@ pub fn judge_sides(
 /// it is the other way round.
 pub fn swaps_readings(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> bool {
     let court = Court { card, board, words };
-    court
-        .owned(typed, &[System::Readings])
-        .is_some_and(|owned| court.hits(&owned, true).iter().all(|hit| *hit))
+    let owned = court.owned(typed, &[System::Readings]);
+    owned.is_some_and(|owned| {
+        let right = court.hits(&owned, false);
+        let swapped = court.hits(&owned, true);
+        swapped.contains(&true) && !right.contains(&true)
+    })
 }
 
 /// By what sides are called.
@@ -122,12 +129,7 @@ impl Court<'_> {
     fn marks(&self, bits: &[Bit], system: System) -> Vec<Mark> {
         let mut marks = match system {
             System::Letters => letters(bits, &|bit| self.is_part(bit)),
-            System::Order => {
-                let phrases = ["first", "second", "1st", "2nd"];
-                let phrases = phrases.iter().enumerate();
-                let phrases: Vec<_> = phrases.map(|(i, w)| (i % 2, (*w).to_owned())).collect();
-                stretches::found(bits, &phrases)
-            }
+            System::Order => order(bits),
             System::Readings => self.readings(bits),
         };
         if let [one] = marks.as_slice() {
@@ -153,6 +155,8 @@ impl Court<'_> {
             .filter(|(_, word)| !shared(word))
             .collect();
         let mut marks = stretches::found(bits, &phrases);
+        marks.extend(self.spots(bits));
+        let mut marks = free_of_overlap(marks);
         for mark in &mut marks {
             let before = mark
                 .bits
@@ -172,6 +176,31 @@ impl Court<'_> {
             taken.iter().all(apart)
         };
         marks.retain(clear);
+        marks
+    }
+
+    /// Finds what says the reading of one side and not of the other, in any words or as a number.
+    fn spots(&self, bits: &[Bit]) -> Vec<Mark> {
+        let of = |side: &Side| -> Vec<Range<usize>> {
+            let findings = side.separates.iter();
+            findings
+                .flat_map(|finding| shown::spots(bits, finding, self.board))
+                .filter(|at| at.len() != 1 || bits[at.start].text != "clean")
+                .collect()
+        };
+        let of: Vec<Vec<Range<usize>>> = self.card.sides.iter().map(of).collect();
+        let apart = |a: &Range<usize>, b: &Range<usize>| a.end <= b.start || b.end <= a.start;
+        let mut marks = Vec::new();
+        for (side, spots) in of.iter().enumerate() {
+            let others = || of.iter().enumerate().filter(|(other, _)| *other != side);
+            let alone = |at: &&Range<usize>| {
+                others().all(|(_, others)| others.iter().all(|other| apart(other, at)))
+            };
+            marks.extend(spots.iter().filter(alone).map(|at| Mark {
+                of: side,
+                bits: at.clone(),
+            }));
+        }
         marks
     }
 
@@ -211,7 +240,9 @@ impl Court<'_> {
                 .any(|w| w == bit.text)
         };
         let steps = || self.card.sides.iter().flat_map(|s| &s.answer.steps);
-        is_designator(bit)
+        let place = |f: &Finding| f.place.eq_ignore_ascii_case(&bit.text);
+        let mut separates = self.card.sides.iter().flat_map(|s| &s.separates);
+        is_designator(bit) && !separates.any(place)
             || 2 < bit.text.len() && steps().any(|s| s.name.as_deref().is_some_and(words))
     }
 
@@ -255,7 +286,7 @@ impl Court<'_> {
         bits.iter()
             .enumerate()
             .take_while(|(_, bit)| !part(bit))
-            .filter(|(_, bit)| bit.is_joint() || bit.text == "so")
+            .filter(|(_, bit)| bit.is_joint() || matches!(bit.text.as_str(), "so" | "it"))
             .map(|(_, bit)| &text[bit.at.end..])
             .collect()
     }
@@ -269,7 +300,8 @@ fn is_designator(bit: &Bit) -> bool {
         .take_while(char::is_ascii_alphabetic)
         .count();
     let behind = bit.text.chars().nth(letters);
-    0 < letters && behind.is_some_and(|c| c.is_ascii_digit())
+    // The "v0" of "5v0" is the end of a voltage.
+    0 < letters && !bit.text.starts_with('v') && behind.is_some_and(|c| c.is_ascii_digit())
 }
 
 fn other(answer: &Answer) -> OtherFix {
@@ -277,6 +309,58 @@ fn other(answer: &Answer) -> OtherFix {
         steps: answer.steps.clone(),
         k: 1,
     }
+}
+
+/// Finds what stands for the first and the second.
+fn order(bits: &[Bit]) -> Vec<Mark> {
+    const PAIRS: [[&str; 2]; 12] = [
+        ["first", "second"],
+        ["1st", "2nd"],
+        ["left", "right"],
+        ["side one", "side two"],
+        ["side 1", "side 2"],
+        ["board one", "board two"],
+        ["board 1", "board 2"],
+        ["number one", "number two"],
+        ["number 1", "number 2"],
+        ["case one", "case two"],
+        ["case 1", "case 2"],
+        ["upper", "lower"],
+    ];
+    let of = |pair: &[&str; 2]| {
+        let phrases: Vec<_> = pair
+            .iter()
+            .enumerate()
+            .map(|(i, w)| (i, (*w).to_owned()))
+            .collect();
+        stretches::found(bits, &phrases)
+    };
+    let both = |marks: &Vec<Mark>| (0..2).all(|side| marks.iter().any(|m| m.of == side));
+    let numbered = numbered(bits);
+    let pairs = PAIRS.iter().map(of).chain([numbered]);
+    pairs.clone().find(both).unwrap_or_else(|| of(&PAIRS[0]))
+}
+
+/// Finds "1:" and "2:" where a clause begins.
+fn numbered(bits: &[Bit]) -> Vec<Mark> {
+    let begins = |at: usize| at == 0 || bits[at - 1].is_joint();
+    let stands = |at: &usize| {
+        let next = bits.get(at + 1);
+        let sign = next.is_some_and(|next| {
+            matches!(
+                next.text.as_str(),
+                ":" | ")" | "=" | "-" | "is" | "gets" | "got" | "had"
+            )
+        });
+        matches!(bits[*at].text.as_str(), "1" | "2") && begins(*at) && sign
+    };
+    (0..bits.len())
+        .filter(stands)
+        .map(|at| Mark {
+            of: usize::from(bits[at].text == "2"),
+            bits: at..at + 1,
+        })
+        .collect()
 }
 
 /// Finds the letters A and B, and not the article "a".
@@ -337,7 +421,6 @@ mod tests {
     use crate::domain::card::CardKind;
     use crate::domain::card::Step;
     use crate::domain::generate::sample;
-    use crate::domain::job::Finding;
     use crate::domain::job::FindingKind;
     use crate::domain::samples;
     use proptest::prelude::*;

@@ -1,7 +1,7 @@
 //! Which visible sign an answer names, in any words: "the solder split right across", "domed at the top".
 //!
 //! A sign is a thing that happened near a thing that bears it: a crack by a joint, a leg or a pad. What is denied
-//! ("nothing was burnt") and what is said of a part that is neither the place of the sign nor in the fix is no such
+//! ("nothing was burnt") and what is said of a part that is neither the place of the sign nor like it in the fix is no such
 //! sign. Leaves out readings. Word lists: common practice, no source.
 
 use crate::domain::card::Card;
@@ -120,11 +120,20 @@ fn denied(sentence: &[Bit], at: usize) -> bool {
         .any(|bit| is_of(NONE, bit))
 }
 
-/// Tells whether a sentence names parts of the board, and none of them is where the sign was or in the fix.
+/// Tells whether a sentence names parts of the board, and none of them is where the sign was, or like it in the fix.
 fn of_another(sentence: &[Bit], finding: &Finding, card: &Card, board: Option<&Board>) -> bool {
     let known = board.into_iter().flat_map(|b| b.parts.keys());
-    let steps = card.answers.iter().flat_map(|a| &a.steps).map(|s| &s.part);
-    let own: Vec<String> = steps
+    // A like part of the fix counts as well (of two swollen capacitors one is noted), and any where the sign
+    // was noted somewhere else.
+    let letters = |part: &str| {
+        part.trim_end_matches(|c: char| c.is_ascii_digit())
+            .to_owned()
+    };
+    let steps = || card.answers.iter().flat_map(|a| &a.steps).map(|s| &s.part);
+    let apart = steps().all(|part| *part != finding.place);
+    let alike = |part: &&String| apart || letters(part) == letters(&finding.place);
+    let own: Vec<String> = steps()
+        .filter(alike)
         .chain([&finding.place])
         .map(|part| part.to_lowercase())
         .collect();

@@ -337,7 +337,13 @@ fn lend_kinds(pieces: &mut [Piece]) {
         })
         .collect();
     for (at, piece) in pieces.iter_mut().enumerate() {
-        if !own[at].0 || !own[at].1.is_empty() {
+        // "5V0 rail, ohms to ground": the rail is the place.
+        let rail = own[at].1.iter().all(|kind| *kind == FindingKind::Rail)
+            && piece.text.contains("rail")
+            && own
+                .get(at + 1)
+                .is_some_and(|(has, kinds)| !has && !kinds.is_empty());
+        if !own[at].0 || !own[at].1.is_empty() && !rail {
             continue;
         }
         let next = own[at + 1..].iter().find(|(_, kinds)| !kinds.is_empty());
