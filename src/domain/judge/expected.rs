@@ -259,7 +259,7 @@ fn is_none(bits: &[Bit], mark: &Mark) -> bool {
     (no || not) && !other.contains(&next)
 }
 
-/// In "RESET_N and PGOOD both low" what is said of the second place is said of the first.
+/// In "`RESET_N` and `PGOOD` both low" what is said of the second place is said of the first.
 fn share_pairs(bits: &[Bit], marks: &[Mark], owned: &mut [Owned]) {
     for pair in marks.windows(2).rev() {
         let [one, other] = pair else { continue };
@@ -268,7 +268,8 @@ fn share_pairs(bits: &[Bit], marks: &[Mark], owned: &mut [Owned]) {
             .iter()
             .all(|bit| matches!(bit.text.as_str(), "and" | "&" | "+" | "/" | ","));
         if joined && !between.is_empty() && one.of != other.of && owned[one.of].text.is_empty() {
-            owned[one.of].text = owned[other.of].text.clone();
+            let shared = owned[other.of].text.clone();
+            owned[one.of].text = shared;
         }
     }
 }

@@ -45,7 +45,7 @@ pub fn left_out(typed: &str) -> String {
     let bits = stretches::bits(typed);
     let mut out = String::new();
     let mut from = 0;
-    for clause in bits.split_inclusive(|bit| ends(bit)) {
+    for clause in bits.split_inclusive(ends) {
         let to = clause.last().map_or(from, |bit| bit.at.end);
         if !makes_safe(clause) {
             out.push_str(&typed[from..to]);

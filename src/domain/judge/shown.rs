@@ -54,9 +54,9 @@ pub fn of(bits: &[Bit], finding: &Finding, known_as: &str, board: Option<&Board>
     let moves = finding.kind == FindingKind::Current && is_range(&numbers);
     let senses = senses(bits).into_iter().map(|(_, sense)| sense);
     let senses = senses.chain(moves.then_some(Sense::Moving));
-    let ground = is_at_ground(finding, board);
+    let lies = lies(finding, board);
     let worded: Vec<bool> = senses
-        .filter_map(|sense| fits(finding.kind, sense, ground, &wanted))
+        .filter_map(|sense| fits(finding.kind, sense, lies, &wanted))
         .collect();
     if number == Said::Agrees || worded.contains(&true) {
         Said::Agrees
@@ -72,10 +72,10 @@ pub fn spots(bits: &[Bit], finding: &Finding, board: Option<&Board>) -> Vec<Rang
     let Some(wanted) = band::band(finding, board) else {
         return Vec::new();
     };
-    let ground = is_at_ground(finding, board);
+    let lies = lies(finding, board);
     let worded = senses(bits).into_iter();
     let worded =
-        worded.filter(|(_, sense)| fits(finding.kind, *sense, ground, &wanted) == Some(true));
+        worded.filter(|(_, sense)| fits(finding.kind, *sense, lies, &wanted) == Some(true));
     let agrees = |number: &f64| by_number(&[*number], finding, &wanted, board) == Said::Agrees;
     let numbers = read_numbers::measured(bits, finding).into_iter();
     let numbers = numbers.filter(|(_, number)| agrees(number));
@@ -86,8 +86,8 @@ pub fn spots(bits: &[Bit], finding: &Finding, board: Option<&Board>) -> Vec<Rang
 }
 
 /// Tells whether a sense may mean a band; none where it says nothing of this kind of reading.
-fn fits(kind: FindingKind, sense: Sense, at_ground: bool, wanted: &str) -> Option<bool> {
-    let bands = bands(kind, sense, at_ground);
+fn fits(kind: FindingKind, sense: Sense, lies: Lies, wanted: &str) -> Option<bool> {
+    let bands = bands(kind, sense, lies);
     let plain = wanted.split(' ').next().unwrap_or_default();
     let low = kind == FindingKind::Resistance && bands.contains(&plain);
     (!bands.is_empty()).then_some(low || bands.contains(&wanted))
@@ -104,6 +104,28 @@ fn part_of_band(known_as: &str) -> Option<RangeInclusive<f64>> {
     }
 }
 
+/// Where a line was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Lies {
+    AtGround,
+    AtTop,
+    Elsewhere,
+}
+
+/// Tells where a line was read; one that rests at its supply is high where nothing holds it.
+fn lies(finding: &Finding, board: Option<&Board>) -> Lies {
+    /// Volts from which a logic line that rests high is called so; common practice, no source.
+    const LOGIC: f64 = 3.0;
+    let good = band::good_value(finding, board);
+    match (finding.got, good) {
+        _ if is_at_ground(finding, board) => Lies::AtGround,
+        (Some(got), Some(good)) if !finding.in_hertz && LOGIC <= good && 0.9 * good <= got => {
+            Lies::AtTop
+        }
+        _ => Lies::Elsewhere,
+    }
+}
+
 /// Tells whether a line that is called missing or stuck was read near ground: a meter shows both alike.
 fn is_at_ground(finding: &Finding, board: Option<&Board>) -> bool {
     let good = band::good_value(finding, board);
@@ -115,42 +137,78 @@ fn is_at_ground(finding: &Finding, board: Option<&Board>) -> bool {
 }
 
 /// Returns the bands that a sense may mean.
-fn bands(kind: FindingKind, sense: Sense, at_ground: bool) -> Vec<&'static str> {
-    use FindingKind as K;
-    use Sense as S;
-    match (kind, sense) {
-        (K::Rail, S::Zero) => vec!["absent"],
-        (K::Rail, S::HeldLow) => vec!["absent", "low"],
-        (K::Rail, S::Low) => vec!["low"],
-        (K::Rail, S::High | S::HeldHigh) => vec!["high"],
-        (K::Rail, S::Moving) => vec!["pulsing"],
-        (K::Rail, S::Noisy) => vec!["noisy"],
-        (K::Rail, S::Good) => vec!["in-band"],
-        (K::Signal, S::Zero) if at_ground => vec!["missing", "stuck-low"],
-        (K::Signal, S::Zero) => vec!["missing"],
-        (K::Signal, S::Low | S::HeldLow | S::Short) if at_ground => vec!["stuck-low", "missing"],
-        (K::Signal, S::Low | S::HeldLow | S::Short) => vec!["stuck-low"],
-        (K::Signal, S::High | S::HeldHigh) => vec!["stuck-high"],
-        (K::Signal, S::Middle) => vec!["mid-level"],
-        (K::Signal, S::OffFrequency) => vec!["wrong-frequency"],
-        (K::Signal, S::Good | S::Moving) => vec!["present"],
-        (K::Current, S::Zero) => vec!["zero"],
-        (K::Current, S::Still) => vec!["stuck"],
-        (K::Current, S::Moving) => vec!["cycling"],
-        (K::Current, S::Steps) => vec!["stepped-stop"],
-        (K::Current, S::High) => vec!["high"],
-        (K::Current, S::Good) => vec!["normal", "normal-no-function"],
-        (K::Current, S::Short) => vec!["limit"],
-        (K::Resistance, S::Short) => vec!["hard-short"],
-        (K::Resistance, S::Low) => vec!["low"],
-        (K::Resistance, S::Good) => vec!["as-reference"],
-        (K::Resistance, S::Open) => vec!["open"],
-        (K::Resistance | K::Diode, S::High) => vec!["high"],
-        (K::Diode, S::Short | S::Zero) => vec!["short"],
-        (K::Diode, S::Low) => vec!["low"],
-        (K::Diode, S::Good) => vec!["as-reference"],
-        (K::Diode, S::Open) => vec!["OL"],
-        _ => Vec::new(),
+fn bands(kind: FindingKind, sense: Sense, lies: Lies) -> &'static [&'static str] {
+    match kind {
+        FindingKind::Rail => of_rail(sense),
+        FindingKind::Signal => of_signal(sense, lies),
+        FindingKind::Current => of_draw(sense),
+        FindingKind::Resistance => of_ohms(sense),
+        FindingKind::Diode => of_drop(sense),
+        FindingKind::Heat | FindingKind::Visual | FindingKind::Other => &[],
+    }
+}
+
+fn of_rail(sense: Sense) -> &'static [&'static str] {
+    match sense {
+        Sense::Zero => &["absent"],
+        Sense::HeldLow => &["absent", "low"],
+        Sense::Low => &["low"],
+        Sense::High | Sense::HeldHigh => &["high"],
+        Sense::Moving => &["pulsing"],
+        Sense::Noisy => &["noisy"],
+        Sense::Good => &["in-band"],
+        _ => &[],
+    }
+}
+
+fn of_signal(sense: Sense, lies: Lies) -> &'static [&'static str] {
+    match (sense, lies) {
+        (Sense::Zero | Sense::Low | Sense::HeldLow | Sense::Short, Lies::AtGround) => {
+            &["stuck-low", "missing"]
+        }
+        (Sense::Zero, _) => &["missing"],
+        (Sense::Low | Sense::HeldLow | Sense::Short, _) => &["stuck-low"],
+        (Sense::High | Sense::HeldHigh, Lies::AtTop) => &["stuck-high", "present"],
+        (Sense::High | Sense::HeldHigh, _) => &["stuck-high"],
+        (Sense::Middle, _) => &["mid-level"],
+        (Sense::OffFrequency, _) => &["wrong-frequency"],
+        (Sense::Good | Sense::Moving, _) => &["present"],
+        _ => &[],
+    }
+}
+
+fn of_draw(sense: Sense) -> &'static [&'static str] {
+    match sense {
+        Sense::Zero => &["zero"],
+        Sense::Still => &["stuck"],
+        Sense::Moving => &["cycling"],
+        Sense::Steps => &["stepped-stop"],
+        Sense::High => &["high"],
+        Sense::Good => &["normal", "normal-no-function"],
+        Sense::Short => &["limit"],
+        _ => &[],
+    }
+}
+
+fn of_ohms(sense: Sense) -> &'static [&'static str] {
+    match sense {
+        Sense::Short => &["hard-short"],
+        Sense::Low => &["low"],
+        Sense::Good => &["as-reference"],
+        Sense::Open => &["open"],
+        Sense::High => &["high"],
+        _ => &[],
+    }
+}
+
+fn of_drop(sense: Sense) -> &'static [&'static str] {
+    match sense {
+        Sense::Short | Sense::Zero => &["short"],
+        Sense::Low => &["low"],
+        Sense::Good => &["as-reference"],
+        Sense::Open => &["OL"],
+        Sense::High => &["high"],
+        _ => &[],
     }
 }
 

@@ -83,7 +83,8 @@ pub fn judge_sides(
 pub fn swaps_readings(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> bool {
     let court = Court { card, board, words };
     let owned = court.owned(typed, &[System::Readings]);
-    owned.is_some_and(|owned| {
+    let both = owned.filter(|owned| owned.iter().all(|text| !text.trim().is_empty()));
+    both.is_some_and(|owned| {
         let right = court.hits(&owned, false);
         let swapped = court.hits(&owned, true);
         swapped.contains(&true) && !right.contains(&true)
@@ -282,7 +283,13 @@ impl Court<'_> {
                 .into_iter()
                 .any(|part| part.eq_ignore_ascii_case(&bit.text))
         };
-        let part = |bit: &Bit| known(bit) || words::is_class(&bit.text) || is_designator(bit);
+        let steps = || self.card.sides.iter().flat_map(|s| &s.answer.steps);
+        let called = |bit: &Bit| {
+            let mut names = steps().filter_map(|s| s.name.as_deref()?.split_whitespace().last());
+            names.any(|last| last.eq_ignore_ascii_case(&bit.text))
+        };
+        let class = |bit: &Bit| words::is_class(&bit.text) || called(bit);
+        let part = |bit: &Bit| known(bit) || class(bit) || is_designator(bit);
         bits.iter()
             .enumerate()
             .take_while(|(_, bit)| !part(bit))
