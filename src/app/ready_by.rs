@@ -25,9 +25,11 @@ use crate::domain::shop::Person;
 use crate::domain::text::clean;
 use crate::domain::units::count;
 
-/// Runs that follow the plan, and runs that only look for the minutes it would take.
+/// Runs that follow the plan, at most; the fewest, and those that only look for the minutes it would take.
 const RUNS: u64 = 60;
 const FEWER_RUNS: u64 = 16;
+/// Cards times days times runs that are followed in a plan, about.
+const LOOKS: f64 = 300_000.0;
 
 /// One day of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -120,7 +122,7 @@ pub fn ready_by(
         first: 0,
         plan: None,
         apart: Vec::new(),
-        runs: RUNS,
+        runs: runs(desk.laid.person.cards.len(), days),
         seed: plan::seed(ask.seed, &person.id, desk.day),
         threads: plan::threads(),
     };
@@ -145,8 +147,25 @@ pub fn ready_by(
         minutes_for(&mut desk, &question, target, progress)
     };
     let told = (person, ask, date);
-    let found = say(told, &desk, (&made, &usual, &reached), (target, needs));
+    let found = say(
+        told,
+        &desk,
+        (&made, &usual, &reached),
+        (target, needs, question.runs),
+    );
     Ok(ReadyBy { beside, ..found })
+}
+
+/// Returns how often a plan of so many cards and days is followed.
+fn runs(cards: usize, days: u32) -> u64 {
+    let looks = count(cards) * f64::from(days);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a number of runs, bounded on the next line"
+    )]
+    let fit = (LOOKS / looks.max(1.0)) as u64;
+    fit.clamp(FEWER_RUNS, RUNS)
 }
 
 /// Steps that the work is told in.
@@ -189,7 +208,7 @@ fn say(
     (person, ask, date): (&Person, &Ask, NaiveDate),
     desk: &Desk<'_>,
     (made, usual, reached): (&ready::Plan, &Outlook, &Outlook),
-    (target, needs): (f64, Option<u32>),
+    (target, needs, runs): (f64, Option<u32>, u64),
 ) -> ReadyBy {
     let ahead = &desk.laid.person;
     let mean = |day: u32| {
@@ -220,7 +239,7 @@ fn say(
         needs,
         beside: None,
         days: days(desk, made),
-        runs: RUNS,
+        runs,
         faults: desk.faults.clone(),
     }
 }

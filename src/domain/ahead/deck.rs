@@ -274,7 +274,7 @@ mod tests {
             // On half of them there is a day to be ready by, for all cards or some.
             let mut outset = (20 < date).then(|| goal::outset(&person, date - 20));
             let seconds = if every == 1 { f64::INFINITY } else { most * 60.0 };
-            let is_meant = |at: usize| at % every == 0;
+            let is_meant = |at: usize| at.is_multiple_of(every);
             if let Some(outset) = &mut outset {
                 for (at, rate) in outset.rates.iter_mut().enumerate() {
                     *rate = if is_meant(at) { *rate } else { 0.0 };

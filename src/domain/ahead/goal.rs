@@ -168,10 +168,14 @@ pub(super) fn today(
     if MOST <= later.len() {
         return 0.0;
     }
+    let without = terms.from(stands, seconds, later);
+    if 1.0 - without.recall < LEAST {
+        // Nothing can add so much, and working it out would take twice as long.
+        return 0.0;
+    }
     let mut days = vec![day];
     days.extend(later);
     let with = terms.from(stands, seconds, &days);
-    let without = terms.from(stands, seconds, later);
     let gain = with.recall - without.recall;
     if gain < LEAST {
         return 0.0;
