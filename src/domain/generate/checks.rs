@@ -296,6 +296,7 @@ mod tests {
     use crate::domain::card::CardKind;
     use crate::domain::generate::build::BuildInput;
     use crate::domain::generate::build::Built;
+    use crate::domain::generate::evidence;
     use crate::domain::generate::leak;
     use crate::domain::generate::sample;
     use crate::domain::job::BounceCause;
@@ -404,6 +405,29 @@ mod tests {
         let five = sample::built(&jobs("U31", 5, &low()));
         assert!(warned(fix(&one, "U31"), "small evidence"));
         assert!(!warned(fix(&five, "U31"), "small evidence"));
+    }
+
+    #[test]
+    fn a_card_whose_jobs_mostly_failed_otherwise() {
+        let short = [low(), vec![sample::resistance("3V3_SB", 0.3)]].concat();
+        let mut all = jobs("U31", 4, &short);
+        let mut bare = sample::job_with("bare", "U31", 9, low());
+        bare.proof = Some("3V3_SB back".to_owned());
+        all.push(bare);
+        let built = sample::built(&all);
+        let replaced = Fix::new(vec![("replace".to_owned(), "U31".to_owned())]);
+        let of = |variant: band::Variant| {
+            let id = evidence::group_id("petrel-p4", &replaced, variant);
+            let found = built.cards.iter().find(|c| c.id == id);
+            found.expect("a card for each way")
+        };
+        let (short, other) = (of(band::Variant::Short), of(band::Variant::Other));
+        assert!(
+            warned(other, "another way: 1 of the 5 jobs"),
+            "{:?}",
+            other.warn
+        );
+        assert!(!warned(short, "another way"), "{:?}", short.warn);
     }
 
     #[test]

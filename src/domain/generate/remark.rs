@@ -443,6 +443,19 @@ pub fn in_vain(jobs: &[&Job]) -> Option<String> {
     ))
 }
 
+/// Says that most jobs counted for a card failed in another way, for which there is a card.
+fn of_another_way(group: &Group, draft: &Draft, share: &Share) -> Option<String> {
+    let own = |at: &&usize| group.evidence.binary_search(at).is_ok();
+    let own = draft.matching.iter().filter(own).count();
+    (2 * own < share.k).then(|| {
+        format!(
+            "another way: {own} of the {} with this fix failed in the way of this card; the rest have \
+             a card of their own",
+            jobs(share.k)
+        )
+    })
+}
+
 /// Returns the words that most often proved it.
 pub fn proof(jobs: &[&Job]) -> Option<String> {
     let proofs = jobs
@@ -548,6 +561,7 @@ pub fn warnings(
     warn.extend(hidden(draft));
     warn.extend(elsewhere(shelf, group, draft));
     warn.extend(small_evidence(share));
+    warn.extend(of_another_way(group, draft, share));
     warn.extend(of_returns(shelf, group));
     let unsafe_acts = draft.matching.iter().filter(|at| shelf.cases[**at].barred);
     let unsafe_acts = unsafe_acts.count();
