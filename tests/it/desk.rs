@@ -608,3 +608,61 @@ fn a_pattern_over_several_boards_lies_on_the_desk_by_how_often_it_was_met() {
         "each is told apart by its title"
     );
 }
+
+/// A repair that its card does not show came back after the card was signed: the lead is told all the same.
+#[test]
+fn a_repair_of_a_signed_card_that_comes_back_is_on_the_desk_whatever_it_had_read() {
+    let job = |n: u32, part: &str, volts: f64, day: &str| {
+        let line = json!({
+            "v": 1, "id": format!("b-{n}"), "job": format!("W-{n}"), "closed_on": day, "board": "x1",
+            "unit": format!("unit-{n}"), "complaint": ["no-power"], "family": "standby", "outcome": "held",
+            "confidence": "proved", "proof": "runs",
+            "actions": [{"act": "replace", "part": part, "role": "the-fix"}],
+            "findings": [
+                {"kind": "rail", "where": "3V3_SB", "state": "standby", "expect_v": 3.3, "got_v": volts},
+            ],
+        });
+        format!("{line}\n")
+    };
+    let jobs = [
+        job(1, "U31", 0.9, "2026-09-01"),
+        job(2, "U31", 0.9, "2026-09-02"),
+        job(3, "U31", 0.0, "2026-11-03"),
+        job(4, "L12", 3.3, "2026-09-04"),
+    ]
+    .concat();
+    let bench = Bench::with_files(&[
+        (
+            "shop.json",
+            r#"{"v":1,"name":"N","zone":"UTC","boards":[{"id":"x1","name":"X1"}]}"#,
+        ),
+        ("jobs/a.jsonl", &jobs),
+    ]);
+    let on = |day: u32, args: &[&str]| {
+        let moment = format!("2026-11-{day}T09:00:00Z");
+        let run = bench.run(&[args, &["--as-of", &moment]].concat());
+        assert!(run.status.success(), "{args:?}: {}", text(&run.stderr));
+        text(&run.stdout)
+    };
+    on(20, &["people", "add", "TL", "--role", "lead"]);
+    on(20, &["deck", "build"]);
+    let desk = on(20, &["deck", "desk", "--all", "--json"]);
+    let row = |desk: &str| -> Value {
+        let of = |line: &&str| line.contains("\"title\":\"Replace U31\"");
+        let line = desk.lines().find(of).expect("a card for U31");
+        serde_json::from_str(line).expect("JSON")
+    };
+    let card = row(&desk)["card"].as_str().expect("an id").to_owned();
+    on(20, &["deck", "sign", &card, "--person", "tl"]);
+    let mut more = jobs.clone();
+    more.push_str(&job(9, "L12", 3.3, "2026-11-23").replace("unit-9", "unit-3"));
+    bench.put("jobs/a.jsonl", &more);
+    let cause = ["--cause", "diagnosis", "--person", "tl"];
+    on(
+        24,
+        &[&["jobs", "returned", "W-3", "--by", "W-9"], &cause[..]].concat(),
+    );
+    on(24, &["deck", "build"]);
+    let row = row(&on(24, &["deck", "desk", "--all", "--json"]));
+    assert_eq!(row["reasons"][0], "bounced-since-signed", "{row}");
+}

@@ -27,6 +27,8 @@ use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Review;
 use crate::domain::gaps::spots::Window;
+use crate::domain::generate::band;
+use crate::domain::generate::evidence;
 use crate::domain::generate::tier;
 use crate::domain::history::CardFacts as _;
 use crate::domain::job::Job;
@@ -56,6 +58,8 @@ pub(crate) struct Gathered {
     met_since: NaiveDate,
     /// Numbers of the jobs whose unit came again; asked for where something speaks against a card.
     came_again: OnceCell<BTreeSet<String>>,
+    /// Jobs that came back for their diagnosis, by the card that their fix is of.
+    misled: OnceCell<BTreeMap<String, Vec<usize>>>,
 }
 
 impl Gathered {
@@ -90,6 +94,7 @@ impl Gathered {
                 .checked_sub_months(Months::new(MET_MONTHS))
                 .unwrap_or(NaiveDate::MIN),
             came_again: OnceCell::new(),
+            misled: OnceCell::new(),
             archive,
         })
     }
@@ -113,6 +118,29 @@ impl Gathered {
                 .may_stand_for(&card.id, &|by| divide::value(job, by))
         };
         found.filter(of_the_part).collect()
+    }
+
+    /// Returns the jobs of a card's fix that came back for their diagnosis, whatever else they read: one
+    /// that the card showed once may show other findings than it does since.
+    pub(crate) fn misled(&self, workbench: &Workbench, card: &Card) -> &[usize] {
+        let of_fixes = || {
+            let mut found: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+            for (at, job) in self.archive.jobs.iter().enumerate() {
+                if !tier::misdiagnosed(job) {
+                    continue;
+                }
+                let board = workbench.boards.iter().find(|b| b.id == job.board);
+                let variant = band::variant(job, board);
+                let own = evidence::group_id(&job.board, &job.fix(), variant);
+                let place = self.lineage.place(&own, &|by| divide::value(job, by));
+                if let Some(place) = place {
+                    found.entry(place.card).or_default().push(at);
+                }
+            }
+            found
+        };
+        let found = self.misled.get_or_init(of_fixes);
+        found.get(&card.id).map_or(&[], Vec::as_slice)
     }
 
     /// Tells whether the unit of a job was in the shop again later.

@@ -102,7 +102,11 @@ pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> De
             // A rebuild shows another job where the one shown came back; the return still counts.
             let signed = workbench.edits.last_signed(&card.id);
             let signed = signed.map(|at| workbench.day(at));
-            found.extend(signed.and_then(|day| bounced(gathered, card, day, &jobs)));
+            found.extend(signed.and_then(|day| {
+                let misled = gathered.misled(workbench, card).iter();
+                let all: BTreeSet<usize> = jobs.iter().chain(misled).copied().collect();
+                bounced(gathered, card, day, &all)
+            }));
             if signed.is_none() {
                 found.extend(mostly_wrong(gathered, card, &jobs));
             }
@@ -250,7 +254,7 @@ fn bounced(
     gathered: &Gathered,
     card: &Card,
     signed_on: NaiveDate,
-    jobs: &[usize],
+    jobs: &BTreeSet<usize>,
 ) -> Option<(Reason, String)> {
     let all = &gathered.archive.jobs;
     let came_back = |job: &Job| {
