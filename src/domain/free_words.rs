@@ -21,6 +21,13 @@ pub const SHARED_BY: usize = 3;
 const SHORT: usize = 16;
 /// So many digits together are a number, and no designator.
 const DIGITS: usize = 5;
+/// Letters of a unit at most.
+const UNIT: usize = 3;
+/// Units that stand apart from a number of many digits.
+const UNITS: [&str; 18] = [
+    "ohm", "ohms", "Ω", "kΩ", "Hz", "kHz", "MHz", "V", "mV", "A", "mA", "W", "s", "ms", "h", "rpm",
+    "cycles", "hours",
+];
 /// So many digits in one text are a number in groups.
 const TELEPHONE: usize = 8;
 
@@ -79,19 +86,42 @@ fn is_short(text: &str) -> bool {
 
 /// Tells whether a text holds what looks like a serial, a telephone number or an address for mail.
 ///
-/// A reading is none: its digits are few, and words or units stand between those of two.
+/// A reading is none: it has a decimal point or a unit.
 pub fn holds_a_number(text: &str) -> bool {
     let digits = |text: &str| text.chars().filter(char::is_ascii_digit).count();
+    let words: Vec<&str> = text.split_whitespace().collect();
     let mut in_a_row = 0;
-    text.split_whitespace().any(|word| {
+    words.iter().enumerate().any(|(at, word)| {
         let bare = |c: char| c.is_ascii_digit() || "+()-/".contains(c);
         in_a_row = if word.chars().all(bare) {
             in_a_row + digits(word)
         } else {
             0
         };
-        DIGITS <= digits(word) || TELEPHONE <= in_a_row || word.contains('@')
+        let long = DIGITS <= digits(word) && !is_a_reading(word, words.get(at + 1).copied());
+        long || TELEPHONE <= in_a_row || word.contains('@')
     })
+}
+
+/// Tells whether a word is a measured number: `25.000`, `18200R`, or `32768` before `Hz`.
+fn is_a_reading(word: &str, next: Option<&str>) -> bool {
+    let word = word.trim_matches(|c: char| "(),;:.~<>=+-".contains(c));
+    let unit = word.trim_start_matches(|c: char| c.is_ascii_digit() || ".,".contains(c));
+    let number = &word[..word.len() - unit.len()];
+    let points = number.chars().filter(|c| ".,".contains(*c)).count();
+    let is_unit = |text: &str| {
+        let text = text.trim_end_matches(|c: char| ",;:.)".contains(c));
+        text.chars().count() <= UNIT && text.chars().all(|c| c.is_alphabetic() || "%°".contains(c))
+    };
+    if number.is_empty() || 1 < points {
+        return false;
+    }
+    if unit.is_empty() {
+        1 == points
+            || next.is_some_and(|next| UNITS.contains(&next.trim_end_matches([',', ';', '.'])))
+    } else {
+        is_unit(unit)
+    }
 }
 
 /// Returns a job without such numbers in the free words that cards are made of; none where it has none.
@@ -241,11 +271,21 @@ mod tests {
         assert!(!written.is_private("as sold"));
         assert!(written.is_private("Brandt"));
         assert!(written.is_private("never written"));
-        for number in ["087 555 0134", "HLR-99-00417", "call me@x.example"] {
+        for number in [
+            "087 555 0134",
+            "HLR-99-00417",
+            "call me@x.example",
+            "unit 4417882 again",
+            "SN20417XZ",
+        ] {
             assert!(holds_a_number(number), "{number}");
         }
         for plain in [
             "3V3_SB back at 3.31 V, 1.100 A, 2 h",
+            "25.000 MHz, link lamp lights",
+            "32768 Hz, right after a night",
+            "18200 ohm at the input again",
+            "100000R to ground",
             "channel 1 reads 4.00 and 20.0 mA",
             "8 A with no load",
             "10 kg test",

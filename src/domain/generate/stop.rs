@@ -123,7 +123,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
             continue;
         };
         if patterns.insert(yard.key(&pattern)) {
-            cards.extend(yard.stop(&pattern));
+            cards.extend(yard.stop(&yard.usual(pattern)));
         }
     }
     for at in (0..yard.jobs.len()).rev() {
@@ -236,6 +236,22 @@ impl Yard<'_> {
     fn n_ended(&self, pattern: &Pattern) -> usize {
         let like = pattern.like.iter();
         like.filter(|at| ended(self.jobs[**at])).count()
+    }
+
+    /// Returns the pattern shown by the latest of the like jobs that ended for the commonest reason; what
+    /// was unsafe stays what is shown.
+    fn usual(&self, pattern: Pattern) -> Pattern {
+        let reason = |at: usize| self.jobs[at].no_fix_reason.as_deref();
+        let own = reason(pattern.shown);
+        if own == Some(UNSAFE) {
+            return pattern;
+        }
+        let alike = |at: usize| self.n_ended_for(&pattern, reason(at).unwrap_or_default());
+        let like = pattern.like.iter().copied();
+        let ended = like.filter(|at| ended(self.jobs[*at]));
+        let most = ended.max_by_key(|at| (alike(*at), reason(*at) == own, *at));
+        let shown = most.unwrap_or(pattern.shown);
+        Pattern { shown, ..pattern }
     }
 
     fn n_ended_for(&self, pattern: &Pattern, reason: &str) -> usize {
@@ -785,7 +801,7 @@ mod tests {
     #[test]
     fn a_reason_that_the_front_does_not_tell_need_not_be_named_and_a_lead_is_told() {
         let (dead, costly) = ("processor-or-memory-dead", "value-exceeded");
-        let mut jobs = vec![unfixed("1", costly, "low"), unfixed("2", dead, "low")];
+        let mut jobs = vec![unfixed("9", costly, "low"), unfixed("2", dead, "low")];
         jobs.extend(fixed(2, "low"));
         let cards = stops(&jobs);
         assert_eq!(cards.len(), 1);
@@ -793,9 +809,13 @@ mod tests {
         assert_eq!(needed, [true, false], "one of the two ended so");
         let warned = |with: &str| cards[0].warn.iter().any(|w| w.starts_with(with));
         assert!(warned("reasons: ") && warned("divided: 2 of 4 "));
-        jobs.push(unfixed("3", dead, "low"));
+        jobs.insert(0, unfixed("0", dead, "low"));
         let cards = stops(&jobs);
         assert!(cards[0].points[1].needed, "two of three");
+        assert!(
+            points(&cards[0]).contains("processor"),
+            "the commonest reason, though the latest job ended for another"
+        );
         assert!(!cards[0].warn.iter().any(|w| w.starts_with("reasons")));
     }
 
