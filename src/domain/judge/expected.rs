@@ -416,6 +416,10 @@ mod tests {
             "VSYS 2 ohm; 3V3_SB sagging",
             "low 3V3_SB, leaky VSYS: ohms low",
             "VSYS normal, 3V3_SB low, draw cycling",
+            "the ammeter was see-sawing",
+            "standby rail dragged down to 0.41 where 3.3 belongs, white stuff and residue",
+            "3V3_SB and VSYS both low, in ohms VSYS to ground 1.3",
+            "hunting draw",
         ] {
             let verdict = judged(typed);
             assert!(verdict.right, "{typed:?}: {verdict:?}");
@@ -483,5 +487,8 @@ mod tests {
             [false, false, true, false]
         );
         assert!(judged("3V3_SB low").partly);
+        assert!(judged("I would watch the draw").partly);
+        assert!(!judged("the draw stayed at one value").partly);
+        assert!(!judged("no draw").partly);
     }
 }

@@ -31,7 +31,7 @@ pub fn measured(bits: &[Bit], finding: &Finding) -> Vec<(Range<usize>, f64)> {
         let from = last_end.max(at.saturating_sub(6));
         let clause = (from..at)
             .rev()
-            .find(|i| matches!(text(*i), "." | ";" | ":"))
+            .find(|i| matches!(text(*i), "." | ";" | ":" | ","))
             .map_or(from, |i| i + 1);
         let good_one = (clause..at)
             .any(|i| text(i) == "good" && matches!(text(i + 1), "one" | "board" | "un" | "unit"));

@@ -12,11 +12,11 @@ use crate::domain::card::Card;
 use crate::domain::card::OtherFix;
 use crate::domain::card::Side;
 use crate::domain::generate::band;
-use crate::domain::generate::say;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::judge::keypoints;
 use crate::domain::judge::shown;
+use crate::domain::judge::side_names;
 use crate::domain::judge::stretches;
 use crate::domain::judge::stretches::Bit;
 use crate::domain::judge::stretches::Mark;
@@ -129,8 +129,8 @@ impl Court<'_> {
 
     fn marks(&self, bits: &[Bit], system: System) -> Vec<Mark> {
         let mut marks = match system {
-            System::Letters => letters(bits, &|bit| self.is_part(bit)),
-            System::Order => order(bits),
+            System::Letters => side_names::letters(bits, &|bit| self.is_part(bit)),
+            System::Order => side_names::order(bits),
             System::Readings => self.readings(bits),
         };
         if let [one] = marks.as_slice() {
@@ -318,95 +318,6 @@ fn other(answer: &Answer) -> OtherFix {
     }
 }
 
-/// Finds what stands for the first and the second.
-fn order(bits: &[Bit]) -> Vec<Mark> {
-    const PAIRS: [[&str; 2]; 12] = [
-        ["first", "second"],
-        ["1st", "2nd"],
-        ["left", "right"],
-        ["side one", "side two"],
-        ["side 1", "side 2"],
-        ["board one", "board two"],
-        ["board 1", "board 2"],
-        ["number one", "number two"],
-        ["number 1", "number 2"],
-        ["case one", "case two"],
-        ["case 1", "case 2"],
-        ["upper", "lower"],
-    ];
-    let of = |pair: &[&str; 2]| {
-        let phrases: Vec<_> = pair
-            .iter()
-            .enumerate()
-            .map(|(i, w)| (i, (*w).to_owned()))
-            .collect();
-        stretches::found(bits, &phrases)
-    };
-    let both = |marks: &Vec<Mark>| (0..2).all(|side| marks.iter().any(|m| m.of == side));
-    let numbered = numbered(bits);
-    let pairs = PAIRS.iter().map(of).chain([numbered]);
-    pairs.clone().find(both).unwrap_or_else(|| of(&PAIRS[0]))
-}
-
-/// Finds "1:" and "2:" where a clause begins.
-fn numbered(bits: &[Bit]) -> Vec<Mark> {
-    let begins = |at: usize| at == 0 || bits[at - 1].is_joint();
-    let stands = |at: &usize| {
-        let next = bits.get(at + 1);
-        let sign = next.is_some_and(|next| {
-            matches!(
-                next.text.as_str(),
-                ":" | ")" | "=" | "-" | "is" | "gets" | "got" | "had"
-            )
-        });
-        matches!(bits[*at].text.as_str(), "1" | "2") && begins(*at) && sign
-    };
-    (0..bits.len())
-        .filter(stands)
-        .map(|at| Mark {
-            of: usize::from(bits[at].text == "2"),
-            bits: at..at + 1,
-        })
-        .collect()
-}
-
-/// Finds the letters A and B, and not the article "a".
-fn letters(bits: &[Bit], is_part: &dyn Fn(&Bit) -> bool) -> Vec<Mark> {
-    const AFTER: [&str; 10] = [
-        "is", "was", "has", "had", "gets", "got", "needs", "needed", "wants", "takes",
-    ];
-    let capital = |letter: &str| bits.iter().any(|b| b.text == letter && b.capital);
-    let both = capital("a") && capital("b");
-    let verb = |bit: &Bit| {
-        let acts = ["replace", "reflow", "reball", "remove", "clean", "reseat"];
-        let more = [
-            "bridge-or-jumper",
-            "reprogram-firmware",
-            "rebuild-pad-or-trace",
-        ];
-        let words = acts.iter().chain(&more).flat_map(|act| say::act_words(act));
-        words.into_iter().any(|w| w != "new" && w == bit.text)
-    };
-    let named = |at: usize| match bits[at].text.as_str() {
-        "b" => true,
-        "a" if both && bits[at].capital => true,
-        "a" => bits.get(at + 1).is_none_or(|next| {
-            next.is_joint()
-                || AFTER.contains(&next.text.as_str())
-                || is_part(next) && next.text.chars().any(|c| c.is_ascii_digit())
-                || verb(next)
-        }),
-        _ => false,
-    };
-    (0..bits.len())
-        .filter(|at| named(*at))
-        .map(|at| Mark {
-            of: usize::from(bits[at].text == "b"),
-            bits: at..at + 1,
-        })
-        .collect()
-}
-
 /// Leaves of marks that overlap the first.
 fn free_of_overlap(mut marks: Vec<Mark>) -> Vec<Mark> {
     marks.sort_by_key(|m| (m.bits.start, std::cmp::Reverse(m.bits.end)));
@@ -515,11 +426,17 @@ mod tests {
                 "A: replace U31, the other one: remove C88",
                 "replace U31 where 3V3_SB is low, remove C88 where it is normal",
                 "not low: remove C88, low: replace U31",
+                "left: replace U31, right: remove C88",
+                "1: replace U31, 2: remove C88",
+                "dragged down: replace U31, spot on: remove C88",
+                "A reads low, no short, so replace U31. B is fine, so remove C88",
             ],
             &[
                 "A: remove C88, B: replace U31",
                 "B: replace U31, A: remove C88",
                 "low -> remove C88, normal -> replace U31",
+                "left: remove C88, right: replace U31",
+                "dragged down: remove C88, spot on: replace U31",
                 "replace U31, remove C88",
                 "A: replace U31",
                 "A: replace U31, B: replace U31",
