@@ -170,7 +170,9 @@ fn readings(alternative: &str) -> Vec<String> {
         for choice in slot {
             let words = slots.iter().enumerate();
             let words = words.map(|(j, other)| if i == j { choice } else { &other[0] });
-            let said: Vec<String> = words.map(|word| word.replace('_', " ")).collect();
+            let said: Vec<String> = words
+                .map(|word| word.replace('_', " ").replace('=', ""))
+                .collect();
             if !out.contains(&said.join(" ")) {
                 out.push(said.join(" "));
             }

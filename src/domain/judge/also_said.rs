@@ -5,10 +5,18 @@
 //! and values have no other ways. Word list: common practice, no source.
 
 /// (words of an alternative, other ways to say them).
-const WAYS: [(&str, &[&str]); 65] = [
+const WAYS: [(&str, &[&str]); 64] = [
     (
         "clean everything",
-        &["wash everything", "wash it all", "wash the lot"],
+        &[
+            "wash everything",
+            "wash it all",
+            "wash the lot",
+            "full wash",
+            "whole wash",
+            "wash the whole",
+            "complete wash",
+        ],
     ),
     (
         "unplug",
@@ -428,10 +436,6 @@ const WAYS: [(&str, &[&str]); 65] = [
     (
         "redo",
         &["resolder", "reflow again", "every pin", "all pins"],
-    ),
-    (
-        "clean everything",
-        &["full wash", "whole wash", "wash the whole", "complete wash"],
     ),
 ];
 

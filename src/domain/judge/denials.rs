@@ -65,6 +65,7 @@ pub fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
             || or_not
             || is_answer(tokens, i)
             || is_afresh(tokens, i)
+            || is_compared(tokens, off, i)
         {
             ended = true;
             // "not until": the word itself stays denied, so that it can be asked for.
@@ -76,6 +77,18 @@ pub fn end_at_boundaries(tokens: &[Token], off: &mut [bool]) {
             off[i] = false;
         }
     }
+}
+
+/// "no more than the label says", "not above nominal": what is compared with is meant.
+fn is_compared(tokens: &[Token], off: &[bool], at: usize) -> bool {
+    const ABOVE: [&str; 5] = ["above", "over", "beyond", "exceed", "exceeding"];
+    let denied = tokens[..at].iter().zip(off).rev();
+    let mut denied = denied.take_while(|(t, off)| **off && !is_break(t));
+    let more =
+        |t: &Token| t.is_any(&["more", "less"]) || 4 < t.text.len() && t.text.ends_with("er");
+    let negator_before = at > 0 && scope::is_negator(&tokens[at - 1]);
+    tokens[at].is("than") && denied.any(|(t, _)| more(t))
+        || tokens[at].is_any(&ABOVE) && negator_before
 }
 
 /// "I don't touch it and I ask", "the rail that isn't there, and put the meter on it": another clause.

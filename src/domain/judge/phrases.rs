@@ -1,8 +1,8 @@
 //! Cuts an alternative of a point into what must stand in an answer, and folds words for the comparison.
 //!
-//! "lead|plug off|out" stands for all four of its readings, and a `_` joins the words of one choice
-//! ("plug|power_lead out"). A plain word may be said in the other ways of [`also_said`]. Words are
-//! compared by their stem, whatever form a verb takes, in either spelling of English; numbers in words as
+//! `lead|plug off|out` stands for all four of its readings, and a `_` joins the words of one choice
+//! (`plug|power_lead out`), between which only small words may stand; `=hours` is no "hour".
+//! A plain word may be said in the other ways of [`also_said`]. Words are compared by their stem, whatever form a verb takes, in either spelling of English; numbers in words as
 //! numbers. Leaves out where in an answer they must stand ([`points`](crate::domain::judge::points)).
 //! Rules and word lists: common practice, no source.
 
@@ -41,7 +41,7 @@ impl Slot {
 /// A word of an answer.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Wanted {
-    /// Its folded form.
+    /// Its folded form, or behind a `=` the word as it must stand.
     pub word: String,
     /// How it must stand there.
     pub need: Need,
@@ -71,8 +71,11 @@ impl Phrase {
     }
 
     fn new(text: &str, known: &Known, synonyms: &Synonyms) -> Self {
-        let read = |text: &str| spelled_out(&synonyms.apply(&tokens::lex(text, known)));
-        let choices: Vec<Vec<Vec<Token>>> = if text.contains('|') {
+        let read = |text: &str| match text.strip_prefix('=') {
+            Some(word) => vec![Token::new(Kind::Word, &format!("={word}"))],
+            None => spelled_out(&synonyms.apply(&tokens::lex(text, known))),
+        };
+        let choices: Vec<Vec<Vec<Token>>> = if text.contains(['|', '=']) {
             let words = text.split(' ').filter(|word| !word.is_empty());
             words
                 .map(|word| word.split('|').map(read).collect())
@@ -325,6 +328,9 @@ pub fn folded(token: &Token) -> String {
     if token.kind != Kind::Word {
         return token.text.clone();
     }
+    if token.text.starts_with('=') {
+        return token.text.clone();
+    }
     if let Some(number) = number(token) {
         return number.to_string();
     }
@@ -335,10 +341,92 @@ pub fn folded(token: &Token) -> String {
 
 /// Returns a stem in one of the two spellings of English: "vapour" and "vapor", "ionise" and "ionize".
 fn one_spelling(stem: &str) -> String {
-    let long = 6 <= stem.len();
     match stem {
-        _ if long && stem.ends_with("our") => format!("{}or", &stem[..stem.len() - 3]),
-        _ if long && stem.ends_with("iz") => format!("{}is", &stem[..stem.len() - 2]),
+        _ if 6 <= stem.len() && stem.ends_with("our") => format!("{}or", &stem[..stem.len() - 3]),
+        _ if 5 <= stem.len() && stem.ends_with("iz") => format!("{}is", &stem[..stem.len() - 2]),
         _ => stem.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::card::KeyPoint;
+    use crate::domain::judge::points::judge_points;
+
+    fn named(alternative: &str, typed: &str) -> bool {
+        let point = KeyPoint {
+            say: "the point".to_owned(),
+            words: vec![vec![alternative.to_owned()]],
+            needed: true,
+        };
+        judge_points(typed, &[point], None, &Synonyms::default()).hits[0]
+    }
+
+    #[test]
+    fn choices_stand_for_each_of_their_readings() {
+        for typed in ["lead out", "pull the plug off", "the mains lead is out"] {
+            assert!(named("lead|plug|mains_lead off|out", typed), "{typed}");
+        }
+        for typed in ["lead in", "out with the lead", "lead", "plug not out"] {
+            assert!(!named("lead|plug|mains_lead off|out", typed), "{typed}");
+        }
+    }
+
+    #[test]
+    fn the_words_of_one_choice_stand_beside_each_other() {
+        assert!(named("power_lead|plug out", "the power lead is out"));
+        assert!(!named("power_lead|plug out", "power from one lead out"));
+    }
+
+    #[test]
+    fn a_denial_among_the_choices_is_asked_for_itself() {
+        for typed in ["where it isn't", "the place where it fails"] {
+            assert!(named("where isnt|not|fails", typed), "{typed}");
+        }
+        assert!(!named("where isnt|not|fails", "where it works"));
+        assert!(named("no|never squeeze|poke", "never squeeze it"));
+        assert!(named("no|never squeeze|poke", "nobody pokes that"));
+        assert!(!named("no|never squeeze|poke", "squeeze it"));
+    }
+
+    #[test]
+    fn an_exact_word_is_no_other_form_of_it() {
+        assert!(named("=hours|overnight", "some hours"));
+        assert!(!named("=hours|overnight", "an hour"));
+    }
+
+    #[test]
+    fn numbers_are_the_same_in_words_and_in_figures() {
+        for (asked, typed) in [
+            ("30 min", "thirty min"),
+            ("25 joule", "twenty-five joules"),
+            ("100", "a hundred"),
+            ("200", "two hundred"),
+            ("three pins", "3 pins"),
+            ("first bad", "1st bad"),
+        ] {
+            assert!(named(asked, typed), "{typed}");
+        }
+        assert!(!named("25 joule", "twenty joules"));
+        assert!(!named("200", "a hundred"));
+    }
+
+    #[test]
+    fn forms_and_spellings_of_a_word_are_one_word() {
+        for (asked, typed) in [
+            ("eat", "eaten"),
+            ("take", "took"),
+            ("wipe", "wiping"),
+            ("air", "aired"),
+            ("vapour", "vapors"),
+            ("ionise", "ionized"),
+            ("until dry", "till dry"),
+        ] {
+            assert!(named(asked, typed), "{typed}");
+        }
+        for (asked, typed) in [("note", "not"), ("for", "four"), ("see", "saw")] {
+            assert!(!named(asked, typed), "{typed}");
+        }
     }
 }

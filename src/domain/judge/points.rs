@@ -88,6 +88,7 @@ pub fn judge_points(
     let read = speech::spoken(&speech::translated(&tokens::lex(typed, parts.known())));
     let asked = points.iter().flat_map(|point| &point.words).flatten();
     let asked = asked.flat_map(|said| said.split([' ', '|', '_']));
+    let asked = asked.filter(|word| !word.starts_with('='));
     let vocabulary = Vocabulary::new(&parts, asked);
     let read = words.apply(&slips::mended_by(&read, &parts, &vocabulary));
     let read = phrases::spelled_out(&read);
@@ -262,9 +263,8 @@ impl Search<'_> {
         if !self.fits(at, first) {
             return false;
         }
-        if let Some(next) = rest.first() {
-            let particle = PARTICLES.contains(&next.word.as_str());
-            return self.behind(at, particle, &|i| self.words(i, rest, slots));
+        if !rest.is_empty() {
+            return self.behind(at, true, &|i| self.words(i, rest, slots));
         }
         let Some(next) = slots.first() else {
             return true;
@@ -281,22 +281,23 @@ impl Search<'_> {
         self.behind(at, particle, &|i| self.slots(i, slots))
     }
 
-    /// Tells whether something holds in the clause behind `at`, near enough.
-    fn behind(&self, at: usize, particle: bool, holds: &dyn Fn(usize) -> bool) -> bool {
+    /// Tells whether something holds in the clause behind `at`, near enough; `beside` lets only small words
+    /// stand between.
+    fn behind(&self, at: usize, beside: bool, holds: &dyn Fn(usize) -> bool) -> bool {
         let tokens = &self.text.tokens;
         let mut between = 0;
-        for i in at + 1..tokens.len() {
-            if denials::is_break(&tokens[i]) {
+        for (i, token) in tokens.iter().enumerate().skip(at + 1) {
+            if denials::is_break(token) {
                 return false;
             }
             if holds(i) {
                 return true;
             }
-            let small = tokens[i].is_any(&denials::SMALL) || tokens[i].is_joint();
+            let small = token.is_any(&denials::SMALL) || token.is_joint();
             if !small {
                 between += 1;
             }
-            if between > MOST_BETWEEN || between > 0 && particle {
+            if between > MOST_BETWEEN || between > 0 && beside {
                 return false;
             }
         }
@@ -305,13 +306,16 @@ impl Search<'_> {
 
     fn fits(&self, at: usize, wanted: &Wanted) -> bool {
         let text = self.text;
-        text.stems[at] == wanted.word
-            && match wanted.need {
-                Need::Meant => self.forbids || !(text.off[at] || text.dismissed[at]),
-                Need::Denied => text.forbidden[at],
-                Need::Said => !denials::is_consent(&text.tokens, at),
-                Need::Later => false,
-            }
+        let same = match wanted.word.strip_prefix('=') {
+            Some(word) => text.tokens[at].is(word),
+            None => text.stems[at] == wanted.word,
+        };
+        same && match wanted.need {
+            Need::Meant => self.forbids || !(text.off[at] || text.dismissed[at]),
+            Need::Denied => text.forbidden[at],
+            Need::Said => !denials::is_consent(&text.tokens, at),
+            Need::Later => false,
+        }
     }
 }
 
@@ -434,6 +438,43 @@ mod tests {
                 "never without drying it",
             ],
             &["no drying", "skip the drying", "drying is unnecessary"],
+        );
+    }
+
+    #[test]
+    fn a_denial_ends_with_what_it_is_said_of() {
+        check(
+            &[&["ask"]],
+            &["I don't open it and I ask", "the lid isn't on it and ask"],
+            &["don't open it or ask", "I don't ask"],
+        );
+        check(
+            &[&["label"]],
+            &["no more than the label says", "not above the label"],
+            &["no label", "never read the label"],
+        );
+        check(
+            &[&["no press"]],
+            &["what I don't do: press it", "refrain from pressing it"],
+            &["what I do: press it", "press it"],
+        );
+        check(
+            &[&["found", "used"]],
+            &["the values as they were found", "what somebody used"],
+            &["not found"],
+        );
+    }
+
+    #[test]
+    fn not_knowing_refuses_nothing() {
+        check(
+            &[&["no", "not", "never", "dont"]],
+            &["nope", "nah, leave it", "never do that"],
+            &[
+                "I don't know",
+                "never had one of those",
+                "I don't remember that rule",
+            ],
         );
     }
 
