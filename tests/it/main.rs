@@ -43,6 +43,7 @@ mod read_only;
 mod ready_by;
 mod rebuild;
 mod rule_answers;
+mod rule_answers_more;
 mod rule_decks;
 mod screen;
 mod sheet_score;

@@ -23,6 +23,8 @@ use benchlore::store::record::card::write_deck;
 use crate::rule_answers::ANSWERS;
 use crate::rule_answers::FURTHER;
 use crate::rule_answers::TRAPS;
+use crate::rule_answers_more::NOT_TAKEN;
+use crate::rule_answers_more::TAKEN;
 
 const DECKS: [&str; 2] = ["bench-rules", "bench-safety"];
 
@@ -133,6 +135,23 @@ fn further_answers_are_judged_as_a_trainer_would() {
             if judged(typed, card).right {
                 bad.push(format!("{stem}\n  wrong: {typed}\n  judged right"));
             }
+        }
+    }
+    assert!(bad.is_empty(), "{}:\n{}", bad.len(), bad.join("\n"));
+}
+
+#[test]
+fn the_same_in_other_words_is_taken_and_what_comes_near_is_not() {
+    let cards = cards();
+    let told = TAKEN.iter().map(|answer| (answer, true));
+    let told = told.chain(NOT_TAKEN.iter().map(|answer| (answer, false)));
+    let mut bad = Vec::new();
+    for ((stem, typed), right) in told {
+        let mut asked = cards.iter().filter(|c| c.stem.starts_with(stem));
+        let card = asked.next().expect("a card");
+        assert!(asked.next().is_none(), "{stem}: one card");
+        if judged(typed, card).right != right {
+            bad.push(format!("{stem}: {typed}"));
         }
     }
     assert!(bad.is_empty(), "{}:\n{}", bad.len(), bad.join("\n"));

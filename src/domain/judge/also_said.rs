@@ -5,7 +5,7 @@
 //! and values have no other ways. Word list: common practice, no source.
 
 /// (words of an alternative, other ways to say them).
-const WAYS: [(&str, &[&str]); 64] = [
+const WAYS: [(&str, &[&str]); 65] = [
     (
         "clean everything",
         &[
@@ -66,7 +66,19 @@ const WAYS: [(&str, &[&str]); 64] = [
             "break off",
         ],
     ),
-    ("call it", &["call time", "that is it", "thats it"]),
+    (
+        "call it",
+        &[
+            "call time",
+            "that is it",
+            "thats it",
+            "close it",
+            "close job",
+            "draw the line",
+            "leave it there",
+            "finish with it",
+        ],
+    ),
     (
         "not worth",
         &[
@@ -97,6 +109,18 @@ const WAYS: [(&str, &[&str]); 64] = [
             "press on",
             "push on",
             "crack on",
+            "plough on",
+            "soldier on",
+            "work on",
+            "keep working",
+            "onwards",
+            "on with it",
+            "stay with it",
+            "stick with it",
+            "have a go",
+            "give it a go",
+            "worth a try",
+            "worth trying",
             "finish it",
             "do it",
         ],
@@ -396,8 +420,31 @@ const WAYS: [(&str, &[&str]); 64] = [
         ],
     ),
     (
+        "not located",
+        &[
+            "not find",
+            "not pin it down",
+            "not track down",
+            "not place it",
+            "no spot found",
+            "no cause found",
+            "no place found",
+            "no idea where",
+        ],
+    ),
+    (
         "uneconomical",
-        &["not economical", "not economic", "dearer", "more expensive"],
+        &[
+            "not economical",
+            "not economic",
+            "dearer",
+            "more expensive",
+            "more than board",
+            "more than it is worth",
+            "bill",
+            "over its value",
+            "beyond its value",
+        ],
     ),
     ("sensing", &["measurement", "measuring", "sensor"]),
     (

@@ -2,8 +2,8 @@
 //!
 //! `lead|plug off|out` stands for all four of its readings, and a `_` joins the words of one choice
 //! (`plug|power_lead out`), between which only small words may stand; `=hours` is no "hour".
-//! A plain word may be said in the other ways of [`also_said`]. Words are compared by their stem, whatever form a verb takes, in either spelling of English; numbers in words as
-//! numbers. Leaves out where in an answer they must stand ([`points`](crate::domain::judge::points)).
+//! A plain word may be said in the other ways of [`also_said`]. Words are compared by their stem, whatever
+//! form a verb takes, in either spelling of English; numbers in words as numbers. Leaves out where in an answer they must stand ([`points`](crate::domain::judge::points)).
 //! Rules and word lists: common practice, no source.
 
 use crate::domain::judge::also_said;
