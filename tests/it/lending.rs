@@ -85,8 +85,14 @@ fn words_that_hardly_a_job_says_stay_at_home_and_the_list_of_free_words_is_short
         });
         format!("{line}\n")
     };
+    let signs = [
+        "sticker HLR-99-0041788",
+        "by the label of Quill",
+        "by the label of Moran",
+        "by the label of Brody",
+    ];
     let jobs: String = (0..4)
-        .map(|n| job(n, "U31", "sticker HLR-99-0041788", "dead"))
+        .map(|n| job(n, "U31", signs[n], "dead"))
         .chain((4..6).map(|n| job(n, "L12", "beside the plug", "as Mrs Brandt said")))
         .collect();
     let bench = Bench::with_files(&[
@@ -99,17 +105,18 @@ fn words_that_hardly_a_job_says_stay_at_home_and_the_list_of_free_words_is_short
     bench.run(&["deck", "build"]);
     let built = bench.read("decks/shop.json");
     assert!(
-        built.contains("0041788") && built.contains("Brandt"),
+        built.contains("label of") && built.contains("Brandt"),
         "{built}"
     );
+    assert!(!built.contains("0041788"), "no serial stands on a card");
     let deck = lend(&bench).to_string();
     assert!(
-        !deck.contains("0041788") && !deck.contains("Brandt"),
+        !deck.contains("label of") && !deck.contains("Brandt"),
         "{deck}"
     );
     assert!(
         deck.contains("\"U31\""),
-        "a sticker on its back alone keeps no card at home"
+        "what stands on its back alone keeps no card at home"
     );
     let file = bench.data().join("lent.json");
     let (place, shop) = (file.to_string_lossy(), bench.shop());
