@@ -143,7 +143,7 @@ fn what_cannot_be_fitted_leaves_the_published_parameters_and_says_why() {
         (log.as_str(), "all 100 scored reviews were recalled"),
         (
             first,
-            "none of 1 reviews came a day or more after the one before it",
+            "none of 1 reviews came a day or more after the one before it, outside a brief",
         ),
         ("", "there is no review"),
     ] {
