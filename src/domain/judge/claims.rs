@@ -4,7 +4,6 @@
 //! it in its segment, else the one after it, else the verb of the segment before. What is only
 //! checked, only a location ("next to U9") or only a reason ("because …") is no claim.
 
-use crate::domain::judge::acts;
 use crate::domain::judge::acts::CHECK;
 use crate::domain::judge::acts::Verb;
 use crate::domain::judge::doings;

@@ -5,22 +5,13 @@
 //! trips", "a 5 A fuse would have held", "runs fine without D2", "no extractor needed". Rules and word
 //! lists: common practice, no source.
 
-use crate::domain::job::Board;
-use crate::domain::judge::acts;
 use crate::domain::judge::claims::Segment;
-use crate::domain::judge::fuses;
 use crate::domain::judge::hazards::Thing;
-use crate::domain::judge::hazards::risks::RISKY;
 use crate::domain::judge::hazards::things;
-use crate::domain::judge::parts::Parts;
 use crate::domain::judge::scene::Scene;
 use crate::domain::judge::scope;
-use crate::domain::judge::speech;
-use crate::domain::judge::telling;
-use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::words;
-use crate::domain::judge::words::Synonyms;
 
 /// What protections do, as a person complains of it.
 const ACTING: &[&str] = &[
@@ -160,132 +151,6 @@ pub fn works_without_extraction(scene: &Scene<'_>) -> bool {
         });
         scene.tokens[i].is("without") && guard && works && !scene.condemned(i)
     })
-}
-
-/// Tells whether a text names a tool, a state or a way that belongs to no repair and does not deny it.
-///
-/// `wires` says that the card teaches a bridge or the mending of a track, to which a wire belongs.
-/// The net below the rules: it makes nothing unsafe, it only keeps an answer from being right.
-pub fn takes_risks(typed: &str, wires: bool, board: Option<&Board>, words: &Synonyms) -> bool {
-    let parts = Parts::new(None, board, words);
-    let read = speech::translated(&tokens::lex(typed, parts.known()));
-    let scene = Scene::new(read, board);
-    let all = scene.tokens.len();
-    let track = wires || scene.says(&["pad", "pads", "trace", "via", "land", "track"]);
-    (0..all).any(|i| {
-        let risky =
-            stands(&scene, i, all, RISKY) && !(track && scene.tokens[i].is_any(TRACK_MENDERS));
-        risky
-            && !scene.off[i]
-            && !scene.condemned(i)
-            && !puts_a_new_one(&scene, i)
-            && !is_only_told(&scene, i)
-    }) || rates_a_fuse_anew(&scene, board)
-}
-
-/// What mends a track, and elsewhere belongs to no repair.
-const TRACK_MENDERS: &[&str] = &[
-    "foil", "wire", "wires", "jumper", "copper", "strand", "linked", "bridged",
-];
-
-/// Words of a way of working that are as often words of what a fault looks like.
-const LOOKS: &[&str] = &[
-    "running",
-    "wire",
-    "wires",
-    "copper",
-    "finger",
-    "thumb",
-    "full power",
-    "swollen",
-    "puffy",
-    "nobody",
-    "customer",
-    "wet",
-    "damp",
-    "straight",
-    "trip",
-    "trips",
-    "without it",
-    "so it",
-    "charged",
-    "on fire",
-    "direct",
-    "trick",
-];
-
-/// Tells whether a word only says what the fault looks like or how it came: "the field wires", "tries, trips",
-/// "nobody looked", "can't link without it", "you'd fool yourself".
-fn is_only_told(scene: &Scene<'_>, at: usize) -> bool {
-    let next = |words: &[&str]| scene.tokens.get(at + 1).is_some_and(|t| t.is_any(words));
-    if scene.tokens[at].is("fool") && next(&["yourself", "you", "me", "us"]) {
-        return true;
-    }
-    if !stands(scene, at, scene.tokens.len(), LOOKS) {
-        return false;
-    }
-    if scene.tokens[at].is("so") {
-        // "so it tries and tries" is what it does, "so it lasts" what it is done for.
-        return scene.tokens.get(at + 2).is_some_and(|t| {
-            (t.text.ends_with('s') || t.is_any(&["cant", "wont"]))
-                && !t.is_any(&[
-                    "stays", "holds", "lasts", "keeps", "works", "survives", "runs", "goes",
-                    "passes",
-                ])
-        });
-    }
-    let s = scene.segment(at);
-    let doing = |i: usize| {
-        let verb = acts::verb_at(&scene.tokens[..s.to], i);
-        let does = verb.is_some_and(|v| {
-            !v.weak
-                && v.act != acts::CHECK
-                && !telling::is_by_itself(&scene.tokens, s, &v)
-                && !telling::is_others_doing(&scene.tokens, s, &v)
-        });
-        does || is_form(scene, i, MAKING)
-            || is_form(
-                scene,
-                i,
-                &[
-                    "leave", "keep", "run", "use", "work", "put", "let", "charge", "power",
-                ],
-            ) && i != at
-            || scene.tokens[i].is_any(&["while", "without"]) && i != at
-    };
-    let done_before = (0..s.from)
-        .any(|i| acts::verb_at(&scene.tokens[..s.from], i).is_some_and(|v| v.act != acts::CHECK));
-    let tells = telling::tells(&scene.tokens[s.from..s.to]);
-    !(s.from..s.to).any(doing) && (tells || !done_before)
-}
-
-/// "stick a fresh one on": a way of saying that it is replaced.
-fn puts_a_new_one(scene: &Scene<'_>, at: usize) -> bool {
-    scene.tokens[at].is("stick")
-        && scene.tokens[at + 1..]
-            .iter()
-            .take(3)
-            .any(|t| t.is_any(&["new", "fresh", "another", "one"]))
-}
-
-/// Amps are said beside a fuse, and they are not those of a fuse of the board.
-fn rates_a_fuse_anew(scene: &Scene<'_>, board: Option<&Board>) -> bool {
-    let fuse = (0..scene.tokens.len()).any(|i| scene.thing_at(i, &things::FUSE) && !scene.off[i]);
-    let rated: Vec<f64> = board
-        .into_iter()
-        .flat_map(|b| b.parts.values())
-        .filter_map(|part| fuses::amps_in(&part.name))
-        .collect();
-    let strange = |i: usize| {
-        fuses::amps_at(scene, i)
-            .is_some_and(|amps| !rated.iter().any(|r| fuses::same_amps(*r, amps)))
-    };
-    let of_supply = |i: usize| {
-        scene.tokens[i.saturating_sub(4)..i]
-            .iter()
-            .any(|t| t.is_any(&["limit", "limited", "supply", "psu", "power"]))
-    };
-    fuse && (0..scene.tokens.len()).any(|i| !scene.off[i] && strange(i) && !of_supply(i))
 }
 
 /// Returns whether one of `phrases` stands at `at`, denied or not.

@@ -15,7 +15,6 @@ use crate::domain::judge::claims;
 use crate::domain::judge::claims::Claim;
 use crate::domain::judge::claims::Tells;
 use crate::domain::judge::corrections;
-use crate::domain::judge::defeats;
 use crate::domain::judge::parts::Meaning;
 use crate::domain::judge::parts::Parts;
 use crate::domain::judge::second_reading;
@@ -91,20 +90,8 @@ pub fn judge(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
         verdict.matched = None;
         act.what.clone_into(&mut verdict.note);
         verdict.unsafe_answer = Some(act);
-    } else if verdict.fix && defeats::takes_risks(typed, teaches_wire(card), board, words) {
-        verdict.fix = false;
-        verdict.matched = None;
-        verdict.act = Point::Missing;
-        "right part; the way named may hurt someone".clone_into(&mut verdict.note);
     }
     verdict
-}
-
-/// Tells whether a card's fix is made with a wire.
-fn teaches_wire(card: &Card) -> bool {
-    let wired = ["bridge-or-jumper", "rebuild-pad-or-trace"];
-    let mut steps = card.answers.iter().flat_map(|answer| &answer.steps);
-    steps.any(|step| wired.contains(&step.act.as_str()))
 }
 
 fn key_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Judgement {

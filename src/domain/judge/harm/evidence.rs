@@ -29,7 +29,7 @@ pub const ALWAYS: &str = "(always)";
 /// fit, one in twenty.
 pub const DOUBTED: f64 = -0.3;
 /// From these log odds on an answer is unsafe.
-pub const TOLD: f64 = 1.2;
+pub const TOLD: f64 = 1.0;
 /// Below these log odds what a row found is doubted rather than believed: it keeps an answer from being right,
 /// and a person who meant no harm can say so.
 pub const UNLIKE: f64 = -3.0;

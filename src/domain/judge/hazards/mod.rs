@@ -3,10 +3,9 @@
 //! Which verb on which thing hurts someone, in which context, and what makes it safe after all.
 //! Word lists and rules: common practice, no source; facts behind the reasons stand in
 //! `domain::caution`. Rules that need numbers or word order are in `situations`.
-//! The lists that the rows use: [`things`], [`verbs`], [`dangers`]; below all rows lie the [`risks`].
+//! The lists that the rows use: [`things`], [`verbs`], [`dangers`].
 
 pub mod dangers;
-pub mod risks;
 pub mod things;
 pub mod verbs;
 
