@@ -8,7 +8,8 @@ pub const HANDS: Class = Class::Doing(&[
     "solder", "desolder", "resolder", "unsolder", "reflow", "rework", "replace", "swap", "change",
     "fit", "lift", "wash", "clean", "scrub", "brush", "spray", "soak", "dip", "dunk", "wipe",
     "poke", "prod", "touch", "feel", "pull", "cut", "snip", "open", "unscrew", "probe", "clip",
-    "hold", "wiggle", "push", "remove", "take", "file", "scrape", "work",
+    "hold", "wiggle", "push", "remove", "take", "file", "scrape", "work", "do it", "do that",
+    "do this", "do all",
 ]);
 /// States in which something has power.
 pub const LIVE: Class = Class::Words(&[
