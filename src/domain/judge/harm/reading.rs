@@ -131,7 +131,7 @@ impl<'a> Reading<'a> {
             return false;
         }
         let from = self.scene.segment(i).from;
-        let near = i.saturating_sub(5).max(from);
+        let near = i.saturating_sub(6).max(from);
         let lack = (near..i).rev().find(|j| {
             tokens[*j].is_any(&[
                 "without", "no", "skip", "skipping", "forget", "dont", "not", "never", "neednt",

@@ -53,7 +53,7 @@ const CAPACITOR: Class = Class::Thing(&things::CAPACITOR);
 const HIGH: Class = Class::Thing(&things::HIGH_VOLTS);
 
 /// The rows, the plainest first.
-pub const ROWS: [Row; 46] = [
+pub const ROWS: [Row; 47] = [
     Row {
         all: &[Class::Protection, c::CONDUCTING, c::PLACED],
         near: 9,
@@ -202,6 +202,12 @@ pub const ROWS: [Row; 46] = [
         near: 8,
         unless: &[w::PROOF],
         on: &["stored-charge", "mains"],
+        ..ROW
+    },
+    Row {
+        danger: dangers::BLEEDER_TRUSTED,
+        all: &[Class::Lacks(w::CHARGED)],
+        unless: &[w::PROOF],
         ..ROW
     },
     Row {

@@ -181,6 +181,8 @@ pub const PROVING: &[&str] = &[
     "disconnect",
     "isolate",
 ];
+/// What holds a charge that somebody has to bother about.
+pub const CHARGED: &[&str] = &["capacitor", "cap", "caps", "bulk", "reservoir"];
 /// Words of proof.
 pub const PROOF: Class = Class::Doing(&[
     "prove",
