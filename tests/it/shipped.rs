@@ -103,7 +103,7 @@ fn the_practice_shop_has_both_and_a_deck_that_does_not_ship_is_wrong_usage() {
     for line in [
         "Question: A bowl of isopropyl alcohol",
         "Point: ventilation",
-        "Point, extra: a bleeder can be open",
+        "Point, not needed: a bleeder can be open",
         "Source: NIOSH Pocket Guide, entry 0359",
         "Caution: Mains: qualified person only.",
     ] {

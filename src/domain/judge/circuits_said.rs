@@ -72,30 +72,6 @@ pub fn first(text: &str) -> Option<&'static str> {
     marks.first().map(|mark| SAID[mark.of].0)
 }
 
-/// Tells whether an answer names both volts and ohms, where a point asks for both.
-pub fn lacks_a_half(asked: &str, text: &str) -> bool {
-    const VOLTS: [&str; 17] = [
-        "v", "volt", "volts", "voltage", "level", "levels", "idle", "idles", "activity", "traffic",
-        "scope", "wiggle", "wiggles", "moves", "movement", "move", "swing",
-    ];
-    const OHMS: [&str; 7] = [
-        "ohm",
-        "ohming",
-        "resistance",
-        "short",
-        "shorts",
-        "continuity",
-        "beep",
-    ];
-    let has = |text: &str, words: &[&str]| {
-        let bits = stretches::bits(text);
-        bits.iter().any(|bit| words.contains(&bit.text.as_str()))
-    };
-    let asked = &asked.to_lowercase();
-    let half = |words: &[&str]| has(asked, words) && !has(text, words);
-    has(asked, &VOLTS) && has(asked, &OHMS) && (half(&VOLTS) || half(&OHMS))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -112,20 +88,5 @@ mod tests {
         ] {
             assert_eq!(first(text), family, "{text}");
         }
-    }
-
-    #[test]
-    fn half_of_what_is_asked_is_seen() {
-        let asked = "Volts of the rail and, source off, its ohms to ground";
-        assert!(lacks_a_half(asked, "volts of the rail"));
-        assert!(lacks_a_half(asked, "the resistance"));
-        assert!(!lacks_a_half(
-            asked,
-            "see what it has in volts, then ohm it"
-        ));
-        assert!(!lacks_a_half(
-            "Volts on both sides of the fuse",
-            "volts there"
-        ));
     }
 }

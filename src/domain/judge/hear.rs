@@ -162,17 +162,11 @@ fn of_sides(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
     }
 }
 
-/// Judges an answer to a card over several boards: the circuit alone is half of it, and so is one of two
-/// measurements.
+/// Judges an answer to a card over several boards: the circuit alone is half of it.
 fn by_circuit(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> PointsVerdict {
     let mut verdict = judge_points_of(typed, card, board, words);
-    let mut needed = card.points.iter().filter(|point| point.needed);
-    let half = needed.any(|point| circuits_said::lacks_a_half(&point.say, typed));
     let safe = verdict.unsafe_answer.is_none();
-    if safe && verdict.right && half {
-        verdict.right = false;
-        verdict.partly = true;
-    } else if safe && !verdict.right && circuits_said::first(typed) == Some(card.family.as_str()) {
+    if safe && !verdict.right && circuits_said::first(typed) == Some(card.family.as_str()) {
         verdict.partly = true;
     }
     verdict.note.clear();
@@ -201,10 +195,10 @@ fn of_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
             Worth::of_points(card.kind, &verdict)
         },
         hits: verdict.hits,
-        note: if swaps {
-            SWAPPED.to_owned()
-        } else {
-            verdict.note
+        note: match card.kind {
+            _ if swaps => SWAPPED.to_owned(),
+            CardKind::Contrast if verdict.right => String::new(),
+            _ => verdict.note,
         },
         judgement: None,
         danger: verdict.unsafe_answer,
