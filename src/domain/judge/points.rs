@@ -10,7 +10,7 @@
 //!
 //! Designators, nets and values are compared exactly, words after mending slips ([`slips`]) and folding
 //! synonyms and English endings; a designator is named as well by words that fit no other part. Plain words of an
-//! alternative may be said in the other ways of [`also_said`]. Leaves out the
+//! alternative may be said in the other ways of [`crate::domain::judge::also_said`]. Leaves out the
 //! person's own overruling. Rules and word lists: common practice, no source.
 
 use crate::domain::card::KeyPoint;
