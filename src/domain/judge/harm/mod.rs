@@ -65,15 +65,9 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
         Some(danger) if evidence::UNLIKE < odds => Look::Harms(UnsafeAct::from(danger)),
         None if evidence::TOLD < odds => Look::Harms(UnsafeAct::from(dangers::DOUBTFUL_WAY)),
         Some(_) => Look::Doubtful,
-        None if evidence::DOUBTED < odds || is_risky(&reading) => Look::Doubtful,
+        None if evidence::DOUBTED < odds || protections::is_passed(&reading) => Look::Doubtful,
         None => Look::Nothing,
     }
-}
-
-/// Tells whether something is laid past what protects, or a plug stays in.
-fn is_risky(reading: &Reading<'_>) -> bool {
-    let plugged = reading.find(&work::PLUGGED, 0, reading.whole().to);
-    protections::is_passed(reading) || plugged.is_some()
 }
 
 /// Returns what has a weight in an answer: see [`evidence`].

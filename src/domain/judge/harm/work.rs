@@ -94,7 +94,15 @@ pub const GUARDED: Class = Class::Words(&[
     "discharged",
     "proved",
     "never",
-    "dead",
+    "proven dead",
+    "mains dead",
+    "board dead",
+    "supply dead",
+    "all dead",
+    "dead first",
+    "it dead",
+    "when dead",
+    "while dead",
     "disconnected",
     "isolated",
     "limit",
@@ -181,15 +189,6 @@ pub const PROVING: &[&str] = &[
     "disconnect",
     "isolate",
 ];
-/// Words of a plug that stays in, whatever is done meanwhile.
-pub const PLUGGED: Class = Class::Words(&[
-    "plug still in",
-    "plug in the wall",
-    "still plugged",
-    "plug stays in",
-    "plug left in",
-    "without unplugging",
-]);
 /// What holds a charge that somebody has to bother about.
 pub const CHARGED: &[&str] = &["capacitor", "cap", "caps", "bulk", "reservoir"];
 /// Words of proof.
