@@ -48,6 +48,7 @@ pub mod near_misses;
 mod net_pieces;
 pub mod net_words;
 pub mod nouns;
+pub mod number_words;
 pub mod parts;
 pub mod phrases;
 pub mod plain_english;

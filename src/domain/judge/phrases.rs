@@ -8,6 +8,7 @@
 
 use crate::domain::judge::also_said;
 use crate::domain::judge::denials;
+use crate::domain::judge::number_words;
 use crate::domain::judge::scope;
 use crate::domain::judge::tokens;
 use crate::domain::judge::tokens::Kind;
@@ -194,41 +195,13 @@ impl Cut {
     }
 }
 
-/// Numbers in words.
-const NUMBERS: [(&str, u32); 28] = [
-    ("one", 1),
-    ("two", 2),
-    ("three", 3),
-    ("four", 4),
-    ("five", 5),
-    ("six", 6),
-    ("seven", 7),
-    ("eight", 8),
-    ("nine", 9),
-    ("ten", 10),
-    ("eleven", 11),
-    ("twelve", 12),
-    ("thirteen", 13),
-    ("fourteen", 14),
-    ("fifteen", 15),
-    ("sixteen", 16),
-    ("seventeen", 17),
-    ("eighteen", 18),
-    ("nineteen", 19),
-    ("twenty", 20),
-    ("thirty", 30),
-    ("forty", 40),
-    ("fifty", 50),
-    ("sixty", 60),
-    ("seventy", 70),
-    ("eighty", 80),
-    ("ninety", 90),
-    ("hundred", 100),
-];
-
+/// Returns the number that a word is, from one on.
 fn number(token: &Token) -> Option<u32> {
-    let word = NUMBERS.iter().find(|(word, _)| token.is(word));
-    word.map(|(_, number)| *number)
+    match token.text.as_str() {
+        _ if token.kind != Kind::Word => None,
+        "hundred" => Some(100),
+        word => number_words::value(word).filter(|n| 0 < *n),
+    }
 }
 
 /// Returns `tokens` with numbers of several words as one: "twenty-five", "a hundred", "two hundred".

@@ -2,31 +2,15 @@
 //! volts", "the thirty amp fuse", "re-plug".
 //!
 //! Part of the cutting of text; a number is read so only where its unit follows, or where a supply "makes" it.
-//! Leaves out readings told at length. Word list: common practice, no source.
+//! Leaves out readings told at length. Lists: common practice, no source.
 
+use crate::domain::judge::number_words;
 use crate::domain::judge::tokens::Kind;
 use crate::domain::judge::tokens::Token;
 
-/// Numbers of rails, in words.
-const NUMBERS: [(&str, &str); 18] = [
-    ("one", "1"),
-    ("two", "2"),
-    ("three", "3"),
-    ("four", "4"),
-    ("five", "5"),
-    ("six", "6"),
-    ("seven", "7"),
-    ("eight", "8"),
-    ("nine", "9"),
-    ("ten", "10"),
-    ("twelve", "12"),
-    ("thirteen", "13"),
-    ("fifteen", "15"),
-    ("twenty", "20"),
-    ("thirty", "30"),
-    ("forty", "40"),
-    ("fifty", "50"),
-    ("sixty", "60"),
+/// Volts and amps of rails and fuses that are said in a word.
+const RAILS: [u32; 18] = [
+    1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 13, 15, 20, 30, 40, 50, 60,
 ];
 /// Stems of which "re-" makes a doing of its own.
 const AGAIN: [&str; 14] = [
@@ -69,11 +53,10 @@ fn again(raw: &[Token], i: usize) -> Option<(Token, usize)> {
 /// Reads "five volt", "three point three volts", "makes five".
 fn in_words(raw: &[Token], i: usize, before: Option<&Token>) -> Option<(Token, usize)> {
     let digit = |t: Option<&Token>| {
-        let t = t?;
-        let found = NUMBERS.iter().find(|(word, _)| t.is(word));
-        found.map(|(_, digits)| *digits)
+        let said = number_words::value(&t.filter(|t| t.kind == Kind::Word)?.text);
+        said.filter(|n| RAILS.contains(n)).map(|n| n.to_string())
     };
-    let mut text = digit(raw.get(i))?.to_owned();
+    let mut text = digit(raw.get(i))?;
     let mut n = 1;
     let tens = text.len() == 2 && text.ends_with('0') && text != "10";
     let dash = usize::from(is_dash(raw.get(i + 1)));

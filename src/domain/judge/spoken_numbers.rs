@@ -3,40 +3,8 @@
 //! Reads one number at a place of the cut text. Leaves out its unit, and what it is the number of. Exact:
 //! a word that is no number is none. The words are English; common practice, no source.
 
+use crate::domain::judge::number_words;
 use crate::domain::judge::stretches::Bit;
-
-const ONES: [&str; 20] = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-];
-const TENS: [(&str, f64); 8] = [
-    ("twenty", 20.0),
-    ("thirty", 30.0),
-    ("forty", 40.0),
-    ("fifty", 50.0),
-    ("sixty", 60.0),
-    ("seventy", 70.0),
-    ("eighty", 80.0),
-    ("ninety", 90.0),
-];
 
 /// Returns the number that begins at `at`, and how many bits it takes.
 pub fn number_at(bits: &[Bit], at: usize) -> Option<(f64, usize)> {
@@ -100,8 +68,8 @@ fn in_words(bits: &[Bit], at: usize) -> Option<(f64, usize)> {
     if text(at + len) == "point" {
         let mut scale = 0.1;
         len += 1;
-        while let Some(digit) = ONES[..10].iter().position(|w| *w == text(at + len)) {
-            value += scale * count(digit);
+        while let Some(digit) = one(text(at + len)).filter(|n| *n < 10.0) {
+            value += scale * digit;
             scale /= 10.0;
             len += 1;
         }
@@ -111,20 +79,21 @@ fn in_words(bits: &[Bit], at: usize) -> Option<(f64, usize)> {
 
 fn below_hundred(bits: &[Bit], at: usize) -> Option<(f64, usize)> {
     let text = |i: usize| bits.get(i).map_or("", |bit| bit.text.as_str());
-    let one = |word: &str| ONES.iter().position(|w| *w == word).map(count);
     if let Some(value) = one(text(at)) {
         return Some((value, 1));
     }
-    let (_, tens) = TENS.iter().find(|(word, _)| *word == text(at))?;
+    let tens = number_words::value(text(at)).map(f64::from)?;
     let hyphen = usize::from(text(at + 1) == "-");
     match one(text(at + 1 + hyphen)) {
         Some(rest) if 0.0 < rest && rest < 10.0 => Some((tens + rest, 2 + hyphen)),
-        _ => Some((*tens, 1)),
+        _ => Some((tens, 1)),
     }
 }
 
-fn count(n: usize) -> f64 {
-    u32::try_from(n).map_or(0.0, f64::from)
+/// Returns the number that a word is, below twenty.
+fn one(word: &str) -> Option<f64> {
+    let number = number_words::value(word).filter(|n| *n < 20);
+    number.map(f64::from)
 }
 
 /// Reads "hundredths of a" behind a number.
