@@ -49,7 +49,12 @@ fn group(what: What, changes: &[&Change], out: &mut dyn Write) -> Result<(), Fai
     if changes.is_empty() || what == What::Reshown {
         return Ok(());
     }
-    writeln!(out, "{} ({}):", capital(what.word()), changes.len())?;
+    writeln!(
+        out,
+        "{} ({}):",
+        wording::capital(what.word()),
+        changes.len()
+    )?;
     for change in changes.iter().take(NAMED) {
         let id: String = change.card.chars().take(8).collect();
         write!(out, "  {}  {}", clean(&id), change.name)?;
@@ -147,13 +152,6 @@ fn command(args: &BuildArgs) -> String {
         .iter()
         .for_each(|family| put("--family", family));
     said.join(" ")
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 /// Returns what was built and what changed.

@@ -428,7 +428,8 @@ pub fn lower_first(text: &str) -> String {
         .map_or_else(String::new, |c| c.to_lowercase().chain(chars).collect())
 }
 
-fn capital(text: &str) -> String {
+/// Returns a text with its first letter large.
+pub fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars
         .next()

@@ -47,7 +47,7 @@ pub fn title(card: &Card) -> String {
         CardKind::Stop => {
             let end = card.points.first().map(|point| clean(&point.say));
             let end = end.filter(|_| !shown.is_empty());
-            end.map(|end| capital(&format!("{end}; {shown}")))
+            end.map(|end| wording::capital(&format!("{end}; {shown}")))
         }
         CardKind::Next if card.is_across() => {
             let circuit = clean(&card.family);
@@ -64,12 +64,6 @@ pub fn title(card: &Card) -> String {
         .or_else(sides)
         .or_else(first)
         .unwrap_or_else(|| clean(&card.id))
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Returns the value that an edit sets, in words.

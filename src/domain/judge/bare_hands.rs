@@ -102,8 +102,7 @@ pub fn danger(typed: &str, card: &Card) -> Option<Danger> {
         && !bits
             .windows(2)
             .any(|w| w[0].text == "plug" && w[1].text == "out");
-    let sentences = || bits.split(|bit| matches!(bit.text.as_str(), "." | ";" | "!" | "?"));
-    if sentences().any(|s| touches(s, live)) {
+    if stretches::sentences(&bits).any(|s| touches(s, live)) {
         return Some(dangers::LIVE_TOUCHED);
     }
     let crosses = |s: &[Bit]| {
@@ -112,7 +111,7 @@ pub fn danger(typed: &str, card: &Card) -> Option<Danger> {
             && has(s, ACROSS)
             && !has(s, &["never", "not", "don't", "without"])
     };
-    (sentences().any(crosses) && has(&bits, CELL)).then_some(dangers::CELL_SHORTED)
+    (stretches::sentences(&bits).any(crosses) && has(&bits, CELL)).then_some(dangers::CELL_SHORTED)
 }
 
 fn touches(sentence: &[Bit], live: bool) -> bool {

@@ -68,7 +68,7 @@ pub fn shows(typed: &str, finding: &Finding, card: &Card, board: Option<&Board>)
         return false;
     };
     let bits = stretches::bits(typed);
-    sentences(&bits)
+    stretches::sentences(&bits)
         .any(|sentence| stands(sentence, sign) && !of_another(sentence, finding, card, board))
 }
 
@@ -79,7 +79,7 @@ pub fn only_elsewhere(typed: &str, finding: &Finding, card: &Card, board: Option
         return false;
     };
     let mut said = false;
-    for sentence in sentences(&bits) {
+    for sentence in stretches::sentences(&bits) {
         for at in (0..sentence.len()).filter(|at| is_of(happened, &sentence[*at])) {
             said = true;
             if !denied(sentence, at) && !of_another(sentence, finding, card, board) {
@@ -143,11 +143,6 @@ fn of_another(sentence: &[Bit], finding: &Finding, card: &Card, board: Option<&B
         .filter(|bit| known.contains(&bit.text))
         .peekable();
     parts.peek().is_some() && parts.all(|bit| !own.contains(&bit.text))
-}
-
-/// Cuts at full stops, semicolons and "and".
-fn sentences(bits: &[Bit]) -> impl Iterator<Item = &[Bit]> {
-    bits.split(|bit| matches!(bit.text.as_str(), "." | ";" | "!" | "?"))
 }
 
 #[cfg(test)]

@@ -80,6 +80,11 @@ pub fn bits(text: &str) -> Vec<Bit> {
     out
 }
 
+/// Cuts at full stops, semicolons, exclamation and question marks.
+pub fn sentences(bits: &[Bit]) -> impl Iterator<Item = &[Bit]> {
+    bits.split(|bit| matches!(bit.text.as_str(), "." | ";" | "!" | "?"))
+}
+
 /// Finds the marks that are known by phrases, the longest first; none overlaps another.
 pub fn found(bits: &[Bit], phrases: &[(usize, String)]) -> Vec<Mark> {
     let mut known: Vec<(usize, Vec<Bit>)> = phrases
