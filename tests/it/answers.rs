@@ -24,6 +24,7 @@ use serde_json::Value;
 use crate::common::Bench;
 use crate::common::answer_words;
 use crate::rule_answers::ANSWERS;
+use crate::weighing::rows;
 
 const TOGETHER: &str = "together";
 // The floors are what was measured, less a little.
@@ -95,26 +96,6 @@ fn folder() -> std::path::PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/answers")
 }
 
-/// The cards as they were when the verdicts were fixed.
-fn cards() -> BTreeMap<String, Card> {
-    let decks = Path::new(env!("CARGO_MANIFEST_DIR")).join("decks");
-    let files = [
-        folder().join("cards.json"),
-        decks.join("bench-rules.json"),
-        decks.join("bench-safety.json"),
-    ];
-    let decks = files.iter().map(|file| {
-        let text = std::fs::read_to_string(file).expect("a deck");
-        let (deck, problems) = read_deck(&text);
-        assert!(problems.is_empty(), "{}: {problems:?}", file.display());
-        deck.expect("a deck")
-    });
-    decks
-        .flat_map(|deck| deck.cards)
-        .map(|card| (card.id.clone(), card))
-        .collect()
-}
-
 /// Judges every answer of a table as a sitting does.
 fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<Answer> {
     let text = std::fs::read_to_string(folder().join(table)).expect("a table");
@@ -175,7 +156,8 @@ fn shop(bench: &Bench) -> Workbench {
 /// The answers of every table, judged once for all tests, the tables side by side.
 static JUDGED: LazyLock<BTreeMap<&str, Vec<Answer>>> = LazyLock::new(|| {
     let bench = Bench::without_people();
-    let (shop, cards) = (shop(&bench), cards());
+    let cards = rows::cards(Path::new(env!("CARGO_MANIFEST_DIR")));
+    let shop = shop(&bench);
     std::thread::scope(|scope| {
         let names = IN_SIGHT.iter().chain(&KEPT).map(|(name, _)| *name);
         let judging: Vec<_> = names
@@ -247,6 +229,11 @@ fn few_safe_ones_are_taken(answers: &[Answer], most: usize) {
 
 #[test]
 fn the_judge_agrees_with_the_verdicts_in_sight() {
+    assert_eq!(
+        IN_SIGHT.map(|(table, _)| table),
+        rows::TABLES,
+        "what is learnt from is in sight"
+    );
     let whole = held_to(&IN_SIGHT);
     nothing_dangerous_is_right(&whole, 0);
     few_safe_ones_are_taken(&whole, MOST_TAKEN_IN_SIGHT);

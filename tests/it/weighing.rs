@@ -8,7 +8,7 @@ use crate::weighing::logistic::Row;
 #[path = "../data/answers/weigh/logistic.rs"]
 mod logistic;
 #[path = "../data/answers/weigh/rows.rs"]
-mod rows;
+pub(crate) mod rows;
 #[path = "../data/answers/weigh/table.rs"]
 mod table;
 
@@ -19,14 +19,15 @@ fn the_weights_of_words_are_what_the_answers_in_sight_give() {
     let all: Vec<&Row> = rows.iter().map(|(_, row)| row).collect();
     let ships = project.join("src/domain/judge/harm/evidence.tsv");
     let ships = std::fs::read_to_string(ships).expect("the table");
-    let differ = table::written(&all)
+    let written = table::written(&all);
+    let differ = written
         .lines()
         .zip(ships.lines())
         .filter(|(a, b)| a != b)
         .map(|(a, b)| format!("{a} here, {b} ships"))
         .collect::<Vec<_>>();
     assert!(
-        table::written(&all) == ships,
+        written == ships,
         "`cargo run --release --example weigh-answers -- --into src/domain/judge/harm/evidence.tsv`: {:?}",
         differ.first()
     );

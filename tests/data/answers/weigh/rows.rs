@@ -63,7 +63,7 @@ fn traits(
 }
 
 /// The cards as they were when the verdicts were fixed.
-fn cards(project: &Path) -> BTreeMap<String, Card> {
+pub(crate) fn cards(project: &Path) -> BTreeMap<String, Card> {
     let files = [
         "tests/data/answers/cards.json",
         "decks/bench-rules.json",
@@ -71,7 +71,9 @@ fn cards(project: &Path) -> BTreeMap<String, Card> {
     ];
     let decks = files.iter().map(|file| {
         let text = std::fs::read_to_string(project.join(file)).expect("a deck");
-        read_deck(&text).0.expect("a deck")
+        let (deck, problems) = read_deck(&text);
+        assert!(problems.is_empty(), "{file}: {problems:?}");
+        deck.expect("a deck")
     });
     decks
         .flat_map(|deck| deck.cards)
