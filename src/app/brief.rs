@@ -29,7 +29,7 @@ use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
-use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::danger::unsafe_acts;
 use crate::domain::search::index::Index;
 use crate::domain::search::index::Query;
 use crate::domain::search::readings;

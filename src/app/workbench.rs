@@ -27,7 +27,7 @@ use crate::domain::edit::EditEntry;
 use crate::domain::history::CardFacts;
 use crate::domain::job::Board;
 use crate::domain::job::Job;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::names::Names;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;

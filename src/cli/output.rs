@@ -14,7 +14,7 @@ use crate::app::practice::Practice;
 use crate::cli::failure::Failure;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
-use crate::domain::judge::worth::Worth;
+use crate::domain::judge::compare::worth::Worth;
 use crate::domain::options;
 use crate::domain::queue::Ask;
 use crate::domain::text::clean_json;

@@ -14,9 +14,9 @@ use crate::domain::generate::leak;
 use crate::domain::job::ACTS;
 use crate::domain::job::Board;
 use crate::domain::job::UNLOCATED;
-use crate::domain::judge::points::judge_points;
-use crate::domain::judge::unsafe_acts::unsafe_in_text;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::compare::points::judge_points;
+use crate::domain::judge::danger::unsafe_acts::unsafe_in_text;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::wording;
 
 /// The most characters of an id; those that a build makes have 16.

@@ -26,7 +26,7 @@ use std::path::PathBuf;
 use crate::domain::generate::tier::History;
 use crate::domain::job::Job;
 use crate::domain::job_row::IndexRow;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::search::atoms::Atom;
 use crate::domain::search::atoms::Atoms;
 use crate::domain::search::builder::Builder;

@@ -11,7 +11,7 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job_row;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::search::bm25;
 use crate::domain::search::builder::Builder;
 use crate::domain::search::index::Hit;

@@ -104,6 +104,48 @@ fn imports_run_one_way() {
     assert!(broken.is_empty(), "{}", broken.join("\n"));
 }
 
+/// Rooms of the judge, in the order of its module documentation: each names only those before it.
+const ROOMS: [&str; 5] = ["read", "readings", "claim", "danger", "compare"];
+
+/// Returns the room that a line names though it stands behind `room`.
+fn later_room(room: &str, line: &str) -> Option<&'static str> {
+    let code = line.split("//").next().unwrap_or_default();
+    let later = ROOMS.into_iter().skip_while(|name| *name != room).skip(1);
+    later
+        .into_iter()
+        .find(|name| code.contains(&format!("domain::judge::{name}::")))
+}
+
+/// Tells whether a file holds tests alone: its folder names it so.
+fn is_of_tests(path: &Path) -> bool {
+    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    let folder = std::fs::read_to_string(path.with_file_name("mod.rs")).unwrap_or_default();
+    folder.contains(&format!("#[cfg(test)]\nmod {name};"))
+}
+
+#[test]
+fn rooms_of_the_judge_name_only_those_before_them() {
+    let judge = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/domain/judge");
+    let mut broken = Vec::new();
+    for room in ROOMS {
+        let files = sources(&judge.join(room));
+        assert!(5 < files.len(), "{room} has {} files", files.len());
+        for path in files.iter().filter(|path| !is_of_tests(path)) {
+            let text = std::fs::read_to_string(path).expect("the source can be read");
+            let shipped = text.lines().take_while(|line| *line != "#[cfg(test)]");
+            for line in shipped {
+                if let Some(later) = later_room(room, line) {
+                    broken.push(format!("{}: {later}", path.display()));
+                }
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
+    let wrong = "use crate::domain::judge::compare::points;";
+    assert_eq!(later_room("claim", wrong), Some("compare"));
+    assert_eq!(later_room("compare", wrong), None);
+}
+
 #[test]
 fn a_wrong_import_is_noticed() {
     for (layer, line) in [

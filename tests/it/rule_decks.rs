@@ -13,10 +13,10 @@ use benchlore::domain::card::Deck;
 use benchlore::domain::caution;
 use benchlore::domain::circuit::Circuits;
 use benchlore::domain::ids;
-use benchlore::domain::judge::points::PointsVerdict;
-use benchlore::domain::judge::points::judge_points;
-use benchlore::domain::judge::unsafe_acts::unsafe_in_text;
-use benchlore::domain::judge::words::Synonyms;
+use benchlore::domain::judge::compare::points::PointsVerdict;
+use benchlore::domain::judge::compare::points::judge_points;
+use benchlore::domain::judge::danger::unsafe_acts::unsafe_in_text;
+use benchlore::domain::judge::read::words::Synonyms;
 use benchlore::store::record::card::read_deck;
 use benchlore::store::record::card::write_deck;
 

@@ -17,7 +17,7 @@ fn the_weights_of_words_are_what_the_answers_in_sight_give() {
     let project = Path::new(env!("CARGO_MANIFEST_DIR"));
     let rows = rows::rows(project);
     let all: Vec<&Row> = rows.iter().map(|(_, row)| row).collect();
-    let ships = project.join("src/domain/judge/harm/evidence.tsv");
+    let ships = project.join("src/domain/judge/danger/harm/evidence.tsv");
     let ships = std::fs::read_to_string(ships).expect("the table");
     let written = table::written(&all);
     let differ = written
@@ -28,7 +28,7 @@ fn the_weights_of_words_are_what_the_answers_in_sight_give() {
         .collect::<Vec<_>>();
     assert!(
         written == ships,
-        "`cargo run --release --example weigh-answers -- --into src/domain/judge/harm/evidence.tsv`: {:?}",
+        "`cargo run --release --example weigh-answers -- --into src/domain/judge/danger/harm/evidence.tsv`: {:?}",
         differ.first()
     );
 }

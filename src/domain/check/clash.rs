@@ -24,7 +24,7 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
-use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::danger::unsafe_acts;
 
 /// Findings that two jobs must share before they can clash.
 pub const SHARED: usize = 3;

@@ -11,8 +11,8 @@ use crate::domain::generate::tier;
 use crate::domain::generate::tier::Tier;
 use crate::domain::job::Fix;
 use crate::domain::job::Role;
-use crate::domain::judge::unsafe_acts;
-use crate::domain::judge::unsafe_acts::UnsafeAct;
+use crate::domain::judge::danger::unsafe_acts;
+use crate::domain::judge::danger::unsafe_acts::UnsafeAct;
 
 /// Returns the recorded acts that defeat what protects people, whatever came of them.
 pub fn unsafe_acts(look: &Look<'_>) -> Vec<ToMend> {

@@ -31,7 +31,7 @@ use crate::domain::ids;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
-use crate::domain::judge::value_words;
+use crate::domain::judge::readings::value_words;
 use crate::domain::wording;
 
 /// Points at most.

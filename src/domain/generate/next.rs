@@ -44,7 +44,7 @@ use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
-use crate::domain::judge::unsafe_acts::OnBoard;
+use crate::domain::judge::danger::unsafe_acts::OnBoard;
 use crate::domain::units::count;
 use crate::domain::wording;
 

@@ -8,8 +8,8 @@ use crate::domain::card::KeyPoint;
 use crate::domain::card::Step;
 use crate::domain::generate::table::Name;
 use crate::domain::job::FindingKind;
-use crate::domain::judge::expected;
-use crate::domain::judge::value_words;
+use crate::domain::judge::compare::expected;
+use crate::domain::judge::readings::value_words;
 use crate::domain::wording;
 
 /// Returns the words for an act of repair.

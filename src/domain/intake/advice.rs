@@ -2,7 +2,7 @@
 //!
 //! Told are: what was seen only after cleaning, a fix without a proof, a fix that came back on this
 //! board before, a job that looks like this one, a designator that this board never had, and acts that
-//! can hurt someone. The unsafe acts are those of [`crate::domain::judge::unsafe_acts`]; how alike two
+//! can hurt someone. The unsafe acts are those of [`crate::domain::judge::danger::unsafe_acts`]; how alike two
 //! jobs must be is [`crate::domain::check::twins`]' business. Common practice, no source.
 
 use crate::domain::check::twins;
@@ -18,9 +18,9 @@ use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 use crate::domain::job::When;
-use crate::domain::judge::unsafe_acts;
-use crate::domain::judge::unsafe_acts::UnsafeAct;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::danger::unsafe_acts;
+use crate::domain::judge::danger::unsafe_acts::UnsafeAct;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::units::count;
 use crate::domain::wording;
 

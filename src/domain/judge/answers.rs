@@ -9,10 +9,10 @@ use crate::domain::card::Step;
 use crate::domain::card::Support;
 use crate::domain::job::Board;
 use crate::domain::job::Part;
-use crate::domain::judge::keypoints::Judgement;
-use crate::domain::judge::keypoints::Point;
-use crate::domain::judge::keypoints::judge;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::compare::keypoints::Judgement;
+use crate::domain::judge::compare::keypoints::Point;
+use crate::domain::judge::compare::keypoints::judge;
+use crate::domain::judge::read::words::Synonyms;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 

@@ -2,8 +2,8 @@
 //!
 //! The sentences are our own: common practice, no source.
 
-use crate::domain::judge::unsafe_acts::unsafe_in_text;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::danger::unsafe_acts::unsafe_in_text;
+use crate::domain::judge::read::words::Synonyms;
 use proptest::prelude::*;
 
 /// (unsafe, its caution, safe).

@@ -5,8 +5,8 @@
 
 use crate::domain::job::Board;
 use crate::domain::judge::answers::part;
-use crate::domain::judge::unsafe_acts::unsafe_in_answer;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::danger::unsafe_acts::unsafe_in_answer;
+use crate::domain::judge::read::words::Synonyms;
 use std::collections::BTreeMap;
 
 /// An act in its forms: plain, "-ing", done; `{}` is the thing.

@@ -6,25 +6,25 @@
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::job::Board;
-use crate::domain::judge::assent::judge_points_of;
-use crate::domain::judge::bare_hands;
-use crate::domain::judge::circuits_said;
-use crate::domain::judge::expected::judge_expected;
-use crate::domain::judge::harm;
-use crate::domain::judge::harm::Look;
-use crate::domain::judge::keypoints::Judgement;
-use crate::domain::judge::keypoints::Point;
-use crate::domain::judge::keypoints::judge;
-use crate::domain::judge::parts::Parts;
-use crate::domain::judge::points::PointsVerdict;
-use crate::domain::judge::separating::judge_separating;
-use crate::domain::judge::sides::SWAPPED;
-use crate::domain::judge::sides::judge_sides;
-use crate::domain::judge::sides::swaps_readings;
-use crate::domain::judge::tests_named::judge_tests;
-use crate::domain::judge::unsafe_acts::UnsafeAct;
-use crate::domain::judge::words::Synonyms;
-use crate::domain::judge::worth::Worth;
+use crate::domain::judge::compare::assent::judge_points_of;
+use crate::domain::judge::compare::circuits_said;
+use crate::domain::judge::compare::expected::judge_expected;
+use crate::domain::judge::compare::keypoints::Judgement;
+use crate::domain::judge::compare::keypoints::Point;
+use crate::domain::judge::compare::keypoints::judge;
+use crate::domain::judge::compare::points::PointsVerdict;
+use crate::domain::judge::compare::separating::judge_separating;
+use crate::domain::judge::compare::sides::SWAPPED;
+use crate::domain::judge::compare::sides::judge_sides;
+use crate::domain::judge::compare::sides::swaps_readings;
+use crate::domain::judge::compare::tests_named::judge_tests;
+use crate::domain::judge::compare::worth::Worth;
+use crate::domain::judge::danger::bare_hands;
+use crate::domain::judge::danger::harm;
+use crate::domain::judge::danger::harm::Look;
+use crate::domain::judge::danger::unsafe_acts::UnsafeAct;
+use crate::domain::judge::read::parts::Parts;
+use crate::domain::judge::read::words::Synonyms;
 
 /// What the program made of a typed answer.
 #[derive(Clone, Debug, PartialEq)]

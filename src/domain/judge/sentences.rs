@@ -9,9 +9,9 @@ use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 use crate::domain::judge::answers::part;
-use crate::domain::judge::unsafe_acts::unsafe_fix;
-use crate::domain::judge::unsafe_acts::unsafe_in_text;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::danger::unsafe_acts::unsafe_fix;
+use crate::domain::judge::danger::unsafe_acts::unsafe_in_text;
+use crate::domain::judge::read::words::Synonyms;
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 

@@ -14,7 +14,7 @@ use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::search::atoms::Atoms;
 use crate::domain::search::bm25::Ranking;
 use crate::domain::search::builder::Builder;

@@ -14,7 +14,7 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::search::index::Hit;
 use crate::domain::search::index::Index;
 use crate::domain::search::index::Query;

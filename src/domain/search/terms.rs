@@ -10,13 +10,13 @@ use std::collections::HashMap;
 use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;
-use crate::domain::judge::acts;
-use crate::domain::judge::tokens;
-use crate::domain::judge::tokens::Kind;
-use crate::domain::judge::tokens::Known;
-use crate::domain::judge::tokens::Token;
-use crate::domain::judge::words;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::acts;
+use crate::domain::judge::read::tokens;
+use crate::domain::judge::read::tokens::Kind;
+use crate::domain::judge::read::tokens::Known;
+use crate::domain::judge::read::tokens::Token;
+use crate::domain::judge::read::words;
+use crate::domain::judge::read::words::Synonyms;
 
 /// Words too common to tell anything.
 const COMMON: [&str; 24] = [

@@ -18,7 +18,7 @@ use crate::domain::circuit::Circuits;
 use crate::domain::history::Pace;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
-use crate::domain::judge::words::Synonyms;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::queue::Ask;
 use crate::domain::review::Mode;
 use crate::domain::review::Sure;

@@ -231,8 +231,8 @@ fn own_words(text: &str) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::judge::points::judge_points;
-    use crate::domain::judge::words::Synonyms;
+    use crate::domain::judge::compare::points::judge_points;
+    use crate::domain::judge::read::words::Synonyms;
 
     fn family(id: &str) -> Family {
         let all = families::built_in();

@@ -13,7 +13,7 @@ use crate::domain::job::Action;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
-use crate::domain::judge::unsafe_acts;
+use crate::domain::judge::danger::unsafe_acts;
 
 impl Desk<'_> {
     /// What was done to which part: the words, and the columns of acts and of parts beside them.

@@ -1,4 +1,4 @@
-//! Fits the weights of `src/domain/judge/harm/evidence.tsv` to the typed answers in sight, and says how well
+//! Fits the weights of `src/domain/judge/danger/harm/evidence.tsv` to the typed answers in sight, and says how well
 //! they tell what is unsafe in the answers of an author who was left out.
 
 #![expect(
@@ -16,7 +16,7 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::path::PathBuf;
 
-use benchlore::domain::judge::harm::evidence;
+use benchlore::domain::judge::danger::harm::evidence;
 use logistic::Row;
 
 /// `weigh-answers` prints how well it tells; `weigh-answers --into FILE` writes the table.

@@ -5,9 +5,9 @@ use std::path::Path;
 
 use benchlore::domain::card::Card;
 use benchlore::domain::job::Board;
-use benchlore::domain::judge::harm;
-use benchlore::domain::judge::parts::Parts;
-use benchlore::domain::judge::words::Synonyms;
+use benchlore::domain::judge::danger::harm;
+use benchlore::domain::judge::read::parts::Parts;
+use benchlore::domain::judge::read::words::Synonyms;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::paths::ShopFolder;
 use benchlore::store::record::card::read_deck;

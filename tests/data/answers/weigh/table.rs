@@ -1,6 +1,6 @@
 //! The table of weights as it is written.
 
-use benchlore::domain::judge::harm::evidence;
+use benchlore::domain::judge::danger::harm::evidence;
 
 use super::logistic::Row;
 use super::logistic::fitted;

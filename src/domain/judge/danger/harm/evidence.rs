@@ -1,0 +1,142 @@
+//! The second net: how much the words of an answer tell that it hurts somebody.
+//!
+//! Rows and lists know the unsafe acts that somebody thought of; this knows how answers sound that a
+//! trainer called unsafe. Every word, every two neighbours, the beginning of a longer word, the length, the
+//! kind of card and a few things that were read have a weight: the logarithm of the odds, in hundredths, by
+//! which an answer with it is unsafe. The weights are fitted to the typed answers that were in sight
+//! (`tests/data/answers`) by logistic regression with a normal prior, after Genkin, Lewis & Madigan,
+//! "Large-scale Bayesian logistic regression for text categorization", Technometrics 49 (2007), 291 (from
+//! memory); `cargo run --release --example weigh-answers` fits them anew, and a test holds that the table
+//! here is what it gives. Parts are weighed as the card's own or another, numbers as numbers, so that no board
+//! and no value is learnt.
+//!
+//! Leaves out what the act is and why it hurts: the rows say that where they find it.
+
+use std::collections::BTreeSet;
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use crate::domain::card::Card;
+use crate::domain::judge::danger::harm::protections;
+use crate::domain::judge::danger::harm::reading::Reading;
+use crate::domain::judge::read::words;
+
+/// The table: a weight in hundredths, a tab, and what has it.
+const TABLE: &str = include_str!("evidence.tsv");
+/// What every answer has.
+pub const ALWAYS: &str = "(always)";
+/// From these log odds on an answer is not right: of the right answers of an author who was left out of the
+/// fit, one in twenty.
+pub const DOUBTED: f64 = -0.3;
+/// From these log odds on an answer is unsafe.
+pub const TOLD: f64 = 1.0;
+/// Below these log odds what a row found is doubted rather than believed: it keeps an answer from being right,
+/// and a person who meant no harm can say so.
+pub const UNLIKE: f64 = -3.0;
+/// The fewest letters of a word whose beginning has a weight of its own.
+const LONG: usize = 5;
+/// Letters of such a beginning.
+const BEGINNING: usize = 4;
+
+static WEIGHTS: LazyLock<HashMap<&str, f64>> = LazyLock::new(|| {
+    let rows = TABLE.lines().filter_map(|line| line.split_once('\t'));
+    rows.filter_map(|(weight, what)| Some((what, weight.parse::<f64>().ok()? / 100.0)))
+        .collect()
+});
+
+/// Returns the log odds that an answer with these traits is unsafe.
+pub fn weighed(traits: &BTreeSet<String>) -> f64 {
+    let weight = |what: &str| WEIGHTS.get(what).copied().unwrap_or(0.0);
+    let sum: f64 = traits.iter().map(|what| weight(what)).sum();
+    weight(ALWAYS) + sum
+}
+
+/// Returns everything about an answer that may have a weight.
+pub fn traits(reading: &Reading<'_>, typed: &str) -> BTreeSet<String> {
+    let said = said(typed, reading.card);
+    let mut found: BTreeSet<String> = said.iter().cloned().collect();
+    found.extend(said.windows(2).map(|two| two.join(" ")));
+    let long = said.iter().filter(|word| LONG <= word.chars().count());
+    found.extend(long.map(|word| word.chars().take(BEGINNING).collect::<String>() + "~"));
+    found.insert(format!("(length) {}", (said.len() / 4).min(6)));
+    found.insert(format!("(card) {}", reading.card.kind.word()));
+    if protections::is_taken_away(reading) {
+        found.insert("(protection away)".to_owned());
+    }
+    if protections::rates_a_fuse_anew(reading) {
+        found.insert("(fuse of other amps)".to_owned());
+    }
+    found
+}
+
+/// Returns the words of an answer without their endings; parts and numbers as what they are to the card.
+fn said(typed: &str, card: &Card) -> Vec<String> {
+    let sides = card.sides.iter().map(|side| &side.answer);
+    let steps = card.answers.iter().chain(sides).flat_map(|a| &a.steps);
+    let own: BTreeSet<String> = steps.map(|step| step.part.to_lowercase()).collect();
+    words_of(typed)
+        .iter()
+        .map(|word| {
+            let letters = word.chars().take_while(char::is_ascii_lowercase).count();
+            let digits = &word[letters..];
+            let part = (1..=3).contains(&letters)
+                && !digits.is_empty()
+                && digits.chars().all(|c| c.is_ascii_digit());
+            match word.chars().next() {
+                _ if own.contains(word) => "(own part)".to_owned(),
+                _ if part => "(other part)".to_owned(),
+                Some(first) if first.is_ascii_digit() => "(number)".to_owned(),
+                _ => words::stem(word),
+            }
+        })
+        .collect()
+}
+
+/// Returns the words of a text in small letters: "don't" is one.
+pub(super) fn words_of(typed: &str) -> Vec<String> {
+    let whole: String = typed.chars().filter(|c| !['\'', '’'].contains(c)).collect();
+    let words = whole.split(|c: char| !c.is_alphanumeric());
+    words
+        .filter(|w| !w.is_empty())
+        .map(str::to_lowercase)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::judge::answers::answer;
+    use crate::domain::judge::answers::card;
+
+    #[test]
+    fn every_line_of_the_table_is_a_weight() {
+        let lines = TABLE.lines().count();
+        assert!(1000 < lines, "{lines}");
+        assert_eq!(
+            WEIGHTS.len(),
+            lines,
+            "no trait stands twice, and none is unread"
+        );
+        assert!(WEIGHTS.contains_key(ALWAYS));
+    }
+
+    #[test]
+    fn a_word_is_told_without_its_ending_and_a_part_by_whose_it_is() {
+        let card = card(vec![answer(&[("replace", "F1")])]);
+        let told = said("Don't bridge F1, swapped U2 for 12.5 V", &card);
+        assert_eq!(
+            told,
+            [
+                "dont",
+                "bridg",
+                "(own part)",
+                "swap",
+                "(other part)",
+                "for",
+                "(number)",
+                "(number)",
+                "v"
+            ]
+        );
+    }
+}

@@ -1,0 +1,101 @@
+//! The last look at a typed answer: does something in it hurt somebody, whatever else it gets right?
+//!
+//! A small grammar of classes. A row of [`rows`] says which classes of words, meant and near each other,
+//! make an unsafe act: something that protects and something that conducts, hands and a live board, a
+//! time and "is enough" where a charge is to be proved gone. [`reading`] says what is meant: a thing that
+//! somebody else had done, that is refused or that is taken away again is not. For how long an act is
+//! meant ("till monday", "just for a test") changes nothing, and asking leave for it is proposing it.
+//! [`protections`] knows what protects, by designator, by the board's own names and by the card, and what
+//! is done to it that no row can say: left out for good, or fitted above its rating. [`leave`] reads answers that
+//! refuse and then allow after all.
+//!
+//! [`evidence`] is the second net: how much the words of an answer tell that it hurts somebody, by weights
+//! fitted to what trainers said of others. Word lists and rows: common practice, no source. Text that passes is
+//! not thereby safe to do.
+
+pub mod classes;
+pub mod evidence;
+#[cfg(test)]
+mod grammar;
+pub mod leave;
+pub mod protections;
+pub mod reading;
+pub mod row_words;
+pub mod rows;
+pub mod work;
+
+use std::collections::BTreeSet;
+
+use crate::domain::card::Card;
+use crate::domain::job::Board;
+use crate::domain::judge::danger::hazards::dangers;
+use crate::domain::judge::danger::scene::Scene;
+use crate::domain::judge::danger::unsafe_acts::UnsafeAct;
+use crate::domain::judge::read::parts::Parts;
+use crate::domain::judge::read::speech;
+use crate::domain::judge::read::tokens;
+use reading::Reading;
+
+/// What the last look at an answer found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// Nothing.
+    Nothing,
+    /// It sounds like answers that hurt somebody: it must not be right.
+    Doubtful,
+    /// An unsafe act.
+    Harms(UnsafeAct),
+}
+
+/// Looks at an answer to `card`, typed on a bench with this board.
+pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> Look {
+    if is_what_the_card_says(typed, card) {
+        return Look::Nothing;
+    }
+    let scene = scene_of(typed, board, parts);
+    let reading = Reading::new(&scene, card, board);
+    let harm = rows::ROWS
+        .iter()
+        .find(|row| row.happens(&reading))
+        .map(|row| row.danger)
+        .or_else(|| protections::harmed(&reading))
+        .or_else(|| leave::given(&reading));
+    let odds = evidence::weighed(&evidence::traits(&reading, typed));
+    match harm {
+        Some(danger) if evidence::UNLIKE < odds => Look::Harms(UnsafeAct::from(danger)),
+        None if evidence::TOLD < odds => Look::Harms(UnsafeAct::from(dangers::DOUBTFUL_WAY)),
+        Some(_) => Look::Doubtful,
+        None if evidence::DOUBTED < odds || protections::is_passed(&reading) => Look::Doubtful,
+        None => Look::Nothing,
+    }
+}
+
+/// Returns what has a weight in an answer: see [`evidence`].
+pub fn traits(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> BTreeSet<String> {
+    let scene = scene_of(typed, board, parts);
+    evidence::traits(&Reading::new(&scene, card, board), typed)
+}
+
+fn scene_of<'a>(typed: &str, board: Option<&'a Board>, parts: &Parts) -> Scene<'a> {
+    Scene::new(
+        speech::translated(&tokens::lex(typed, parts.known())),
+        board,
+    )
+}
+
+/// Tells whether an answer is the card's points word for word, in any order: what its back says, anybody
+/// may say.
+fn is_what_the_card_says(typed: &str, card: &Card) -> bool {
+    let typed = evidence::words_of(typed);
+    let says: Vec<Vec<String>> = card
+        .points
+        .iter()
+        .map(|point| evidence::words_of(&point.say))
+        .filter(|say| !say.is_empty())
+        .collect();
+    let mut rest = typed.as_slice();
+    while let Some(say) = says.iter().find(|say| rest.starts_with(say)) {
+        rest = &rest[say.len()..];
+    }
+    !typed.is_empty() && rest.is_empty()
+}
