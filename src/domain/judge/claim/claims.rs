@@ -220,7 +220,7 @@ fn spare(tokens: &[Token], segments: &[Segment], off: &mut [bool]) {
             }
         }
         let said = &tokens[segment.from..segment.to];
-        if telling::clears(said) || telling::is_made_safe(said) {
+        if telling::clears(said) || telling::is_made_safe(said) || telling::is_in_vain(said) {
             off[segment.from..segment.to].fill(true);
         }
         if telling::clears(said) {

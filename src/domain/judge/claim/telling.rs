@@ -204,6 +204,72 @@ fn has_no_part_in_it(said: &[Token]) -> bool {
     })
 }
 
+/// Words that end what was done to no purpose: "changed for nothing", "swapped in vain", "no joy".
+const TO_NO_PURPOSE: [[&str; 2]; 21] = [
+    ["for", "nothing"],
+    ["for", "nowt"],
+    ["for", "naught"],
+    ["in", "vain"],
+    ["before", "me"],
+    ["before", "us"],
+    ["before", "mine"],
+    ["no", "joy"],
+    ["no", "help"],
+    ["no", "difference"],
+    ["no", "change"],
+    ["no", "effect"],
+    ["no", "luck"],
+    ["no", "avail"],
+    ["didnt", "help"],
+    ["hadnt", "helped"],
+    ["helped", "nothing"],
+    ["down", "the"],
+    ["a", "waste"],
+    ["money", "wasted"],
+    ["without", "effect"],
+];
+
+/// "U4 had been changed twice before me", "tried U12 first, no joy", "three U31s wasted": what was done before,
+/// to no purpose.
+pub fn is_in_vain(said: &[Token]) -> bool {
+    let named = said
+        .iter()
+        .any(|t| t.kind == Kind::Part || words::is_class(&t.text));
+    let own = said.iter().any(|t| {
+        t.is_any(&DUTY)
+            || t.is_any(&[
+                "now", "so", "not", "never", "new", "again", "instead", "properly",
+            ])
+    });
+    let done = |t: &Token| t.kind == Kind::Word && repaired(&t.text);
+    let two =
+        |first: &str, second: &str| said.windows(2).any(|w| w[0].is(first) && w[1].is(second));
+    let phrase = TO_NO_PURPOSE.iter().any(|[a, b]| two(a, b));
+    let had_been = said
+        .windows(3)
+        .any(|w| w[0].is("had") && w[1].is("be") && done(&w[2]))
+        || said
+            .windows(3)
+            .any(|w| w[0].is("had") && w[1].is("been") && done(&w[2]));
+    let repeated = said.iter().any(|t| t.is_any(&["twice", "thrice"])) && said.iter().any(done);
+    let tried = said.iter().any(|t| t.is("tried")) && said.iter().any(|t| t.is("first"));
+    let wasted = said.iter().any(|t| t.is("wasted"));
+    let acted = said.iter().any(done) || said.iter().any(|t| t.is("tried"));
+    named && !own && (phrase && acted || had_been || repeated || tried || wasted)
+}
+
+/// Tells whether a word is a repair that was done: "replaced", "swapped".
+fn repaired(word: &str) -> bool {
+    word.ends_with("ed")
+        && [
+            "replace", "swap", "change", "renew", "exchange", "reflow", "resolder", "clean",
+            "reball", "reseat",
+        ]
+        .iter()
+        .any(|verb| words::inflected(word, verb))
+        || ["done", "redone", "rebuilt"].contains(&word)
+}
+
 /// "BT1 out first", "C5 discharged and proven": safety before the work, and no fix.
 pub fn is_made_safe(said: &[Token]) -> bool {
     let part = |letters: &str| {
@@ -477,6 +543,30 @@ mod tests {
             "a new U40 is fine",
         ] {
             assert!(!clears(&said(text)), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_was_done_in_vain_is_told() {
+        for text in [
+            "R147 was changed twice before that",
+            "R62 had been swapped for nothing",
+            "tried U4 first like a wally",
+            "three U31s wasted before us",
+            "U27 got swapped twice",
+            "R62 was done twice before me for nothing",
+        ] {
+            assert!(is_in_vain(&said(text)), "{text}");
+        }
+        for text in [
+            "replaced R147",
+            "R147 should have been changed twice",
+            "U31 had been cold",
+            "swap U31 and that is that",
+            "new U4 first",
+            "R62 never changed for nothing",
+        ] {
+            assert!(!is_in_vain(&said(text)), "{text}");
         }
     }
 
