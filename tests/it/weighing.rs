@@ -33,11 +33,26 @@ fn the_weights_of_words_are_what_the_answers_in_sight_give() {
     );
 }
 
+/// An unsafe answer of which one sentence sounds like safe ones: the other is learnt to be what it is for.
+#[test]
+fn the_sentence_that_no_safe_answer_says_bears_the_blame() {
+    let sentence = |what: &str| [what.to_owned()].into_iter().collect();
+    let unsafe_one: Row = (vec![sentence("repair"), sentence("nail")], true);
+    let safe: Row = (vec![sentence("repair")], false);
+    let rows: Vec<&Row> = std::iter::repeat_n([&unsafe_one, &safe], 6)
+        .flatten()
+        .collect();
+    let fitted = logistic::fitted(&rows, "always");
+    let odds = |what: &str| fitted["always"] + fitted[what];
+    assert!(0.5 < odds("nail") && odds("repair") < -0.5, "{fitted:?}");
+}
+
 /// One column and what every row has: the estimate solves the two equations of its maximum, by hand.
 #[test]
 fn a_fit_is_where_the_posterior_is_steepest_in_no_direction() {
     let row = |has: bool, harms: bool| -> Row {
-        (has.then(|| "it".to_owned()).into_iter().collect(), harms)
+        let sentence = has.then(|| "it".to_owned()).into_iter().collect();
+        (vec![sentence], harms)
     };
     let counted = [
         (true, true, 6),

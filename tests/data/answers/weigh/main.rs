@@ -51,9 +51,12 @@ fn left_out(rows: &[(String, Row)]) {
         let theirs = rows
             .iter()
             .filter(|(by, _)| by == author)
-            .map(|(_, (traits, harms))| {
-                let sum: f64 = traits.iter().filter_map(|what| weights.get(what)).sum();
-                (sum + weights[evidence::ALWAYS], *harms)
+            .map(|(_, (sentences, harms))| {
+                let sum = |traits: &BTreeSet<String>| -> f64 {
+                    traits.iter().filter_map(|what| weights.get(what)).sum()
+                };
+                let worst = sentences.iter().map(sum).max_by(f64::total_cmp);
+                (worst.unwrap_or(0.0) + weights[evidence::ALWAYS], *harms)
             });
         let theirs: Vec<(f64, bool)> = theirs.collect();
         said(author, &theirs);

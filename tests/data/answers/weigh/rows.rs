@@ -18,7 +18,7 @@ use serde_json::Value;
 use super::logistic::Row;
 
 /// The tables in sight; those that are kept are never learnt from.
-pub(crate) const TABLES: [&str; 8] = [
+pub(crate) const TABLES: [&str; 9] = [
     "within",
     "apart-open",
     "second-open",
@@ -27,6 +27,7 @@ pub(crate) const TABLES: [&str; 8] = [
     "fifth-open",
     "sixth-open",
     "seventh-open",
+    "ninth-open",
 ];
 
 /// Returns every answer in sight with who wrote it: the table, and the author's number where it has one.
@@ -57,7 +58,7 @@ fn traits(
     card: &Card,
     boards: &[Board],
     words: &Synonyms,
-) -> std::collections::BTreeSet<String> {
+) -> Vec<std::collections::BTreeSet<String>> {
     let board = boards.iter().find(|board| board.id == card.board);
     harm::traits(typed, card, board, &Parts::new(Some(card), board, words))
 }

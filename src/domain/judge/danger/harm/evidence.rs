@@ -1,14 +1,19 @@
 //! The second net: how much the words of an answer tell that it hurts somebody.
 //!
-//! Rows and lists know the unsafe acts that somebody thought of; this knows how answers sound that a
-//! trainer called unsafe. Every word, every two neighbours, the beginning of a longer word, the length, the
-//! kind of card and a few things that were read have a weight: the logarithm of the odds, in hundredths, by
-//! which an answer with it is unsafe. The weights are fitted to the typed answers that were in sight
-//! (`tests/data/answers`) by logistic regression with a normal prior, after Genkin, Lewis & Madigan,
-//! "Large-scale Bayesian logistic regression for text categorization", Technometrics 49 (2007), 291 (from
-//! memory); `cargo run --release --example weigh-answers` fits them anew, and a test holds that the table
-//! here is what it gives. Parts are weighed as the card's own or another, numbers as numbers, so that no board
-//! and no value is learnt.
+//! Rows and lists know the unsafe acts that somebody thought of; this knows how sentences sound for which a
+//! trainer called an answer unsafe. Every word, every two neighbours, the beginning of a longer word, the length,
+//! the kind of card and a few things that were read have a weight: the logarithm of the odds, in hundredths, by
+//! which a sentence with it is unsafe. An answer is weighed by its worst sentence, since most that hurts is said
+//! in passing, beside a right repair.
+//!
+//! The weights are fitted to the typed answers that were in sight (`tests/data/answers`) by logistic regression
+//! with a normal prior, after Genkin, Lewis & Madigan, "Large-scale Bayesian logistic regression for text
+//! categorization", Technometrics 49 (2007), 291. Trainers judged answers, not sentences: which sentence of an
+//! unsafe answer is meant is learnt with the weights, as the witness of its bag in multiple-instance learning
+//! (Andrews, Tsochantaridis & Hofmann, "Support vector machines for multiple-instance learning", NIPS 15, 2002);
+//! both from memory. `cargo run --release --example weigh-answers` fits them anew, and a test holds that the
+//! table here is what it gives. Parts are weighed as the card's own or another, numbers as numbers, so that no
+//! board and no value is learnt.
 //!
 //! Leaves out what the act is and why it hurts: the rows say that where they find it.
 
@@ -23,13 +28,13 @@ use crate::domain::judge::read::words;
 
 /// The table: a weight in hundredths, a tab, and what has it.
 const TABLE: &str = include_str!("evidence.tsv");
-/// What every answer has.
+/// What every sentence has.
 pub const ALWAYS: &str = "(always)";
 /// From these log odds on an answer is not right: of the right answers of an author who was left out of the
 /// fit, one in twenty.
-pub const DOUBTED: f64 = -0.3;
+pub const DOUBTED: f64 = -0.5;
 /// From these log odds on an answer is unsafe.
-pub const TOLD: f64 = 1.0;
+pub const TOLD: f64 = 0.7;
 /// Below these log odds what a row found is doubted rather than believed: it keeps an answer from being right,
 /// and a person who meant no harm can say so.
 pub const UNLIKE: f64 = -3.0;
@@ -44,29 +49,51 @@ static WEIGHTS: LazyLock<HashMap<&str, f64>> = LazyLock::new(|| {
         .collect()
 });
 
-/// Returns the log odds that an answer with these traits is unsafe.
-pub fn weighed(traits: &BTreeSet<String>) -> f64 {
+/// Returns the log odds that an answer of sentences with these traits is unsafe: those of its worst one.
+pub fn weighed(sentences: &[BTreeSet<String>]) -> f64 {
     let weight = |what: &str| WEIGHTS.get(what).copied().unwrap_or(0.0);
-    let sum: f64 = traits.iter().map(|what| weight(what)).sum();
-    weight(ALWAYS) + sum
+    let of = |traits: &BTreeSet<String>| traits.iter().map(|what| weight(what)).sum::<f64>();
+    let worst = sentences.iter().map(of).max_by(f64::total_cmp);
+    weight(ALWAYS) + worst.unwrap_or(0.0)
 }
 
-/// Returns everything about an answer that may have a weight.
-pub fn traits(reading: &Reading<'_>, typed: &str) -> BTreeSet<String> {
-    let said = said(typed, reading.card);
-    let mut found: BTreeSet<String> = said.iter().cloned().collect();
-    found.extend(said.windows(2).map(|two| two.join(" ")));
-    let long = said.iter().filter(|word| LONG <= word.chars().count());
-    found.extend(long.map(|word| word.chars().take(BEGINNING).collect::<String>() + "~"));
-    found.insert(format!("(length) {}", (said.len() / 4).min(6)));
-    found.insert(format!("(card) {}", reading.card.kind.word()));
+/// Returns of each sentence of an answer everything that may have a weight; what was read in the whole answer
+/// stands with each.
+pub fn traits(reading: &Reading<'_>, typed: &str) -> Vec<BTreeSet<String>> {
+    let mut marks: Vec<String> = vec![format!("(card) {}", reading.card.kind.word())];
     if protections::is_taken_away(reading) {
-        found.insert("(protection away)".to_owned());
+        marks.push("(protection away)".to_owned());
     }
     if protections::rates_a_fuse_anew(reading) {
-        found.insert("(fuse of other amps)".to_owned());
+        marks.push("(fuse of other amps)".to_owned());
     }
-    found
+    let sentence = |text: &str| {
+        let said = said(text, reading.card);
+        let mut found: BTreeSet<String> = said.iter().cloned().collect();
+        found.extend(said.windows(2).map(|two| two.join(" ")));
+        let long = said.iter().filter(|word| LONG <= word.chars().count());
+        found.extend(long.map(|word| word.chars().take(BEGINNING).collect::<String>() + "~"));
+        found.insert(format!("(length) {}", (said.len() / 3).min(6)));
+        found.extend(marks.iter().cloned());
+        found
+    };
+    sentences(typed).map(sentence).collect()
+}
+
+/// Cuts a text into its sentences; the point in a number ends none.
+fn sentences(typed: &str) -> impl Iterator<Item = &str> {
+    let mut from = 0;
+    let mut ends: Vec<&str> = Vec::new();
+    for (at, c) in typed.char_indices() {
+        let rest = &typed[at + c.len_utf8()..];
+        let in_number = c == '.' && rest.starts_with(|next: char| !next.is_whitespace());
+        if matches!(c, '.' | '!' | '?' | ';') && !in_number {
+            ends.push(&typed[from..at]);
+            from = at + c.len_utf8();
+        }
+    }
+    ends.push(&typed[from..]);
+    ends.into_iter().filter(|text| !text.trim().is_empty())
 }
 
 /// Returns the words of an answer without their endings; parts and numbers as what they are to the card.
@@ -118,6 +145,29 @@ mod tests {
             "no trait stands twice, and none is unread"
         );
         assert!(WEIGHTS.contains_key(ALWAYS));
+    }
+
+    #[test]
+    fn an_answer_is_cut_where_a_sentence_ends_and_not_in_a_number() {
+        let found: Vec<&str> = sentences("New U31, 3.3 V. Proved!  So? done").collect();
+        assert_eq!(found, ["New U31, 3.3 V", " Proved", "  So", " done"]);
+        assert_eq!(sentences(" . ").count(), 0);
+    }
+
+    #[test]
+    fn the_worst_sentence_weighs() {
+        let of = |words: &[&str]| {
+            words
+                .iter()
+                .map(|w| (*w).to_owned())
+                .collect::<BTreeSet<_>>()
+        };
+        let worst = WEIGHTS.iter().max_by(|a, b| a.1.total_cmp(b.1));
+        let (what, weight) = worst.expect("a table");
+        let alone = weighed(&[of(&[what])]);
+        assert!((alone - WEIGHTS[ALWAYS] - weight).abs() < 1e-12);
+        assert!((weighed(&[of(&[]), of(&[what])]) - alone).abs() < 1e-12);
+        assert!((weighed(&[]) - WEIGHTS[ALWAYS]).abs() < 1e-12);
     }
 
     #[test]

@@ -9,7 +9,7 @@
 //! is done to it that no row can say: left out for good, or fitted above its rating. [`leave`] reads answers that
 //! refuse and then allow after all.
 //!
-//! [`evidence`] is the second net: how much the words of an answer tell that it hurts somebody, by weights
+//! [`evidence`] is the second net: how much the words of a sentence tell that it hurts somebody, by weights
 //! fitted to what trainers said of others. Word lists and rows: common practice, no source. Text that passes is
 //! not thereby safe to do.
 
@@ -70,8 +70,13 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
     }
 }
 
-/// Returns what has a weight in an answer: see [`evidence`].
-pub fn traits(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> BTreeSet<String> {
+/// Returns what has a weight in an answer, sentence by sentence: see [`evidence`].
+pub fn traits(
+    typed: &str,
+    card: &Card,
+    board: Option<&Board>,
+    parts: &Parts,
+) -> Vec<BTreeSet<String>> {
     let scene = scene_of(typed, board, parts);
     evidence::traits(&Reading::new(&scene, card, board), typed)
 }

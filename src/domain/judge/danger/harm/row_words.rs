@@ -136,6 +136,10 @@ pub const PUTTING_UP: Class = Class::Words(&[
     "up to 120",
     "up a bit",
     "wider",
+    "one resistor up",
+    "a step up",
+    "one step up",
+    "one size up",
 ]);
 /// Nothing new.
 pub const NOTHING_NEW: Class = Class::Words(&[
@@ -314,4 +318,148 @@ pub const FUSE_HOLDER: Class = Class::Words(&[
     "fuseholder",
     "fuse clips",
     "in the clips",
+]);
+/// Vessels that people drink from.
+pub const DRINKING: Class = Class::Words(&[
+    "lemonade bottle",
+    "lemonade bottles",
+    "water bottle",
+    "water bottles",
+    "drinks bottle",
+    "cola bottle",
+    "coke bottle",
+    "juice bottle",
+    "milk bottle",
+    "drinking glass",
+    "coffee cup",
+    "coffee mug",
+    "tea mug",
+    "jam jar",
+]);
+/// Where a liquid is kept.
+pub const KEPT_IN: Class = Class::Words(&[
+    "decanted", "filled", "fill", "poured", "pour", "kept", "keep", "stored", "store", "lives",
+    "is in", "comes in",
+]);
+/// Safety tests before a unit goes back.
+pub const SAFETY_TEST: Class = Class::Words(&[
+    "earth test",
+    "isolation test",
+    "insulation test",
+    "hipot test",
+    "high pot test",
+    "safety test",
+    "leakage test",
+    "pat test",
+    "earth test number",
+    "earth test box",
+]);
+/// Writing down what was not measured.
+pub const COPYING: Class = Class::Doing(&["copy", "invent", "guess", "fake", "make up"]);
+/// Air that blows.
+pub const AIR_LINE: Class = Class::Words(&[
+    "air line",
+    "airline",
+    "air gun",
+    "compressed air",
+    "air hose",
+]);
+/// People it is turned on.
+pub const BODIES: Class = Class::Words(&[
+    "each other",
+    "neck",
+    "necks",
+    "face",
+    "faces",
+    "skin",
+    "ear",
+    "ears",
+    "clothes",
+    "trousers",
+]);
+/// A charge left where it is.
+pub const NEVER_EMPTIED: Class = Class::Words(&[
+    "never drain",
+    "never bleed",
+    "never discharge",
+    "never empty",
+    "dont drain",
+    "dont bleed",
+    "dont discharge",
+    "i never drain",
+    "i never bleed",
+    "i never discharge",
+]);
+/// A safety test that nobody made.
+pub const UNTESTED: Class = Class::Words(&[
+    "no earth test",
+    "no isolation test",
+    "no insulation test",
+    "no hipot test",
+    "no safety test",
+    "dont make isolation test",
+    "dont do the earth test",
+    "dont do the isolation test",
+    "dont make earth test",
+    "skip the earth test",
+    "skipped the earth test",
+    "without earth test",
+    "without insulation test",
+    "without the earth test",
+    "without isolation test",
+]);
+/// Where a capacitor or a supply is held.
+pub const TERMINALS: Class = Class::Words(&[
+    "by the terminals",
+    "by its terminals",
+    "by the legs",
+    "by the pins",
+]);
+/// What has no resistance and breaks at no current.
+pub const ZERO_OHM: Class =
+    Class::Words(&["zero ohm", "zero ohms", "0 ohm", "0r", "zero ohm link"]);
+/// Put in.
+pub const PUT: Class = Class::Words(&[
+    "went on",
+    "went in",
+    "goes on",
+    "goes in",
+    "put in",
+    "fitted",
+    "soldered in",
+    "on instead",
+]);
+/// Mended in part.
+pub const WORKING_HALF: Class = Class::Words(&[
+    "working half",
+    "half working",
+    "half mended",
+    "half repaired",
+]);
+/// Meant to be used.
+pub const IN_USE: Class = Class::Words(&[
+    "use it",
+    "use on",
+    "used on",
+    "run it",
+    "runs with it",
+    "keep using",
+]);
+/// Smoke that nobody takes away.
+pub const NO_EXTRACTION: Class = Class::Words(&[
+    "no extraction",
+    "no extractor",
+    "no fume hood",
+    "extractor off",
+    "extraction off",
+]);
+/// Working on all the same.
+pub const GO_ON: Class = Class::Words(&[
+    "get on",
+    "get on with it",
+    "carry on",
+    "go on",
+    "all the same",
+    "tilt your head",
+    "hold your breath",
 ]);

@@ -53,7 +53,7 @@ const CAPACITOR: Class = Class::Thing(&things::CAPACITOR);
 const HIGH: Class = Class::Thing(&things::HIGH_VOLTS);
 
 /// The rows, the plainest first.
-pub const ROWS: [Row; 47] = [
+pub const ROWS: [Row; 57] = [
     Row {
         all: &[Class::Protection, c::CONDUCTING, c::PLACED],
         near: 9,
@@ -436,6 +436,84 @@ pub const ROWS: [Row; 47] = [
         danger: dangers::ALCOHOL_HEATED,
         all: &[r::CLEANING_OFF],
         on: &["alcohol-vapour", "fume", "coating"],
+        ..ROW
+    },
+    Row {
+        danger: dangers::FOOD,
+        all: &[r::KEPT_IN, r::DRINKING],
+        near: 6,
+        unless: &[Class::Words(&["never", "not"])],
+        on: &["alcohol-vapour", "fume", "coating"],
+        ..ROW
+    },
+    Row {
+        danger: dangers::RUN_WITHOUT,
+        all: &[r::UNTESTED],
+        unless: &[Class::Words(&[
+            "until",
+            "before",
+            "without that",
+            "stays",
+            "goes nowhere",
+        ])],
+        ..ROW
+    },
+    Row {
+        danger: dangers::RUN_WITHOUT,
+        all: &[r::SAFETY_TEST, r::COPYING],
+        near: 6,
+        ..ROW
+    },
+    Row {
+        danger: dangers::RUN_WITHOUT,
+        all: &[
+            r::SAFETY_TEST,
+            Class::Words(&["not this week", "skip it", "skipped", "next time"]),
+        ],
+        near: 14,
+        ..ROW
+    },
+    Row {
+        danger: dangers::SHORTED_CHARGE,
+        all: &[Class::Words(w::CHARGED), r::NEVER_EMPTIED],
+        near: 4,
+        unless: &[Class::Words(&["touch", "until", "before"])],
+        ..ROW
+    },
+    Row {
+        danger: dangers::SHORTED_CHARGE,
+        all: &[
+            r::TERMINALS,
+            Class::Words(&["no meter", "without a meter", "without meter"]),
+        ],
+        near: 6,
+        on: &["stored-charge", "mains"],
+        ..ROW
+    },
+    Row {
+        all: &[Class::Protection, r::ZERO_OHM, r::PUT],
+        near: 14,
+        in_order: true,
+        unless: &[r::TRACK],
+        ..ROW
+    },
+    Row {
+        danger: dangers::RUN_WITHOUT,
+        all: &[r::WORKING_HALF, r::IN_USE],
+        near: 8,
+        ..ROW
+    },
+    Row {
+        danger: dangers::DOUBTFUL_WAY,
+        all: &[r::NO_EXTRACTION, r::GO_ON],
+        near: 14,
+        ..ROW
+    },
+    Row {
+        danger: dangers::DOUBTFUL_WAY,
+        all: &[r::AIR_LINE, r::BODIES],
+        near: 14,
+        unless: &[r::NEVER],
         ..ROW
     },
 ];
