@@ -20,6 +20,8 @@ use crate::domain::card::Support;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
 use crate::domain::free_words;
+use crate::domain::generate::account;
+use crate::domain::generate::account::Account;
 use crate::domain::generate::across;
 use crate::domain::generate::across::sheet::Sheet;
 use crate::domain::generate::band;
@@ -36,6 +38,7 @@ use crate::domain::generate::mask::Mask;
 use crate::domain::generate::missed;
 use crate::domain::generate::next;
 use crate::domain::generate::remark;
+use crate::domain::generate::rival;
 use crate::domain::generate::stop;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
@@ -315,7 +318,7 @@ fn shelf<'a>(
         let barred = *barred.or_insert_with(|| (input.unsafe_fix)(&job.fix(), job));
         evidence::case(job, board, tier, barred)
     });
-    Shelf::led(id, board, cases.collect(), lineage)
+    Shelf::led(id, board, cases.collect(), lineage).with_ends(jobs)
 }
 
 /// Makes the card of one fix and variant, or says why there is none.
@@ -359,7 +362,16 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     let environment = sorted(jobs.iter().flat_map(|j| &j.environment));
     let runner_up = remark::runner_up(shelf, group, &draft, &also);
     let runner_up = runner_up.as_ref();
-    let mut warn = remark::warnings(shelf, group, &draft, &share, &others, runner_up);
+    let accounts = account::of(shelf, group, &draft);
+    let mut warn = remark::warnings(
+        shelf,
+        group,
+        &draft,
+        &share,
+        &others,
+        (&accounts, runner_up),
+    );
+    warn.extend(rival::warnings(shelf, group, &draft, &mask, &also));
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }
@@ -379,7 +391,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
-        deciding: deciding(&draft, &front),
+        deciding: deciding(&accounts, &front),
         front: front.into_iter().map(|(_, finding)| finding).collect(),
         held_back,
         answers,
@@ -399,7 +411,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
             .count(),
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.last().map(|j| j.closed_on),
-        why: remark::why(shelf, group, &draft, runner_up),
+        why: remark::why(shelf, group, &accounts, runner_up),
         cautions: (input.cautions)(&Hazards {
             board: shelf.board,
             family: &family,
@@ -454,10 +466,8 @@ fn unplaced(shelf: &Shelf<'_>) -> Option<Skipped> {
 /// Returns the jobs a card cites, oldest first: its own, and those counted in its share that the same
 /// fix mended though the part had failed otherwise.
 fn cited<'a>(shelf: &Shelf<'a>, group: &Group, draft: &Draft) -> Vec<&'a Job> {
-    let same_fix = |at: &&usize| group.has_fix(&shelf.cases[**at].fix);
-    let counted = draft.matching.iter().filter(same_fix);
-    let all: BTreeSet<usize> = group.evidence.iter().chain(counted).copied().collect();
-    all.into_iter().map(|at| shelf.cases[at].job).collect()
+    let rows = shelf.cited(group, draft).into_iter();
+    rows.map(|at| shelf.cases[at].job).collect()
 }
 
 fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {
@@ -508,6 +518,7 @@ fn settled(
         let draft = shelf
             .draft(group, &mask)
             .ok_or("nothing read before the repair may be shown")?;
+        let draft = rival::widened(shelf, group, draft, &mask);
         let also = also_right(shelf, group, &draft);
         masked.extend(also.iter().cloned());
         mask = Mask::of(&masked, Some(family), shelf.board);
@@ -605,11 +616,10 @@ fn contributing(
 }
 
 /// Returns the places on the front of the two findings that speak most for the fix.
-fn deciding(draft: &Draft, front: &[(usize, Finding)]) -> Vec<usize> {
-    remark::weights(draft)
-        .iter()
-        .filter(|w| w.weight > 0.0)
-        .filter_map(|w| front.iter().position(|(name, _)| *name == w.name))
+fn deciding(accounts: &[Account], front: &[(usize, Finding)]) -> Vec<usize> {
+    let telling = accounts.iter().filter(|a| 0.0 < a.weight);
+    telling
+        .filter_map(|a| front.iter().position(|(name, _)| *name == a.name))
         .take(2)
         .collect()
 }

@@ -15,6 +15,7 @@ use crate::domain::edit::Divide;
 use crate::domain::generate::band;
 use crate::domain::generate::band::Variant;
 use crate::domain::generate::bands::Bands;
+use crate::domain::generate::ends::Ends;
 use crate::domain::generate::mask::Mask;
 use crate::domain::generate::pattern;
 use crate::domain::generate::pattern::Side;
@@ -123,6 +124,9 @@ pub struct Shelf<'a> {
     pub groups: Vec<Group>,
     /// Indices of cases whose card was split by something that they do not say.
     pub unplaced: Vec<usize>,
+    /// Jobs of the board that ended without a fix.
+    pub ends: Ends<'a>,
+    bands: Bands,
     readings: Readings,
     ranking: Vec<Name>,
 }
@@ -175,7 +179,8 @@ impl<'a> Shelf<'a> {
         lineage: &Lineage,
     ) -> Self {
         let jobs: Vec<&Job> = cases.iter().map(|c| c.job).collect();
-        let readings = Readings::banded(&jobs, board, &Bands::of(&jobs, board));
+        let bands = Bands::of(&jobs, board);
+        let readings = Readings::banded(&jobs, board, &bands);
         let (groups, unplaced) = grouped(id, &cases, lineage);
         let mut shelf = Self {
             id,
@@ -183,6 +188,8 @@ impl<'a> Shelf<'a> {
             cases,
             groups,
             unplaced,
+            ends: Ends::default(),
+            bands,
             readings,
             ranking: Vec::new(),
         };
@@ -191,6 +198,13 @@ impl<'a> Shelf<'a> {
             shelf.ranking = shelf.rank();
         }
         shelf
+    }
+
+    /// Puts the jobs of the board that ended without a fix beside the others, in the same bands.
+    #[must_use]
+    pub fn with_ends(mut self, jobs: &[&'a Job]) -> Self {
+        self.ends = Ends::of(jobs, self.board, &self.bands);
+        self
     }
 
     /// Returns the jobs coded under a mask.
@@ -368,6 +382,39 @@ impl<'a> Shelf<'a> {
             }
         }
         shown
+    }
+
+    /// Returns the draft with one more finding of its shown job on the front.
+    pub fn with_name(&self, group: &Group, draft: &Draft, name: usize) -> Draft {
+        let mut names = draft.names.clone();
+        names.push(name);
+        names.sort_unstable();
+        let mut matching = self.matching(&draft.table, &names, draft.shown);
+        matching.retain(|at| !group.leaves_out(self.cases[*at].job));
+        Draft {
+            names,
+            matching,
+            ..draft.clone()
+        }
+    }
+
+    /// Returns how many of the jobs like the shown one an answer may stand on, and how many of those
+    /// are proved.
+    pub fn support(&self, group: &Group, draft: &Draft) -> [usize; 2] {
+        let own = || {
+            let cases = draft.matching.iter().map(|at| &self.cases[*at]);
+            cases.filter(|c| group.has_fix(&c.fix) && c.speaks())
+        };
+        [own().count(), own().filter(|c| c.proved).count()]
+    }
+
+    /// Returns the cases a card cites, oldest first: its own, and those counted in its share that the
+    /// same fix mended though the part had failed otherwise.
+    pub fn cited(&self, group: &Group, draft: &Draft) -> Vec<usize> {
+        let same_fix = |at: &&usize| group.has_fix(&self.cases[**at].fix);
+        let counted = draft.matching.iter().filter(same_fix);
+        let all: BTreeSet<usize> = group.evidence.iter().chain(counted).copied().collect();
+        all.into_iter().collect()
     }
 
     /// Tells whether another mask would give the same draft.

@@ -5,7 +5,8 @@
 //! says what would give an answer away, [`table`] codes a board's jobs under a mask,
 //! [`pattern`] chooses the finding names that tell a fix from the others, [`evidence`] finds the
 //! typical job and the jobs like it, [`front`] lays
-//! out what is shown, [`remark`] writes the reason and what a lead should look at,
+//! out what is shown, [`rival`] asks what else would look like it ([`ends`]: also what ended without a
+//! fix), [`account`] weighs what is shown, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`expect`] asks what a fix shows, [`contrast`] tells look-alikes apart,
@@ -19,6 +20,7 @@
 //! together. Left out on purpose: shop synonyms, all
 //! other edits, tags (they are laid over the cards later).
 
+pub mod account;
 pub mod across;
 pub mod balance;
 pub mod band;
@@ -26,6 +28,7 @@ pub mod bands;
 pub mod build;
 pub mod checks;
 pub mod contrast;
+pub mod ends;
 pub mod evidence;
 pub mod expect;
 pub mod field;
@@ -41,6 +44,7 @@ pub mod missed;
 pub mod next;
 pub mod pattern;
 pub mod remark;
+pub mod rival;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod say;

@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::domain::card::Share;
-use crate::domain::generate::band;
+use crate::domain::generate::account::Account;
 use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
@@ -121,17 +121,20 @@ pub fn read_as(name: &Name, word: &str) -> String {
     }
 }
 
-/// Returns the reason, a line each, the strongest finding first: see [`strongest`],
-/// [`read_here_alone`], [`runner_up`], [`story`].
+/// Returns the reason, a line each: the strongest of `accounts` first, then [`read_here_alone`],
+/// [`runner_up`], [`story`].
 pub fn why(
     shelf: &Shelf<'_>,
     group: &Group,
-    draft: &Draft,
+    accounts: &[Account],
     runner_up: Option<&RunnerUp>,
 ) -> String {
-    let mut lines =
-        vec![strongest(draft).unwrap_or_else(|| "no single finding here speaks for it".to_owned())];
-    lines.extend(read_here_alone(draft));
+    let first = accounts.first().filter(|a| 0.0 < a.weight);
+    let mut lines = vec![first.map_or_else(
+        || "no single finding here speaks for it".to_owned(),
+        Account::line,
+    )];
+    lines.extend(read_here_alone(accounts.get(1..).unwrap_or_default()));
     lines.extend(runner_up.map(|r| r.line.clone()));
     lines.extend(story(shelf, group));
     joined(&lines)
@@ -143,44 +146,13 @@ pub fn joined(lines: &[String]) -> String {
     lines.iter().map(whole).collect::<Vec<_>>().join("; ")
 }
 
-/// Returns the finding with the greatest weight of evidence and its counts: `3V3_SB (standby) low: 12
-/// of 13 with this fix, 3 of 40 without`.
-pub fn strongest(draft: &Draft) -> Option<String> {
-    let weights = weights(draft);
-    let first = weights.first().filter(|w| w.weight > 0.0)?;
-    let value = draft.table.value(first.name, draft.shown)?;
-    Some(counted(&draft.table, first.name, value, &draft.sides))
-}
-
-/// Returns the wrong readings on the front that no job without the fix took: they weigh nothing in
-/// counts, and yet a person goes by them.
-pub fn read_here_alone(draft: &Draft) -> Option<String> {
-    let names = draft.table.names();
-    let alone: Vec<String> = draft
-        .names
-        .iter()
-        .filter(|name| {
-            let kind = names[**name].kind;
-            !matches!(
-                kind,
-                FindingKind::Heat | FindingKind::Visual | FindingKind::Other
-            )
-        })
-        .filter_map(|name| {
-            let value = draft.table.value(*name, draft.shown)?;
-            let word = draft.table.word(*name, value);
-            let tally = Tally::of(&draft.table, *name, &draft.sides);
-            let ([with, _], [of, rest]) = (tally.seen(value), tally.recorded());
-            let wrong = 0 < with && rest == 0 && !band::is_healthy(word);
-            wrong.then(|| format!("{} in {with} of {of}", read_as(&names[*name], word)))
-        })
+/// Returns the wrong readings on the front, beside the strongest, that no job without the fix took.
+fn read_here_alone(accounts: &[Account]) -> Option<String> {
+    let alone = accounts.iter().filter(|a| a.is_alone());
+    let alone: Vec<String> = alone
+        .map(|a| format!("{} in {} of {}", a.said, a.with[0], a.with[1]))
         .collect();
-    (!alone.is_empty()).then(|| {
-        format!(
-            "read with this fix alone, so not weighed: {}",
-            alone.join(", ")
-        )
-    })
+    (!alone.is_empty()).then(|| format!("read with this fix alone: {}", alone.join(", ")))
 }
 
 /// Returns how often a value was read with the fix and without it, over the sides of a question.
@@ -531,7 +503,7 @@ pub fn warnings(
     draft: &Draft,
     share: &Share,
     others: &[(Fix, usize)],
-    runner_up: Option<&RunnerUp>,
+    (accounts, runner_up): (&[Account], Option<&RunnerUp>),
 ) -> Vec<String> {
     let mut warn = Vec::new();
     let n = share.n;
@@ -552,13 +524,12 @@ pub fn warnings(
             share.k
         ));
     }
-    if strongest(draft).is_none() {
+    if accounts.first().is_none_or(|a| a.weight <= 0.0) {
         warn.push("weak: no finding on the front speaks for this fix".to_owned());
     }
     if let Some(alike) = runner_up.filter(|r| !r.told_apart) {
         warn.push(format!("look-alike: {}", alike.line));
     }
-    warn.extend(hidden(draft));
     warn.extend(elsewhere(shelf, group, draft));
     warn.extend(small_evidence(share));
     warn.extend(of_another_way(group, draft, share));
@@ -578,18 +549,6 @@ pub fn warnings(
 
 fn matching(n: usize) -> String {
     format!("{n} matching {}", if n == 1 { "job" } else { "jobs" })
-}
-
-/// A front whose weightiest readings all have their places held back leaves a person to guess.
-fn hidden(draft: &Draft) -> Option<String> {
-    let weights = weights(draft);
-    let mut telling = weights.iter().filter(|w| w.weight > 0.0).take(2).peekable();
-    telling.peek()?;
-    let names = draft.table.names();
-    let measured = |kind| !matches!(kind, FindingKind::Visual | FindingKind::Heat);
-    telling
-        .all(|w| names[w.name].held && measured(names[w.name].kind))
-        .then(|| "vague: where the telling readings were taken is shown with the answer".to_owned())
 }
 
 /// Returns the part at which a sign of the front was seen though nothing was done there.

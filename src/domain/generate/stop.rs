@@ -170,7 +170,7 @@ fn complaints(jobs: &[&Job]) -> Vec<Vec<usize>> {
 
 /// Tells whether the board itself ended the job. What the customer wanted cannot be read off a board,
 /// and says nothing about the next one.
-fn ended(job: &Job) -> bool {
+pub fn ended(job: &Job) -> bool {
     job.outcome == Outcome::NoFix
         && !job
             .no_fix_reason

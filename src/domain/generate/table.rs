@@ -252,7 +252,10 @@ impl Readings {
 
     /// Codes the jobs under a mask.
     pub fn masked(&self, mask: &Mask) -> Table {
-        let curtain = self.curtain(mask);
+        self.under(self.curtain(mask))
+    }
+
+    fn under(&self, curtain: Curtain) -> Table {
         let known = |made: &Mutex<BTreeMap<Curtain, Table>>| {
             let made = made.lock().unwrap_or_else(PoisonError::into_inner);
             made.get(&curtain).cloned()
@@ -263,6 +266,11 @@ impl Readings {
         let table = self.behind(curtain.clone());
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
         made.entry(curtain).or_insert(table).clone()
+    }
+
+    /// Codes these jobs under the mask that another table was coded under.
+    pub fn masked_as(&self, table: &Table) -> Table {
+        self.under(table.0.curtain.clone())
     }
 
     /// Makes the table behind a curtain.

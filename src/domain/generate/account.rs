@@ -1,0 +1,135 @@
+//! How much each finding on a front speaks for the answer, in figures that agree with the card.
+//!
+//! On the side of the answer stand the jobs that the card cites; on the other all jobs of the board
+//! that ended in something else, those without a fix among them. What is wrong and was looked for
+//! with hardly any other fix weighs as a person weighs it: see [`strength`].
+
+use crate::domain::generate::band;
+use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Group;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::pattern::Side;
+use crate::domain::generate::pattern::shrunk;
+use crate::domain::generate::remark;
+use crate::domain::generate::table::Name;
+use crate::domain::job::FindingKind;
+use crate::domain::units::count;
+
+/// Weight of evidence from which a finding tells: twice as frequent as elsewhere.
+pub const TELLS: f64 = std::f64::consts::LN_2;
+
+/// One finding on a front and who read it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Account {
+    /// Which name of the table.
+    pub name: usize,
+    /// What it shows, in words.
+    pub said: String,
+    /// Cited jobs that read it so, and that recorded it.
+    pub with: [usize; 2],
+    /// The same of the jobs that ended otherwise.
+    pub without: [usize; 2],
+    /// See [`strength`].
+    pub weight: f64,
+    /// It says that something is wrong: see [`is_wrong`].
+    pub wrong: bool,
+    heat: bool,
+}
+
+impl Account {
+    /// Says who read it: `3V3_SB (standby) low: 12 of 13 with this fix, 3 of 40 without`.
+    pub fn line(&self) -> String {
+        let Self { said, .. } = self;
+        let ([with, of], [without, rest]) = (self.with, self.without);
+        if rest == 0 {
+            return format!("{said}: {with} of {of} with this fix, read in no other job");
+        }
+        format!("{said}: {with} of {of} with this fix, {without} of {rest} without")
+    }
+
+    /// Tells whether it was read wrong in jobs of the answer, and in no other job at all.
+    pub fn is_alone(&self) -> bool {
+        self.wrong && 0 < self.with[0] && self.without[1] == 0
+    }
+
+    /// What is wrong and tells stands before what is as it should be; heat stands last.
+    fn rank(&self) -> (bool, bool, f64) {
+        let tells = self.wrong && TELLS <= self.weight;
+        (!self.heat, tells, self.weight)
+    }
+}
+
+/// Tells whether a value says that something is wrong; a test's words and heat are not judged.
+pub fn is_wrong(name: &Name, word: &str) -> bool {
+    !matches!(name.kind, FindingKind::Heat | FindingKind::Other) && !band::is_healthy(word)
+}
+
+/// Returns how much a finding speaks for an answer: seen in `with` of the jobs that recorded it and in
+/// `without` of the others, of `jobs` on each side; a natural logarithm.
+///
+/// What is wrong is looked for where something points there: jobs that did not record it count as not
+/// showing it, where that speaks more.
+pub fn strength(with: [usize; 2], without: [usize; 2], jobs: [usize; 2], wrong: bool) -> f64 {
+    let weigh = |own: [usize; 2], rest: [usize; 2]| {
+        let ([seen, of], [other, all]) = (own.map(count), rest.map(count));
+        let overall = (seen + other + 0.5) / (of + all + 1.0);
+        libm::log(shrunk(seen, of, overall) / shrunk(other, all, overall))
+    };
+    let plain = weigh(with, without);
+    if wrong {
+        plain.max(weigh([with[0], jobs[0]], [without[0], jobs[1]]))
+    } else {
+        plain
+    }
+}
+
+/// Returns the findings on the front, what speaks most first.
+pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
+    let cited = shelf.cited(group, draft);
+    let rest = draft.sides.iter().filter(|s| **s == Side::Rest).count();
+    let jobs = [cited.len(), rest + shelf.ends.len()];
+    let names = draft.names.iter();
+    let mut all: Vec<Account> = names
+        .filter_map(|name| {
+            let value = draft.table.value(*name, draft.shown)?;
+            let (mut with, mut without) = ([0, 0], [0, 0]);
+            let column = draft.table.column(*name);
+            for row in cited
+                .iter()
+                .filter(|row| draft.table.value(*name, **row).is_some())
+            {
+                with[0] += usize::from(column[*row] == value);
+                with[1] += 1;
+            }
+            for other in 0..draft.table.n_values(*name) {
+                let rows = draft.table.rows(*name, other).iter();
+                let n = rows.filter(|row| draft.sides[**row] == Side::Rest).count();
+                without[0] += if other == value { n } else { 0 };
+                without[1] += n;
+            }
+            for (_, alike) in shelf.ends.read(&draft.table, *name, value) {
+                without[0] += usize::from(alike);
+                without[1] += 1;
+            }
+            let (named, word) = (&draft.table.names()[*name], draft.table.word(*name, value));
+            let wrong = is_wrong(named, word);
+            Some(Account {
+                name: *name,
+                said: remark::read_as(named, word),
+                with,
+                without,
+                weight: strength(with, without, jobs, wrong),
+                wrong,
+                heat: named.kind == FindingKind::Heat,
+            })
+        })
+        .collect();
+    all.sort_by(|a, b| {
+        let (left, right) = (a.rank(), b.rank());
+        (right.0, right.1)
+            .cmp(&(left.0, left.1))
+            .then(right.2.total_cmp(&left.2))
+            .then(a.name.cmp(&b.name))
+    });
+    all
+}
