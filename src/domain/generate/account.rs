@@ -18,6 +18,9 @@ use crate::domain::units::count;
 /// Weight of evidence from which a finding tells: twice as frequent as elsewhere.
 pub const TELLS: f64 = std::f64::consts::LN_2;
 
+/// Hardly a job without the answer reads a value where one does for so many with it.
+const HARDLY: usize = 10;
+
 /// One finding on a front and who read it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Account {
@@ -33,7 +36,7 @@ pub struct Account {
     pub weight: f64,
     /// It says that something is wrong: see [`is_wrong`].
     pub wrong: bool,
-    heat: bool,
+    kind: FindingKind,
 }
 
 impl Account {
@@ -55,7 +58,12 @@ impl Account {
     /// What is wrong and tells stands before what is as it should be; heat stands last.
     fn rank(&self) -> (bool, bool, f64) {
         let tells = self.wrong && TELLS <= self.weight;
-        (!self.heat, tells, self.weight)
+        (self.kind != FindingKind::Heat, tells, self.weight)
+    }
+
+    /// Of equals, what was measured without supply is nearest to the part.
+    fn is_measured_dead(&self) -> bool {
+        matches!(self.kind, FindingKind::Resistance | FindingKind::Diode)
     }
 }
 
@@ -67,8 +75,8 @@ pub fn is_wrong(name: &Name, word: &str) -> bool {
 /// Returns how much a finding speaks for an answer: seen in `with` of the jobs that recorded it and in
 /// `without` of the others, of `jobs` on each side; a natural logarithm.
 ///
-/// What is wrong is looked for where something points there: jobs that did not record it count as not
-/// showing it, where that speaks more.
+/// What is wrong and hardly a job without the answer read so is looked for where something points there:
+/// jobs that did not record it count as not showing it.
 pub fn strength(with: [usize; 2], without: [usize; 2], jobs: [usize; 2], wrong: bool) -> f64 {
     let weigh = |own: [usize; 2], rest: [usize; 2]| {
         let ([seen, of], [other, all]) = (own.map(count), rest.map(count));
@@ -76,7 +84,7 @@ pub fn strength(with: [usize; 2], without: [usize; 2], jobs: [usize; 2], wrong: 
         libm::log(shrunk(seen, of, overall) / shrunk(other, all, overall))
     };
     let plain = weigh(with, without);
-    if wrong {
+    if wrong && HARDLY * without[0] <= with[0] {
         plain.max(weigh([with[0], jobs[0]], [without[0], jobs[1]]))
     } else {
         plain
@@ -120,7 +128,7 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 without,
                 weight: strength(with, without, jobs, wrong),
                 wrong,
-                heat: named.kind == FindingKind::Heat,
+                kind: named.kind,
             })
         })
         .collect();
@@ -129,6 +137,7 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
         (right.0, right.1)
             .cmp(&(left.0, left.1))
             .then(right.2.total_cmp(&left.2))
+            .then(b.is_measured_dead().cmp(&a.is_measured_dead()))
             .then(a.name.cmp(&b.name))
     });
     all

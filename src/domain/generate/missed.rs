@@ -20,13 +20,15 @@ use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
 use crate::domain::generate::build::Skipped;
 use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::front;
 use crate::domain::generate::leak;
 use crate::domain::generate::mask::Mask;
+use crate::domain::generate::pattern::Side;
 use crate::domain::generate::remark;
+use crate::domain::generate::rival;
 use crate::domain::generate::say;
-use crate::domain::generate::table::Readings;
 use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::job::BounceCause;
@@ -209,6 +211,35 @@ fn why(first: &Fix, pairs: &[Pair<'_>]) -> String {
     remark::joined(&lines)
 }
 
+/// Returns what the latest repair that did not hold had shown, the most telling of it, with the group of
+/// the repair that held.
+fn drafted<'a>(
+    shelf: &'a Shelf<'_>,
+    (first, then): (&Fix, &Fix),
+    pairs: &[Pair<'_>],
+    mask: &Mask,
+) -> Result<(Draft, &'a Group), String> {
+    let row = |job: &Job| shelf.cases.iter().position(|c| std::ptr::eq(c.job, job));
+    let latest = pairs.last().ok_or("no job")?;
+    let mended = row(latest.then).ok_or("no job")?;
+    let group = shelf.groups.iter().find(|g| g.members.contains(&mended));
+    let group = group.ok_or_else(|| format!("{} has no card of its own", then.key()))?;
+    let mut sides = shelf.sides(group);
+    for row in pairs.iter().filter_map(|pair| row(pair.first)) {
+        sides[row] = Side::Apart;
+    }
+    let shown = row(latest.first).ok_or_else(|| format!("no job with {}", first.key()))?;
+    let mut draft = Draft {
+        table: shelf.table(mask),
+        sides,
+        names: Vec::new(),
+        shown,
+        matching: Vec::new(),
+    };
+    draft.names = rival::telling(shelf, group, &draft, mask, FINDINGS);
+    Ok((draft, group))
+}
+
 fn card(
     input: &BuildInput<'_>,
     shelf: &Shelf<'_>,
@@ -224,16 +255,7 @@ fn card(
         .ok_or("no job names its circuit")?;
     let missed = left_out(first, then);
     let mask = Mask::of([&missed], Some(&family), shelf.board);
-    let readings = Readings::of(&[latest.first], shelf.board);
-    let table = readings.masked(&mask);
-    let names: Vec<usize> = (0..table.names().len()).take(FINDINGS).collect();
-    let draft = Draft {
-        table,
-        sides: Vec::new(),
-        names,
-        shown: 0,
-        matching: Vec::new(),
-    };
+    let (draft, group) = drafted(shelf, (first, then), pairs, &mask)?;
     let (front, held_back) = front::faces(latest.first, &draft, &mask, shelf.board);
     if front.is_empty() {
         return Err("nothing read before the repair may be shown".to_owned());
@@ -267,6 +289,13 @@ fn card(
             "doubtful: of {unknown} nobody wrote why it came back"
         ));
     }
+    warn.extend(rival::warnings(
+        shelf,
+        group,
+        &draft,
+        &mask,
+        std::slice::from_ref(first),
+    ));
     let card = Card {
         id: ids::long_mark([
             kind.word(),

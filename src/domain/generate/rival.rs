@@ -27,6 +27,7 @@ use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::units::count;
+use crate::domain::wording;
 
 /// A rival has so many jobs.
 const JOBS: usize = 2;
@@ -34,6 +35,14 @@ const JOBS: usize = 2;
 const KEPT: usize = 4;
 /// Findings that a front has at least, where the shown job recorded as many.
 const A_BOARD: usize = 3;
+/// Words of a complaint that say what befell the board, not what it does.
+const CIRCUMSTANCES: [&str; 5] = [
+    "liquid-entry",
+    "impact",
+    "surge-or-miswire",
+    "failed-after-earlier-repair",
+    "unknown",
+];
 /// So many rivals are named in a warning.
 const NAMED: usize = 2;
 
@@ -92,7 +101,7 @@ impl Sight {
 struct Rival<'a> {
     what: String,
     jobs: Vec<&'a Job>,
-    /// Of them, those that share a word of the shown complaint.
+    /// Of them, those that share a symptom of the shown complaint.
     complained: usize,
     /// By sight: jobs that read it so, and that recorded it.
     read: Vec<[usize; 2]>,
@@ -123,6 +132,20 @@ impl Rival<'_> {
         let [alike, recorded] = read;
         !own.is_empty() && 0 < recorded && 2 * alike < recorded
     }
+}
+
+/// Tells whether the customers of two jobs complained of the same; where one named circumstances alone,
+/// of those.
+fn share_a_symptom(a: &Job, b: &Job) -> bool {
+    let symptoms = |job: &Job| {
+        job.complaint
+            .iter()
+            .any(|c| !CIRCUMSTANCES.contains(&c.as_str()))
+    };
+    let bare = !symptoms(a) || !symptoms(b);
+    let common = |c: &&String| b.complaint.contains(c);
+    let mut both = a.complaint.iter().filter(common);
+    both.any(|c| bare || !CIRCUMSTANCES.contains(&c.as_str()))
 }
 
 /// Returns where a job saw signs, or felt heat, before its repair.
@@ -209,7 +232,7 @@ impl<'a> Look<'a> {
                 false => shelf.ends.job(*row),
             };
             let jobs: Vec<&Job> = rows.iter().map(job).collect();
-            let shares = |job: &&&Job| job.complaint.iter().any(|c| shown.complaint.contains(c));
+            let shares = |job: &&&Job| share_a_symptom(job, shown);
             let complained = jobs.iter().filter(shares).count();
             Rival {
                 what,
@@ -243,19 +266,22 @@ impl<'a> Look<'a> {
     }
 
     /// Returns the rivals that the front leaves open.
+    ///
+    /// Where something wrong leads the front, a rival shows it as well, or was never read there and has the
+    /// complaint and two other readings in common; where nothing wrong does, the complaint and one.
     fn open(&self) -> Vec<usize> {
         let lead = self.lead();
-        let alone = lead.is_some_and(|at| {
-            let sight = &self.sights[at];
-            sight.is_wrong() && sight.without[0] == 0
-        });
+        let wrong = lead.filter(|at| self.sights[*at].is_wrong());
+        let alone = wrong.is_some_and(|at| self.sights[at].without[0] == 0);
         let is_open = |rival: &Rival<'_>| {
             let shown = || (0..self.sights.len()).filter(|at| self.sights[*at].excludes());
             let shares = rival.jobs.len() <= 2 * rival.complained;
-            let reading = || shown().any(|at| self.sights[at].is_whole() && rival.agrees(at));
-            let fits = match lead {
-                Some(at) => rival.agrees(at) || (!alone && shares && reading()),
-                None => shares,
+            let whole = shown().filter(|at| self.sights[*at].is_whole());
+            let alike = whole.filter(|at| rival.agrees(*at)).count();
+            let fits = match wrong {
+                Some(at) if rival.agrees(at) => 0 < rival.complained,
+                Some(_) => !alone && shares && 1 < alike,
+                None => shares && (0 < alike || lead.is_none()),
             };
             fits && !shown().any(|at| rival.differs(at))
         };
@@ -283,13 +309,29 @@ impl<'a> Look<'a> {
         });
         let place = |kind| {
             let sight = self.sights.iter().find(|s| s.name.kind == kind)?;
-            rival
-                .is_elsewhere(kind, self.shown)
-                .then(|| where_it_is(sight))
+            rival.is_elsewhere(kind, self.shown).then(|| said(sight))
+        };
+        let unread = || {
+            let heaviest = self.heaviest_held()?;
+            let lead = self.lead().map_or(0.0, |at| self.sights[at].weight);
+            let tells = lead.max(TELLS) <= self.sights[heaviest].weight;
+            (tells && rival.read[heaviest][0] == 0).then(|| said(&self.sights[heaviest]))
         };
         most.map(|at| said(&self.sights[at]))
             .or_else(|| place(FindingKind::Visual))
             .or_else(|| place(FindingKind::Heat))
+            .or_else(unread)
+    }
+
+    /// Returns what is wrong, or a test, that speaks most for the answer among what is held back.
+    fn heaviest_held(&self) -> Option<usize> {
+        let held = (0..self.sights.len()).filter(|at| {
+            let sight = &self.sights[*at];
+            let heat = sight.name.kind == FindingKind::Heat;
+            let tells = sight.is_wrong() || sight.stands == Stands::Not;
+            !sight.is_whole() && !heat && sight.is_usual() && tells
+        });
+        held.max_by(|a, b| self.sights[*a].weight.total_cmp(&self.sights[*b].weight))
     }
 }
 
@@ -337,7 +379,8 @@ fn weighed(
     }
     sight.without = without;
     let jobs = [group.evidence.len(), rest];
-    sight.weight = account::strength(sight.with, without, jobs, sight.is_wrong());
+    let looked_for = sight.is_wrong() || sight.stands == Stands::Not;
+    sight.weight = account::strength(sight.with, without, jobs, looked_for);
     sight
 }
 
@@ -412,6 +455,29 @@ pub fn widened(shelf: &Shelf<'_>, group: &Group, draft: Draft, mask: &Mask) -> D
     draft
 }
 
+/// Returns up to `most` names that the shown job recorded: those that stand whole and say what is wrong
+/// first, then what speaks most for the answer.
+pub fn telling(
+    shelf: &Shelf<'_>,
+    group: &Group,
+    draft: &Draft,
+    mask: &Mask,
+    most: usize,
+) -> Vec<usize> {
+    let look = Look::at(shelf, group, draft, mask, &[]);
+    let mut order: Vec<&Sight> = look.sights.iter().collect();
+    let rank = |s: &Sight| (s.is_whole(), s.is_wrong() && TELLS <= s.weight);
+    order.sort_by(|a, b| rank(b).cmp(&rank(a)).then(b.weight.total_cmp(&a.weight)));
+    let mut names: Vec<usize> = Vec::new();
+    for name in order.iter().filter_map(|s| s.own) {
+        if names.len() < most && !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names.sort_unstable();
+    names
+}
+
 /// Returns the findings that could be added, the best first by `worth`; ties go to the weightier.
 fn best(look: &Look<'_>, worth: impl Fn(usize) -> Option<f64>) -> Vec<usize> {
     let free = |at: &usize| {
@@ -469,30 +535,26 @@ pub fn warnings(
 
 /// Says what tells most and is held back, where the rest of the front tells little.
 fn weightier(shelf: &Shelf<'_>, draft: &Draft, group: &Group, look: &Look<'_>) -> Option<String> {
-    let heat = |s: &&Sight| s.name.kind == FindingKind::Heat;
-    let held = look.sights.iter().filter(|s| !s.is_whole() && !heat(s));
-    let most = held
-        .filter(|s| s.is_usual() && (s.is_wrong() || s.stands == Stands::Not))
-        .max_by(|a, b| a.weight.total_cmp(&b.weight))?;
+    let most = &look.sights[look.heaviest_held()?];
     let lead = look.lead().map(|at| &look.sights[at]);
-    let little = lead.is_none_or(|lead| {
-        lead.weight + TELLS < most.weight && (!lead.is_wrong() || !decides(shelf, draft, group))
-    });
+    let little = lead.is_none_or(|lead| lead.weight < most.weight && !decides(shelf, draft, group));
     let tells = TELLS <= most.weight;
-    (little && tells).then(|| match most.name.kind {
-        FindingKind::Visual => where_it_is(most),
-        _ => said(most),
-    })
+    (little && tells).then(|| said(most))
 }
 
-/// Tells whether most jobs that show all that stands whole on the front ended in the fix.
+/// Tells whether most jobs that show what stands whole on the front and is wrong ended in the fix.
 fn decides(shelf: &Shelf<'_>, draft: &Draft, group: &Group) -> bool {
-    let whole = |name: &&usize| !draft.table.names()[**name].held;
-    let names: Vec<usize> = draft.names.iter().filter(whole).copied().collect();
+    let wrong = |name: &&usize| {
+        let named = &draft.table.names()[**name];
+        let value = draft.table.value(**name, draft.shown);
+        !named.held && value.is_some_and(|v| account::is_wrong(named, draft.table.word(**name, v)))
+    };
+    let names: Vec<usize> = draft.names.iter().filter(wrong).copied().collect();
+    if names.is_empty() {
+        return false;
+    }
     let like = draft.table.like(draft.shown, &names);
-    let counts = like
-        .iter()
-        .filter(|at| shelf.cases[**at].tier.is_evidence());
+    let counts = like.iter().filter(|at| shelf.cases[**at].tier.counts());
     let [own, all] = counts.fold([0, 0], |[own, all], at| {
         let fix = &shelf.cases[*at].fix;
         [own + usize::from(group.has_fix(fix)), all + 1]
@@ -544,14 +606,14 @@ fn fit(rivals: &[&Rival<'_>], what: &str) -> String {
     format!("{named} {fits} {what}")
 }
 
-/// Returns a finding as a person would say it.
+/// Returns a finding as a person would say it, and of what stands without its place the place.
 fn said(sight: &Sight) -> String {
-    remark::read_as(&sight.name, &sight.word)
-}
-
-fn where_it_is(sight: &Sight) -> String {
     match sight.name.kind {
         FindingKind::Heat => "where it is warm".to_owned(),
-        _ => format!("the place of the {}", said(sight)),
+        FindingKind::Visual if sight.is_wrong() => {
+            let signs: Vec<String> = sight.word.split(" and ").map(wording::sign).collect();
+            format!("the place of the sign ({})", signs.join(" and "))
+        }
+        _ => remark::read_as(&sight.name, &sight.word),
     }
 }
