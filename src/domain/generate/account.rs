@@ -61,9 +61,13 @@ impl Account {
         (self.kind != FindingKind::Heat, tells, self.weight)
     }
 
-    /// Of equals, what was measured without supply is nearest to the part.
-    fn is_measured_dead(&self) -> bool {
-        matches!(self.kind, FindingKind::Resistance | FindingKind::Diode)
+    /// Of equals, what was measured without supply is nearest to the part, and the draw farthest.
+    fn nearness(&self) -> u8 {
+        match self.kind {
+            FindingKind::Resistance | FindingKind::Diode => 2,
+            FindingKind::Rail | FindingKind::Signal => 1,
+            _ => 0,
+        }
     }
 }
 
@@ -119,16 +123,16 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 without[0] += usize::from(alike);
                 without[1] += 1;
             }
-            let (named, word) = (&draft.table.names()[*name], draft.table.word(*name, value));
-            let wrong = is_wrong(named, word);
+            let (own, word) = (&draft.table.names()[*name], draft.table.word(*name, value));
+            let wrong = is_wrong(own, word);
             Some(Account {
                 name: *name,
-                said: remark::read_as(named, word),
+                said: remark::read_as(own, word),
                 with,
                 without,
                 weight: strength(with, without, jobs, wrong),
                 wrong,
-                kind: named.kind,
+                kind: own.kind,
             })
         })
         .collect();
@@ -137,7 +141,7 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
         (right.0, right.1)
             .cmp(&(left.0, left.1))
             .then(right.2.total_cmp(&left.2))
-            .then(b.is_measured_dead().cmp(&a.is_measured_dead()))
+            .then(b.nearness().cmp(&a.nearness()))
             .then(a.name.cmp(&b.name))
     });
     all

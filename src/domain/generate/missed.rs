@@ -433,4 +433,22 @@ mod tests {
         jobs[1].follows = None;
         assert!(cautions(&jobs).is_empty(), "nothing says what mended it");
     }
+
+    #[test]
+    fn of_many_findings_those_that_tell_are_shown() {
+        let mut jobs = returned("L12", "replace", "U31", Some(BounceCause::Diagnosis));
+        let healthy = ["1V2", "1V8", "2V5", "3V0", "3V3"];
+        let mut findings: Vec<_> = healthy.map(|r| sample::rail(r, "in-band")).to_vec();
+        findings.push(sample::rail("VSYS", "absent"));
+        for job in &mut jobs {
+            job.findings.clone_from(&findings);
+        }
+        jobs.extend((1..=4).map(|at| {
+            let findings = healthy.map(|r| sample::rail(r, "in-band")).to_vec();
+            sample::job_with(&format!("W-C{at}"), "C40", at, findings)
+        }));
+        let front = &cautions(&jobs)[0].front;
+        assert_eq!(front.len(), FINDINGS);
+        assert!(front.contains(&sample::rail("VSYS", "absent")), "{front:?}");
+    }
 }

@@ -4,9 +4,9 @@
 //! words ([`bands`]: by the board's own readings, where there is nothing to compare with), [`mask`]
 //! says what would give an answer away, [`table`] codes a board's jobs under a mask,
 //! [`pattern`] chooses the finding names that tell a fix from the others, [`evidence`] finds the
-//! typical job and the jobs like it, [`front`] lays
-//! out what is shown, [`rival`] asks what else would look like it ([`ends`]: also what ended without a
-//! fix), [`account`] weighs what is shown, [`remark`] writes the reason and what a lead should look at,
+//! typical job and the jobs like it, [`front`] lays out what is shown, [`look`] asks what else would
+//! look like it ([`ends`]: also what ended without a fix), [`rival`] adds what tells it apart,
+//! [`account`] weighs what is shown, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`expect`] asks what a fix shows, [`contrast`] tells look-alikes apart,
@@ -38,6 +38,7 @@ mod laws;
 pub mod leak;
 #[cfg(test)]
 mod led_tests;
+pub mod look;
 pub mod mask;
 pub mod measure;
 pub mod missed;

@@ -121,7 +121,7 @@ pub fn read_as(name: &Name, word: &str) -> String {
     }
 }
 
-/// Returns the reason, a line each: the strongest of `accounts` first, then [`read_here_alone`],
+/// Returns the reason, a line each: the strongest of `accounts` first, then what was read wrong with it alone,
 /// [`runner_up`], [`story`].
 pub fn why(
     shelf: &Shelf<'_>,
