@@ -384,10 +384,8 @@ impl<'a> Shelf<'a> {
         shown
     }
 
-    /// Returns the draft with one more finding of its shown job on the front.
-    pub fn with_name(&self, group: &Group, draft: &Draft, name: usize) -> Draft {
-        let mut names = draft.names.clone();
-        names.push(name);
+    /// Returns the draft with other findings of its shown job on the front.
+    pub fn with_names(&self, group: &Group, draft: &Draft, mut names: Vec<usize>) -> Draft {
         names.sort_unstable();
         let mut matching = self.matching(&draft.table, &names, draft.shown);
         matching.retain(|at| !group.leaves_out(self.cases[*at].job));

@@ -4,6 +4,7 @@
 //! of a line; [`warnings`] says what stays open, and why: because the archive knows no more, or because
 //! what decides is held back. Limits: common practice, no source.
 
+use crate::domain::card::Share;
 use crate::domain::generate::account;
 use crate::domain::generate::account::TELLS;
 use crate::domain::generate::band;
@@ -32,15 +33,16 @@ const NAMED: usize = 2;
 ///
 /// None is taken that hardly a job of the fix shows together with the others.
 pub fn widened(shelf: &Shelf<'_>, group: &Group, draft: Draft, mask: &Mask) -> Draft {
+    let mut draft = without_heat(shelf, group, draft);
     let mut look = Look::at(shelf, group, &draft, mask, &[]);
-    let mut draft = draft;
     let take = |look: &mut Look<'_>, draft: &mut Draft, order: Vec<usize>| {
         let [own, _] = shelf.support(group, draft);
         for at in order {
             let Some(name) = look.sights[at].own else {
                 continue;
             };
-            let wider = shelf.with_name(group, draft, name);
+            let names = draft.names.iter().copied().chain([name]).collect();
+            let wider = shelf.with_names(group, draft, names);
             let [kept, proved] = shelf.support(group, &wider);
             if own.min(KEPT) <= kept && 0 < proved {
                 *draft = wider;
@@ -81,6 +83,25 @@ pub fn widened(shelf: &Shelf<'_>, group: &Group, draft: Draft, mask: &Mask) -> D
         }
     }
     draft
+}
+
+/// Leaves heat out where the front rests on more jobs without it: warm somewhere tells no part.
+fn without_heat(shelf: &Shelf<'_>, group: &Group, draft: Draft) -> Draft {
+    let heat = |name: &usize| draft.table.names()[*name].kind == FindingKind::Heat;
+    let cool: Vec<usize> = draft.names.iter().copied().filter(|n| !heat(n)).collect();
+    if cool.is_empty() || cool.len() == draft.names.len() {
+        return draft;
+    }
+    let low = |draft: &Draft| {
+        let [own, _] = shelf.support(group, draft);
+        Share::counted(own, draft.matching.len(), 0).low
+    };
+    let bare = shelf.with_names(group, &draft, cool);
+    if low(&draft) < low(&bare) {
+        bare
+    } else {
+        draft
+    }
 }
 
 /// Returns up to `most` names that the shown job recorded: those that stand whole and say what is wrong

@@ -4,6 +4,7 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::generate::sample;
 use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 
@@ -192,4 +193,26 @@ fn the_reason_leads_with_what_is_wrong_and_counts_what_ended_without_a_fix() {
         "{}",
         beside.why
     );
+}
+
+#[test]
+fn heat_somewhere_is_left_out_where_more_jobs_show_the_rest() {
+    let heat = |celsius: f64| {
+        let mut heat = Finding::new(FindingKind::Heat, "U5");
+        heat.got = Some(celsius);
+        heat
+    };
+    let low = sample::rail("VCORE", "low");
+    let of = |first: &[Finding]| {
+        let mut all = jobs("U5", 2, &[low.clone(), heat(90.0)]);
+        all[0].findings = first.to_vec();
+        let other = [sample::rail("VCORE", "in-band"), heat(30.0)];
+        all.extend(jobs("C40", 3, &other));
+        card(&all, "U5")
+    };
+    let hot = |card: &Card| card.front.iter().any(|f| f.kind == FindingKind::Heat);
+    let one_felt_it = of(std::slice::from_ref(&low));
+    assert!(!hot(&one_felt_it), "{:?}", one_felt_it.front);
+    assert_eq!((one_felt_it.share.k, one_felt_it.share.n), (2, 2));
+    assert!(hot(&of(&[low.clone(), heat(95.0)])), "both felt it");
 }
