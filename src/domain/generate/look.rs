@@ -213,7 +213,15 @@ impl<'a> Look<'a> {
                 rival.read.push(read);
             }
             let sight = sight(&table, (name, value), draft, hidden[name]);
-            sights.push(weighed(sight, (&table, name, value), group, without, jobs));
+            let mut sight = weighed(sight, (&table, name, value), group, without, jobs);
+            if sight.name.kind == FindingKind::Visual && sight.is_wrong() {
+                // The place of a sign may tell more than the sign.
+                let there = placed(shelf, group, draft);
+                let placed = [[there[0], sight.with[1]], [there[1], without[1]]];
+                let placed = account::strength(placed[0], placed[1], jobs, true);
+                sight.weight = sight.weight.max(placed);
+            }
+            sights.push(sight);
         }
         Self {
             shown: shelf.cases[draft.shown].job,
@@ -345,6 +353,21 @@ fn sight(table: &Table, (name, value): (usize, usize), draft: &Draft, hidden: bo
         without: [0, 0],
         weight: 0.0,
     }
+}
+
+/// Counts the jobs of the answer, and the others, that saw a sign where the shown job did.
+fn placed(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> [usize; 2] {
+    let own = places(shelf.cases[draft.shown].job, FindingKind::Visual);
+    let there = |job: &Job| {
+        let seen = places(job, FindingKind::Visual);
+        seen.iter().any(|place| own.contains(place))
+    };
+    let with = group.evidence.iter();
+    let with = with.filter(|row| there(shelf.cases[**row].job)).count();
+    let rest = draft.sides.iter().zip(&shelf.cases);
+    let rest = rest.filter(|(side, case)| **side == Side::Rest && there(case.job));
+    let ends = (0..shelf.ends.len()).filter(|row| there(shelf.ends.job(*row)));
+    [with, rest.count() + ends.count()]
 }
 
 /// Counts how the answer's own jobs read a finding, and weighs it.
