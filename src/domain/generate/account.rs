@@ -119,9 +119,13 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 without[0] += if other == value { n } else { 0 };
                 without[1] += n;
             }
-            for (_, alike) in shelf.ends.read(&draft.table, *name, value) {
-                without[0] += usize::from(alike);
-                without[1] += 1;
+            // All are counted, but what cost too much may have had this very fault.
+            let mut against = without;
+            for (row, alike) in shelf.ends.read(&draft.table, *name, value) {
+                let says = usize::from(shelf.ends.says_what(row));
+                let alike = usize::from(alike);
+                without = [without[0] + alike, without[1] + 1];
+                against = [against[0] + alike * says, against[1] + says];
             }
             let (own, word) = (&draft.table.names()[*name], draft.table.word(*name, value));
             let wrong = is_wrong(own, word);
@@ -130,7 +134,7 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 said: remark::read_as(own, word),
                 with,
                 without,
-                weight: strength(with, without, jobs, wrong),
+                weight: strength(with, against, jobs, wrong),
                 wrong,
                 kind: own.kind,
             })

@@ -46,12 +46,19 @@ impl<'a> Ends<'a> {
         self.jobs[row]
     }
 
+    /// Tells whether the reason says what is wrong with the board: what cost too much, or was not found in
+    /// time, may have had any fault, and speaks against none.
+    pub fn says_what(&self, row: usize) -> bool {
+        let reason = self.jobs[row].no_fix_reason.as_deref();
+        reason.is_some_and(|r| SAY_WHAT.contains(&r))
+    }
+
     /// Returns the rows of each reason that says what is wrong with the board.
     pub fn by_reason(&self) -> BTreeMap<&'a str, Vec<usize>> {
         let mut rows: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
         for (row, job) in self.jobs.iter().enumerate() {
             let reason = job.no_fix_reason.as_deref();
-            if let Some(reason) = reason.filter(|r| SAY_WHAT.contains(r)) {
+            if let Some(reason) = reason.filter(|_| self.says_what(row)) {
                 rows.entry(reason).or_default().push(row);
             }
         }

@@ -207,7 +207,7 @@ impl<'a> Look<'a> {
                 }
             }
             for (row, alike) in shelf.ends.read(&table, name, value) {
-                count(owners.of_end[row], true, alike);
+                count(owners.of_end[row], shelf.ends.says_what(row), alike);
             }
             for (rival, read) in rivals.iter_mut().zip(read) {
                 rival.read.push(read);
@@ -366,7 +366,8 @@ fn placed(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> [usize; 2] {
     let with = with.filter(|row| there(shelf.cases[**row].job)).count();
     let rest = draft.sides.iter().zip(&shelf.cases);
     let rest = rest.filter(|(side, case)| **side == Side::Rest && there(case.job));
-    let ends = (0..shelf.ends.len()).filter(|row| there(shelf.ends.job(*row)));
+    let ends = (0..shelf.ends.len()).filter(|row| shelf.ends.says_what(*row));
+    let ends = ends.filter(|row| there(shelf.ends.job(*row)));
     [with, rest.count() + ends.count()]
 }
 

@@ -185,11 +185,21 @@ fn the_reason_leads_with_what_is_wrong_and_counts_what_ended_without_a_fix() {
         alone.why
     );
     let dead = ended(DEAD, 2, &[sample::rail("VCORE", "low")]);
-    let beside = card(&[fixes, dead].concat(), "U5");
+    let beside = card(&[fixes.clone(), dead].concat(), "U5");
     assert!(
         beside
             .why
             .starts_with("VCORE absent: 4 of 4 with this fix, 0 of 2 without"),
+        "{}",
+        beside.why
+    );
+    // What was not worth it is counted, and speaks for no other fault.
+    let costly = ended("value-exceeded", 2, &[sample::rail("VCORE", "absent")]);
+    let beside = card(&[fixes, costly].concat(), "U5");
+    assert!(
+        beside
+            .why
+            .starts_with("VCORE absent: 4 of 4 with this fix, 2 of 2 without"),
         "{}",
         beside.why
     );
