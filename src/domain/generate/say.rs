@@ -126,7 +126,12 @@ pub fn shows(say: &str, name: &Name, kind: FindingKind, band: &str) -> KeyPoint 
     if !ground.is_empty() {
         words.push(ground.iter().map(|w| (*w).to_owned()).collect());
     }
-    words.push(value_words::of(kind, band));
+    let mut value = value_words::of(kind, band);
+    if kind == FindingKind::Other {
+        let others = in_any_order(band);
+        value.extend(others.into_iter().filter(|order| order != band));
+    }
+    words.push(value);
     words.retain(|group| group.iter().any(|w| !w.trim().is_empty()));
     KeyPoint {
         say: say.to_owned(),
@@ -135,11 +140,66 @@ pub fn shows(say: &str, name: &Name, kind: FindingKind, band: &str) -> KeyPoint 
     }
 }
 
+/// Words of a test that stand between what it showed.
+const BETWEEN: [&str; 3] = ["when", "while", "if"];
+/// In which words people say that it went no further; the first is the one that records use.
+const ONLY: [&str; 5] = ["only", "just", "stops", "stuck", "nothing after"];
+
+/// Returns the words of a test in every order: "fails the memory test" is "memory test fails", and "only
+/// the boot loader" is "boot loader only". Up to three words: more have an order of their own.
+fn in_any_order(value: &str) -> Vec<String> {
+    let words = value.split(' ').filter(|w| !BETWEEN.contains(w));
+    let words: Vec<&str> = words.collect();
+    let rest: Vec<&str> = words.iter().copied().filter(|w| *w != ONLY[0]).collect();
+    if words.len() < 2 || 3 < words.len() || rest.is_empty() {
+        return Vec::new();
+    }
+    if rest.len() < words.len() {
+        let rest = rest.join(" ");
+        let only = ONLY.iter();
+        return only.map(|only| format!("{only} {rest}")).collect();
+    }
+    let mut orders: Vec<Vec<&str>> = vec![Vec::new()];
+    for word in words {
+        let longer = orders.iter().flat_map(|order| {
+            (0..=order.len()).map(|at| {
+                let mut order = order.clone();
+                order.insert(at, word);
+                order
+            })
+        });
+        orders = longer.collect();
+    }
+    orders.into_iter().map(|order| order.join(" ")).collect()
+}
+
 /// Returns a point that one word or phrase of a list names.
 pub fn one_of(say: &str, words: &[&str], needed: bool) -> KeyPoint {
     KeyPoint {
         say: say.to_owned(),
         words: vec![words.iter().map(|w| (*w).to_owned()).collect()],
         needed,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_words_of_a_test_may_be_said_in_another_order() {
+        let orders = in_any_order("memory test fails");
+        assert!(orders.contains(&"fails memory test".to_owned()));
+        assert_eq!(orders.len(), 6);
+        let only = in_any_order("boot loader only");
+        assert!(only.contains(&"only boot loader".to_owned()));
+        assert!(only.contains(&"stops boot loader".to_owned()));
+        assert!(
+            !only.contains(&"boot loader".to_owned()),
+            "past it is another finding"
+        );
+        assert_eq!(in_any_order("lines when tapped")[0], "tapped lines");
+        assert!(in_any_order("dark").is_empty());
+        assert!(in_any_order("over temperature when cold again").is_empty());
     }
 }
