@@ -24,6 +24,7 @@ use crate::domain::generate::account;
 use crate::domain::generate::account::Account;
 use crate::domain::generate::across;
 use crate::domain::generate::across::sheet::Sheet;
+use crate::domain::generate::alike::Yard;
 use crate::domain::generate::band;
 use crate::domain::generate::checks;
 use crate::domain::generate::contrast;
@@ -262,10 +263,11 @@ fn board_led<'a>(
     let mut built = Built::default();
     let shelf = shelf(input, outside, (id, jobs), lineage);
     let bare = shelf.table(&Mask::default());
+    let yard = Yard::of(&shelf, &bare);
     for group in &shelf.groups {
         match fix_card(input, &shelf, group) {
             Ok(card) => {
-                let expect = expect::card(&shelf, &bare, group, &card);
+                let expect = expect::card(&yard, group, &card);
                 built.cards.push(card);
                 built.cards.extend(expect);
             }

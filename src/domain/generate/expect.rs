@@ -2,9 +2,11 @@
 //!
 //! One for a fix card that is supported and proved: knowing fixes from patterns does not teach patterns
 //! from fixes (rearranged stimulus and response transfer worst: Pan & Rickard 2018, Psychological
-//! Bulletin 144:710-756, volume and pages from memory). A finding is expected when two of the fix's jobs recorded it and three in four agree, and
-//! it speaks for the fix. The one of greatest weight that is not as on a good board must be named; up to
-//! two more are points beside. A single finding that the runner-up shows as well makes no card. Named tests and heat are never the one that must be named. What the same
+//! Bulletin 144:710-756, volume and pages from memory). A finding is expected when two of the fix's jobs recorded it and three in four agree.
+//! What tells the fix from its look-alikes must be named, one finding or two ([`alike`]); others
+//! that speak for the fix are points beside, as long as they are not enough for the judge where they tell
+//! less. Heat is never needed. Where another fix shows all of it and nothing tells the two
+//! apart, there is no card; where an end without a fix does, a warning. What the same
 //! fix shows when the part fails otherwise stands on the back. The limits are common practice, no source.
 
 use crate::domain::card::Answer;
@@ -13,7 +15,8 @@ use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Support;
-use crate::domain::generate::band;
+use crate::domain::generate::alike::Lineup;
+use crate::domain::generate::alike::Yard;
 use crate::domain::generate::band::Variant;
 use crate::domain::generate::build;
 use crate::domain::generate::contrast;
@@ -25,12 +28,16 @@ use crate::domain::generate::pattern::Tally;
 use crate::domain::generate::remark;
 use crate::domain::generate::remark::RunnerUp;
 use crate::domain::generate::say;
+use crate::domain::generate::shown;
+use crate::domain::generate::shown::Read;
+use crate::domain::generate::shown::Shown;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
 use crate::domain::ids;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
+use crate::domain::judge::compare::expected;
 use crate::domain::judge::readings::value_words;
 use crate::domain::wording;
 
@@ -38,6 +45,8 @@ use crate::domain::wording;
 pub const POINTS: usize = 3;
 /// A finding must be seen with the fix so many times as often as without: natural logarithm of 2.
 pub const TELLING: f64 = std::f64::consts::LN_2;
+/// Warnings of a fix card that are as true of what pointed to it.
+const RETURNS: [&str; 3] = ["bounced:", "doubtful:", "folklore:"];
 /// Words of a named test that found nothing: it rules something out, and nobody expects it of a fix.
 const ALL_WELL: [&str; 10] = [
     "no",
@@ -52,32 +61,21 @@ const ALL_WELL: [&str; 10] = [
     "commanded",
 ];
 
-/// A finding that the fix is expected to show.
-#[derive(Clone, Copy, Debug)]
-struct Expected {
-    name: usize,
-    value: usize,
-    weight: f64,
-}
-
-/// Makes the card of a fix whose own card is `fix`, from the board's jobs without a mask; none where
-/// nothing tells enough.
-pub fn card(shelf: &Shelf<'_>, table: &Table, group: &Group, fix: &Card) -> Option<Card> {
+/// Makes the card of a fix whose own card is `fix`; none where nothing tells enough, or where all that is
+/// expected is shown by another fix as well.
+pub fn card(yard: &Yard<'_>, group: &Group, fix: &Card) -> Option<Card> {
     if fix.support != Support::Supported || fix.share.proved == 0 {
         return None;
     }
-    let sides = shelf.sides(group);
-    let chosen = chosen(table, &sides, group);
-    let first = *chosen.first()?;
-    let shown = typical(table, group, &chosen)?;
-    let points = points(table, &chosen);
-    let draft = draft(table, &sides, shown, &chosen);
+    let (shelf, table) = (yard.shelf(), yard.table());
+    let chosen = Chosen::of(yard, group)?;
+    let shown = typical(table, group, &chosen.points)?;
+    let draft = draft(yard, group, shown, &chosen.points);
+    // A sign at another place is not the same.
+    let placed = chosen.points.iter().any(|s| !s.place.is_empty());
     let runner_up = remark::runner_up(shelf, group, &draft, &[]);
-    // One finding that another fix shows as well is no pattern to expect.
-    if chosen.len() == 1 && remark::shown_by_another(shelf, group, &draft) {
-        return None;
-    }
-    let share = counted(shelf, group, table, first);
+    let runner_up = runner_up.filter(|r| r.told_apart || !placed);
+    let share = counted(yard, group, &chosen);
     let kind = CardKind::Expect;
     let jobs: Vec<&Job> = group
         .evidence
@@ -85,20 +83,25 @@ pub fn card(shelf: &Shelf<'_>, table: &Table, group: &Group, fix: &Card) -> Opti
         .rev()
         .map(|at| shelf.cases[*at].job)
         .collect();
+    let mut warn: Vec<String> = remark::small_evidence(&share).into_iter().collect();
+    warn.extend(chosen.left.clone());
+    // Whoever sees that the repair came back doubts what pointed to it as well.
+    let returns = |line: &&String| RETURNS.iter().any(|short| line.starts_with(short));
+    warn.extend(fix.warn.iter().filter(returns).cloned());
     Some(Card {
         // A fix that leads have split has a card for each part, and this one goes with its part.
         id: ids::long_mark([kind.word(), shelf.id, &fix.id, ""]),
         kind,
         stem: stem(shelf, group, fix),
-        points,
+        points: points(table, &chosen),
         front: Vec::new(),
-        held_back: findings(shelf.cases[shown].job, table, &chosen),
+        held_back: findings(shelf.cases[shown].job, table, &chosen.points),
         deciding: Vec::new(),
         answers: own_answers(group, fix),
         contributing: Vec::new(),
         support: Support::of_jobs(share.n),
-        why: why(shelf, group, &draft, runner_up, &chosen),
-        warn: remark::small_evidence(&share).into_iter().collect(),
+        why: why(yard, group, runner_up, &chosen.points),
+        warn,
         jobs: jobs.iter().map(|j| j.job.clone()).collect(),
         last: jobs.iter().map(|j| j.closed_on).max(),
         revs: build::sorted(jobs.iter().filter_map(|j| j.rev.as_ref())),
@@ -108,44 +111,104 @@ pub fn card(shelf: &Shelf<'_>, table: &Table, group: &Group, fix: &Card) -> Opti
     })
 }
 
-/// Returns what the fix shows: first the finding that must be named, then others, the strongest first.
-fn chosen(table: &Table, sides: &[Side], group: &Group) -> Vec<Expected> {
-    let mut all: Vec<Expected> = (0..table.names().len())
-        .filter_map(|name| {
-            let value = contrast::settled(table, group, name)?;
-            let weight = Tally::of(table, name, sides).weight(value, Side::Apart);
-            let speakable = sayable(table, name, value);
-            (speakable && TELLING <= weight).then_some(Expected {
-                name,
-                value,
-                weight,
-            })
-        })
-        .collect();
-    all.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(a.name.cmp(&b.name)));
-    let must = |e: &Expected| {
-        let kind = table.names()[e.name].kind;
-        // Where nothing is wrong there is no point that must be named.
-        let healthy = band::is_healthy(table.word(e.name, e.value));
-        !healthy && !matches!(kind, FindingKind::Heat | FindingKind::Other)
-    };
-    let Some(at) = all.iter().position(must) else {
-        return Vec::new();
-    };
-    let first = all.remove(at);
-    let mut chosen = vec![first];
-    for next in all {
-        // One place is asked for once: its standby and its running level are one memory.
-        let names = table.names();
-        let same = |e: &Expected| {
-            let (a, b) = (&names[e.name], &names[next.name]);
-            a.kind == b.kind && a.place == b.place
-        };
-        if chosen.len() < POINTS && !chosen.iter().any(same) {
-            chosen.push(next);
+/// What is asked for.
+struct Chosen {
+    /// The findings that must be named, then those beside them.
+    points: Vec<Shown>,
+    /// How many of them must be named.
+    needed: usize,
+    /// The warning of a look-alike that shows all that must be named.
+    left: Option<String>,
+}
+
+impl Chosen {
+    /// Chooses what the fix shows; none where nothing must be named, or where that is as true of others.
+    fn of(yard: &Yard<'_>, group: &Group) -> Option<Self> {
+        let table = yard.table();
+        let lineup = Lineup::of(yard, group, &|name, value| sayable(table, name, value));
+        let needed = lineup.needed();
+        if needed.is_empty() || lineup.is_shown_by_another(&needed) {
+            return None;
         }
+        let left = lineup.show_it_too(&needed);
+        if group.members.len() < lineup.jobs_of(&left) {
+            return None;
+        }
+        let left = left.first().map(|rival| {
+            let seen = needed.iter().map(|i| lineup.all[*i].said(table));
+            let seen: Vec<String> = seen.collect();
+            let apart = lineup.all.iter().find(|s| s.tells_from(*rival));
+            let apart = apart.map(|s| format!("; {} tells them apart", s.said(table)));
+            format!(
+                "look-alike: {} shows {} as well{}",
+                yard.rival(*rival),
+                seen.join(" and "),
+                apart.unwrap_or_default()
+            )
+        });
+        let mut taken = needed.clone();
+        let names = table.names();
+        let name = |i: usize| &names[lineup.all[i].name];
+        for next in beside_needed(yard, group, &lineup, &needed) {
+            // One place is asked for once: its standby and its running level are one memory.
+            let same = |i: &usize| shown::same_place(name(*i), name(next));
+            if POINTS <= taken.len() || taken.iter().any(same) {
+                continue;
+            }
+            let beside = &taken[needed.len()..];
+            if passes(yard, &lineup, &needed, &[beside, &[next]].concat()) {
+                taken.push(next);
+            }
+        }
+        Some(Self {
+            points: taken.iter().map(|i| lineup.all[*i].clone()).collect(),
+            needed: needed.len(),
+            left,
+        })
     }
-    chosen
+}
+
+/// Tells whether the last of the points `beside` may stand there. The judge takes two of them, or a named
+/// test alone, for what must be named: then they have to tell as much.
+fn passes(yard: &Yard<'_>, lineup: &Lineup<'_>, needed: &[usize], beside: &[usize]) -> bool {
+    let Some(last) = beside.last() else {
+        return true;
+    };
+    let as_much = |some: &[usize]| {
+        let fault = some.iter().any(|i| lineup.all[*i].class.is_fault());
+        fault && lineup.left(some) <= lineup.left(needed)
+    };
+    let last_shown = &lineup.all[*last];
+    if yard.table().names()[last_shown.name].kind == FindingKind::Other {
+        return last_shown.is_own() && as_much(&[*last]);
+    }
+    beside.len() < expected::OTHERS || as_much(beside)
+}
+
+/// Returns the places of what speaks for the fix: first what leaves out look-alikes that `needed` leaves,
+/// then what hardly anyone else shows, then by weight of evidence.
+fn beside_needed(
+    yard: &Yard<'_>,
+    group: &Group,
+    lineup: &Lineup<'_>,
+    needed: &[usize],
+) -> Vec<usize> {
+    let sides = yard.shelf().sides(group);
+    let weight = |s: &Shown| Tally::of(yard.table(), s.name, &sides).weight(s.value, Side::Apart);
+    let all = lineup.all.iter().enumerate();
+    let mut order: Vec<(usize, bool, f64, usize)> = all
+        .map(|(i, s)| {
+            let others_too = !(s.is_own() && s.class.is_fault());
+            let left = lineup.left(&[needed, &[i]].concat());
+            (left, others_too, weight(s), i)
+        })
+        .filter(|(_, others_too, weight, _)| !others_too || TELLING <= *weight)
+        .collect();
+    order.sort_by(|a, b| {
+        let most = (a.0, a.1).cmp(&(b.0, b.1));
+        most.then(b.2.total_cmp(&a.2)).then(a.3.cmp(&b.3))
+    });
+    order.into_iter().map(|(.., i)| i).collect()
 }
 
 /// Tells whether a value can be said in words: decades of amperes cannot, nor two values in one.
@@ -156,36 +219,36 @@ fn sayable(table: &Table, name: usize, value: usize) -> bool {
             let words: Vec<&str> = word.split(' ').collect();
             words.len() <= 3 && !words.iter().any(|w| ALL_WELL.contains(w))
         }
-        FindingKind::Visual if word == "none-seen" => false,
+        // Who was there before says nothing of what is wrong now.
+        FindingKind::Visual if ["none-seen", "earlier-work"].contains(&word) => false,
         kind => 1 < value_words::of(kind, word).len(),
     }
 }
 
 /// Returns the evidence job that shows most of what is expected; among equals the latest.
-fn typical(table: &Table, group: &Group, chosen: &[Expected]) -> Option<usize> {
+fn typical(table: &Table, group: &Group, chosen: &[Shown]) -> Option<usize> {
     let shows = |at: usize| {
-        let same = |e: &&Expected| table.value(e.name, at) == Some(e.value);
+        let same = |e: &&Shown| table.value(e.name, at) == Some(e.value);
         (same(&&chosen[0]), chosen.iter().filter(same).count())
     };
     let evidence = group.evidence.iter().copied();
     evidence.max_by_key(|at| (shows(*at), *at))
 }
 
-fn points(table: &Table, chosen: &[Expected]) -> Vec<KeyPoint> {
-    let point = |(i, e): (usize, &Expected)| {
-        let name = &table.names()[e.name];
-        let band = table.word(e.name, e.value);
-        let text = remark::read_as(name, band);
+fn points(table: &Table, chosen: &Chosen) -> Vec<KeyPoint> {
+    let point = |(i, shown): (usize, &Shown)| {
+        let name = &table.names()[shown.name];
+        let band = table.word(shown.name, shown.value);
         KeyPoint {
-            needed: i == 0,
-            ..say::shows(&text, name, name.kind, band)
+            needed: i < chosen.needed,
+            ..say::shows(&shown.said(table), name, name.kind, band)
         }
     };
-    chosen.iter().enumerate().map(point).collect()
+    chosen.points.iter().enumerate().map(point).collect()
 }
 
 /// Returns what the shown job read of what is expected, places and all.
-fn findings(job: &Job, table: &Table, chosen: &[Expected]) -> Vec<Finding> {
+fn findings(job: &Job, table: &Table, chosen: &[Shown]) -> Vec<Finding> {
     let before = job.findings.iter().filter(|f| tier::is_before_repair(f));
     let own = |name: usize| {
         let of_name = move |f: &&Finding| table.name_of(f) == Some(name);
@@ -204,14 +267,16 @@ fn findings(job: &Job, table: &Table, chosen: &[Expected]) -> Vec<Finding> {
     found
 }
 
-/// Returns how many jobs with the fix showed what must be named, of those that recorded it.
-fn counted(shelf: &Shelf<'_>, group: &Group, table: &Table, first: Expected) -> Share {
-    let read = |at: &&usize| table.value(first.name, **at).is_some();
-    let same = |at: &&usize| table.value(first.name, **at) == Some(first.value);
-    let n = group.evidence.iter().filter(read).count();
-    let k = group.evidence.iter().filter(same).count();
-    let proved = group.evidence.iter().filter(same);
-    let proved = proved.filter(|at| shelf.cases[**at].proved).count();
+/// Returns how many jobs with the fix showed all that must be named, of those that recorded all of it.
+fn counted(yard: &Yard<'_>, group: &Group, chosen: &Chosen) -> Share {
+    let needed: Vec<&Shown> = chosen.points[..chosen.needed].iter().collect();
+    let Read { n, same: k } = yard.show_all(group, &needed);
+    let all_shown = |at: &&usize| {
+        let shows = |s: &&Shown| yard.shows(group, s, **at) == Some(true);
+        needed.iter().all(shows)
+    };
+    let proved = group.evidence.iter().filter(all_shown);
+    let proved = proved.filter(|at| yard.shelf().cases[**at].proved).count();
     Share::counted(k, n, proved)
 }
 
@@ -265,35 +330,25 @@ fn worded(answers: &[Answer], way: &str) -> String {
 }
 
 /// Returns what is expected as the pattern of the shown job.
-fn draft(table: &Table, sides: &[Side], shown: usize, chosen: &[Expected]) -> Draft {
+fn draft(yard: &Yard<'_>, group: &Group, shown: usize, chosen: &[Shown]) -> Draft {
     let mut names: Vec<usize> = chosen.iter().map(|e| e.name).collect();
     names.sort_unstable();
     Draft {
-        table: table.clone(),
-        sides: sides.to_vec(),
+        table: yard.table().clone(),
+        sides: yard.shelf().sides(group),
         names,
         shown,
         matching: Vec::new(),
     }
 }
 
-fn why(
-    shelf: &Shelf<'_>,
-    group: &Group,
-    draft: &Draft,
-    runner_up: Option<RunnerUp>,
-    chosen: &[Expected],
-) -> String {
-    let table = &draft.table;
-    let mut lines: Vec<String> = chosen
-        .iter()
-        .map(|e| remark::counted(table, e.name, e.value, &draft.sides))
-        .collect();
+fn why(yard: &Yard<'_>, group: &Group, runner_up: Option<RunnerUp>, chosen: &[Shown]) -> String {
+    let (shelf, table) = (yard.shelf(), yard.table());
+    let mut lines: Vec<String> = chosen.iter().map(|s| s.counted(table)).collect();
     lines.extend(runner_up.map(|r| r.line));
     for other in otherwise(shelf, group) {
-        let sides = shelf.sides(other);
-        if let Some(first) = self::chosen(table, &sides, other).first() {
-            let line = remark::counted(table, first.name, first.value, &sides);
+        if let Some(first) = Chosen::of(yard, other).and_then(|c| c.points.into_iter().next()) {
+            let line = first.counted(table);
             let way = match other.variant {
                 Variant::Short => "failed short",
                 Variant::Open => "failed open",
@@ -309,6 +364,7 @@ fn why(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::generate::band;
     use crate::domain::generate::sample;
 
     /// Four jobs of each of two fixes: `U31` with the rail low and a pulsing draw, `L12` without.
@@ -349,17 +405,17 @@ mod tests {
             .expect("a card");
         assert!(card.front.is_empty());
         let said: Vec<&str> = card.points.iter().map(|p| p.say.as_str()).collect();
-        assert_eq!(said, ["draw cycling", "3V3_SB low"]);
+        assert_eq!(said, ["3V3_SB low", "draw cycling"]);
         let needed: Vec<bool> = card.points.iter().map(|p| p.needed).collect();
         assert_eq!(needed, [true, false]);
         assert_eq!((card.share.k, card.share.n), (4, 4));
         assert!(
             card.why
-                .starts_with("draw cycling: 4 of 4 with this fix, 0 of 4 without; ")
+                .starts_with("3V3_SB low: 4 of 4 with this fix, 0 of 4 without; ")
         );
         let shown: Vec<Option<String>> =
             card.held_back.iter().map(|f| band::band(f, None)).collect();
-        assert_eq!(shown, [Some("cycling".to_owned()), Some("low".to_owned())]);
+        assert_eq!(shown, [Some("low".to_owned()), Some("cycling".to_owned())]);
         let mut turned = jobs;
         turned.reverse();
         assert_eq!(expects(&turned), found, "whatever the order of the jobs");

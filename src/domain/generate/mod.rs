@@ -9,7 +9,8 @@
 //! [`account`] weighs what is shown, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
-//! Beside the fix cards: [`expect`] asks what a fix shows, [`contrast`] tells look-alikes apart,
+//! Beside the fix cards: [`expect`] asks what a fix shows ([`shown`]: what
+//! its jobs agree on, [`alike`]: which of it must be named), [`contrast`] tells look-alikes apart,
 //! [`next`] asks which measurement now
 //! ([`field`] holds its suspects, [`measure`] what can be measured), [`stop`] when to call it
 //! ([`balance`] is its sum), [`missed`] what a repair that came back had missed, [`across`] what
@@ -22,6 +23,7 @@
 
 pub mod account;
 pub mod across;
+pub mod alike;
 pub mod balance;
 pub mod band;
 pub mod bands;
@@ -49,6 +51,7 @@ pub mod rival;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod say;
+pub mod shown;
 pub mod stems;
 pub mod stop;
 pub mod table;
