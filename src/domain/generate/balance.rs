@@ -4,7 +4,8 @@
 //! those whose fault took at least as long to find. Each fix among them is a candidate with chance
 //! `k/(n+1)`: one job is kept in reserve for what no like job has shown. A try costs the bench time
 //! between finding and end, and parts (medians of the board's jobs with that fix); finding costs the
-//! median of what it took beyond the time spent, once. Whole plans that may end early are compared
+//! median of what it took beyond the time spent, once. Repairs that fit all that is shown count however soon
+//! they were found, and are looked for from the start: the time spent has not excluded them. Whole plans that may end early are compared
 //! ([`crate::domain::decide::plan`]); what was spent is gone either way and does not enter.
 //!
 //! Money is written in hours at the bench, and as bands: a card shows no prices. Where money decides
@@ -54,8 +55,10 @@ pub struct Balance {
 /// What is known at the moment of the decision.
 #[derive(Clone, Debug)]
 pub struct Moment<'a> {
-    /// Jobs that look like this one, those without a fix among them.
+    /// Jobs that look like this one, those without a fix among them, but for those of `fits`.
     pub like: &'a [&'a Job],
+    /// Jobs of repairs that fit all that is shown, whether or not they recorded all of it.
+    pub fits: &'a [&'a Job],
     /// Minutes spent, where they were recorded.
     pub spent: Option<f64>,
     /// Board's value.
@@ -82,17 +85,21 @@ pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
         .collect();
     let open_longer = |job: &&&&Job| job.effort.minutes_to_find.is_none_or(|m| spent <= m);
     let late: Vec<&&Job> = fixed.iter().filter(open_longer).copied().collect();
-    let n = like.len() - fixed.len() + late.len();
+    let n = like.len() - fixed.len() + late.len() + moment.fits.len();
     let barred = shelf.barred();
     let mut of_fix: BTreeMap<Fix, usize> = BTreeMap::new();
-    for job in &late {
+    for job in late.iter().copied().chain(moment.fits) {
         let fix = job.fix();
         if !barred.contains(&fix) {
             *of_fix.entry(fix).or_default() += 1;
         }
     }
-    let find = median(late.iter().filter_map(|j| j.effort.minutes_to_find))
-        .map_or(0.0, |minutes| (minutes - spent).max(0.0) / 60.0);
+    // Nothing shown excludes a repair that fits: it was not looked for yet, and is looked for from the start.
+    let left = late
+        .iter()
+        .filter_map(|j| Some((j.effort.minutes_to_find? - spent).max(0.0)));
+    let afresh = moment.fits.iter().filter_map(|j| j.effort.minutes_to_find);
+    let find = median(left.chain(afresh)).map_or(0.0, |minutes| minutes / 60.0);
     let candidates: Vec<(Fix, usize, Cost)> = of_fix
         .into_iter()
         .filter_map(|(fix, k)| {
@@ -100,7 +107,7 @@ pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
             Some((fix, k, cost))
         })
         .collect();
-    if candidates.is_empty() && !late.is_empty() {
+    if candidates.is_empty() && !(late.is_empty() && moment.fits.is_empty()) {
         return None;
     }
     let tries: Vec<Try> = candidates
@@ -119,6 +126,7 @@ pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
             value,
             fixed: fixed.len(),
             late: late.len(),
+            fits: moment.fits.len(),
             n,
             find,
             candidates: &candidates,
@@ -212,6 +220,7 @@ struct Sum<'a> {
     value: f64,
     fixed: usize,
     late: usize,
+    fits: usize,
     n: usize,
     find: f64,
     candidates: &'a [(Fix, usize, Cost)],
@@ -231,6 +240,12 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
         ));
     }
     lines.push(like_jobs(sum));
+    if 0 < sum.fits {
+        lines.push(format!(
+            "Among them, however soon it was found: {} of repairs that fit all that is shown.",
+            build::jobs_text(sum.fits)
+        ));
+    }
     let room = sum.n + 1;
     for at in &sum.plan.order {
         let (fix, k, cost) = &sum.candidates[*at];
@@ -280,6 +295,13 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
 
 fn like_jobs(sum: &Sum<'_>) -> String {
     let jobs = build::jobs_text(sum.n);
+    if 0 < sum.fits {
+        let fixed = sum.late + sum.fits;
+        return format!(
+            "Jobs that fit what is shown: {}, {fixed} of them fixed; one more is counted as lost.",
+            sum.n
+        );
+    }
     match (sum.fixed, sum.late) {
         (0, _) => format!("Like jobs: {jobs}, none of them fixed."),
         (1, 0) => format!(

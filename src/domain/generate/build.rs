@@ -626,11 +626,6 @@ fn deciding(accounts: &[Account], front: &[(usize, Finding)]) -> Vec<usize> {
         .collect()
 }
 
-/// Returns the warning of a share that was counted over few jobs; none where there were enough.
-pub(super) fn small_count(n: usize) -> Option<String> {
-    (n < 3).then(|| format!("small evidence: {} like this", jobs_text(n)))
-}
-
 /// Returns `1 job`, `2 jobs`.
 pub(super) fn jobs_text(n: usize) -> String {
     if n == 1 {

@@ -54,7 +54,7 @@ fn is_everywhere(finding: &Finding) -> bool {
 }
 
 /// Returns the finding as the front shows it: without a place that is held back.
-fn face(finding: &Finding, name: &Name, mask: &Mask) -> Finding {
+pub(super) fn face(finding: &Finding, name: &Name, mask: &Mask) -> Finding {
     let mut face = finding.clone();
     if name.held {
         face.place = String::new();
@@ -75,7 +75,7 @@ fn face(finding: &Finding, name: &Name, mask: &Mask) -> Finding {
 }
 
 /// Leaves of several heats the hottest, and of several signs those that are signs.
-fn thin_out(front: &mut Vec<(usize, Finding)>, name: usize) {
+pub(super) fn thin_out(front: &mut Vec<(usize, Finding)>, name: usize) {
     let own = |(n, _): &&(usize, Finding)| *n == name;
     let Some(kind) = front.iter().find(own).map(|(_, f)| f.kind) else {
         return;

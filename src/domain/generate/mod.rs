@@ -13,7 +13,8 @@
 //! its jobs agree on, [`alike`]: which of it must be named), [`contrast`] tells look-alikes apart,
 //! [`next`] asks which measurement now
 //! ([`field`] holds its suspects, [`measure`] what can be measured), [`stop`] when to call it
-//! ([`balance`] is its sum), [`missed`] what a repair that came back had missed, [`across`] what
+//! ([`balance`] is its sum, [`mendable`] the repairs that fit what it shows, [`reason`] what the front
+//! tells of the end, [`scene`] its places), [`missed`] what a repair that came back had missed, [`across`] what
 //! holds on several boards; [`say`] words their points. [`checks`] looks
 //! for the faults that make a card bad.
 //!
@@ -43,14 +44,17 @@ mod led_tests;
 pub mod look;
 pub mod mask;
 pub mod measure;
+pub mod mendable;
 pub mod missed;
 pub mod next;
 pub mod pattern;
+pub mod reason;
 pub mod remark;
 pub mod rival;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod say;
+pub mod scene;
 pub mod shown;
 pub mod stems;
 pub mod stop;

@@ -1,11 +1,16 @@
 //! Stop cards: go on, or call it?
 //!
 //! From jobs that ended without a fix: two of a board that look alike, or one where the work was
-//! unsafe or on safety-critical gear. The answer is the recorded reason, never what was tried last.
-//! Beside them stand cards of jobs that look like one without a fix and were mostly fixed, so that
-//! "stop" is not always right; none of them where the work itself is the hazard. Alike means: the same
-//! band on three readings of the job, or on two, those that most jobs without a fix share. Named tests are held back, since their words tell the end; so are the
-//! places of signs and heat. Time and money are bands. The limits are common practice, no source.
+//! unsafe or on safety-critical gear. The answer is the recorded end, never what was tried last; its reason
+//! is asked for only where the front tells it ([`reason::is_told`]). Of the readings of a job those are
+//! shown that leave the fewest repairs which fit ([`mendable`](crate::domain::generate::mendable)); where
+//! one fits all the same a lead is told, the sum reckons with it, and "not located in time" makes no card.
+//! Beside them stand cards of jobs that look like one without a fix, in two shown readings or more, and
+//! were mostly fixed, so that "stop" is not always right; none of them where the work itself is the hazard
+//! or a cell is swollen. Alike means: the same band on three readings of the job, or on two. Named tests
+//! are held back, since their words tell the end; places are shown
+//! ([`scene`](crate::domain::generate::scene)). Of two cards that ask much the same jobs the better founded
+//! is kept. Time and money are bands. The limits are common practice, no source.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -18,6 +23,7 @@ use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Support;
+use crate::domain::caution;
 use crate::domain::generate::balance;
 use crate::domain::generate::balance::Balance;
 use crate::domain::generate::balance::Moment;
@@ -28,9 +34,13 @@ use crate::domain::generate::build::Hazards;
 use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::front;
 use crate::domain::generate::mask::Mask;
+use crate::domain::generate::mendable::Mendable;
+use crate::domain::generate::reason;
+use crate::domain::generate::reason::UNSAFE;
+use crate::domain::generate::remark;
 use crate::domain::generate::say;
+use crate::domain::generate::scene;
 use crate::domain::generate::table::Readings;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
@@ -51,8 +61,6 @@ pub const NAMES: usize = 3;
 pub const CHOICE: usize = 6;
 /// Readings they share at least.
 pub const FEWEST_NAMES: usize = 2;
-/// The reason that makes a card of a single job.
-pub const UNSAFE: &str = "unsafe-or-safety-critical";
 /// Reasons that are the customer's wish.
 const WISHES: [&str; 2] = ["customer-declined", "data-only-recovered"];
 /// Going on is right where at most this part of the like jobs ended without a fix.
@@ -77,15 +85,61 @@ struct Yard<'a> {
     fixed: Vec<usize>,
     /// Of each job, the numbers of its complaint's words.
     complaints: Vec<Vec<usize>>,
+    /// The repairs that a front may still leave possible.
+    mendable: Mendable,
     /// Names with their values whose like jobs were seen not to be mostly fixed.
     in_vain: RefCell<HashSet<Vec<(usize, usize)>>>,
 }
 
-/// A pattern: the job that shows it, the names, the jobs that look like it.
+/// A pattern: the job that shows it, the names, the jobs that look like it, the repairs that fit it.
 struct Pattern {
     shown: usize,
     names: Vec<usize>,
     like: Vec<usize>,
+    fitting: Vec<usize>,
+}
+
+/// A card, and what it stands on.
+struct Founded {
+    card: Card,
+    like: Vec<usize>,
+    fitting: usize,
+    /// The lower end of the share that speaks for its answer.
+    low: f64,
+}
+
+impl Founded {
+    /// Tells whether half of the jobs of one are among those of the other.
+    fn asks_as(&self, other: &Self) -> bool {
+        let common = self.like.iter();
+        let common = common
+            .filter(|at| other.like.binary_search(at).is_ok())
+            .count();
+        says_go_on(&self.card) == says_go_on(&other.card)
+            && self.like.len().min(other.like.len()) <= 2 * common
+    }
+}
+
+/// Leaves of cards that ask much the same jobs the better founded: which fewer repairs fit, then whose
+/// share is surer, then of more jobs.
+fn once_each(cards: Vec<Founded>) -> Vec<Card> {
+    let mut order: Vec<&Founded> = cards.iter().collect();
+    order.sort_by(|a, b| {
+        let fitting = a.fitting.cmp(&b.fitting);
+        fitting
+            .then(b.low.total_cmp(&a.low))
+            .then(b.like.len().cmp(&a.like.len()))
+            .then_with(|| a.card.id.cmp(&b.card.id))
+    });
+    let mut kept: Vec<&Founded> = Vec::new();
+    for card in order {
+        if !kept.iter().any(|other| card.asks_as(other)) {
+            kept.push(card);
+        }
+    }
+    let kept: BTreeSet<String> = kept.into_iter().map(|k| k.card.id.clone()).collect();
+    let cards = cards.into_iter().map(|founded| founded.card);
+    cards.filter(|card| kept.contains(&card.id)).collect()
 }
 
 /// Tells whether a card's answer is to go on: the jobs it counts then speak against it.
@@ -99,16 +153,19 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
     let bands = Bands::of(&jobs, shelf.board);
     let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
+    let table = scene::placed(&jobs, shelf.board, &table);
     let counts = jobs.iter().map(|job| ended(job) || !job.fix().is_empty());
     let names = 0..table.names().len();
     let mut order: Vec<usize> = names
         .filter(|name| measured(table.names()[*name].kind))
         .collect();
     order.sort_by_cached_key(|name| (std::cmp::Reverse(table.n_recorded(*name)), *name));
+    let complaints = complaints(&jobs);
     let yard = Yard {
         order,
         fixed: fixed(shelf, &jobs),
-        complaints: complaints(&jobs),
+        mendable: Mendable::of(shelf, &jobs, &complaints),
+        complaints,
         in_vain: RefCell::default(),
         input,
         shelf,
@@ -116,7 +173,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
         jobs,
         table,
     };
-    let mut cards: Vec<Card> = Vec::new();
+    let mut cards: Vec<Founded> = Vec::new();
     let mut patterns: BTreeSet<String> = BTreeSet::new();
     for at in (0..yard.jobs.len()).rev() {
         let Some(pattern) = yard.stops_at(at) else {
@@ -136,10 +193,10 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
             continue;
         };
         if patterns.insert(yard.key(&balance)) {
-            cards.extend(yard.go_on(&balance));
+            cards.extend(yard.go_on(&balance, at));
         }
     }
-    cards
+    once_each(cards)
 }
 
 /// Returns which of `jobs` were proved to be fixed by a repair that two jobs speak for.
@@ -217,7 +274,21 @@ impl Yard<'_> {
             shown: at,
             like,
             names,
+            fitting: Vec::new(),
         }
+    }
+
+    /// Returns the shown names with their values.
+    fn values(&self, pattern: &Pattern) -> Vec<(usize, usize)> {
+        let value = |name: &usize| Some((*name, self.table.value(*name, pattern.shown)?));
+        pattern.names.iter().filter_map(value).collect()
+    }
+
+    /// Returns the repairs that fit all that a pattern shows.
+    fn fitting(&self, pattern: &Pattern) -> Vec<usize> {
+        let complaint = &self.complaints[pattern.shown];
+        let values = self.values(pattern);
+        self.mendable.fitting(&self.table, &values, complaint)
     }
 
     /// Returns the choices of three readings of a job, then those of two; the most recorded first.
@@ -244,14 +315,17 @@ impl Yard<'_> {
         let reason = |at: usize| self.jobs[at].no_fix_reason.as_deref();
         let own = reason(pattern.shown);
         if own == Some(UNSAFE) {
-            return pattern;
+            let fitting = self.fitting(&pattern);
+            return Pattern { fitting, ..pattern };
         }
         let alike = |at: usize| self.n_ended_for(&pattern, reason(at).unwrap_or_default());
         let like = pattern.like.iter().copied();
         let ended = like.filter(|at| ended(self.jobs[*at]));
         let most = ended.max_by_key(|at| (alike(*at), reason(*at) == own, *at));
         let shown = most.unwrap_or(pattern.shown);
-        Pattern { shown, ..pattern }
+        let pattern = Pattern { shown, ..pattern };
+        let fitting = self.fitting(&pattern);
+        Pattern { fitting, ..pattern }
     }
 
     fn n_ended_for(&self, pattern: &Pattern, reason: &str) -> usize {
@@ -260,7 +334,8 @@ impl Yard<'_> {
             .count()
     }
 
-    /// Returns the pattern of a job that ended without a fix, where it makes a card.
+    /// Returns the pattern of a job that ended without a fix, where it makes a card: of the choices that
+    /// leave the fewest repairs which fit, the one that most such jobs show.
     fn stops_at(&self, at: usize) -> Option<Pattern> {
         let job = self.jobs[at];
         if !ended(job) {
@@ -268,12 +343,15 @@ impl Yard<'_> {
         }
         let reason = job.no_fix_reason.as_deref()?;
         let fewest = if reason == UNSAFE { 1 } else { LIKE };
-        let mut best: Option<(usize, Pattern)> = None;
+        let mut best: Option<((usize, std::cmp::Reverse<usize>), Pattern)> = None;
         for pattern in self.choices(at).map(|names| self.pattern(at, names)) {
             let k = self.n_ended(&pattern);
-            let enough = fewest <= k && pattern.like.len() <= 2 * k;
-            if enough && best.as_ref().is_none_or(|(most, _)| *most < k) {
-                best = Some((k, pattern));
+            if k < fewest || 2 * k < pattern.like.len() {
+                continue;
+            }
+            let worth = (self.fitting(&pattern).len(), std::cmp::Reverse(k));
+            if best.as_ref().is_none_or(|(least, _)| worth < *least) {
+                best = Some((worth, pattern));
             }
         }
         best.map(|(_, pattern)| pattern)
@@ -294,13 +372,24 @@ impl Yard<'_> {
             let same = words.any(|word| complaint.contains(word));
             (shared(*row) + usize::from(same), *row)
         });
-        let mut fixed: Vec<(usize, usize)> = fixed.filter(|(alike, _)| 0 < *alike).collect();
+        let mut fixed: Vec<(usize, usize)> =
+            fixed.filter(|(alike, _)| FEWEST_NAMES <= *alike).collect();
         fixed.sort_unstable_by(|a, b| b.cmp(a));
         let mut rows = fixed.into_iter();
         rows.find_map(|(_, row)| {
             self.choices(row)
+                .filter(|names| FEWEST_NAMES <= self.shared(row, unfixed, names))
                 .find_map(|names| self.mostly_fixed(row, names))
         })
+    }
+
+    /// Returns in how many names two jobs show the same.
+    fn shared(&self, one: usize, other: usize, names: &[usize]) -> usize {
+        let same = |name: &&usize| {
+            let value = self.table.value(**name, one);
+            value.is_some() && value == self.table.value(**name, other)
+        };
+        names.iter().filter(same).count()
     }
 
     /// Returns the pattern of these names of a job, if its like were mostly fixed.
@@ -335,66 +424,74 @@ impl Yard<'_> {
         words.join(" | ")
     }
 
-    fn stop(&self, pattern: &Pattern) -> Option<Card> {
+    fn stop(&self, pattern: &Pattern) -> Option<Founded> {
         let job = self.jobs[pattern.shown];
         let reason = job.no_fix_reason.as_deref()?;
-        let call = say::one_of(
-            "call it: stop here",
-            &[
-                "stop",
-                "call it",
-                "give up",
-                "no fix",
-                "write off",
-                "scrap",
-                "not worth",
-                "uneconomical",
-                "return it",
-                "hand it back",
-                "refuse",
-                "decline",
-                "leave it",
-                "hand over",
-                "pass it on",
-                "end it",
-                "refer",
-                "isolate it",
-                "send it",
-                "no further",
-            ],
-            true,
-        );
         let spent = job.effort.minutes;
         let n = self.n_ended(pattern);
+        let words = reason::reason_words(reason).0;
         let why = format!(
-            "{n} of {} jobs like this ended without a fix; here: {}",
+            "{n} of {} jobs like this ended without a fix; here: {words}",
             pattern.like.len(),
-            reason_words(reason).0
         );
+        let mut card = self.card(pattern, spent, Vec::new(), &why, "stop")?;
+        // Where nobody mends such gear, what could be mended is no alternative.
+        let referred =
+            reason == UNSAFE && card.cautions.iter().any(|c| c == caution::SAFETY_CRITICAL);
+        let fitting: &[usize] = if referred { &[] } else { &pattern.fitting };
+        if reason == reason::UNLOCATED_IN_TIME && !fitting.is_empty() {
+            return None;
+        }
         // Where like jobs ended for other reasons, the front does not tell this one.
         let alike = self.n_ended_for(pattern, reason);
-        let told = n < 2 * alike;
+        let commonest = n < 2 * alike;
+        let faces = (card.front.as_slice(), card.held_back.as_slice());
+        let told = commonest
+            && fitting.is_empty()
+            && reason::is_told(reason, faces, &card.cautions, self.shelf.board);
         let why_point = KeyPoint {
             needed: told,
-            ..reason_point(reason)
+            ..reason::reason_point(reason)
         };
-        let mut card = self.card(pattern, spent, vec![call, why_point], &why, "stop")?;
+        card.points = vec![call_it(), why_point];
+        let board = self.shelf.board;
+        if card.front.iter().any(|f| scene::is_swollen_cell(f, board)) {
+            card.points.push(reason::swollen_point());
+            card.cautions = with_lithium(&card.cautions);
+        }
         card.warn.extend(divided(n, pattern.like.len()));
-        if !told {
+        if !commonest {
             let of = "of those without a fix ended for the reason given here";
             card.warn.push(format!("reasons: {alike} of {n} {of}"));
         }
+        let named = self.mendable.named(self.shelf, fitting);
+        card.warn
+            .extend(named.iter().map(|n| format!("not told apart: {n}")));
+        let share = Share::counted(n, pattern.like.len(), 0);
+        card.warn.extend(remark::small_evidence(&share));
         if balance::OF_MONEY.contains(&reason) {
-            Some(with_sums(card, self.balance(pattern, spent)))
+            let sum = self.balance(pattern, fitting, spent);
+            if sum.is_none() {
+                card.warn.push(NO_SUM.to_owned());
+            }
+            card = with_sums(card, sum);
         } else {
-            Some(Card {
-                sums: balance::not_money(reason_words(reason).0),
-                ..card
-            })
+            card.sums = balance::not_money(words);
+            card.sums
+                .extend(named.map(|n| format!("{n}: rule it out before calling it.")));
+            if reason == reason::UNOBTAINABLE {
+                card.warn.push(UNSEEN.to_owned());
+            }
         }
+        Some(Founded {
+            card,
+            like: pattern.like.clone(),
+            fitting: fitting.len(),
+            low: share.low,
+        })
     }
 
-    fn go_on(&self, pattern: &Pattern) -> Option<Card> {
+    fn go_on(&self, pattern: &Pattern, lost: usize) -> Option<Founded> {
         let job = self.jobs[pattern.shown];
         let steps = build::steps(&self.usual_fix(pattern)?, self.shelf.board);
         let go = say::one_of(
@@ -417,13 +514,76 @@ impl Yard<'_> {
             ..say::fix("what fixed it: ", &steps)
         };
         let n = pattern.like.len();
+        let k = n - self.n_ended(pattern);
         let why = format!(
-            "{} of {n} jobs like this were fixed",
-            n - self.n_ended(pattern)
+            "{k} of {n} jobs like this were fixed; {}",
+            self.unlike(pattern, lost)
         );
         let spent = job.effort.minutes_to_find;
-        let card = self.card(pattern, spent, vec![go, usual], &why, GO_ON)?;
-        Some(with_sums(card, self.balance(pattern, spent)))
+        let mut card = self.card(pattern, spent, vec![go, usual], &why, GO_ON)?;
+        let share = Share::counted(k, n, 0);
+        card.warn.extend(remark::small_evidence(&share));
+        Some(Founded {
+            card: with_sums(card, self.balance(pattern, &[], spent)),
+            like: pattern.like.clone(),
+            fitting: 0,
+            low: share.low,
+        })
+    }
+
+    /// Says which job without a fix looks like a pattern, why it ended, and what it showed otherwise.
+    fn unlike(&self, pattern: &Pattern, lost: usize) -> String {
+        let job = self.jobs[lost];
+        let reason = job.no_fix_reason.as_deref().unwrap_or_default();
+        let shared = self.shared(pattern.shown, lost, &pattern.names);
+        let ended = format!(
+            "{} showed {shared} of the {} readings here and ended without a fix ({})",
+            job.job,
+            pattern.names.len(),
+            reason::reason_words(reason).0
+        );
+        let shown = pattern.names.iter().copied();
+        let others = self.order.iter().copied();
+        let others = others.filter(|name| !pattern.names.contains(name));
+        let difference = shown.chain(others).find_map(|name| {
+            let theirs = self.table.value(name, lost)?;
+            let (ours, n) = self.mostly(pattern, lost, name)?;
+            (ours != theirs && LIKE <= n).then(|| (name, theirs, ours))
+        });
+        match difference {
+            Some((name, theirs, ours)) => format!(
+                "{ended}: there {}, in these {}",
+                self.read(name, theirs),
+                self.read(name, ours)
+            ),
+            None => format!("{ended}; nothing on record tells it apart"),
+        }
+    }
+
+    /// Returns what most of the fixed jobs of a pattern showed of a finding, and how many.
+    fn mostly(&self, pattern: &Pattern, lost: usize, name: usize) -> Option<(usize, usize)> {
+        let mut counts: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+        let like = pattern.like.iter();
+        for at in like.filter(|at| **at != lost && !ended(self.jobs[**at])) {
+            if let Some(value) = self.table.value(name, *at) {
+                let word = self.table.word(name, value);
+                counts.entry(word).or_insert((value, 0)).1 += 1;
+            }
+        }
+        let all: usize = counts.values().map(|(_, n)| n).sum();
+        // Words, not numbers of values: those depend on which job came first.
+        let most = counts
+            .into_iter()
+            .min_by(|a, b| b.1.1.cmp(&a.1.1).then(a.0.cmp(b.0)));
+        let (_, (value, n)) = most?;
+        (all < 2 * n).then_some((value, n))
+    }
+
+    /// Returns a name with a value in words, its designators behind it.
+    fn read(&self, name: usize, value: usize) -> String {
+        let (word, places) = scene::apart(self.table.word(name, value));
+        let read = remark::read_as(&self.table.names()[name], word);
+        places.map_or_else(|| read.clone(), |places| format!("{read} at {places}"))
     }
 
     /// Returns the fix that most like jobs ended in, the first of equals; none that is unsafe.
@@ -443,15 +603,29 @@ impl Yard<'_> {
     }
 
     /// Returns the sum of going on against stopping, where the shown job's figures allow one.
-    fn balance(&self, pattern: &Pattern, spent: Option<f64>) -> Option<Balance> {
-        let like: Vec<&Job> = pattern.like.iter().map(|at| self.jobs[*at]).collect();
+    fn balance(&self, pattern: &Pattern, fitting: &[usize], spent: Option<f64>) -> Option<Balance> {
+        let values = self.values(pattern);
+        let fits = fitting.iter();
+        let fits = fits.flat_map(|fix| self.mendable.alike(*fix, &self.table, &values));
+        let fits: BTreeSet<usize> = fits.collect();
+        let like = pattern.like.iter().filter(|at| !fits.contains(at));
+        let like: Vec<&Job> = like.map(|at| self.jobs[*at]).collect();
+        let fits: Vec<&Job> = fits.iter().map(|at| self.jobs[*at]).collect();
         let moment = Moment {
             like: &like,
+            fits: &fits,
             spent,
             value: self.jobs[pattern.shown].effort.value,
             rate_per_hour: self.input.rate_per_hour,
         };
         balance::balance(self.shelf, &moment)
+    }
+
+    fn is_swollen(&self, job: &Job) -> bool {
+        let board = self.shelf.board;
+        job.findings
+            .iter()
+            .any(|f| scene::is_swollen_cell(f, board))
     }
 
     fn card(
@@ -470,21 +644,7 @@ impl Yard<'_> {
             shown: pattern.shown,
             matching: Vec::new(),
         };
-        let (front, held_back) = front::faces(job, &draft, &Mask::default(), self.shelf.board);
-        let tests = job
-            .findings
-            .iter()
-            .filter(|f| !measured(f.kind) && tier::is_before_repair(f));
-        let mut held_back = held_back;
-        for test in tests {
-            let plain = crate::domain::job::Finding {
-                raw: None,
-                ..test.clone()
-            };
-            if !held_back.contains(&plain) {
-                held_back.push(plain);
-            }
-        }
+        let (front, held_back) = scene::faces(job, &draft, self.shelf.board);
         if front.is_empty() {
             return None;
         }
@@ -506,7 +666,10 @@ impl Yard<'_> {
             acts: &[],
         });
         // Nobody is told to go on where going on can kill or is for licensed people.
-        if end == GO_ON && cautions.iter().any(|c| GRAVE.contains(&c.as_str())) {
+        if end == GO_ON
+            && (cautions.iter().any(|c| GRAVE.contains(&c.as_str()))
+                || like.iter().any(|job| self.is_swollen(job)))
+        {
             return None;
         }
         let kind = CardKind::Stop;
@@ -527,7 +690,7 @@ impl Yard<'_> {
             boards: Vec::new(),
             sums: Vec::new(),
             deciding: Vec::new(),
-            front: front.into_iter().map(|(_, finding)| finding).collect(),
+            front,
             held_back,
             answers: Vec::new(),
             share: Share::counted(k, n, 0),
@@ -538,11 +701,56 @@ impl Yard<'_> {
             last: like.iter().map(|j| j.closed_on).max(),
             why: why.to_owned(),
             cautions,
-            warn: build::small_count(n).into_iter().collect(),
+            warn: Vec::new(),
             signed: None,
             family,
         })
     }
+}
+
+/// Warns that a decision about money has no sum.
+const NO_SUM: &str = "no sum: what the board is worth, or the work, is not on record, so that nothing shown \
+                      says to call it";
+/// Warns that a reason is no reading.
+const UNSEEN: &str =
+    "not shown: no reading tells that a part cannot be had; ask whether it still cannot";
+
+fn call_it() -> KeyPoint {
+    say::one_of(
+        "call it: stop here",
+        &[
+            "stop",
+            "call it",
+            "give up",
+            "no fix",
+            "write off",
+            "scrap",
+            "not worth",
+            "uneconomical",
+            "return it",
+            "hand it back",
+            "refuse",
+            "decline",
+            "leave it",
+            "hand over",
+            "pass it on",
+            "end it",
+            "refer",
+            "isolate it",
+            "send it",
+            "no further",
+        ],
+        true,
+    )
+}
+
+/// Returns the cautions with that for a lithium cell, unless it is there.
+fn with_lithium(cautions: &[String]) -> Vec<String> {
+    let mut all: BTreeSet<String> = cautions.iter().cloned().collect();
+    if !all.contains("cell-first") {
+        all.insert("lithium".to_owned());
+    }
+    caution::together(&all)
 }
 
 /// Says that a third or more of the jobs like one to be called off were fixed: the lead decides.
@@ -620,241 +828,6 @@ pub fn worth_band(value: f64, rate_per_hour: f64) -> Option<&'static str> {
     })
 }
 
-/// Returns the reason as a person reads it, and the words it is known by.
-fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
-    match reason {
-        "value-exceeded" => (
-            "the repair would cost more than the board is worth",
-            &[
-                "worth",
-                "value",
-                "cost",
-                "expensive",
-                "uneconomical",
-                "economic",
-                "price",
-                "money",
-            ],
-        ),
-        "part-unobtainable" => (
-            "the part cannot be had",
-            &[
-                "unobtainable",
-                "obsolete",
-                "unavailable",
-                "no part",
-                "cannot get",
-                "not available",
-                "part",
-            ],
-        ),
-        "processor-or-memory-dead" => (
-            "the processor or its memory is dead",
-            &[
-                "processor",
-                "cpu",
-                "soc",
-                "memory",
-                "ram",
-                "mcu",
-                "controller",
-            ],
-        ),
-        "laminate-destroyed" => (
-            "the board itself is destroyed: burnt or delaminated",
-            &[
-                "laminate",
-                "burnt",
-                "charred",
-                "carbon",
-                "delaminated",
-                "pcb",
-                "board destroyed",
-                "tracks",
-            ],
-        ),
-        UNSAFE => (
-            "the work is unsafe here or the gear is safety-critical: maker-approved or licensed repair only",
-            &[
-                "unsafe",
-                "safety",
-                "dangerous",
-                "danger",
-                "licensed",
-                "qualified",
-                "approved",
-                "maker",
-                "mains",
-                "critical",
-                "not allowed",
-                "manufacturer",
-                "safe",
-                "isolate",
-                "swollen",
-                "bulged",
-                "bulging",
-                "lithium",
-            ],
-        ),
-        _ => (
-            "not located within the time that was set",
-            &[
-                "time",
-                "time box",
-                "hours",
-                "not located",
-                "not found",
-                "could not find",
-                "cannot find",
-                "cannot be found",
-                "no fault found",
-                "unlocated",
-                "too long",
-            ],
-        ),
-    }
-}
-
-fn reason_point(reason: &str) -> KeyPoint {
-    let (say, words) = reason_words(reason);
-    say::one_of(say, words, true)
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::domain::generate::sample;
-    use crate::domain::job::Action;
-    use crate::domain::job::Effort;
-    use crate::domain::job::Role;
-
-    fn unfixed(id: &str, reason: &str, core: &str) -> Job {
-        let findings = vec![
-            sample::rail("VSYS", "in-band"),
-            sample::rail("VCORE", core),
-            sample::test("laminate", "charred through"),
-        ];
-        Job {
-            outcome: Outcome::NoFix,
-            no_fix_reason: Some(reason.to_owned()),
-            actions: vec![Action {
-                act: "reflow".to_owned(),
-                part: "U5".to_owned(),
-                role: Role::TriedNoEffect,
-            }],
-            effort: Effort {
-                minutes: Some(150.0),
-                value: Some(100.0),
-                parts_cost: Some(60.0),
-                ..Effort::default()
-            },
-            ..sample::job_with(id, "", 1, findings)
-        }
-    }
-
-    fn fixed(n: u64, core: &str) -> Vec<Job> {
-        let findings = vec![sample::rail("VSYS", "in-band"), sample::rail("VCORE", core)];
-        (1..=n)
-            .map(|at| sample::job_with(&format!("L12-{at}"), "L12", at, findings.clone()))
-            .collect()
-    }
-
-    fn stops(jobs: &[Job]) -> Vec<Card> {
-        let built = sample::built(jobs);
-        let kind = |c: &Card| c.kind == CardKind::Stop;
-        built.cards.into_iter().filter(kind).collect()
-    }
-
-    fn points(card: &Card) -> String {
-        let says: Vec<&str> = card.points.iter().map(|p| p.say.as_str()).collect();
-        says.join("; ")
-    }
-
-    #[test]
-    fn two_like_jobs_without_a_fix_make_a_card_with_bands_and_a_reason() {
-        let dead = "processor-or-memory-dead";
-        let mut jobs = vec![unfixed("1", dead, "low"), unfixed("2", dead, "low")];
-        jobs.extend(fixed(1, "low"));
-        let cards = stops(&jobs);
-        assert_eq!(cards.len(), 1);
-        let card = &cards[0];
-        assert_eq!((card.share.k, card.share.n), (2, 3));
-        // Wilson 1927: 2 of 3 lies between 0.208 and 0.939.
-        assert!((card.share.low - 0.208).abs() < 5e-4 && (card.share.high - 0.939).abs() < 5e-4);
-        assert_eq!(
-            card.stem,
-            "More than two hours on the bench so far; the board is worth less than three hours at the \
-             bench. Go on, or call it?"
-        );
-        let says = points(card);
-        assert!(
-            says.contains("call it") && says.contains("processor"),
-            "{says}"
-        );
-        assert!(!says.contains("U5"), "never what was tried last");
-        let shown: Vec<&str> = card.front.iter().map(|f| f.place.as_str()).collect();
-        assert_eq!(shown, ["VCORE", "VSYS"], "the test tells the end");
-        assert!(card.held_back.iter().any(|f| f.place == "laminate"));
-        assert!(stops(&jobs[1..]).is_empty(), "one such job is no pattern");
-    }
-
-    #[test]
-    fn a_reason_that_the_front_does_not_tell_need_not_be_named_and_a_lead_is_told() {
-        let (dead, costly) = ("processor-or-memory-dead", "value-exceeded");
-        let mut jobs = vec![unfixed("9", costly, "low"), unfixed("2", dead, "low")];
-        jobs.extend(fixed(2, "low"));
-        let cards = stops(&jobs);
-        assert_eq!(cards.len(), 1);
-        let needed: Vec<bool> = cards[0].points.iter().map(|p| p.needed).collect();
-        assert_eq!(needed, [true, false], "one of the two ended so");
-        let warned = |with: &str| cards[0].warn.iter().any(|w| w.starts_with(with));
-        assert!(warned("reasons: ") && warned("divided: 2 of 4 "));
-        jobs.insert(0, unfixed("0", dead, "low"));
-        let cards = stops(&jobs);
-        assert!(cards[0].points[1].needed, "two of three");
-        assert!(
-            points(&cards[0]).contains("processor"),
-            "the commonest reason, though the latest job ended for another"
-        );
-        assert!(!cards[0].warn.iter().any(|w| w.starts_with("reasons")));
-    }
-
-    #[test]
-    fn a_single_unsafe_job_is_enough_and_nobody_is_told_to_go_on_there() {
-        let mut jobs = vec![unfixed("1", UNSAFE, "low")];
-        assert_eq!(stops(&jobs).len(), 1);
-        jobs.extend(fixed(5, "low"));
-        assert!(
-            stops(&jobs).is_empty(),
-            "mostly fixed: neither stop nor go on"
-        );
-    }
-
-    #[test]
-    fn what_looked_like_a_lost_job_and_was_mostly_fixed_says_go_on() {
-        let mut jobs = vec![unfixed("1", "value-exceeded", "low")];
-        jobs.extend(fixed(5, "low"));
-        let cards = stops(&jobs);
-        assert_eq!(cards.len(), 1);
-        assert_eq!((cards[0].share.k, cards[0].share.n), (1, 6));
-        assert_eq!(cards[0].points[0].say, "go on");
-        assert!(!cards[0].points[1].needed);
-    }
-
-    #[test]
-    fn what_the_customer_wished_is_no_end_that_a_board_shows() {
-        for wish in WISHES {
-            let jobs = vec![unfixed("1", wish, "low"), unfixed("2", wish, "low")];
-            assert!(stops(&jobs).is_empty(), "{wish}");
-        }
-    }
-
-    #[test]
-    fn time_and_money_are_bands() {
-        assert_eq!(time_band(30.0), "half an hour at most on the bench so far");
-        assert_eq!(time_band(120.5), "more than two hours on the bench so far");
-        assert_eq!(worth_band(5.0, 0.0), None);
-        let bands: BTreeSet<_> = [120.0, 240.0, 600.0].map(|v| worth_band(v, 60.0)).into();
-        assert_eq!(bands.len(), 3);
-    }
-}
+#[path = "stop_tests.rs"]
+mod tests;

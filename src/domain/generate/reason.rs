@@ -1,0 +1,212 @@
+//! Why a job ended without a fix: the words for it, and whether a front tells it.
+//!
+//! What the repair would have cost, that a part cannot be had and that the time ran out are judgements that
+//! no reading shows: they are never asked for. The others are asked for only where the finding that tells
+//! them is on the front. Limits are common practice, no source.
+
+use crate::domain::card::KeyPoint;
+use crate::domain::caution::SAFETY_CRITICAL;
+use crate::domain::generate::mask;
+use crate::domain::generate::say;
+use crate::domain::generate::scene;
+use crate::domain::job::Board;
+use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
+
+/// The reason that makes a card of a single job.
+pub const UNSAFE: &str = "unsafe-or-safety-critical";
+/// The reason that says of itself that nothing was found: no card teaches it where a repair fits.
+pub const UNLOCATED_IN_TIME: &str = "not-located-in-time-box";
+/// A part that nobody sells is no reading.
+pub const UNOBTAINABLE: &str = "part-unobtainable";
+
+/// Tells whether what a card shows tells the reason: what points to it stands on the front, and nothing
+/// that names it is held back.
+pub fn is_told(
+    reason: &str,
+    (front, held_back): (&[Finding], &[Finding]),
+    cautions: &[String],
+    board: Option<&Board>,
+) -> bool {
+    let (_, words) = reason_words(reason);
+    let names_it = |f: &Finding| {
+        let text = format!("{} {}", f.place, f.code.as_deref().unwrap_or_default()).to_lowercase();
+        f.kind == FindingKind::Other && words.iter().any(|word| text.contains(word))
+    };
+    let shown = match reason {
+        UNSAFE => {
+            let grave = |c: &String| c == SAFETY_CRITICAL || c == "mains";
+            return cautions.iter().any(grave)
+                || front.iter().any(|f| scene::is_swollen_cell(f, board));
+        }
+        "processor-or-memory-dead" => front.iter().any(|f| is_at_processor(f, board)),
+        "laminate-destroyed" => front.iter().any(|f| is_burnt_area(f, board)),
+        _ => false,
+    };
+    shown && !held_back.iter().any(names_it)
+}
+
+/// Heat or a sign at a part that is a processor or a memory.
+fn is_at_processor(finding: &Finding, board: Option<&Board>) -> bool {
+    let seen = match finding.kind {
+        FindingKind::Heat => true,
+        FindingKind::Visual => finding.code.as_deref() != Some("none-seen"),
+        _ => false,
+    };
+    let part = board.and_then(|b| b.parts.get(finding.place.trim()));
+    let family = part.and_then(|p| p.family.as_deref());
+    let name = part.map_or(finding.place.as_str(), |p| &p.name);
+    let is_word = |word: String| PROCESSORS.contains(&word.to_lowercase().as_str());
+    seen && (family == Some("processor") || mask::tokens(name).any(is_word))
+}
+
+/// Words of parts without which no board lives (common practice, no source).
+const PROCESSORS: [&str; 8] = [
+    "processor",
+    "cpu",
+    "soc",
+    "mcu",
+    "memory",
+    "ram",
+    "dram",
+    "microcontroller",
+];
+
+/// A burn that is not at one part but on the board.
+fn is_burnt_area(finding: &Finding, board: Option<&Board>) -> bool {
+    let place = finding.place.trim();
+    let is_part = board.is_some_and(|b| b.parts.contains_key(place)) || mask::is_designator(place);
+    finding.kind == FindingKind::Visual
+        && finding.code.as_deref() == Some("burnt")
+        && !place.is_empty()
+        && !is_part
+}
+
+/// Returns the reason as a person reads it, and the words it is known by.
+pub fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
+    match reason {
+        "value-exceeded" => (
+            "the repair would cost more than the board is worth",
+            &[
+                "worth",
+                "value",
+                "cost",
+                "expensive",
+                "uneconomical",
+                "economic",
+                "price",
+                "money",
+            ],
+        ),
+        "part-unobtainable" => (
+            "the part cannot be had",
+            &[
+                "unobtainable",
+                "obsolete",
+                "unavailable",
+                "no part",
+                "cannot get",
+                "not available",
+                "part",
+            ],
+        ),
+        "processor-or-memory-dead" => (
+            "the processor or its memory is dead",
+            &[
+                "processor",
+                "cpu",
+                "soc",
+                "memory",
+                "ram",
+                "mcu",
+                "controller",
+            ],
+        ),
+        "laminate-destroyed" => (
+            "the board itself is destroyed: burnt or delaminated",
+            &[
+                "laminate",
+                "burnt",
+                "charred",
+                "carbon",
+                "delaminated",
+                "pcb",
+                "board destroyed",
+                "tracks",
+            ],
+        ),
+        UNSAFE => (
+            "the work is unsafe here or the gear is safety-critical: maker-approved or licensed repair only",
+            &[
+                "unsafe",
+                "safety",
+                "dangerous",
+                "danger",
+                "licensed",
+                "qualified",
+                "approved",
+                "maker",
+                "mains",
+                "critical",
+                "not allowed",
+                "manufacturer",
+                "safe",
+                "isolate",
+                "swollen",
+                "bulged",
+                "bulging",
+                "lithium",
+            ],
+        ),
+        _ => (
+            "not located within the time that was set",
+            &[
+                "time",
+                "time box",
+                "hours",
+                "not located",
+                "not found",
+                "could not find",
+                "cannot find",
+                "cannot be found",
+                "no fault found",
+                "unlocated",
+                "too long",
+            ],
+        ),
+    }
+}
+
+/// Returns the point beside the answer of what is done with a swollen cell (common practice, no source; the
+/// words of the bench safety deck).
+pub fn swollen_point() -> KeyPoint {
+    say::one_of(
+        "a swollen cell: do not puncture, press, heat or charge it; move it outdoors or to the fire-safe \
+         place, away from anything that burns; hand it to who takes damaged lithium cells, by its maker's \
+         instructions and local rules",
+        &[
+            "puncture",
+            "pierce",
+            "press",
+            "not charge",
+            "no charge",
+            "outdoors",
+            "outside",
+            "fire safe",
+            "safe place",
+            "isolate",
+            "quarantine",
+            "sand",
+            "damaged cells",
+            "maker",
+            "local rules",
+        ],
+        false,
+    )
+}
+
+/// Returns the point that names a reason.
+pub fn reason_point(reason: &str) -> KeyPoint {
+    let (say, words) = reason_words(reason);
+    say::one_of(say, words, true)
+}
