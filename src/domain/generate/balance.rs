@@ -5,7 +5,7 @@
 //! `k/(n+1)`: one job is kept in reserve for what no like job has shown. A try costs the bench time
 //! between finding and end, and parts (medians of the board's jobs with that fix); finding costs the
 //! median of what it took beyond the time spent, once. Repairs that fit all that is shown count however soon
-//! they were found, and are looked for from the start: the time spent has not excluded them. Whole plans that may end early are compared
+//! they were found, since nothing shown excludes them; those found sooner are looked for from the start. Whole plans that may end early are compared
 //! ([`crate::domain::decide::plan`]); what was spent is gone either way and does not enter.
 //!
 //! Money is written in hours at the bench, and as bands: a card shows no prices. Where money decides
@@ -20,6 +20,7 @@ use crate::domain::decide::plan::Try;
 use crate::domain::generate::build;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::stop;
+use crate::domain::generate::stop::question;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::units::count;
@@ -94,12 +95,17 @@ pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
             *of_fix.entry(fix).or_default() += 1;
         }
     }
-    // Nothing shown excludes a repair that fits: it was not looked for yet, and is looked for from the start.
-    let left = late
-        .iter()
-        .filter_map(|j| Some((j.effort.minutes_to_find? - spent).max(0.0)));
-    let afresh = moment.fits.iter().filter_map(|j| j.effort.minutes_to_find);
-    let find = median(left.chain(afresh)).map_or(0.0, |minutes| minutes / 60.0);
+    // Nothing shown excludes a repair that fits: one that was found sooner is looked for from the start.
+    let left = |job: &&Job| {
+        let minutes = job.effort.minutes_to_find?;
+        Some(if spent <= minutes {
+            minutes - spent
+        } else {
+            minutes
+        })
+    };
+    let open = late.iter().copied().chain(moment.fits);
+    let find = median(open.filter_map(left)).map_or(0.0, |minutes| minutes / 60.0);
     let candidates: Vec<(Fix, usize, Cost)> = of_fix
         .into_iter()
         .filter_map(|(fix, k)| {
@@ -231,7 +237,7 @@ struct Sum<'a> {
 fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
     let mut lines = vec![format!("Board: worth {} at the bench.", band(sum.value))];
     if let Some(spent) = moment.spent {
-        let so_far = stop::time_band(spent);
+        let so_far = question::time_band(spent);
         let so_far = so_far
             .strip_suffix(" on the bench so far")
             .unwrap_or(so_far);
@@ -452,6 +458,26 @@ mod tests {
             card.sums
         );
         assert!(card.warn.iter().all(|w| !w.starts_with("arithmetic")));
+    }
+
+    #[test]
+    fn a_repair_that_fits_all_that_is_shown_is_something_to_go_on_to_however_soon_it_was_found() {
+        let mut jobs: Vec<Job> = (1..=3)
+            .map(|at| unfixed(at, "value-exceeded", 120.0, 240.0))
+            .collect();
+        jobs.extend([fixed("U5", 4, 20.0), fixed("L12", 5, 20.0)]);
+        let card = stop_card(&jobs);
+        assert!(said(&card, "None of them leaves a repair"), "one job each");
+        jobs.push(fixed("U5", 6, 20.0));
+        let card = stop_card(&jobs);
+        // Two of the five that fit, one more counted as lost; value 4 h times 2/6 against the work.
+        let line = "Jobs that fit what is shown: 5, 2 of them fixed; one more is counted as lost.";
+        assert!(said(&card, line), "{:?}", card.sums);
+        assert!(said(&card, "Replace U5, the core phase driver: 2 in 6"));
+        let told =
+            "not told apart: Replace U5, the core phase driver (2 jobs) fits all that is shown";
+        assert!(card.warn.iter().any(|w| w == told), "{:?}", card.warn);
+        assert!(card.warn.iter().any(|w| w.starts_with("arithmetic")));
     }
 
     #[test]

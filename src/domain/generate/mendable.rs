@@ -18,6 +18,7 @@ use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::stop;
 use crate::domain::generate::table::Table;
+use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::wording;
@@ -37,6 +38,9 @@ enum Stand {
     Against,
 }
 
+/// How a value stands to each fix.
+type Stands = Rc<Vec<Stand>>;
+
 /// The fixes of one board, and what their jobs showed.
 pub struct Mendable {
     /// The fixes, in their order.
@@ -46,7 +50,7 @@ pub struct Mendable {
     fix_of: Vec<Option<usize>>,
     complaints: Vec<BTreeSet<usize>>,
     recorded: RefCell<HashMap<usize, Rc<Vec<usize>>>>,
-    stands: RefCell<HashMap<(usize, usize), Rc<Vec<Stand>>>>,
+    stands: RefCell<HashMap<(usize, usize), Stands>>,
 }
 
 impl Mendable {
@@ -69,7 +73,9 @@ impl Mendable {
         by_fix.retain(|_, rows| FEWEST_JOBS <= rows.len());
         let mut fix_of = vec![None; jobs.len()];
         for (at, rows) in by_fix.values().enumerate() {
-            rows.iter().for_each(|row| fix_of[*row] = Some(at));
+            for row in rows {
+                fix_of[*row] = Some(at);
+            }
         }
         let words = by_fix.values().map(|rows| {
             let words = rows.iter().flat_map(|row| &complaints[*row]);
@@ -92,7 +98,7 @@ impl Mendable {
         shown: &[(usize, usize)],
         complaint: &[usize],
     ) -> Vec<usize> {
-        let stands: Vec<Rc<Vec<Stand>>> = shown
+        let stands: Vec<Stands> = shown
             .iter()
             .map(|value| self.stand(table, *value))
             .collect();
@@ -130,10 +136,10 @@ impl Mendable {
     }
 
     /// Says which repairs fit, that of most jobs first; none where none does.
-    pub fn named(&self, shelf: &Shelf<'_>, fitting: &[usize]) -> Option<String> {
+    pub fn named(&self, board: Option<&Board>, fitting: &[usize]) -> Option<String> {
         let first = fitting.first()?;
         let answer = Answer {
-            steps: build::steps(&self.fixes[*first], shelf.board),
+            steps: build::steps(&self.fixes[*first], board),
             also: Vec::new(),
         };
         let more = match fitting.len() {
@@ -148,7 +154,7 @@ impl Mendable {
         ))
     }
 
-    fn stand(&self, table: &Table, (name, value): (usize, usize)) -> Rc<Vec<Stand>> {
+    fn stand(&self, table: &Table, (name, value): (usize, usize)) -> Stands {
         if let Some(known) = self.stands.borrow().get(&(name, value)) {
             return Rc::clone(known);
         }

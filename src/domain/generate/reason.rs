@@ -6,6 +6,7 @@
 
 use crate::domain::card::KeyPoint;
 use crate::domain::caution::SAFETY_CRITICAL;
+use crate::domain::generate::band;
 use crate::domain::generate::mask;
 use crate::domain::generate::say;
 use crate::domain::generate::scene;
@@ -17,6 +18,10 @@ use crate::domain::job::FindingKind;
 pub const UNSAFE: &str = "unsafe-or-safety-critical";
 /// The reason that says of itself that nothing was found: no card teaches it where a repair fits.
 pub const UNLOCATED_IN_TIME: &str = "not-located-in-time-box";
+/// Nothing lives without its processor.
+const DEAD: &str = "processor-or-memory-dead";
+/// Nothing can be built upon burnt laminate.
+const DESTROYED: &str = "laminate-destroyed";
 /// A part that nobody sells is no reading.
 pub const UNOBTAINABLE: &str = "part-unobtainable";
 
@@ -33,24 +38,35 @@ pub fn is_told(
         let text = format!("{} {}", f.place, f.code.as_deref().unwrap_or_default()).to_lowercase();
         f.kind == FindingKind::Other && words.iter().any(|word| text.contains(word))
     };
-    let shown = match reason {
-        UNSAFE => {
-            let grave = |c: &String| c == SAFETY_CRITICAL || c == "mains";
-            return cautions.iter().any(grave)
-                || front.iter().any(|f| scene::is_swollen_cell(f, board));
-        }
-        "processor-or-memory-dead" => front.iter().any(|f| is_at_processor(f, board)),
-        "laminate-destroyed" => front.iter().any(|f| is_burnt_area(f, board)),
-        _ => false,
-    };
-    shown && !held_back.iter().any(names_it)
+    let grave = |c: &String| c == SAFETY_CRITICAL || c == "mains";
+    (front.iter().any(|f| tells(reason, f, board)) && !held_back.iter().any(names_it))
+        || (reason == UNSAFE && cautions.iter().any(grave))
 }
 
-/// Heat or a sign at a part that is a processor or a memory.
+/// Tells whether a finding points to any reason.
+pub fn tells_any(finding: &Finding, board: Option<&Board>) -> bool {
+    let mut reasons = [UNSAFE, DEAD, DESTROYED].into_iter();
+    reasons.any(|reason| tells(reason, finding, board))
+}
+
+/// Tells whether a finding points to a reason.
+fn tells(reason: &str, finding: &Finding, board: Option<&Board>) -> bool {
+    match reason {
+        UNSAFE => scene::is_swollen_cell(finding, board),
+        DEAD => is_at_processor(finding, board),
+        DESTROYED => is_burnt_area(finding, board),
+        _ => false,
+    }
+}
+
+/// Heat, or a sign of a dead part, at a part that is a processor or a memory.
 fn is_at_processor(finding: &Finding, board: Option<&Board>) -> bool {
     let seen = match finding.kind {
-        FindingKind::Heat => true,
-        FindingKind::Visual => finding.code.as_deref() != Some("none-seen"),
+        FindingKind::Heat => band::band(finding, board).as_deref() != Some(band::HEAT[0]),
+        FindingKind::Visual => {
+            let code = finding.code.as_deref();
+            code.is_some_and(|c| ["burnt", "cracked-part", "bulged"].contains(&c))
+        }
         _ => false,
     };
     let part = board.and_then(|b| b.parts.get(finding.place.trim()));
@@ -110,7 +126,7 @@ pub fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
                 "part",
             ],
         ),
-        "processor-or-memory-dead" => (
+        DEAD => (
             "the processor or its memory is dead",
             &[
                 "processor",
@@ -122,7 +138,7 @@ pub fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
                 "controller",
             ],
         ),
-        "laminate-destroyed" => (
+        DESTROYED => (
             "the board itself is destroyed: burnt or delaminated",
             &[
                 "laminate",

@@ -1,8 +1,9 @@
 //! What a stop card shows: places of heat and signs too, for they tell a part that can be had from one that
 //! cannot, and no place answers "go on, or call it?".
 //!
-//! Jobs are alike in a sign or in heat only where it was at the same designators; places in free words
-//! differ from one hand to the next and are shown, not compared. Named tests stay with the answer.
+//! Jobs are alike in heat, or in their gravest sign, only where it was at the same designators; places in
+//! free words differ from one hand to the next and are shown, not compared. Named tests stay with the
+//! answer.
 
 use std::collections::BTreeSet;
 
@@ -22,9 +23,34 @@ use crate::domain::job::Job;
 
 /// Stands between a value and the designators where it was seen.
 const AT: &str = " at ";
-const NONE_SEEN: &str = "none-seen";
 
-/// Returns the table with the designators of heat and signs in its values; `jobs` are its rows.
+/// Signs, that first which tells most of how a job ends (common practice, no source).
+const GRAVEST: [&str; 12] = [
+    "bulged",
+    "burnt",
+    "cracked-part",
+    "lifted",
+    "missing",
+    "cracked-joint",
+    "dull-joint",
+    "earlier-work",
+    "solder-bridge",
+    "coating-damage",
+    "sticky-film",
+    "residue",
+];
+
+/// Returns of several signs the gravest; of what is no sign the whole.
+fn gravest(word: &str) -> &str {
+    let signs = || word.split(" and ");
+    let first = GRAVEST
+        .iter()
+        .find_map(|grave| signs().find(|sign| sign == grave));
+    first.unwrap_or(word)
+}
+
+/// Returns the table with the designators of heat and signs in its values, and of several signs the
+/// gravest; `jobs` are its rows.
 pub fn placed(jobs: &[&Job], board: Option<&Board>, table: &Table) -> Table {
     let columns = (0..table.names().len()).map(|name| {
         let words: Vec<&str> = (0..table.n_values(name))
@@ -38,7 +64,22 @@ pub fn placed(jobs: &[&Job], board: Option<&Board>, table: &Table) -> Table {
         }
         let word = |row: usize| match column[row] {
             UNRECORDED => None,
-            value => Some(at(words[value], designators(jobs[row], known, board))),
+            value if known.kind == FindingKind::Visual => {
+                let sign = gravest(words[value]);
+                Some(at(sign, designators(jobs[row], known, sign, board)))
+            }
+            value => {
+                let places = designators(jobs[row], known, "", board);
+                let found = places.as_ref().is_some_and(|p| !p.is_empty());
+                // Where it is hot says more than how hot.
+                let hot = known.kind == FindingKind::Heat && words[value] != band::HEAT[0];
+                let word = if hot && found {
+                    band::NOTED
+                } else {
+                    words[value]
+                };
+                Some(at(word, places))
+            }
         };
         let of_row: Vec<Option<String>> = (0..column.len()).map(word).collect();
         let all: BTreeSet<&String> = of_row.iter().flatten().collect();
@@ -52,6 +93,31 @@ pub fn placed(jobs: &[&Job], board: Option<&Board>, table: &Table) -> Table {
     });
     Table::numbered(columns.collect())
 }
+
+/// Returns the table without the limits that the archive's own gaps draw within low ohms: it tells
+/// 0.2 from 0.4 Ω by where its readings lie, and no meter's leads do.
+pub fn coarse(table: &Table) -> Table {
+    let columns = (0..table.names().len()).map(|name| {
+        let plain = |value: usize| match table.word(name, value).split_once(' ') {
+            Some((LOW, _)) => LOW,
+            _ => table.word(name, value),
+        };
+        let of_value: Vec<&str> = (0..table.n_values(name)).map(plain).collect();
+        let all: BTreeSet<&str> = of_value.iter().copied().collect();
+        let all: Vec<&str> = all.into_iter().collect();
+        let number = |value: &usize| {
+            let word = of_value.get(*value);
+            word.and_then(|w| all.binary_search(w).ok())
+                .unwrap_or(UNRECORDED)
+        };
+        let coded = table.column(name).iter().map(number).collect();
+        let words = all.into_iter().map(str::to_owned).collect();
+        (table.names()[name].clone(), words, coded)
+    });
+    Table::numbered(columns.collect())
+}
+
+const LOW: &str = "low";
 
 fn at(word: &str, places: Option<BTreeSet<&str>>) -> String {
     match places {
@@ -71,7 +137,12 @@ pub fn apart(word: &str) -> (&str, Option<&str>) {
 
 /// Returns the designators at which a job saw a sign or its hottest spot; none where one of the places is
 /// in free words.
-fn designators<'a>(job: &'a Job, name: &Name, board: Option<&Board>) -> Option<BTreeSet<&'a str>> {
+fn designators<'a>(
+    job: &'a Job,
+    name: &Name,
+    sign: &str,
+    board: Option<&Board>,
+) -> Option<BTreeSet<&'a str>> {
     let own = || {
         let findings = job.findings.iter().filter(|f| f.kind == name.kind);
         findings.filter(|f| tier::is_before_repair(f) && Name::of(f) == *name)
@@ -79,7 +150,7 @@ fn designators<'a>(job: &'a Job, name: &Name, board: Option<&Board>) -> Option<B
     let hottest = own().filter_map(|f| f.got).max_by(f64::total_cmp);
     let told = own().filter(|f| match name.kind {
         FindingKind::Heat => hottest.is_none() || f.got == hottest,
-        _ => f.code.as_deref() != Some(NONE_SEEN),
+        _ => f.code.as_deref() == Some(sign),
     });
     let places = told.map(|f| {
         let place = f.place.trim();
@@ -206,9 +277,11 @@ mod tests {
             job("4", vec![heat("power corner", 70.0)]),
             job("5", vec![heat("near the plug", 70.0)]),
             job("6", Vec::new()),
+            job("7", vec![heat("U1", 90.0)]),
         ];
         let values = values(&jobs);
         assert_eq!(values[0], values[1], "the hottest counts");
+        assert_eq!(values[0], values[6], "at the same part, however hot");
         assert_ne!(values[0], values[2]);
         assert_eq!(values[3], values[4]);
         assert_ne!(values[0], values[3]);

@@ -8,7 +8,7 @@ use crate::domain::generate::across;
 use crate::domain::generate::contrast;
 use crate::domain::generate::expect;
 use crate::domain::generate::next;
-use crate::domain::generate::stop;
+use crate::domain::generate::stop::question;
 
 /// Tells whether the builder would ask so, word for word.
 pub fn is_made(card: &Card) -> bool {
@@ -19,7 +19,7 @@ pub fn is_made(card: &Card) -> bool {
         CardKind::Next if card.is_across() => stem == across::card::STEM,
         CardKind::Next => (2..=5).any(|n| stem == next::stem(n)),
         CardKind::Expect => expect::asks(card),
-        CardKind::Stop => stop::asks(stem),
+        CardKind::Stop => question::asks(stem),
         // What was done the first time stands in a caution's question, in the words of its job.
         CardKind::Caution | CardKind::Rule => false,
     }

@@ -1,0 +1,451 @@
+//! Stop cards: go on, or call it?
+//!
+//! From jobs that ended without a fix: two of a board that look alike, or one where the work was
+//! unsafe or on safety-critical gear. The answer is the recorded end, never what was tried last; its reason
+//! is asked for only where the front tells it ([`reason::is_told`]). Of the readings of a job those are
+//! shown that leave the fewest repairs which fit ([`mendable`](crate::domain::generate::mendable)); where
+//! one fits all the same a lead is told, the sum reckons with it, and "not located in time" makes no card.
+//! Beside them stand cards of jobs that look like one without a fix, in two shown readings or more, and
+//! were mostly fixed, so that "stop" is not always right; none of them where the work itself is the hazard
+//! or a cell is swollen. Alike means: the same band on three readings of the job, or on two. Named tests
+//! are held back, since their words tell the end; places are shown
+//! ([`scene`](crate::domain::generate::scene)), and so is what was tried in vain. Of two cards that ask much the same jobs the better founded
+//! is kept. Time and money are bands. The limits are common practice, no source.
+
+mod card;
+pub mod question;
+
+use std::cell::RefCell;
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::collections::HashMap;
+use std::collections::HashSet;
+
+use crate::domain::card::Card;
+use crate::domain::card::CardKind;
+use crate::domain::generate::bands::Bands;
+use crate::domain::generate::build::BuildInput;
+use crate::domain::generate::evidence::Case;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::mask::Mask;
+use crate::domain::generate::mendable::Mendable;
+use crate::domain::generate::reason;
+use crate::domain::generate::reason::UNSAFE;
+use crate::domain::generate::scene;
+use crate::domain::generate::stop::card::Founded;
+use crate::domain::generate::table::Readings;
+use crate::domain::generate::table::Table;
+use crate::domain::generate::tier;
+use crate::domain::job::BounceCause;
+use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
+use crate::domain::job::Outcome;
+use crate::domain::units::count;
+
+/// Like jobs without a fix that make a card.
+pub const LIKE: usize = 2;
+/// Readings that like jobs share.
+pub const NAMES: usize = 3;
+/// The most recorded readings of a job, among which a pattern is chosen.
+pub const CHOICE: usize = 6;
+/// Readings they share where so many exclude what fewer leave possible.
+pub const MOST_NAMES: usize = 4;
+/// Readings they share at least.
+pub const FEWEST_NAMES: usize = 2;
+/// Like jobs from which what tells the reason is worth more than further like jobs.
+const ENOUGH_LIKE: usize = 3;
+/// Draws further apart than so many times are not alike, whatever they are called.
+const SAME_DRAW: f64 = 2.0;
+/// Reasons that are the customer's wish.
+const WISHES: [&str; 2] = ["customer-declined", "data-only-recovered"];
+/// Going on is right where at most this part of the like jobs ended without a fix.
+pub const MOSTLY_FIXED: f64 = 0.25;
+
+/// What marks a card whose answer is to go on.
+const GO_ON: &str = "go on";
+/// Hazards at which no card says to go on.
+const GRAVE: [&str; 3] = ["mains", "stored-charge", "safety-critical"];
+
+/// One board's jobs, those without a fix among them.
+struct Yard<'a> {
+    input: &'a BuildInput<'a>,
+    shelf: &'a Shelf<'a>,
+    jobs: Vec<&'a Job>,
+    /// Which of them say something about how such jobs end.
+    counts: Vec<bool>,
+    table: Table,
+    /// Of each draw, what every job read, in amps.
+    amps: BTreeMap<usize, Vec<Option<f64>>>,
+    /// The readings of the board, the most recorded first.
+    order: Vec<usize>,
+    /// Jobs that were proved to be fixed by a repair that two jobs speak for.
+    fixed: Vec<usize>,
+    /// Of each job, the numbers of its complaint's words.
+    complaints: Vec<Vec<usize>>,
+    /// The repairs that a front may still leave possible.
+    mendable: Mendable,
+    /// Names with their values whose like jobs were seen not to be mostly fixed.
+    in_vain: RefCell<HashSet<Vec<(usize, usize)>>>,
+}
+
+/// A pattern: the job that shows it, the names, the jobs that look like it, the repairs that fit it.
+struct Pattern {
+    shown: usize,
+    names: Vec<usize>,
+    like: Vec<usize>,
+    fitting: Vec<usize>,
+}
+
+/// How good a choice of readings is, the least the best: repairs that fit, nothing that tells the reason,
+/// jobs without a fix, readings beside what tells.
+type Worth = (usize, bool, Reverse<usize>, Reverse<usize>);
+
+/// Tells whether a card's answer is to go on: the jobs it counts then speak against it.
+pub fn says_go_on(card: &Card) -> bool {
+    card.kind == CardKind::Stop && card.points.first().is_some_and(|p| p.say == GO_ON)
+}
+
+/// Makes the stop cards of one board; `jobs` are sorted, oldest first.
+pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Card> {
+    let known = |j: &&&Job| !input.contradictory.contains(&j.id);
+    let jobs: Vec<&Job> = jobs.iter().filter(known).copied().collect();
+    let bands = Bands::of(&jobs, shelf.board);
+    let table = Readings::banded(&jobs, shelf.board, &bands).masked(&Mask::default());
+    let table = scene::placed(&jobs, shelf.board, &scene::coarse(&table));
+    let counts = jobs.iter().map(|job| ended(job) || !job.fix().is_empty());
+    let names = 0..table.names().len();
+    let mut order: Vec<usize> = names
+        .filter(|name| measured(table.names()[*name].kind))
+        .collect();
+    order.sort_by_cached_key(|name| (Reverse(table.n_recorded(*name)), *name));
+    let complaints = complaints(&jobs);
+    let yard = Yard {
+        order,
+        fixed: fixed(shelf, &jobs),
+        mendable: Mendable::of(shelf, &jobs, &complaints),
+        complaints,
+        in_vain: RefCell::default(),
+        input,
+        shelf,
+        counts: counts.collect(),
+        amps: amps(&jobs, &table),
+        jobs,
+        table,
+    };
+    let mut cards: Vec<Founded> = Vec::new();
+    let mut patterns: BTreeSet<String> = BTreeSet::new();
+    for at in (0..yard.jobs.len()).rev() {
+        let Some(pattern) = yard.stops_at(at) else {
+            continue;
+        };
+        if patterns.insert(yard.key(&pattern)) {
+            cards.extend(yard.stop(&yard.usual(pattern)));
+        }
+    }
+    for at in (0..yard.jobs.len()).rev() {
+        let job = yard.jobs[at];
+        let reason = job.no_fix_reason.as_deref();
+        if !ended(job) || reason.is_none_or(|r| r == UNSAFE) {
+            continue;
+        }
+        let Some(balance) = yard.goes_on(at) else {
+            continue;
+        };
+        if patterns.insert(yard.key(&balance)) {
+            cards.extend(yard.go_on(&balance, at));
+        }
+    }
+    card::once_each(cards)
+}
+
+/// Returns which of `jobs` were proved to be fixed by a repair that two jobs speak for.
+fn fixed(shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<usize> {
+    let rows = jobs.iter().enumerate();
+    let rows: HashMap<*const Job, usize> = rows
+        .map(|(at, job)| (std::ptr::from_ref(*job), at))
+        .collect();
+    let groups = shelf.groups.iter().filter(|g| 2 <= g.evidence.len());
+    let cases = groups.flat_map(|g| &g.evidence).map(|at| &shelf.cases[*at]);
+    let proved = cases.filter(|case| case.proved);
+    let row = |case: &Case<'_>| rows.get(&std::ptr::from_ref(case.job)).copied();
+    proved.filter_map(row).collect()
+}
+
+/// Returns of each draw what every job read.
+fn amps(jobs: &[&Job], table: &Table) -> BTreeMap<usize, Vec<Option<f64>>> {
+    let mut amps = BTreeMap::new();
+    for (row, job) in jobs.iter().enumerate() {
+        let draws = job.findings.iter().filter(|f| {
+            f.kind == FindingKind::Current && tier::is_before_repair(f) && f.got.is_some()
+        });
+        for draw in draws {
+            if let Some(name) = table.name_of(draw) {
+                let column = amps.entry(name).or_insert_with(|| vec![None; jobs.len()]);
+                column[row] = draw.got;
+            }
+        }
+    }
+    amps
+}
+
+/// Numbers the words of each job's complaint.
+fn complaints(jobs: &[&Job]) -> Vec<Vec<usize>> {
+    let mut known: HashMap<&str, usize> = HashMap::new();
+    let words = jobs.iter().map(|job| {
+        let words = job.complaint.iter().map(|word| {
+            let next = known.len();
+            *known.entry(word).or_insert(next)
+        });
+        words.collect()
+    });
+    words.collect()
+}
+
+/// Tells whether the board itself ended the job. What the customer wanted cannot be read off a board,
+/// and says nothing about the next one.
+pub fn ended(job: &Job) -> bool {
+    job.outcome == Outcome::NoFix
+        && !job
+            .no_fix_reason
+            .as_deref()
+            .is_some_and(|r| WISHES.contains(&r))
+}
+
+/// Tells whether the job came back because the diagnosis was wrong: its repair mended nothing.
+pub(super) fn misled(job: &Job) -> bool {
+    tier::bounced(job) && job.bounce_cause == Some(BounceCause::Diagnosis)
+}
+
+/// Returns the choices of `n` out of `all`, in the order of `all`.
+pub(super) fn subsets(all: &[usize], n: usize) -> Vec<Vec<usize>> {
+    if n == 0 {
+        return vec![Vec::new()];
+    }
+    let mut found = Vec::new();
+    for (i, first) in all.iter().enumerate() {
+        for mut rest in subsets(&all[i + 1..], n - 1) {
+            rest.insert(0, *first);
+            found.push(rest);
+        }
+    }
+    found
+}
+
+fn measured(kind: FindingKind) -> bool {
+    kind != FindingKind::Other
+}
+
+impl Yard<'_> {
+    /// Returns the names that a job recorded, the most recorded of the board first.
+    fn names(&self, at: usize) -> Vec<usize> {
+        let recorded = |name: &&usize| self.table.value(**name, at).is_some();
+        self.order.iter().filter(recorded).copied().collect()
+    }
+
+    /// Returns the jobs that lie in the same band as `at` on every name.
+    fn pattern(&self, at: usize, names: Vec<usize>) -> Pattern {
+        let mut like = self.table.like(at, &names);
+        like.retain(|row| self.counts[*row]);
+        Pattern {
+            shown: at,
+            like,
+            names,
+            fitting: Vec::new(),
+        }
+    }
+
+    /// Returns the shown names with their values.
+    fn values(&self, pattern: &Pattern) -> Vec<(usize, usize)> {
+        let value = |name: &usize| Some((*name, self.table.value(*name, pattern.shown)?));
+        pattern.names.iter().filter_map(value).collect()
+    }
+
+    /// Returns the repairs that fit all that a pattern shows, but for those that were tried in vain.
+    fn fitting(&self, pattern: &Pattern) -> Vec<usize> {
+        let complaint = &self.complaints[pattern.shown];
+        let values = self.values(pattern);
+        let tried = question::tried(self.jobs[pattern.shown]);
+        let mut fitting = self.mendable.fitting(&self.table, &values, complaint);
+        fitting.retain(|fix| {
+            let mut steps = self.mendable.fixes[*fix].pairs().iter();
+            !steps.all(|step| tried.contains(step))
+        });
+        fitting
+    }
+
+    /// Returns the choices of three readings of a job, then those of two; the most recorded first.
+    fn choices(&self, at: usize) -> impl Iterator<Item = Vec<usize>> {
+        self.choices_of(at, &[NAMES, FEWEST_NAMES])
+    }
+
+    fn choices_of(&self, at: usize, sizes: &'static [usize]) -> impl Iterator<Item = Vec<usize>> {
+        let mut names = self.names(at);
+        names.truncate(CHOICE);
+        sizes
+            .iter()
+            .copied()
+            .flat_map(move |n| subsets(&names, n))
+            .map(|mut names| {
+                names.sort_unstable();
+                names
+            })
+    }
+
+    fn n_ended(&self, pattern: &Pattern) -> usize {
+        let like = pattern.like.iter();
+        like.filter(|at| ended(self.jobs[**at])).count()
+    }
+
+    /// Returns the pattern shown by the latest of the like jobs that ended for the commonest reason; what
+    /// was unsafe stays what is shown.
+    fn usual(&self, pattern: Pattern) -> Pattern {
+        let reason = |at: usize| self.jobs[at].no_fix_reason.as_deref();
+        let own = reason(pattern.shown);
+        if own == Some(UNSAFE) {
+            let fitting = self.fitting(&pattern);
+            return Pattern { fitting, ..pattern };
+        }
+        let alike = |at: usize| self.n_ended_for(&pattern, reason(at).unwrap_or_default());
+        let like = pattern.like.iter().copied();
+        let ended = like.filter(|at| ended(self.jobs[*at]));
+        // What was tried in vain stands on the front, and takes the first thought of a repair away.
+        let tried = |at: usize| question::tried(self.jobs[at]).len();
+        let most = ended.max_by_key(|at| (alike(*at), reason(*at) == own, tried(*at), *at));
+        let shown = most.unwrap_or(pattern.shown);
+        let pattern = Pattern { shown, ..pattern };
+        let fitting = self.fitting(&pattern);
+        Pattern { fitting, ..pattern }
+    }
+
+    fn n_ended_for(&self, pattern: &Pattern, reason: &str) -> usize {
+        let like = pattern.like.iter().map(|at| self.jobs[*at]);
+        like.filter(|job| ended(job) && job.no_fix_reason.as_deref() == Some(reason))
+            .count()
+    }
+
+    /// Returns the pattern of a job that ended without a fix, where it makes a card: of the choices that
+    /// leave the fewest repairs which fit, one that shows what tells the reason, then the one that most such
+    /// jobs show.
+    fn stops_at(&self, at: usize) -> Option<Pattern> {
+        let job = self.jobs[at];
+        if !ended(job) {
+            return None;
+        }
+        let reason = job.no_fix_reason.as_deref()?;
+        let fewest = if reason == UNSAFE { 1 } else { LIKE };
+        let telling = self.telling(at);
+        let mut best: Option<(Worth, Pattern)> = None;
+        let choices = self.choices_of(at, &[NAMES, FEWEST_NAMES, MOST_NAMES]);
+        for pattern in choices.map(|names| self.pattern(at, names)) {
+            let k = self.n_ended(&pattern);
+            if k < fewest || 2 * k < pattern.like.len() {
+                continue;
+            }
+            let tells = ENOUGH_LIKE <= k && pattern.names.iter().any(|n| telling.contains(n));
+            // What tells is shown with as much beside it as the same jobs share.
+            let beside = if tells { pattern.names.len() } else { 0 };
+            let worth = (
+                self.fitting(&pattern).len(),
+                !tells,
+                Reverse(k),
+                Reverse(beside),
+            );
+            if best.as_ref().is_none_or(|(least, _)| worth < *least) {
+                best = Some((worth, pattern));
+            }
+        }
+        best.map(|(_, pattern)| pattern)
+    }
+
+    /// Returns the names of a job's findings that tell why such jobs end.
+    fn telling(&self, at: usize) -> Vec<usize> {
+        let job = self.jobs[at];
+        let findings = job
+            .findings
+            .iter()
+            .filter(|f| tier::is_before_repair(f) && reason::tells_any(f, self.shelf.board));
+        findings.filter_map(|f| self.table.name_of(f)).collect()
+    }
+
+    /// Returns a fixed job that looks like the one shown and whose like were mostly fixed: the latest
+    /// of those that share most of its readings.
+    fn goes_on(&self, unfixed: usize) -> Option<Pattern> {
+        let names = self.names(unfixed);
+        let columns: Vec<&[usize]> = names.iter().map(|n| self.table.column(*n)).collect();
+        let shared = |at: usize| {
+            let columns = columns.iter();
+            columns.filter(|of| of[at] == of[unfixed]).count()
+        };
+        let complaint = &self.complaints[unfixed];
+        let fixed = self.fixed.iter().map(|row| {
+            let mut words = self.complaints[*row].iter();
+            let same = words.any(|word| complaint.contains(word));
+            (shared(*row) + usize::from(same), *row)
+        });
+        let mut fixed: Vec<(usize, usize)> =
+            fixed.filter(|(alike, _)| FEWEST_NAMES <= *alike).collect();
+        fixed.sort_unstable_by(|a, b| b.cmp(a));
+        let mut rows = fixed.into_iter();
+        rows.find_map(|(_, row)| {
+            self.choices(row)
+                .filter(|names| FEWEST_NAMES <= self.shared(row, unfixed, names))
+                .find_map(|names| self.mostly_fixed(row, names))
+        })
+    }
+
+    /// Returns in how many names two jobs show the same.
+    fn shared(&self, one: usize, other: usize, names: &[usize]) -> usize {
+        let same = |name: &&usize| {
+            let value = self.table.value(**name, one);
+            value.is_some()
+                && value == self.table.value(**name, other)
+                && self.draws_alike(**name, one, other)
+        };
+        names.iter().filter(same).count()
+    }
+
+    /// Tells whether two jobs read much the same draw, where both are numbers.
+    fn draws_alike(&self, name: usize, one: usize, other: usize) -> bool {
+        let read = |row: usize| self.amps.get(&name).and_then(|amps| amps[row]);
+        match (read(one), read(other)) {
+            (Some(one), Some(other)) => one <= SAME_DRAW * other && other <= SAME_DRAW * one,
+            _ => true,
+        }
+    }
+
+    /// Returns the pattern of these names of a job, if its like were mostly fixed.
+    fn mostly_fixed(&self, at: usize, names: Vec<usize>) -> Option<Pattern> {
+        // Jobs with the same values have the same like jobs, and a board has few values.
+        let value = |name: &usize| (*name, self.table.column(*name)[at]);
+        let values: Vec<(usize, usize)> = names.iter().map(value).collect();
+        if self.in_vain.borrow().contains(&values) {
+            return None;
+        }
+        let mut pattern = self.pattern(at, names);
+        pattern.like.retain(|at| !misled(self.jobs[*at]));
+        let n = pattern.like.len();
+        if 3 <= n && count(self.n_ended(&pattern)) <= MOSTLY_FIXED * count(n) {
+            return Some(pattern);
+        }
+        self.in_vain.borrow_mut().insert(values);
+        None
+    }
+
+    /// Returns what the pattern is known by: each name with its band.
+    fn key(&self, pattern: &Pattern) -> String {
+        let words: Vec<String> = pattern
+            .names
+            .iter()
+            .map(|name| {
+                let value = self.table.value(*name, pattern.shown);
+                let word = value.map_or("", |v| self.table.word(*name, v));
+                format!("{:?} {word}", self.table.names()[*name])
+            })
+            .collect();
+        words.join(" | ")
+    }
+}
+
+#[cfg(test)]
+mod tests;
