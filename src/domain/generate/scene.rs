@@ -105,11 +105,9 @@ pub fn coarse(table: &Table) -> Table {
         let of_value: Vec<&str> = (0..table.n_values(name)).map(plain).collect();
         let all: BTreeSet<&str> = of_value.iter().copied().collect();
         let all: Vec<&str> = all.into_iter().collect();
-        let number = |value: &usize| {
-            let word = of_value.get(*value);
-            word.and_then(|w| all.binary_search(w).ok())
-                .unwrap_or(UNRECORDED)
-        };
+        let place = |word: &&str| all.binary_search(word).unwrap_or(UNRECORDED);
+        let code: Vec<usize> = of_value.iter().map(place).collect();
+        let number = |value: &usize| code.get(*value).copied().unwrap_or(UNRECORDED);
         let coded = table.column(name).iter().map(number).collect();
         let words = all.into_iter().map(str::to_owned).collect();
         (table.names()[name].clone(), words, coded)

@@ -45,6 +45,7 @@ pub(super) struct Founded {
     /// The lower end of the share that speaks for its answer.
     low: f64,
 }
+use crate::domain::wording;
 
 impl Founded {
     /// Tells whether half of the jobs of one are among those of the other.
@@ -156,7 +157,7 @@ impl Yard<'_> {
 
     /// Tells whether nothing that a pattern shows is wrong.
     fn is_sound(&self, pattern: &Pattern) -> bool {
-        let values = self.values(pattern);
+        let values = self.values(pattern.shown, &pattern.names);
         let sound = |(name, value): &(usize, usize)| {
             band::is_healthy(scene::apart(self.table.word(*name, *value)).0)
         };
@@ -231,7 +232,7 @@ impl Yard<'_> {
             ),
             None => match self.only_there(pattern, lost) {
                 Some(there) => format!("{ended}: there {there}, which none of these recorded"),
-                None => format!("{ended}; nothing on record tells it apart"),
+                None => format!("{ended}{}", in_vain(job)),
             },
         }
     }
@@ -293,7 +294,7 @@ impl Yard<'_> {
 
     /// Returns the sum of going on against stopping, where the shown job's figures allow one.
     fn balance(&self, pattern: &Pattern, fitting: &[usize], spent: Option<f64>) -> Option<Balance> {
-        let values = self.values(pattern);
+        let values = self.values(pattern.shown, &pattern.names);
         let fits = fitting.iter();
         let fits = fits.flat_map(|fix| self.mendable.alike(*fix, &self.table, &values));
         let fits: BTreeSet<usize> = fits.collect();
@@ -403,6 +404,18 @@ const NO_SUM: &str = "no sum: what the board is worth, or the work, is not on re
 /// Warns that a reason is no reading.
 const UNSEEN: &str =
     "not shown: no reading tells that a part cannot be had; ask whether it still cannot";
+
+/// Says what did not help a lost job that nothing else tells apart.
+fn in_vain(job: &Job) -> String {
+    let tried = question::tried(job).into_iter();
+    let tried: Vec<String> = tried
+        .map(|(act, part)| wording::done_to(&act, &part))
+        .collect();
+    if tried.is_empty() {
+        return "; nothing on record tells it apart".to_owned();
+    }
+    format!(": there {} did not help", tried.join(" and "))
+}
 
 fn call_it() -> KeyPoint {
     say::one_of(

@@ -87,6 +87,8 @@ struct Yard<'a> {
     mendable: Mendable,
     /// Names with their values whose like jobs were seen not to be mostly fixed.
     in_vain: RefCell<HashSet<Vec<(usize, usize)>>>,
+    /// Of names with their values: the like jobs that ended without a fix, and all of them.
+    tallies: RefCell<HashMap<Vec<(usize, usize)>, (usize, usize)>>,
 }
 
 /// A pattern: the job that shows it, the names, the jobs that look like it, the repairs that fit it.
@@ -126,6 +128,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
         mendable: Mendable::of(shelf, &jobs, &complaints),
         complaints,
         in_vain: RefCell::default(),
+        tallies: RefCell::default(),
         input,
         shelf,
         counts: counts.collect(),
@@ -256,22 +259,39 @@ impl Yard<'_> {
     }
 
     /// Returns the shown names with their values.
-    fn values(&self, pattern: &Pattern) -> Vec<(usize, usize)> {
-        let value = |name: &usize| Some((*name, self.table.value(*name, pattern.shown)?));
-        pattern.names.iter().filter_map(value).collect()
+    fn values(&self, at: usize, names: &[usize]) -> Vec<(usize, usize)> {
+        let value = |name: &usize| Some((*name, self.table.value(*name, at)?));
+        names.iter().filter_map(value).collect()
     }
 
-    /// Returns the repairs that fit all that a pattern shows, but for those that were tried in vain.
-    fn fitting(&self, pattern: &Pattern) -> Vec<usize> {
-        let complaint = &self.complaints[pattern.shown];
-        let values = self.values(pattern);
-        let tried = question::tried(self.jobs[pattern.shown]);
-        let mut fitting = self.mendable.fitting(&self.table, &values, complaint);
+    /// Returns how many jobs like `at` in these names ended without a fix, and how many there are.
+    fn tally(&self, at: usize, names: &[usize], values: &[(usize, usize)]) -> (usize, usize) {
+        if let Some(known) = self.tallies.borrow().get(values) {
+            return *known;
+        }
+        let pattern = self.pattern(at, names.to_vec());
+        let tally = (self.n_ended(&pattern), pattern.like.len());
+        self.tallies.borrow_mut().insert(values.to_vec(), tally);
+        tally
+    }
+
+    /// Returns the repairs that fit all that a job shows in these values, but for those it tried in vain.
+    fn fitting(&self, at: usize, values: &[(usize, usize)]) -> Vec<usize> {
+        let complaint = &self.complaints[at];
+        let tried = question::tried(self.jobs[at]);
+        let mut fitting = self.mendable.fitting(&self.table, values, complaint);
         fitting.retain(|fix| {
             let mut steps = self.mendable.fixes[*fix].pairs().iter();
             !steps.all(|step| tried.contains(step))
         });
         fitting
+    }
+
+    /// Returns the pattern with the repairs that fit it.
+    fn fitted(&self, pattern: Pattern) -> Pattern {
+        let values = self.values(pattern.shown, &pattern.names);
+        let fitting = self.fitting(pattern.shown, &values);
+        Pattern { fitting, ..pattern }
     }
 
     /// Returns the choices of three readings of a job, then those of two; the most recorded first.
@@ -303,8 +323,7 @@ impl Yard<'_> {
         let reason = |at: usize| self.jobs[at].no_fix_reason.as_deref();
         let own = reason(pattern.shown);
         if own == Some(UNSAFE) {
-            let fitting = self.fitting(&pattern);
-            return Pattern { fitting, ..pattern };
+            return self.fitted(pattern);
         }
         let alike = |at: usize| self.n_ended_for(&pattern, reason(at).unwrap_or_default());
         let like = pattern.like.iter().copied();
@@ -313,9 +332,7 @@ impl Yard<'_> {
         let tried = |at: usize| question::tried(self.jobs[at]).len();
         let most = ended.max_by_key(|at| (alike(*at), reason(*at) == own, tried(*at), *at));
         let shown = most.unwrap_or(pattern.shown);
-        let pattern = Pattern { shown, ..pattern };
-        let fitting = self.fitting(&pattern);
-        Pattern { fitting, ..pattern }
+        self.fitted(Pattern { shown, ..pattern })
     }
 
     fn n_ended_for(&self, pattern: &Pattern, reason: &str) -> usize {
@@ -335,27 +352,27 @@ impl Yard<'_> {
         let reason = job.no_fix_reason.as_deref()?;
         let fewest = if reason == UNSAFE { 1 } else { LIKE };
         let telling = self.telling(at);
-        let mut best: Option<(Worth, Pattern)> = None;
-        let choices = self.choices_of(at, &[NAMES, FEWEST_NAMES, MOST_NAMES]);
-        for pattern in choices.map(|names| self.pattern(at, names)) {
-            let k = self.n_ended(&pattern);
-            if k < fewest || 2 * k < pattern.like.len() {
+        let mut best: Option<(Worth, Vec<usize>)> = None;
+        for names in self.choices_of(at, &[NAMES, FEWEST_NAMES, MOST_NAMES]) {
+            let values = self.values(at, &names);
+            let (k, n) = self.tally(at, &names, &values);
+            if k < fewest || 2 * k < n {
                 continue;
             }
-            let tells = ENOUGH_LIKE <= k && pattern.names.iter().any(|n| telling.contains(n));
+            let tells = ENOUGH_LIKE <= k && names.iter().any(|n| telling.contains(n));
             // What tells is shown with as much beside it as the same jobs share.
-            let beside = if tells { pattern.names.len() } else { 0 };
+            let beside = if tells { names.len() } else { 0 };
             let worth = (
-                self.fitting(&pattern).len(),
+                self.fitting(at, &values).len(),
                 !tells,
                 Reverse(k),
                 Reverse(beside),
             );
             if best.as_ref().is_none_or(|(least, _)| worth < *least) {
-                best = Some((worth, pattern));
+                best = Some((worth, names));
             }
         }
-        best.map(|(_, pattern)| pattern)
+        best.map(|(_, names)| self.pattern(at, names))
     }
 
     /// Returns the names of a job's findings that tell why such jobs end.

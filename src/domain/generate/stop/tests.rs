@@ -313,6 +313,19 @@ fn going_on_is_taught_only_beside_a_lost_job_that_shares_two_readings_shown() {
 }
 
 #[test]
+fn a_lost_job_that_no_reading_tells_apart_is_told_by_what_did_not_help() {
+    let mut jobs = vec![unfixed("1", "value-exceeded", "low")];
+    jobs[0].findings.pop();
+    jobs.extend(fixed(5, "low"));
+    let why = |jobs: &[Job]| stops(jobs)[0].why.clone();
+    assert!(why(&jobs).ends_with(
+        "(the repair would cost more than the board is worth): there reflow U5 did not help"
+    ));
+    jobs[0].actions.clear();
+    assert!(why(&jobs).ends_with("; nothing on record tells it apart"));
+}
+
+#[test]
 fn a_draw_of_the_same_name_and_another_size_is_no_likeness() {
     let going = |amps: f64| {
         let draw = |amps: f64| {
