@@ -86,10 +86,13 @@ struct Yard<'a> {
     /// The repairs that a front may still leave possible.
     mendable: Mendable,
     /// Names with their values whose like jobs were seen not to be mostly fixed.
-    in_vain: RefCell<HashSet<Vec<(usize, usize)>>>,
+    in_vain: RefCell<HashSet<Values>>,
     /// Of names with their values: the like jobs that ended without a fix, and all of them.
-    tallies: RefCell<HashMap<Vec<(usize, usize)>, (usize, usize)>>,
+    tallies: RefCell<HashMap<Values, (usize, usize)>>,
 }
+
+/// Names, each with its value.
+type Values = Vec<(usize, usize)>;
 
 /// A pattern: the job that shows it, the names, the jobs that look like it, the repairs that fit it.
 struct Pattern {
