@@ -4,6 +4,7 @@
 //! the rest is common practice, no source. Nothing here replaces a maker's instructions, local codes
 //! or a licensed person, and each text says so. Which typed answers are unsafe is judged elsewhere.
 
+use crate::domain::charge;
 use crate::domain::job::Board;
 use crate::domain::job::Job;
 
@@ -150,7 +151,8 @@ pub fn caution(id: &str) -> Option<&'static Caution> {
 }
 
 /// Returns the hazards of a board before any job on it is under way, in no order: what its file says
-/// (hazards that nobody here knows too), and what its circuits and the way its boards came in bring.
+/// (hazards that nobody here knows too), and what its circuits, its volts and the way its boards came in
+/// bring.
 pub fn for_board<'a>(board: &'a Board, jobs: &[Job]) -> Vec<&'a str> {
     let mut found: Vec<&str> = board.safety.iter().map(String::as_str).collect();
     for family in ["isolated", "drive"] {
@@ -164,6 +166,10 @@ pub fn for_board<'a>(board: &'a Board, jobs: &[Job]) -> Vec<&'a str> {
         .any(|job| job.complaint.iter().any(|word| word == "liquid-entry"))
     {
         add_wet(&mut found);
+    }
+    let shows = |job: &Job| job.findings.iter().any(charge::shows);
+    if charge::described(board) || jobs.iter().any(shows) {
+        found.push(charge::STORED);
     }
     found
 }

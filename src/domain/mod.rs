@@ -9,6 +9,7 @@ pub mod borders;
 pub mod calendar;
 pub mod card;
 pub mod caution;
+pub mod charge;
 pub mod check;
 pub mod circuit;
 pub mod corrections;

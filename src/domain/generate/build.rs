@@ -17,6 +17,7 @@ use crate::domain::card::OtherFix;
 use crate::domain::card::Share;
 use crate::domain::card::Step;
 use crate::domain::card::Support;
+use crate::domain::charge;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
 use crate::domain::free_words;
@@ -286,6 +287,7 @@ fn board_led<'a>(
     built.cards.extend(cautions);
     built.skipped.extend(skipped);
     known_revisions(shelf.board, &mut built.cards);
+    charge::mark(shelf.board, &mut built.cards);
     checks::mark(shelf.board, jobs, outside.survivors, &mut built.cards);
     (built, Sheet::of(&shelf))
 }

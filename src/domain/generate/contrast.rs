@@ -12,29 +12,21 @@
 use std::collections::BTreeSet;
 use std::collections::HashMap;
 
-use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
-use crate::domain::card::Share;
-use crate::domain::card::Side;
-use crate::domain::card::Support;
-use crate::domain::generate::band;
+use crate::domain::circuit::FamilyId;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
-use crate::domain::generate::build::Hazards;
-use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::front;
-use crate::domain::generate::leak;
+use crate::domain::generate::look_alike;
 use crate::domain::generate::mask::Mask;
-use crate::domain::generate::remark;
-use crate::domain::generate::say;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Table;
 use crate::domain::ids;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
+use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::units::count;
 
@@ -44,6 +36,9 @@ pub const STEM: &str = "Two boards that look alike, and two different fixes. Whi
 /// What is asked where the finding that separates them is shown.
 pub const STEM_GIVEN: &str =
     "Two boards that look alike but for one finding. What fixed A, and what fixed B?";
+/// The same where more than one finding is shown that the sides do not share.
+pub const STEM_GIVEN_MORE: &str =
+    "Two boards that look alike but for a few findings. What fixed A, and what fixed B?";
 /// A fix is a look-alike of another from this many jobs.
 pub const JOBS: usize = 2;
 /// Findings that two look-alikes share at least.
@@ -67,74 +62,87 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
     let bare = shelf.table(&Mask::default());
     let groups = shelf.groups.iter().filter(able);
     let groups: Vec<Asked<'_>> = groups.map(|g| Asked::of(shelf, &bare, g)).collect();
-    let mut found: Vec<Card> = Vec::new();
+    let mut pairs: Vec<Pair<'_>> = Vec::new();
     let mut known = Known::default();
     for (i, a) in groups.iter().enumerate() {
         for b in &groups[i + 1..] {
             if may_differ(&bare, a, b) && apart(shelf, a, b) {
-                found.extend(card(input, shelf, [a, b], &mut known));
+                pairs.extend(pair(shelf, [a, b], &mut known));
             }
         }
     }
-    found.sort_by(|x, y| y.share.n.cmp(&x.share.n).then_with(|| x.id.cmp(&y.id)));
-    let mut fixes: BTreeSet<String> = BTreeSet::new();
-    found.retain(|card| {
-        let both: Vec<String> = card
-            .sides
-            .iter()
-            .map(|s| format!("{:?}", s.answer))
-            .collect();
-        fixes.insert(both.join(" | "))
-    });
-    found.truncate(MOST);
-    let other_way = found.iter().map(|card| given(input, card));
-    let other_way: Vec<Card> = other_way.collect();
-    found.extend(
-        other_way
-            .into_iter()
-            .filter(|card| leak::leak_of_sides(card, shelf.board).is_none()),
-    );
-    for card in &mut found {
-        by_mark(card);
+    pairs.sort_by_cached_key(|pair| (std::cmp::Reverse(pair.n_read()), pair.id(shelf)));
+    let (mut asked, mut given) = (Vec::new(), Vec::new());
+    let mut kept: Vec<[&Fix; 2]> = Vec::new();
+    for pair in &pairs {
+        if MOST <= kept.len() {
+            break;
+        }
+        let fixes = pair.fixes();
+        if kept.contains(&fixes) {
+            continue;
+        }
+        let made = look_alike::cards(input, shelf, pair, &kept);
+        if made.is_empty() {
+            continue;
+        }
+        kept.push(fixes);
+        let (other_way, one_way): (Vec<Card>, Vec<Card>) = made.into_iter().partition(|c| c.given);
+        asked.extend(one_way);
+        given.extend(other_way);
     }
-    found
+    asked.extend(given);
+    asked
 }
 
-/// Returns the card in its other direction: what separates the sides is shown, each fix is asked for.
-fn given(input: &BuildInput<'_>, card: &Card) -> Card {
-    let board = input.boards.iter().find(|b| b.id == card.board);
-    let points = card.sides.iter().map(|side| {
-        let shown: Vec<String> = side
-            .separates
-            .iter()
-            .map(|finding| {
-                let band = band::band(finding, board).unwrap_or_default();
-                remark::read_as(&Name::of(finding), &band)
-            })
-            .collect();
-        say::fix(&format!("{}: ", shown.join(", ")), &side.answer.steps)
-    });
-    Card {
-        id: ids::long_mark([card.kind.word(), &card.id, "given", ""]),
-        stem: STEM_GIVEN.to_owned(),
-        points: points.collect(),
-        given: true,
-        ..card.clone()
-    }
+/// Two fixes of a board that look alike, and the jobs that show it.
+pub(super) struct Pair<'a> {
+    /// The jobs of each.
+    pub groups: [&'a Group; 2],
+    /// The circuit of each.
+    pub families: [FamilyId; 2],
+    /// What both hold back.
+    pub mask: Mask,
+    /// The board's jobs behind it.
+    pub table: Table,
+    /// What each has settled on, by name.
+    pub values: Vec<[Option<usize>; 2]>,
+    /// Names that separate them, the most telling first.
+    pub separates: Vec<usize>,
+    /// The case that each side shows.
+    pub shown: [usize; 2],
+    /// Names that are shown because they are alike.
+    pub names: Vec<usize>,
 }
 
-/// Orders the sides by a mark of the card and the fix; the points of the fixes go with them.
-fn by_mark(card: &mut Card) {
-    let mark = |side: &Side| {
-        let steps = format!("{:?}", side.answer.steps);
-        ids::long_mark([card.id.as_str(), &steps, "side", ""])
-    };
-    if let [first, second] = card.sides.as_slice()
-        && mark(second) < mark(first)
-    {
-        card.sides.swap(0, 1);
-        let n = card.points.len();
-        card.points.swap(n - 2, n - 1);
+impl Pair<'_> {
+    /// Returns the fix of each.
+    pub(super) fn fixes(&self) -> [&Fix; 2] {
+        self.groups.map(|g| &g.fix)
+    }
+
+    /// Returns the id of the card that asks what separates them.
+    pub(super) fn id(&self, shelf: &Shelf<'_>) -> String {
+        let of = |g: &Group| format!("{} ({})", g.fix.key(), g.variant.word());
+        let keys: Vec<String> = self.groups.iter().map(|g| of(g)).collect();
+        let kind = CardKind::Contrast.word();
+        ids::long_mark([kind, shelf.id, &keys.join(" | "), ""])
+    }
+
+    /// Returns how many jobs of a side read what it has settled on, and how many read the name.
+    pub(super) fn counted(&self, side: usize, name: usize) -> (usize, usize) {
+        let evidence = self.groups[side].evidence.iter();
+        let read = evidence.filter_map(|at| self.table.value(name, *at));
+        read.fold((0, 0), |(k, n), got| {
+            (k + usize::from(Some(got) == self.values[name][side]), n + 1)
+        })
+    }
+
+    /// Returns how many jobs read what separates them.
+    fn n_read(&self) -> usize {
+        (0..2)
+            .map(|side| self.counted(side, self.separates[0]).1)
+            .sum()
     }
 }
 
@@ -181,7 +189,7 @@ fn may_differ(bare: &Table, a: &Asked<'_>, b: &Asked<'_>) -> bool {
 }
 
 /// Tells whether a finding may be what is asked for: its place can be named.
-fn may_separate(name: &Name) -> bool {
+pub(super) fn may_separate(name: &Name) -> bool {
     !name.held && (!name.place.is_empty() || name.kind == FindingKind::Current)
 }
 
@@ -194,7 +202,7 @@ fn apart(shelf: &Shelf<'_>, a: &Asked<'_>, b: &Asked<'_>) -> bool {
         && (a.parts.is_disjoint(&b.parts) || a.family != b.family)
 }
 
-fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
+pub(super) fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
     group
         .evidence
         .iter()
@@ -204,12 +212,13 @@ fn jobs<'a>(shelf: &Shelf<'a>, group: &Group) -> Vec<&'a Job> {
 
 /// Returns the value that a fix's jobs agree on for a name.
 pub(super) fn settled(table: &Table, group: &Group, name: usize) -> Option<usize> {
+    agreed(table, &group.evidence, name)
+}
+
+/// Returns the value that some jobs agree on for a name.
+pub(super) fn agreed(table: &Table, cases: &[usize], name: usize) -> Option<usize> {
     let mut counts = vec![0; table.n_values(name)];
-    for value in group
-        .evidence
-        .iter()
-        .filter_map(|at| table.value(name, *at))
-    {
+    for value in cases.iter().filter_map(|at| table.value(name, *at)) {
         counts[value] += 1;
     }
     let seen: usize = counts.iter().sum();
@@ -241,12 +250,8 @@ impl Known {
     }
 }
 
-fn card(
-    input: &BuildInput<'_>,
-    shelf: &Shelf<'_>,
-    asked: [&Asked<'_>; 2],
-    known: &mut Known,
-) -> Option<Card> {
+/// Lays two fixes side by side; none where they do not look alike, or differ in nothing that may be asked.
+fn pair<'a>(shelf: &Shelf<'_>, asked: [&Asked<'a>; 2], known: &mut Known) -> Option<Pair<'a>> {
     let groups = asked.map(|a| a.group);
     let [Some(first), Some(second)] = asked.map(|a| a.family.clone()) else {
         return None;
@@ -266,52 +271,41 @@ fn card(
     if alike.len() < SHARED || differ.is_empty() || DIFFERING < differ.len() {
         return None;
     }
-    let mut differ = differ.into_iter();
-    let separates = differ.find(|name| may_separate(&table.names()[*name]))?;
-    let (shown, names) = shown(shelf, &table, groups, &values, &alike, separates)?;
-    let drafted = |i: usize, names: Vec<usize>| Draft {
-        table: table.clone(),
-        sides: Vec::new(),
-        names,
-        shown: shown[i],
-        matching: Vec::new(),
-    };
-    let faces = |i: usize, names: &[usize]| -> Vec<Finding> {
-        let job = shelf.cases[shown[i]].job;
-        let draft = drafted(i, names.to_vec());
-        let (front, _) = front::faces(job, &draft, &mask, shelf.board);
-        front.into_iter().map(|(_, finding)| finding).collect()
-    };
-    let families = [first, second];
-    let sides: Vec<Side> = (0..2)
-        .map(|i| Side {
-            family: families[i].clone(),
-            complaint: shelf.cases[shown[i]].job.complaint.clone(),
-            front: faces(i, &names),
-            separates: faces(i, &[separates]),
-            answer: Answer {
-                steps: build::steps(&groups[i].fix, shelf.board),
-                also: Vec::new(),
-            },
-            jobs: jobs(shelf, groups[i])
-                .iter()
-                .rev()
-                .map(|j| j.job.clone())
-                .collect(),
-        })
-        .collect();
-    let card = finish(
-        input,
-        shelf,
+    let mut separates = differ;
+    separates.retain(|name| may_separate(&table.names()[*name]));
+    separates.sort_by_key(|name| {
+        let hardly = groups.iter().any(|group| {
+            let read = |at: &&usize| table.value(*name, **at).is_some();
+            2 * group.evidence.iter().filter(read).count() < group.evidence.len()
+        });
+        (hardly, far_from_the_cause(table.names()[*name].kind), *name)
+    });
+    let asked = *separates.first()?;
+    let (shown, names) = shown(shelf, &table, groups, &values, &alike, asked)?;
+    Some(Pair {
         groups,
-        &table,
-        &values[separates],
+        families: [first, second],
+        mask,
+        table,
+        values,
         separates,
-        sides,
-        &names,
-    );
-    let tells = leak::leak_of_sides(&card, shelf.board).is_some();
-    (!tells).then_some(card)
+        shown,
+        names,
+    })
+}
+
+/// Ranks kinds of findings by how near the cause they stand: ohms and a diode reading say which part of
+/// the board it is, a level what it does, a draw only that something is wrong (common practice, no source).
+fn far_from_the_cause(kind: FindingKind) -> usize {
+    match kind {
+        FindingKind::Resistance => 0,
+        FindingKind::Diode => 1,
+        FindingKind::Visual => 2,
+        FindingKind::Rail | FindingKind::Signal => 3,
+        FindingKind::Other => 4,
+        FindingKind::Current => 5,
+        FindingKind::Heat => 6,
+    }
 }
 
 /// Chooses the job each side shows: two with the same complaint that share most of what is alike.
@@ -395,7 +389,7 @@ fn first_read<'a>(
 ///
 /// A band is wide: 16 Ω and 230 Ω both lie low. Levels may also differ by a part of
 /// the good one, and how warm a place is decides nothing.
-fn close(a: Option<&Finding>, b: Option<&Finding>) -> bool {
+pub(super) fn close(a: Option<&Finding>, b: Option<&Finding>) -> bool {
     let (Some(a), Some(b)) = (a, b) else {
         return true;
     };
@@ -411,272 +405,6 @@ fn close(a: Option<&Finding>, b: Option<&Finding>) -> bool {
     a.kind == FindingKind::Heat || near(a.got, b.got) && near(a.low, b.low) && near(a.high, b.high)
 }
 
-/// Returns the cautions of both circuits and both fixes.
-fn cautions(
-    input: &BuildInput<'_>,
-    shelf: &Shelf<'_>,
-    sides: &[Side],
-    jobs: &[&Job],
-) -> Vec<String> {
-    let steps = sides.iter().flat_map(|s| &s.answer.steps);
-    let acts = build::sorted(steps.map(|p| &p.act));
-    let environment = build::sorted(jobs.iter().flat_map(|j| &j.environment));
-    let mut cautions: Vec<String> = Vec::new();
-    for side in sides {
-        let of_side = (input.cautions)(&Hazards {
-            board: shelf.board,
-            family: &side.family,
-            complaint: &side.complaint,
-            environment: &environment,
-            acts: &acts,
-        });
-        for caution in of_side {
-            if !cautions.contains(&caution) {
-                cautions.push(caution);
-            }
-        }
-    }
-    cautions
-}
-
-#[expect(clippy::too_many_arguments, reason = "one card, put together once")]
-fn finish(
-    input: &BuildInput<'_>,
-    shelf: &Shelf<'_>,
-    groups: [&Group; 2],
-    table: &Table,
-    value: &[Option<usize>; 2],
-    separates: usize,
-    sides: Vec<Side>,
-    names: &[usize],
-) -> Card {
-    let name = &table.names()[separates];
-    let seen = |i: usize| {
-        let word = value[i].map_or("", |v| table.word(separates, v));
-        remark::read_as(name, word)
-    };
-    let counted = |i: usize| {
-        let recorded = groups[i]
-            .evidence
-            .iter()
-            .filter_map(|at| table.value(separates, *at));
-        let (mut k, mut n) = (0, 0);
-        for got in recorded {
-            n += 1;
-            k += usize::from(Some(got) == value[i]);
-        }
-        (k, n)
-    };
-    let (k, n) = (counted(0).0 + counted(1).0, counted(0).1 + counted(1).1);
-    let share = Share::counted(k, n, k);
-    let all: Vec<&Job> = groups.iter().flat_map(|g| jobs(shelf, g)).collect();
-    let latest = all.iter().map(|j| j.closed_on).max();
-    let shared_place = names.iter().any(|other| {
-        let other = &table.names()[*other];
-        !other.place.is_empty() && other.place == name.place
-    });
-    let spoken = remark::spoken(name);
-    let mut points = vec![say::reading(&spoken, name, shared_place)];
-    for (i, side) in sides.iter().enumerate() {
-        let before = format!("{}: ", seen(i));
-        points.push(say::fix(&before, &side.answer.steps));
-    }
-    let kind = CardKind::Contrast;
-    let keys: Vec<String> = groups
-        .iter()
-        .map(|g| format!("{} ({})", g.fix.key(), g.variant.word()))
-        .collect();
-    let cautions = cautions(input, shelf, &sides, &all);
-    let fewest = groups.iter().map(|g| g.evidence.len()).min().unwrap_or(0);
-    let mut cited: Vec<&&Job> = all.iter().collect();
-    cited.sort_by(|a, b| {
-        b.closed_on
-            .cmp(&a.closed_on)
-            .then_with(|| b.job.cmp(&a.job))
-    });
-    Card {
-        id: ids::long_mark([kind.word(), shelf.id, &keys.join(" | "), ""]),
-        kind,
-        board: shelf.id.to_owned(),
-        revs: build::sorted(all.iter().filter_map(|j| j.rev.as_ref())),
-        family: sides[0].family.clone(),
-        contributing: Vec::new(),
-        complaint: Vec::new(),
-        stem: STEM.to_owned(),
-        points,
-        source: String::new(),
-        front: Vec::new(),
-        held_back: Vec::new(),
-        deciding: Vec::new(),
-        answers: Vec::new(),
-        warn: remark::small_evidence(&share).into_iter().collect(),
-        share,
-        others: Vec::new(),
-        bounced: 0,
-        support: if fewest < 3 {
-            Support::Thin
-        } else {
-            Support::Supported
-        },
-        jobs: cited.iter().map(|j| j.job.clone()).collect(),
-        last: latest,
-        why: why(shelf, groups, &[0, 1].map(|i| (seen(i), counted(i)))),
-        cautions,
-        signed: None,
-        sides,
-        given: false,
-        tests: Vec::new(),
-        suspects: Vec::new(),
-        boards: Vec::new(),
-        sums: Vec::new(),
-    }
-}
-
-/// Returns what separates the two fixes, with counts, and what the jobs of each tell beside.
-fn why(shelf: &Shelf<'_>, groups: [&Group; 2], seen: &[(String, (usize, usize)); 2]) -> String {
-    let fixes = groups.map(|g| remark::short_fix(&g.fix));
-    let mut lines: Vec<String> = Vec::new();
-    for (fix, (seen, (k, n))) in fixes.iter().zip(seen) {
-        lines.push(format!("{fix}: {seen} in {k} of {n}"));
-    }
-    for (fix, group) in fixes.iter().zip(groups) {
-        let own = jobs(shelf, group);
-        lines.extend(remark::in_vain(&own).map(|line| format!("before {fix}, {line}")));
-        lines.extend(remark::proof(&own).map(|line| format!("{fix}, {line}")));
-        let back = remark::came_back(shelf, &group.fix);
-        lines.extend(back.map(|line| format!("after {fix}, {line}")));
-    }
-    remark::joined(&lines)
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::domain::generate::sample;
-
-    /// Three jobs of each fix, alike but for `VCORE`.
-    fn look_alikes(one: &str, other: &str) -> Vec<Job> {
-        let job = |part: &str, at: u64, core: &str| {
-            let findings = vec![
-                sample::rail("3V3_SB", "low"),
-                sample::rail("VSYS", "in-band"),
-                sample::rail("VCORE", core),
-            ];
-            sample::job_with(&format!("{part}-{at}"), part, at, findings)
-        };
-        let of = |part: &'static str, core: &str| -> Vec<Job> {
-            (1..=3).map(|at| job(part, at, core)).collect()
-        };
-        [of("U31", one), of("L12", other)].concat()
-    }
-
-    fn contrasts(jobs: &[Job]) -> Vec<Card> {
-        let built = sample::built(jobs);
-        let kind = |c: &Card| c.kind == CardKind::Contrast && !c.given;
-        built.cards.into_iter().filter(kind).collect()
-    }
-
-    #[test]
-    fn two_fixes_that_look_alike_are_told_apart_by_the_finding_that_differs() {
-        let found = contrasts(&look_alikes("absent", "low"));
-        assert_eq!(found.len(), 1);
-        let card = &found[0];
-        let places = |findings: &[Finding]| -> Vec<String> {
-            findings.iter().map(|f| f.place.clone()).collect()
-        };
-        for side in &card.sides {
-            assert_eq!(places(&side.front), ["3V3_SB", "VSYS"]);
-            assert_eq!(places(&side.separates), ["VCORE"]);
-        }
-        assert_eq!((card.share.k, card.share.n), (6, 6));
-        assert_eq!(card.points.len(), 3);
-        assert_eq!(card.points[0].words, [["VCORE"]]);
-        let mut turned = look_alikes("absent", "low");
-        turned.reverse();
-        assert_eq!(contrasts(&turned), found, "whatever the order of the jobs");
-    }
-
-    #[test]
-    fn each_pair_is_asked_in_both_directions_with_letters_that_tell_nothing() {
-        let jobs = look_alikes("absent", "low");
-        let kind = |c: &&Card| c.kind == CardKind::Contrast;
-        let built = sample::built(&jobs);
-        let found: Vec<&Card> = built.cards.iter().filter(kind).collect();
-        let [asked, given] = found.as_slice() else {
-            panic!("two cards: {found:?}");
-        };
-        assert_ne!(asked.id, given.id);
-        assert_ne!(asked.asked_mark(), given.asked_mark());
-        assert_eq!(
-            asked.fix_key(),
-            given.fix_key(),
-            "they never stand side by side"
-        );
-        assert_eq!(given.points.len(), 2);
-        for (side, point) in given.sides.iter().zip(&given.points) {
-            assert!(
-                point.say.contains(&side.answer.steps[0].part),
-                "{}",
-                point.say
-            );
-            assert!(side.shown(true).contains(&side.separates[0]));
-            assert!(!side.shown(false).contains(&side.separates[0]));
-        }
-        assert!(
-            given
-                .why
-                .starts_with("replace L12: VCORE low in 3 of 3; replace U31: ")
-        );
-        // More jobs of one fix, and so a commoner one, leave the letters as they are.
-        let mut more = jobs.clone();
-        for at in 4..9 {
-            let mut job = jobs[0].clone();
-            job.id = format!("more-{at}");
-            job.job.clone_from(&job.id);
-            more.push(job);
-        }
-        let again = sample::built(&more);
-        let again = again.cards.iter().filter(kind).find(|c| c.given);
-        let letters =
-            |c: &Card| -> Vec<Answer> { c.sides.iter().map(|s| s.answer.clone()).collect() };
-        assert_eq!(again.map(letters), Some(letters(given)));
-    }
-
-    #[test]
-    fn one_band_is_not_alike_where_the_numbers_are_far_apart() {
-        let with = |ohm: f64| {
-            let mut jobs = look_alikes("absent", "low");
-            for (at, job) in jobs.iter_mut().enumerate() {
-                let got = if at < 3 { 16.0 } else { ohm };
-                job.findings[0] = Finding {
-                    kind: FindingKind::Resistance,
-                    got: Some(got),
-                    good: Some(1400.0),
-                    code: None,
-                    ..job.findings[0].clone()
-                };
-            }
-            contrasts(&jobs)
-        };
-        assert_eq!(with(20.0).len(), 1);
-        assert!(with(230.0).is_empty(), "16 against 230 ohm can be seen");
-    }
-
-    #[test]
-    fn what_looks_the_same_in_all_or_differs_in_much_makes_no_card() {
-        assert!(contrasts(&look_alikes("low", "low")).is_empty());
-        let mut all = look_alikes("absent", "low");
-        for job in &mut all[..3] {
-            job.findings[1] = sample::rail("VSYS", "absent");
-        }
-        assert!(
-            contrasts(&all).is_empty(),
-            "one finding is not enough alike"
-        );
-        let mut other = look_alikes("absent", "low");
-        for job in &mut other[..3] {
-            job.complaint = vec!["no-display".to_owned()];
-        }
-        assert!(contrasts(&other).is_empty(), "another complaint");
-    }
-}
+#[path = "contrast_tests.rs"]
+mod tests;

@@ -10,12 +10,13 @@
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`expect`] asks what a fix shows ([`shown`]: what
-//! its jobs agree on, [`alike`]: which of it must be named), [`contrast`] tells look-alikes apart,
-//! [`next`] asks which measurement now
+//! its jobs agree on, [`alike`]: which of it must be named), [`contrast`] tells look-alikes apart
+//! (`look_alike` is its cards), [`next`] asks which measurement now
 //! ([`field`] holds its suspects, [`measure`] what can be measured), [`stop`] when to call it
 //! ([`balance`] is its sum, [`mendable`] the repairs that fit what it shows, [`reason`] what the front
 //! tells of the end, [`scene`] its places), [`missed`] what a repair that came back had missed, [`across`] what
-//! holds on several boards; [`say`] words their points. [`checks`] looks
+//! holds on several boards; [`say`] words their points,
+//! [`third`] finds fixes that fit and are not named, [`standing`] says how a named one stands. [`checks`] looks
 //! for the faults that make a card bad.
 //!
 //! Of what leads did to cards only merges and splits enter here, since they change whose jobs stand
@@ -42,6 +43,7 @@ pub mod leak;
 #[cfg(test)]
 mod led_tests;
 pub mod look;
+mod look_alike;
 pub mod mask;
 pub mod measure;
 pub mod mendable;
@@ -56,7 +58,9 @@ pub(crate) mod sample;
 pub mod say;
 pub mod scene;
 pub mod shown;
+pub mod standing;
 pub mod stems;
 pub mod stop;
 pub mod table;
+pub mod third;
 pub mod tier;

@@ -6,10 +6,11 @@
 //! front is masked but the places of signs. Whoever has read a rail has seen the draw: a front with a
 //! live reading shows the draw that its job recorded, and no draw is asked for after it. Every measurement that the board's jobs recorded often
 //! enough with each suspect is weighed: information expected, in bits, over its minutes. Right are
-//! those within 10 % of the best.
+//! those within 10 % of the best. A further fix that shows the front too is named to the lead
+//! ([`crate::domain::generate::third`]).
 //!
 //! Looks and heat are not weighed: what they find is a place, and a place that shows it is the answer
-//! itself. Never offered: a live reading where mains or more than [`TOUCHABLE`] volts may be, and any
+//! itself. Never offered: a live reading where a dead short is known already, a live reading where mains or more than [`TOUCHABLE`] volts may be, and any
 //! card of a safety-critical board. What a measurement costs is the shop's `minutes` by kind of
 //! finding; the minutes taken where it says nothing, and all limits, are common practice, no source.
 
@@ -27,6 +28,7 @@ use crate::domain::card::Suspect;
 use crate::domain::card::Test;
 use crate::domain::card::TestResult;
 use crate::domain::caution;
+use crate::domain::charge;
 use crate::domain::generate::build;
 use crate::domain::generate::build::BuildInput;
 use crate::domain::generate::build::Hazards;
@@ -39,7 +41,11 @@ use crate::domain::generate::mask::Mask;
 use crate::domain::generate::measure;
 use crate::domain::generate::measure::Place;
 use crate::domain::generate::remark;
+use crate::domain::generate::standing;
 use crate::domain::generate::stop;
+use crate::domain::generate::third;
+use crate::domain::generate::third::Scene;
+use crate::domain::generate::third::Third;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
@@ -370,9 +376,11 @@ impl<'a> Bench<'a> {
         let fixes: Vec<usize> = suspects.iter().map(|(fix, _)| *fix).collect();
         let chances: Vec<f64> = suspects.iter().map(|(_, p)| p / sum).collect();
         let names = 0..self.allowed.len();
+        let shorted = self.shows_a_short(known);
         let mut tests: Vec<(Prospect, f64)> = names
             .filter(|name| !known.front.iter().any(|(n, _)| n == name))
             .filter(|name| !self.is_known_already(*name, known))
+            .filter(|name| !shorted || !is_live(self.field.table.names()[*name].kind))
             .filter(|name| {
                 let recorded = self.field.recorded(*name, &fixes);
                 recorded.iter().all(|n| RECORDED <= *n)
@@ -400,6 +408,20 @@ impl<'a> Bench<'a> {
                 let other = &names[*other];
                 is_powered(other.kind) && other.state == draw.state
             })
+    }
+
+    /// Tells whether a dead short is among what is known: whoever has found one leaves the supply off
+    /// (common practice, no source).
+    fn shows_a_short(&self, known: &Known) -> bool {
+        let table = &self.field.table;
+        known.front.iter().any(|(name, value)| {
+            let dead: &[&str] = match table.names()[*name].kind {
+                FindingKind::Resistance => &["hard-short"],
+                FindingKind::Diode => &["short"],
+                _ => &[],
+            };
+            dead.contains(&table.word(*name, *value))
+        })
     }
 
     fn may_be_taken(&self, name: usize) -> bool {
@@ -484,6 +506,8 @@ impl<'a> Bench<'a> {
                 }
             }
         }
+        let charged = |c: &String| c == "mains" || c == charge::STORED;
+        let is_charged = cautions.iter().any(charged) || self.meets_charge(question, &families);
         let proved = question
             .among
             .iter()
@@ -510,7 +534,7 @@ impl<'a> Bench<'a> {
             source: String::new(),
             sides: Vec::new(),
             given: false,
-            tests: self.shown_tests(question, &cautions),
+            tests: self.shown_tests(question, is_charged),
             suspects: self.shown_suspects(question),
             boards: Vec::new(),
             sums: Vec::new(),
@@ -534,9 +558,56 @@ impl<'a> Bench<'a> {
             last: among.iter().map(|j| j.closed_on).max(),
             why: self.why(question),
             cautions,
-            warn: warnings(question),
+            warn: self.warnings(question, &job.complaint),
             signed: None,
         })
+    }
+
+    /// Tells whether volts whose charge is a hazard are known, may be measured, or are in a suspect's
+    /// circuit.
+    fn meets_charge(
+        &self,
+        question: &Question,
+        families: &BTreeMap<usize, Option<String>>,
+    ) -> bool {
+        let known = question.known.front.iter().map(|(name, _)| *name);
+        let names = known.chain(question.tests.iter().map(|(test, _)| test.name));
+        let board = self.shelf.board;
+        let places = names.map(|name| &self.field.table.names()[name].place);
+        places.into_iter().any(|place| charge::at(place, board))
+            || families
+                .values()
+                .flatten()
+                .any(|family| charge::in_circuit(family, board))
+    }
+
+    /// Returns what a lead should look at: what the measurement leaves open, whom the card does not
+    /// suspect, and how its suspects stand.
+    fn warnings(&self, question: &Question, complaint: &[String]) -> Vec<String> {
+        let mut warn = open_questions(question);
+        let suspects = question.suspects.iter().map(|(fix, _)| *fix);
+        let named: Vec<&Fix> = suspects.map(|fix| &self.field.fixes[fix]).collect();
+        let scene = Scene {
+            table: &self.field.table,
+            complaint,
+            front: &[],
+            telling: &question.known.front,
+        };
+        let thirds = third::fitting(self.shelf, scene, &named);
+        let thirds: Vec<String> = thirds.iter().map(Third::say).collect();
+        if !thirds.is_empty() {
+            let all = if thirds.len() == 1 { "shows" } else { "show" };
+            warn.push(format!(
+                "one more fits: {} {all} the front too",
+                thirds.join(" and ")
+            ));
+        }
+        for (fix, _) in &question.suspects {
+            let own = &self.field.fixes[*fix];
+            warn.extend(standing::few(own, self.field.jobs[*fix]));
+            warn.extend(standing::returns(self.shelf, own));
+        }
+        warn
     }
 
     fn cases_of(&self, fix: usize) -> Vec<&Job> {
@@ -557,10 +628,7 @@ impl<'a> Bench<'a> {
         .collect()
     }
 
-    fn shown_tests(&self, question: &Question, cautions: &[String]) -> Vec<Test> {
-        let discharge = cautions
-            .iter()
-            .any(|c| c == "mains" || c == "stored-charge");
+    fn shown_tests(&self, question: &Question, discharge: bool) -> Vec<Test> {
         let (best, minutes) = &question.tests[0];
         let best = best.bits / minutes;
         let names = self.field.table.names();
@@ -672,6 +740,11 @@ fn is_powered(kind: FindingKind) -> bool {
     )
 }
 
+/// Tells whether a reading needs the supply on; a named test may.
+fn is_live(kind: FindingKind) -> bool {
+    is_powered(kind) || kind == FindingKind::Other
+}
+
 /// Returns the question where `n` suspects remain.
 pub(super) fn stem(n: usize) -> String {
     let words = ["Two", "Three", "Four"];
@@ -679,7 +752,7 @@ pub(super) fn stem(n: usize) -> String {
     format!("{n} suspects remain. Which single measurement now?")
 }
 
-fn warnings(question: &Question) -> Vec<String> {
+fn open_questions(question: &Question) -> Vec<String> {
     let mut warn = Vec::new();
     let best = &question.tests[0].0;
     let fewest = best.recorded.iter().copied().min().unwrap_or(0);

@@ -92,6 +92,27 @@ pub fn reading(say: &str, name: &Name, shared: bool) -> KeyPoint {
     }
 }
 
+/// Returns the point that any one of several makes; the first stands first.
+///
+/// An answer names a point when it has a word of every group: of two points it names one or the other
+/// when it has, of each pair of their groups, a word of either.
+pub fn any_of(points: Vec<KeyPoint>) -> KeyPoint {
+    let mut points = points.into_iter();
+    let mut all = points.next().unwrap_or_else(|| one_of("", &[], true));
+    for point in points {
+        let both = |group: &Vec<String>| {
+            let with = |other: &Vec<String>| {
+                let more = other.iter().filter(|word| !group.contains(word));
+                group.iter().chain(more).cloned().collect()
+            };
+            point.words.iter().map(with).collect::<Vec<Vec<String>>>()
+        };
+        all.words = all.words.iter().flat_map(both).collect();
+        all.say = format!("{}, or {}", all.say, point.say);
+    }
+    all
+}
+
 /// Returns the point that names what a finding showed: its place, its kind where the value does not say
 /// it, and the value in words of its band.
 pub fn shows(say: &str, name: &Name, kind: FindingKind, band: &str) -> KeyPoint {

@@ -15,7 +15,12 @@ pub fn is_made(card: &Card) -> bool {
     let stem = card.stem.as_str();
     match card.kind {
         CardKind::Fix | CardKind::Look => stem.is_empty(),
-        CardKind::Contrast => [contrast::STEM, contrast::STEM_GIVEN].contains(&stem),
+        CardKind::Contrast => [
+            contrast::STEM,
+            contrast::STEM_GIVEN,
+            contrast::STEM_GIVEN_MORE,
+        ]
+        .contains(&stem),
         CardKind::Next if card.is_across() => stem == across::card::STEM,
         CardKind::Next => (2..=5).any(|n| stem == next::stem(n)),
         CardKind::Expect => expect::asks(card),

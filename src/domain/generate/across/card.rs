@@ -14,6 +14,7 @@ use crate::domain::card::Share;
 use crate::domain::card::Standing;
 use crate::domain::card::Support;
 use crate::domain::caution;
+use crate::domain::charge;
 use crate::domain::generate::across::first;
 use crate::domain::generate::across::general;
 use crate::domain::generate::across::general::Mark;
@@ -250,8 +251,12 @@ fn cautions(input: &BuildInput<'_>, found: &Found<'_>, complaint: &[String]) -> 
     let environment: Vec<String> = words.into_iter().map(str::to_owned).collect();
     let mut all: BTreeSet<String> = BTreeSet::new();
     for board in &found.boards {
+        let board = input.boards.iter().find(|b| b.id == board.board);
+        if charge::in_circuit(found.family, board) {
+            all.insert(charge::STORED.to_owned());
+        }
         all.extend((input.cautions)(&Hazards {
-            board: input.boards.iter().find(|b| b.id == board.board),
+            board,
             family: found.family,
             complaint,
             environment: &environment,
@@ -278,6 +283,13 @@ fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<Str
             name_of(input, board.board),
             board.k,
             board.n
+        ));
+    }
+    let back = found.ended.iter().filter(|job| job.row.bounced).count();
+    if 0 < back {
+        warn.push(format!(
+            "bounced: {back} of its {} came back",
+            build::jobs_text(found.ended.len())
         ));
     }
     let most = found.boards.iter().max_by_key(|b| b.k);
