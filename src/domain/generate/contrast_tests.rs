@@ -1,6 +1,7 @@
 //! Claims about contrast cards.
 
 use super::*;
+use crate::domain::card::Answer;
 use crate::domain::generate::sample;
 
 /// Three jobs of each fix, alike but for `VCORE`.
@@ -126,4 +127,181 @@ fn what_looks_the_same_in_all_or_differs_in_much_makes_no_card() {
         job.complaint = vec!["no-display".to_owned()];
     }
     assert!(contrasts(&other).is_empty(), "another complaint");
+}
+
+/// Jobs of one fix with these findings.
+fn jobs_of(part: &str, n: u64, findings: &[Finding]) -> Vec<Job> {
+    (1..=n)
+        .map(|at| sample::job_with(&format!("{part}-{at}"), part, at, findings.to_vec()))
+        .collect()
+}
+
+fn all(jobs: &[Job]) -> Vec<Card> {
+    let built = sample::built(jobs);
+    let kind = |c: &Card| c.kind == CardKind::Contrast;
+    built.cards.into_iter().filter(kind).collect()
+}
+
+/// The parts of a card's sides, in order.
+fn parts(card: &Card) -> Vec<String> {
+    let steps = card.sides.iter().flat_map(|s| &s.answer.steps);
+    let mut parts: Vec<String> = steps.map(|s| s.part.clone()).collect();
+    parts.sort();
+    parts
+}
+
+#[test]
+fn whatever_separates_is_accepted_and_what_is_nearest_the_cause_comes_first() {
+    let of = |part: &str, draw: &str, ohms: f64| {
+        let mut current = Finding::new(FindingKind::Current, "");
+        current.code = Some(draw.to_owned());
+        let ohms = Finding {
+            good: Some(500.0),
+            ..sample::resistance("VOUT", ohms)
+        };
+        let alike = [
+            sample::rail("3V3_SB", "low"),
+            sample::rail("VSYS", "in-band"),
+        ];
+        let findings = [alike.to_vec(), vec![current, ohms]].concat();
+        jobs_of(part, 3, &findings)
+    };
+    let jobs = [of("U31", "stuck", 495.0), of("C40", "cycling", 0.5)].concat();
+    let found = contrasts(&jobs);
+    let [card] = found.as_slice() else {
+        panic!("one card: {found:?}");
+    };
+    assert_eq!(card.points[0].say, "VOUT to ground, or draw");
+    for side in &card.sides {
+        let kinds: Vec<FindingKind> = side.separates.iter().map(|f| f.kind).collect();
+        assert_eq!(kinds, [FindingKind::Resistance, FindingKind::Current]);
+    }
+    let right = |typed: &str| {
+        let words = crate::domain::judge::words::Synonyms::default();
+        let board = sample::board();
+        crate::domain::judge::separating::judge_separating(typed, card, Some(&board), &words).right
+    };
+    for typed in [
+        "VOUT to ground: short then replace C40, normal then replace U31",
+        "the draw: cycling means replace C40, stuck means replace U31",
+    ] {
+        assert!(right(typed), "{typed}");
+    }
+    for typed in [
+        "the volts at VSYS: replace C40, replace U31",
+        "replace C40, replace U31",
+    ] {
+        assert!(!right(typed), "{typed}");
+    }
+    let given = all(&jobs)
+        .into_iter()
+        .find(|c| c.given)
+        .expect("the other way");
+    assert_eq!(given.stem, STEM_GIVEN);
+    assert!(given.sides.iter().all(|side| side.separates.len() == 1));
+}
+
+/// U31 and C40 lose `VCORE`, told apart by `VPG` alone; L12 has it low.
+fn three(own: u64, third: u64, tells: bool) -> Vec<Job> {
+    let of = |part: &str, n: u64, core: &str, pg: Option<&str>| {
+        let mut findings = vec![
+            sample::rail("3V3_SB", "low"),
+            sample::rail("VSYS", "in-band"),
+            sample::rail("VCORE", core),
+        ];
+        findings.extend(pg.filter(|_| tells).map(|pg| sample::rail("VPG", pg)));
+        jobs_of(part, n, &findings)
+    };
+    [
+        of("U31", own, "absent", Some("absent")),
+        of("C40", third, "absent", Some("low")),
+        of("L12", 4, "low", None),
+    ]
+    .concat()
+}
+
+fn doubted(card: &Card) -> bool {
+    card.warn.iter().any(|w| w.starts_with("a third fits: "))
+}
+
+#[test]
+fn a_side_is_told_from_a_third_fix_that_shows_the_same() {
+    let found = all(&three(4, 3, true));
+    let given: Vec<&Card> = found.iter().filter(|c| c.given).collect();
+    assert_eq!(given.len(), 3, "each pair");
+    assert!(given.iter().all(|card| !doubted(card)), "{given:#?}");
+    let told = given.iter().find(|c| parts(c) == ["L12", "U31"]);
+    let told = told.expect("the pair");
+    assert_eq!(told.stem, STEM_GIVEN_MORE);
+    let of = |part: &str| {
+        let side = told.sides.iter().find(|s| s.answer.steps[0].part == part);
+        let separates = side.into_iter().flat_map(|side| &side.separates);
+        let places: Vec<&str> = separates.map(|f| f.place.as_str()).collect();
+        places
+    };
+    assert_eq!(of("U31"), ["VCORE", "VPG"]);
+    assert_eq!(of("L12"), ["VCORE"]);
+    // Where it may not be shown, one of the two rules is kept, and says what it leaves out.
+    let asked: Vec<&Card> = found.iter().filter(|c| !c.given).collect();
+    let pairs: Vec<Vec<String>> = asked.iter().map(|card| parts(card)).collect();
+    assert!(pairs.contains(&vec!["L12".to_owned(), "U31".to_owned()]));
+    assert!(!pairs.contains(&vec!["C40".to_owned(), "L12".to_owned()]));
+    let kept = asked.iter().find(|c| parts(c) == ["L12", "U31"]);
+    let warn = &kept.expect("the better founded").warn;
+    assert!(
+        warn.contains(&"a third fits: replace C40 (3 jobs) shows VCORE absent too".to_owned()),
+        "{warn:?}"
+    );
+}
+
+#[test]
+fn two_cards_never_give_one_look_to_two_fixes_and_the_better_founded_stays() {
+    let found = all(&three(3, 5, false));
+    assert_eq!(found.len(), 2, "both directions of one pair: {found:#?}");
+    for card in &found {
+        assert_eq!(parts(card), ["C40", "L12"], "U31 has fewer jobs");
+        assert!(doubted(card), "{:?}", card.warn);
+    }
+    let alone: Vec<Job> = three(3, 1, false);
+    assert!(
+        all(&alone).iter().all(|card| !doubted(card)),
+        "one job is no third"
+    );
+}
+
+#[test]
+fn a_small_or_returned_side_is_named_and_a_reading_that_few_took_is_counted_so() {
+    let mut jobs = look_alikes("absent", "low");
+    jobs.remove(0);
+    jobs[4].findings.pop();
+    jobs[4].outcome = crate::domain::job::Outcome::BouncedOtherFault;
+    jobs[4].bounce_cause = Some(crate::domain::job::BounceCause::Unknown);
+    let more = sample::job_with("L12-9", "L12", 9, jobs[3].findings.clone());
+    let mut unread = more.clone();
+    unread.id = "L12-8".to_owned();
+    unread.job.clone_from(&unread.id);
+    unread.findings.pop();
+    jobs.extend([more, unread]);
+    for card in all(&jobs) {
+        assert!(
+            card.warn
+                .contains(&"small evidence: replace U31 rests on 2 jobs".to_owned()),
+            "{:?}",
+            card.warn
+        );
+        assert!(
+            card.warn.contains(
+                &"doubtful: 1 of 5 with replace L12 came back, nobody wrote why".to_owned()
+            ),
+            "{:?}",
+            card.warn
+        );
+        assert!(
+            card.why.contains("VCORE low in 3 of the 3 that read it"),
+            "{}",
+            card.why
+        );
+        assert!(card.why.contains("VCORE absent in 2 of 2"), "{}", card.why);
+    }
+    assert!(!all(&jobs).is_empty());
 }

@@ -188,17 +188,34 @@ impl<'a> Desk<'a> {
         for side in 0..2 {
             let (thirds, own) = self.thirds(side, names, telling);
             let partner = &pair.groups[1 - side].fix;
-            for third in thirds {
+            let shown = self.told(side, &telling[..1]);
+            let (told, open): (Vec<Third<'_>>, Vec<Third<'_>>) =
+                thirds.into_iter().partition(Third::is_told);
+            for third in told {
                 let both = [third.fix, partner];
                 let taught = kept.iter().any(|k| k.iter().all(|fix| both.contains(fix)));
-                if taught || own < third.jobs {
+                if taught || own < third.told {
                     return None;
                 }
-                let shown = self.told(side, &telling[..1]);
-                doubts.push(format!("a third fits: {} shows {shown} too", third.say()));
+                let third = third.say(third.told);
+                doubts.push(format!("a third fits: {third} shows {shown} too"));
             }
+            doubts.extend(self.left_open(&open, telling[0]));
         }
+        doubts.dedup();
         Some(doubts)
+    }
+
+    /// Says which fixes look the same though their jobs never read what separates the sides.
+    fn left_open(&self, open: &[Third<'_>], name: usize) -> Option<String> {
+        let (first, rest) = open.split_first()?;
+        let spoken = remark::spoken(&self.pair.table.names()[name]);
+        let more = match rest.len() {
+            0 => " looks".to_owned(),
+            n => format!(" and {n} more look"),
+        };
+        let first = first.say(first.jobs);
+        Some(format!("open: {first}{more} the same, {spoken} unread"))
     }
 
     /// Returns what a side has settled on, in words.

@@ -76,6 +76,8 @@ pub const WITHIN: f64 = 0.1;
 pub const TESTS: usize = 6;
 /// Next cards of one board at most, the best founded.
 pub const MOST: usize = 4;
+/// Questions of one board that are looked at for further fixes.
+const TRIED: usize = 60;
 /// A suspect is likely from this chance (as [`wording::chance_word`] says it).
 const LIKELY: f64 = 0.6;
 /// Findings of a front at most, beside the complaint.
@@ -127,16 +129,20 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
             .then_with(|| board.key(&a.known).cmp(&board.key(&b.known)))
     });
     let mut taken: Vec<BTreeSet<usize>> = Vec::new();
+    let mut tried = 0;
     questions.retain(|question| {
         let set: BTreeSet<usize> = question.suspects.iter().map(|(fix, _)| *fix).collect();
         let alike = |other: &BTreeSet<usize>| set.is_subset(other) || other.is_subset(&set);
-        let fresh = !taken.iter().any(alike);
+        if MOST <= taken.len() || TRIED <= tried || taken.iter().any(alike) {
+            return false;
+        }
+        tried += 1;
+        let fresh = !board.is_outnumbered(question);
         if fresh {
             taken.push(set);
         }
         fresh
     });
-    questions.truncate(MOST);
     questions.iter().filter_map(|q| board.card(q)).collect()
 }
 
@@ -581,10 +587,8 @@ impl<'a> Bench<'a> {
                 .any(|family| charge::in_circuit(family, board))
     }
 
-    /// Returns what a lead should look at: what the measurement leaves open, whom the card does not
-    /// suspect, and how its suspects stand.
-    fn warnings(&self, question: &Question, complaint: &[String]) -> Vec<String> {
-        let mut warn = open_questions(question);
+    /// Returns the fixes that show the front and are no suspects.
+    fn thirds(&self, question: &Question, complaint: &[String]) -> Vec<Third<'_>> {
         let suspects = question.suspects.iter().map(|(fix, _)| *fix);
         let named: Vec<&Fix> = suspects.map(|fix| &self.field.fixes[fix]).collect();
         let scene = Scene {
@@ -593,8 +597,27 @@ impl<'a> Bench<'a> {
             front: &[],
             telling: &question.known.front,
         };
-        let thirds = third::fitting(self.shelf, scene, &named);
-        let thirds: Vec<String> = thirds.iter().map(Third::say).collect();
+        third::fitting(self.shelf, scene, &named)
+    }
+
+    /// Tells whether a fix that is no suspect shows the front in more jobs than all suspects do.
+    fn is_outnumbered(&self, question: &Question) -> bool {
+        let Some(first) = question.among.first() else {
+            return true;
+        };
+        let complaint = &self.shelf.cases[*first].job.complaint;
+        let thirds = self.thirds(question, complaint);
+        thirds
+            .first()
+            .is_some_and(|third| question.among.len() < third.jobs)
+    }
+
+    /// Returns what a lead should look at: what the measurement leaves open, whom the card does not
+    /// suspect, and how its suspects stand.
+    fn warnings(&self, question: &Question, complaint: &[String]) -> Vec<String> {
+        let mut warn = open_questions(question);
+        let thirds = self.thirds(question, complaint);
+        let thirds: Vec<String> = thirds.iter().map(|third| third.say(third.jobs)).collect();
         if !thirds.is_empty() {
             let all = if thirds.len() == 1 { "shows" } else { "show" };
             warn.push(format!(

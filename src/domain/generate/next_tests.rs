@@ -330,3 +330,60 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn after_a_dead_short_nothing_live_is_asked_for() {
+    // Both fixes show the short; a draw, a rail, and a diode reading tell them apart.
+    let of = |part: &str, n: u64, code: &str, diode: f64| -> Vec<Job> {
+        (1..=n)
+            .map(|at| {
+                let mut drop = Finding::new(FindingKind::Diode, "SDA");
+                drop.got = Some(diode);
+                drop.good = Some(0.5);
+                let line = sample::resistance("VSYS", 0.4);
+                let mut findings = vec![sample::resistance("3V3_SB", 0.3), drop, line];
+                findings.push(sample::rail("VCORE", code));
+                findings.push(signal("PGOOD", code));
+                sample::job_with(&format!("{part}-{at}"), part, at, findings)
+            })
+            .collect()
+    };
+    let jobs = [of("U31", 5, "absent", 0.5), of("L12", 4, "low", 0.02)].concat();
+    let cards = nexts(&jobs);
+    let shorted = |card: &&Card| card.front.iter().any(|f| f.kind == FindingKind::Resistance);
+    let asked: Vec<&Card> = cards.iter().filter(shorted).collect();
+    for card in &asked {
+        let live = card.tests.iter().find(|t| !t.say.contains("source off"));
+        assert_eq!(live, None, "{:?}", card.front);
+    }
+    assert!(!asked.is_empty(), "{cards:#?}");
+}
+
+#[test]
+fn a_further_fix_that_shows_the_front_is_named_and_more_of_it_than_suspects_makes_no_card() {
+    let with = |n: u64| {
+        let mut third = jobs_of("C40", n, 210.0, "absent");
+        for job in &mut third {
+            // Much more was complained of, so that its chance is small.
+            job.complaint
+                .extend(["no-display".to_owned(), "dim".to_owned()]);
+            job.findings.truncate(1);
+        }
+        nexts(&[two(), third].concat())
+    };
+    let names = |cards: &[Card]| -> Vec<String> {
+        let warn = cards.iter().flat_map(|card| &card.warn);
+        warn.filter(|w| w.starts_with("one more fits"))
+            .cloned()
+            .collect()
+    };
+    assert!(names(&with(0)).is_empty());
+    assert_eq!(
+        names(&with(2)),
+        ["one more fits: replace C40 (2 jobs) shows the front too"]
+    );
+    let drawn = |card: &Card| card.front.iter().any(|f| f.kind == FindingKind::Current);
+    assert!(with(2).iter().any(drawn));
+    let two_named = |card: &Card| card.suspects.len() == 2 && drawn(card);
+    assert!(!with(12).iter().any(two_named), "twelve jobs beside nine");
+}

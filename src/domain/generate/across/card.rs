@@ -29,6 +29,7 @@ use crate::domain::generate::leak;
 use crate::domain::generate::remark;
 use crate::domain::ids;
 use crate::domain::job::Finding;
+use crate::domain::job::FindingKind;
 use crate::domain::units::count;
 use crate::domain::wording;
 
@@ -285,6 +286,7 @@ fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<Str
             board.n
         ));
     }
+    warn.extend(shown_first(found));
     let back = found.ended.iter().filter(|job| job.row.bounced).count();
     if 0 < back {
         warn.push(format!(
@@ -302,4 +304,18 @@ fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<Str
         ));
     }
     warn
+}
+
+/// Returns what on the front makes the usual first measurement an odd one: ohms that it would take are
+/// shown, or a dead short after which the supply stays off (common practice, no source).
+fn shown_first(found: &Found<'_>) -> Option<String> {
+    let shown = found.marks.iter();
+    let mut ohms = shown.filter(|(mark, _)| mark.kind == Some(FindingKind::Resistance));
+    let (_, value) = ohms.next()?;
+    Some(if *value == "hard-short" {
+        "order: a dead short is on the front; whatever needs the supply on comes after it"
+            .to_owned()
+    } else {
+        "order: ohms are on the front; a first measurement of the same tells nothing new".to_owned()
+    })
 }
