@@ -191,14 +191,22 @@ impl<'a> Desk<'a> {
             let shown = self.told(side, &telling[..1]);
             let (told, open): (Vec<Third<'_>>, Vec<Third<'_>>) =
                 thirds.into_iter().partition(Third::is_told);
-            for third in told {
+            let taught = told.iter().any(|third| {
                 let both = [third.fix, partner];
-                let taught = kept.iter().any(|k| k.iter().all(|fix| both.contains(fix)));
-                if taught || own < third.told {
-                    return None;
-                }
-                let third = third.say(third.told);
-                doubts.push(format!("a third fits: {third} shows {shown} too"));
+                kept.iter().any(|k| k.iter().all(|fix| both.contains(fix)))
+            });
+            // Most of the jobs that look so ended in another fix.
+            let others: usize = told.iter().map(|third| third.told).sum();
+            if taught || own < others {
+                return None;
+            }
+            if let Some((first, rest)) = told.split_first() {
+                let first = first.say(first.told);
+                let all = match rest.len() {
+                    0 => format!("{first} shows"),
+                    n => format!("{first} and {n} more show"),
+                };
+                doubts.push(format!("a third fits: {all} {shown} too"));
             }
             doubts.extend(self.left_open(&open, telling[0]));
         }

@@ -600,16 +600,14 @@ impl<'a> Bench<'a> {
         third::fitting(self.shelf, scene, &named)
     }
 
-    /// Tells whether a fix that is no suspect shows the front in more jobs than all suspects do.
+    /// Tells whether fixes that are no suspects show the front in more jobs than all suspects do.
     fn is_outnumbered(&self, question: &Question) -> bool {
         let Some(first) = question.among.first() else {
             return true;
         };
         let complaint = &self.shelf.cases[*first].job.complaint;
         let thirds = self.thirds(question, complaint);
-        thirds
-            .first()
-            .is_some_and(|third| question.among.len() < third.jobs)
+        question.among.len() < thirds.iter().map(|third| third.jobs).sum()
     }
 
     /// Returns what a lead should look at: what the measurement leaves open, whom the card does not
