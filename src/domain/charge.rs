@@ -187,6 +187,23 @@ mod tests {
     }
 
     #[test]
+    fn every_card_built_from_sixty_volts_carries_it() {
+        let of = |volts: f64| {
+            let jobs: Vec<_> = (1..=3)
+                .map(|n| {
+                    let mut rail = sample::rail("HV_TX", "absent");
+                    (rail.got, rail.good) = (Some(0.5), Some(volts));
+                    sample::job_with(&n.to_string(), "U31", n, vec![rail])
+                })
+                .collect();
+            sample::built(&jobs).cards
+        };
+        let said = |card: &Card| card.cautions == [STORED];
+        assert!(!of(60.0).is_empty() && of(60.0).iter().all(said));
+        assert!(!of(24.0).is_empty() && !of(24.0).iter().any(said));
+    }
+
+    #[test]
     fn the_charge_stands_in_its_place_and_everyday_hazards_give_way() {
         let of = |list: &[&str]| added(list.iter().map(|c| (*c).to_owned()).collect());
         assert_eq!(of(&[]), [STORED]);

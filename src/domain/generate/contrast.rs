@@ -6,6 +6,8 @@
 //! belongs to which side cannot be seen, so the answer names both); or the finding that differs is
 //! shown as well, and each side's fix is asked for. Which side is A comes from a hash of the card and
 //! the fix, so that the letter tells nothing.
+//! Of what separates them, what stands nearest the cause is asked first, and any of it is accepted.
+//! The cards of a pair are in `look_alike`, with what tells a side from the board's other fixes.
 //! The limits are common practice, no source; that look-alikes are best learned side by side follows
 //! Brunmair & Richter 2019, Psychological Bulletin 145:1029-1052.
 
@@ -71,7 +73,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>) -> Vec<Card> {
             }
         }
     }
-    pairs.sort_by_cached_key(|pair| (std::cmp::Reverse(pair.n_read()), pair.id(shelf)));
+    pairs.sort_by_cached_key(|pair| (std::cmp::Reverse(pair.n_read()), pair.id(shelf.id)));
     let (mut asked, mut given) = (Vec::new(), Vec::new());
     let mut kept: Vec<[&Fix; 2]> = Vec::new();
     for pair in &pairs {
@@ -122,11 +124,11 @@ impl Pair<'_> {
     }
 
     /// Returns the id of the card that asks what separates them.
-    pub(super) fn id(&self, shelf: &Shelf<'_>) -> String {
+    pub(super) fn id(&self, board: &str) -> String {
         let of = |g: &Group| format!("{} ({})", g.fix.key(), g.variant.word());
         let keys: Vec<String> = self.groups.iter().map(|g| of(g)).collect();
         let kind = CardKind::Contrast.word();
-        ids::long_mark([kind, shelf.id, &keys.join(" | "), ""])
+        ids::long_mark([kind, board, &keys.join(" | "), ""])
     }
 
     /// Returns how many jobs of a side read what it has settled on, and how many read the name.

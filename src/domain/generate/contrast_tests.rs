@@ -305,3 +305,35 @@ fn a_small_or_returned_side_is_named_and_a_reading_that_few_took_is_counted_so()
     }
     assert!(!all(&jobs).is_empty());
 }
+
+#[test]
+fn a_fix_that_also_fails_the_other_sides_way_is_named() {
+    // A part that fails short in some jobs is another group, and the same fix all the same.
+    let of = |part: &str, n: u64, from: u64, drop: f64| -> Vec<Job> {
+        (from..from + n)
+            .map(|at| {
+                let mut diode = Finding::new(FindingKind::Diode, "SDA");
+                (diode.got, diode.good) = (Some(drop), Some(0.5));
+                let alike = [
+                    sample::rail("3V3_SB", "low"),
+                    sample::rail("VSYS", "in-band"),
+                ];
+                let findings = [alike.to_vec(), vec![diode]].concat();
+                sample::job_with(&format!("{part}-{at}"), part, at, findings)
+            })
+            .collect()
+    };
+    let plain = [of("U31", 6, 1, 0.3), of("C40", 6, 1, 0.01)].concat();
+    let warned = |jobs: &[Job]| -> Vec<String> {
+        let cards = all(jobs);
+        assert!(!cards.is_empty());
+        let warn = cards.into_iter().flat_map(|card| card.warn);
+        warn.filter(|w| w.starts_with("both ways")).collect()
+    };
+    assert!(warned(&plain).is_empty());
+    let mixed = [plain, of("U31", 2, 7, 0.01)].concat();
+    assert_eq!(
+        warned(&mixed),
+        ["both ways: replace U31 (2 jobs) shows SDA in diode mode short as well"; 2]
+    );
+}

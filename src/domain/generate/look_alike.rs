@@ -3,8 +3,9 @@
 //! Whatever separates them is accepted as the answer; the most telling of it is named first. A side whose
 //! front and separating value some third fix shows as well ([`third`]) is told from it by a further
 //! reading where the archive has one: alike on both sides, it stands on both cards; on one side alone, it
-//! stands where readings that differ are shown anyway. What stays in doubt is warned of; a side that more
-//! jobs speak against than for makes no card, and two cards never give one look to two fixes.
+//! stands where readings that differ are shown anyway. What stays in doubt is warned of, and so is a fix
+//! of the card that shows what the other side shows. A side that more jobs speak against than for makes
+//! no card, and two cards never give one look to two fixes.
 //! Left out: which fixes look alike ([`crate::domain::generate::contrast`]).
 
 use std::collections::BTreeSet;
@@ -122,9 +123,10 @@ impl<'a> Desk<'a> {
             front: &front,
             telling: &telling,
         };
-        let named: Vec<&Fix> = pair.groups.iter().flat_map(|g| g.fixes()).collect();
+        // The other fix of the card is one of them where its part failed in another way as well.
+        let own_fixes: Vec<&Fix> = pair.groups[side].fixes().collect();
         let own = third::like(self.shelf, scene, &pair.groups[side].evidence);
-        (third::fitting(self.shelf, scene, &named), own)
+        (third::fitting(self.shelf, scene, &own_fixes), own)
     }
 
     /// Returns further names, of those that `may` stand on the card, by which sides are told from other
@@ -139,7 +141,13 @@ impl<'a> Desk<'a> {
         let mut left: Vec<(usize, Third<'_>)> = Vec::new();
         for side in 0..2 {
             let (thirds, _) = self.thirds(side, names, telling);
-            left.extend(thirds.into_iter().map(|t| (side, t)));
+            let partner = |t: &Third<'_>| self.pair.groups[1 - side].has_fix(t.fix);
+            left.extend(
+                thirds
+                    .into_iter()
+                    .filter(|t| !partner(t))
+                    .map(|t| (side, t)),
+            );
         }
         let mut found = Vec::new();
         let able = |name: &usize| {
@@ -189,8 +197,9 @@ impl<'a> Desk<'a> {
             let (thirds, own) = self.thirds(side, names, telling);
             let partner = &pair.groups[1 - side].fix;
             let shown = self.told(side, &telling[..1]);
-            let (told, open): (Vec<Third<'_>>, Vec<Third<'_>>) =
+            let (told, mut open): (Vec<Third<'_>>, Vec<Third<'_>>) =
                 thirds.into_iter().partition(Third::is_told);
+            open.retain(|third| !pair.groups[1 - side].has_fix(third.fix));
             let taught = told.iter().any(|third| {
                 let both = [third.fix, partner];
                 kept.iter().any(|k| k.iter().all(|fix| both.contains(fix)))
@@ -199,6 +208,13 @@ impl<'a> Desk<'a> {
             let others: usize = told.iter().map(|third| third.told).sum();
             if taught || own < others {
                 return None;
+            }
+            let (itself, told): (Vec<Third<'_>>, Vec<Third<'_>>) = told
+                .into_iter()
+                .partition(|third| pair.groups[1 - side].has_fix(third.fix));
+            for other in itself {
+                let other = other.say(other.told);
+                doubts.push(format!("both ways: {other} shows {shown} as well"));
             }
             if let Some((first, rest)) = told.split_first() {
                 let first = first.say(first.told);
@@ -318,7 +334,7 @@ impl<'a> Desk<'a> {
         warn.extend(self.standing());
         let fewest = pair.groups.iter().map(|g| g.evidence.len()).min();
         Card {
-            id: pair.id(self.shelf),
+            id: pair.id(self.shelf.id),
             kind: CardKind::Contrast,
             board: self.shelf.id.to_owned(),
             revs: build::sorted(all.iter().filter_map(|j| j.rev.as_ref())),

@@ -206,6 +206,8 @@ pub fn one_of(say: &str, words: &[&str], needed: bool) -> KeyPoint {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::judge::compare::points;
+    use crate::domain::judge::read::words::Synonyms;
 
     #[test]
     fn the_words_of_a_test_may_be_said_in_another_order() {
@@ -222,5 +224,30 @@ mod tests {
         assert_eq!(in_any_order("lines when tapped")[0], "tapped lines");
         assert!(in_any_order("dark").is_empty());
         assert!(in_any_order("over temperature when cold again").is_empty());
+    }
+
+    #[test]
+    fn either_of_two_points_is_enough_and_half_of_each_is_not() {
+        let own = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect::<Vec<_>>();
+        let point = |say: &str, words: &[&[&str]]| KeyPoint {
+            say: say.to_owned(),
+            words: words.iter().map(|group| own(group)).collect(),
+            needed: true,
+        };
+        let ohms = point("VOUT to ground", &[&["VOUT"], &["ohms", "short"]]);
+        let rail = point("VSYS", &[&["VSYS"], &["volts", "low"]]);
+        let either = any_of(vec![ohms.clone(), rail]);
+        assert_eq!(either.say, "VOUT to ground, or VSYS");
+        let named = |typed: &str| {
+            let one = std::slice::from_ref(&either);
+            points::judge_points(typed, one, None, &Synonyms::default()).right
+        };
+        for typed in ["ohms at VOUT", "VSYS volts", "VSYS low and VOUT short"] {
+            assert!(named(typed), "{typed}");
+        }
+        for typed in ["VOUT volts", "VSYS ohms", "VOUT", ""] {
+            assert!(!named(typed), "{typed}");
+        }
+        assert_eq!(any_of(vec![ohms.clone()]), ohms);
     }
 }

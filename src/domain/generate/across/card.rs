@@ -287,13 +287,6 @@ fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<Str
         ));
     }
     warn.extend(shown_first(found));
-    let back = found.ended.iter().filter(|job| job.row.bounced).count();
-    if 0 < back {
-        warn.push(format!(
-            "bounced: {back} of its {} came back",
-            build::jobs_text(found.ended.len())
-        ));
-    }
     let most = found.boards.iter().max_by_key(|b| b.k);
     if let Some(most) = most.filter(|b| NEARLY_ALL * count(share.k) <= count(b.k)) {
         warn.push(format!(
