@@ -177,9 +177,15 @@ fn whatever_separates_is_accepted_and_what_is_nearest_the_cause_comes_first() {
         assert_eq!(kinds, [FindingKind::Resistance, FindingKind::Current]);
     }
     let right = |typed: &str| {
-        let words = crate::domain::judge::words::Synonyms::default();
+        let words = crate::domain::judge::read::words::Synonyms::default();
         let board = sample::board();
-        crate::domain::judge::separating::judge_separating(typed, card, Some(&board), &words).right
+        crate::domain::judge::compare::separating::judge_separating(
+            typed,
+            card,
+            Some(&board),
+            &words,
+        )
+        .right
     };
     for typed in [
         "VOUT to ground: short then replace C40, normal then replace U31",

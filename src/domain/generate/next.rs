@@ -519,6 +519,7 @@ impl<'a> Bench<'a> {
             .iter()
             .filter(|at| self.shelf.cases[**at].proved);
         let share = Share::counted(among.len(), question.like.len(), proved.count());
+        let warn = self.warnings(question, &job.complaint, &share);
         let mut keys: Vec<String> = question
             .suspects
             .iter()
@@ -564,7 +565,7 @@ impl<'a> Bench<'a> {
             last: among.iter().map(|j| j.closed_on).max(),
             why: self.why(question),
             cautions,
-            warn: self.warnings(question, &job.complaint),
+            warn,
             signed: None,
         })
     }
@@ -612,8 +613,9 @@ impl<'a> Bench<'a> {
 
     /// Returns what a lead should look at: what the measurement leaves open, whom the card does not
     /// suspect, and how its suspects stand.
-    fn warnings(&self, question: &Question, complaint: &[String]) -> Vec<String> {
-        let mut warn = open_questions(question);
+    fn warnings(&self, question: &Question, complaint: &[String], share: &Share) -> Vec<String> {
+        let mut warn: Vec<String> = remark::small_evidence(share).into_iter().collect();
+        warn.extend(open_questions(question));
         let thirds = self.thirds(question, complaint);
         let thirds: Vec<String> = thirds.iter().map(|third| third.say(third.jobs)).collect();
         if !thirds.is_empty() {

@@ -312,3 +312,38 @@ fn shown_first(found: &Found<'_>) -> Option<String> {
         "order: ohms are on the front; a first measurement of the same tells nothing new".to_owned()
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ohms_or_a_dead_short_on_the_front_are_named_beside_the_usual_first_measurement() {
+        let warned = |kind: FindingKind, value: &'static str| {
+            let mark = Mark {
+                kind: Some(kind),
+                place: "A rail",
+                state: "",
+                placed: false,
+                tells: &[],
+            };
+            shown_first(&Found {
+                family: "buck",
+                marks: vec![(mark, value)],
+                boards: Vec::new(),
+                strength: 2.0,
+                base: 0.1,
+                ended: Vec::new(),
+                barred: 0,
+                others: Vec::new(),
+            })
+        };
+        let says = |value: &'static str, word: &str| {
+            let warn = warned(FindingKind::Resistance, value);
+            warn.is_some_and(|w| w.contains(word))
+        };
+        assert!(says("as-reference", "ohms are on the front"));
+        assert!(says("hard-short", "dead short"));
+        assert_eq!(warned(FindingKind::Rail, "absent"), None);
+    }
+}

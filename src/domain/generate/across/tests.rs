@@ -272,32 +272,3 @@ fn an_archive_without_jobs_gives_none() {
     assert!(patterns::find(&[], 1).is_empty());
     assert!(across(&[]).is_empty());
 }
-
-#[test]
-fn ohms_or_a_dead_short_on_the_front_are_named_beside_the_usual_first_measurement() {
-    let warned = |ohms: Option<f64>| -> BTreeSet<String> {
-        let mut jobs = archive(3, 4);
-        for job in &mut jobs {
-            let standby = job.family.as_deref() == Some("standby");
-            if let Some(ohms) = ohms.filter(|_| standby) {
-                let rail = job.findings[2].place.clone();
-                job.findings[2] = Finding {
-                    good: Some(1400.0),
-                    ..sample::resistance(&rail, ohms)
-                };
-            }
-        }
-        let cards = across(&jobs);
-        let own = of(&cards, "standby");
-        assert!(!own.is_empty());
-        let warn = own.into_iter().flat_map(|card| card.warn.clone());
-        warn.filter(|w| w.starts_with("order: ")).collect()
-    };
-    assert!(warned(None).is_empty());
-    assert!(
-        warned(Some(210.0))
-            .iter()
-            .any(|w| w.contains("ohms are on"))
-    );
-    assert!(warned(Some(0.3)).iter().any(|w| w.contains("dead short")));
-}
