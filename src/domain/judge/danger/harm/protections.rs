@@ -490,8 +490,13 @@ fn above_rating(reading: &Reading<'_>) -> bool {
 /// Tells whether amps are said beside a fuse that no fuse of the board has.
 pub fn rates_a_fuse_anew(reading: &Reading<'_>) -> bool {
     let rated = rated(reading);
+    let by_name = |i: usize| {
+        let token = &reading.scene.tokens[i];
+        let digits = token.text.strip_prefix('f').unwrap_or_default();
+        token.kind == Kind::Part && !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())
+    };
     let fuse = (0..reading.scene.tokens.len())
-        .any(|i| reading.scene.thing_at(i, &things::FUSE) && reading.meant(i));
+        .any(|i| (reading.scene.thing_at(i, &things::FUSE) || by_name(i)) && reading.meant(i));
     let strange = |i: usize| {
         let said = fuses::amps_at(reading.scene, i);
         let bare = reading.scene.tokens[i].kind == Kind::Number

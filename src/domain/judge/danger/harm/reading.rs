@@ -172,8 +172,9 @@ impl<'a> Reading<'a> {
         let Some(len) = self.at(i, class) else {
             return false;
         };
+        let lack = matches!(class, Class::Lacks(_));
         let denies = self.scene.tokens[i..i + len].iter().any(scope::is_negator);
-        denies && !self.told[i] || self.meant(i)
+        denies && !self.told[i] || lack || self.meant(i)
     }
 
     /// Tells whether a class is said in a stretch.

@@ -443,7 +443,6 @@ pub const ROWS: [Row; 57] = [
         all: &[r::KEPT_IN, r::DRINKING],
         near: 6,
         unless: &[Class::Words(&["never", "not"])],
-        on: &["alcohol-vapour", "fume", "coating"],
         ..ROW
     },
     Row {
@@ -537,7 +536,7 @@ impl Row {
             return false;
         }
         let starts: Vec<usize> = (s.from..s.to)
-            .filter(|i| reading.is_at(*i, &self.all[0]))
+            .filter(|i| reading.is_said(*i, &self.all[0]))
             .collect();
         starts.into_iter().any(|at| {
             let from = if self.in_order {
@@ -550,7 +549,7 @@ impl Row {
             let mut taken = vec![at];
             self.all[1..].iter().all(|class| {
                 let from = if self.in_order { last + 1 } else { from };
-                let found = (from..to).find(|i| !taken.contains(i) && reading.is_at(*i, class));
+                let found = (from..to).find(|i| !taken.contains(i) && reading.is_said(*i, class));
                 if let Some(i) = found {
                     last = i;
                     taken.push(i);
