@@ -84,27 +84,39 @@ pub fn judge_points(
     board: Option<&Board>,
     words: &Synonyms,
 ) -> PointsVerdict {
-    let parts = Parts::new(None, board, words);
+    let hits = hits(typed, points, &Parts::new(None, board, words), board, words);
+    verdict(
+        points,
+        hits,
+        unsafe_acts::unsafe_in_text(typed, board, words),
+    )
+}
+
+/// Returns which points a text names, whatever else it says; `parts` are those of the board.
+pub(super) fn hits(
+    typed: &str,
+    points: &[KeyPoint],
+    parts: &Parts,
+    board: Option<&Board>,
+    words: &Synonyms,
+) -> Vec<bool> {
     let read = speech::spoken(&speech::translated(&tokens::lex(typed, parts.known())));
     let asked = points.iter().flat_map(|point| &point.words).flatten();
     let asked = asked.flat_map(|said| said.split([' ', '|', '_']));
     let asked = asked.filter(|word| !word.starts_with('='));
-    let vocabulary = Vocabulary::new(&parts, asked);
-    let read = words.apply(&slips::mended_by(&read, &parts, &vocabulary));
+    let vocabulary = Vocabulary::new(parts, asked);
+    let read = words.apply(&slips::mended_by(&read, parts, &vocabulary));
     let read = phrases::spelled_out(&read);
-    let hits = if keypoints::gives_up(&tokens::normal(&read)) {
-        vec![false; points.len()]
-    } else {
-        let said: Vec<Token> = read.clone();
-        let mut text = Text::new(read, board);
-        text.told = second_reading::told(&said, &parts, &[]);
-        points
-            .iter()
-            .map(|point| names(&text, point, &parts, words))
-            .collect()
-    };
-    let unsafe_answer = unsafe_acts::unsafe_in_text(typed, board, words);
-    verdict(points, hits, unsafe_answer)
+    if keypoints::gives_up(&tokens::normal(&read)) {
+        return vec![false; points.len()];
+    }
+    let said: Vec<Token> = read.clone();
+    let mut text = Text::new(read, board);
+    text.told = second_reading::told(&said, parts, &[]);
+    points
+        .iter()
+        .map(|point| names(&text, point, parts, words))
+        .collect()
 }
 
 fn verdict(

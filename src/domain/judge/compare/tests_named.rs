@@ -19,7 +19,7 @@ use crate::domain::generate::measure;
 use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::judge::compare::keypoints;
-use crate::domain::judge::compare::points::judge_points;
+use crate::domain::judge::compare::points;
 use crate::domain::judge::danger::precautions;
 use crate::domain::judge::danger::unsafe_acts;
 use crate::domain::judge::danger::unsafe_acts::UnsafeAct;
@@ -204,8 +204,8 @@ impl Reader<'_> {
             words: vec![vec![phrase.to_owned()]],
             needed: true,
         };
-        let verdict = judge_points(text, std::slice::from_ref(&point), self.board, self.words);
-        verdict.hits == [true]
+        let point = std::slice::from_ref(&point);
+        points::hits(text, point, &self.parts, self.board, self.words) == [true]
     }
 
     /// Returns the places of the tests.

@@ -463,3 +463,24 @@ pub const GO_ON: Class = Class::Words(&[
     "tilt your head",
     "hold your breath",
 ]);
+/// Fed from a bench supply.
+pub const ON_SUPPLY: Class = Class::Words(&[
+    "on the bench supply",
+    "on a bench supply",
+    "on the supply",
+    "from the bench supply",
+]);
+/// Having nothing that belongs there.
+pub const ONLY_HAD: Class =
+    Class::Words(&["only had", "had only", "only got", "only a", "all i had"]);
+/// Fitting it all the same.
+pub const PUT_THAT: Class = Class::Words(&[
+    "put that",
+    "put it in",
+    "put one in",
+    "fitted that",
+    "used that",
+    "in it went",
+    "so that went in",
+    "took that",
+]);

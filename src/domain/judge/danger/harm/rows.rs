@@ -53,7 +53,7 @@ const CAPACITOR: Class = Class::Thing(&things::CAPACITOR);
 const HIGH: Class = Class::Thing(&things::HIGH_VOLTS);
 
 /// The rows, the plainest first.
-pub const ROWS: [Row; 57] = [
+pub const ROWS: [Row; 59] = [
     Row {
         all: &[Class::Protection, c::CONDUCTING, c::PLACED],
         near: 9,
@@ -506,6 +506,24 @@ pub const ROWS: [Row; 57] = [
         danger: dangers::DOUBTFUL_WAY,
         all: &[r::NO_EXTRACTION, r::GO_ON],
         near: 14,
+        ..ROW
+    },
+    Row {
+        danger: dangers::CELL_CHARGED,
+        all: &[w::SWOLLEN, r::ON_SUPPLY],
+        near: 20,
+        anywhere: true,
+        unless: &[r::NEVER],
+        on: &["lithium", "cell-first"],
+        ..ROW
+    },
+    Row {
+        danger: dangers::FUSE_TOO_BIG,
+        all: &[r::ONLY_HAD, r::PUT_THAT],
+        near: 12,
+        in_order: true,
+        unless: &[Class::Words(&["waited", "same", "like for like"])],
+        about_protection: true,
         ..ROW
     },
     Row {
