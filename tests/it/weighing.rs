@@ -68,9 +68,9 @@ fn a_fit_is_where_the_posterior_is_steepest_in_no_direction() {
     let (base, with) = (fitted["always"], fitted["it"]);
     let chance = |odds: f64| 1.0 / (1.0 + libm::exp(-odds));
     let (out, has) = (chance(base), chance(base + with));
-    // 9 of 20 harm; of the 8 that have it 6; the prior draws the weight in by twice itself.
+    // 9 of 20 harm; of the 8 that have it 6; the prior draws the weight in by itself.
     let of_all = 8.0 * has + 12.0 * out - 9.0;
-    let of_it = 8.0 * has + 2.0 * with - 6.0;
+    let of_it = 8.0 * has + with - 6.0;
     assert!(
         of_all.abs() < 0.05 && of_it.abs() < 0.05,
         "{fitted:?}: {of_all} {of_it}"
