@@ -464,19 +464,9 @@ fn circuit_line(circuits: &Circuits, card: &Card) -> String {
     } else {
         format!("The circuit is {}: {}.", clean(&card.family), clean(name))
     };
-    // Of a card with several answers the other circuits may be those of its other answers.
-    let before = if card.answers.len() > 1 {
-        " Right too: "
-    } else {
-        " Damage in "
-    };
-    let after = if card.answers.len() > 1 {
-        "."
-    } else {
-        " as well."
-    };
+    // Those with damage, those of other answers, and those of the board's own list.
     if !card.contributing.is_empty() {
-        line.push_str(&format_list(before, &card.contributing, after));
+        line.push_str(&format_list(" Right too: ", &card.contributing, "."));
     }
     line
 }

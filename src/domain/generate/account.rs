@@ -18,6 +18,20 @@ use crate::domain::units::count;
 /// Weight of evidence from which a finding tells: twice as frequent as elsewhere.
 pub const TELLS: f64 = std::f64::consts::LN_2;
 
+/// Words of a named test that found nothing: it rules something out and points nowhere.
+const FOUND_NOTHING: [&str; 10] = [
+    "no",
+    "good",
+    "full",
+    "steady",
+    "clear",
+    "clean",
+    "fine",
+    "ok",
+    "normal",
+    "commanded",
+];
+
 /// Hardly a job without the answer reads a value where one does for so many with it.
 const HARDLY: usize = 10;
 
@@ -36,6 +50,10 @@ pub struct Account {
     pub weight: f64,
     /// It says that something is wrong: see [`is_wrong`].
     pub wrong: bool,
+    /// It leads somewhere: see [`points`].
+    pub points: bool,
+    /// The same with all jobs that ended otherwise, as they are shown: what is said in front of others.
+    shown_weight: f64,
     kind: FindingKind,
 }
 
@@ -55,10 +73,25 @@ impl Account {
         self.wrong && 0 < self.with[0] && self.without[1] == 0
     }
 
+    /// Tells whether it leads to the answer, and twice as often as elsewhere.
+    pub fn tells(&self) -> bool {
+        self.points && TELLS <= worth(self.kind, self.weight)
+    }
+
+    /// Tells whether most jobs without the answer that recorded it read it so too.
+    pub fn is_common(&self) -> bool {
+        self.without[1] < 2 * self.without[0]
+    }
+
+    /// Tells whether most of the answer's jobs that recorded it read it so.
+    pub fn is_usual(&self) -> bool {
+        self.with[1] < 2 * self.with[0]
+    }
+
     /// What is wrong and tells stands before what is as it should be; heat stands last.
     fn rank(&self) -> (bool, bool, f64) {
-        let tells = self.wrong && TELLS <= self.weight;
-        (self.kind != FindingKind::Heat, tells, self.weight)
+        let worth = worth(self.kind, self.shown_weight);
+        (self.kind != FindingKind::Heat, self.tells(), worth)
     }
 
     /// Of equals, what was measured without supply is nearest to the part, and the draw farthest.
@@ -74,6 +107,22 @@ impl Account {
 /// Tells whether a value says that something is wrong; a test's words and heat are not judged.
 pub fn is_wrong(name: &Name, word: &str) -> bool {
     !matches!(name.kind, FindingKind::Heat | FindingKind::Other) && !band::is_healthy(word)
+}
+
+/// Tells whether a value leads somewhere: what is wrong, and what a named test found.
+pub fn points(name: &Name, word: &str) -> bool {
+    let nothing = || word.split(' ').any(|w| FOUND_NOTHING.contains(&w));
+    is_wrong(name, word) || (name.kind == FindingKind::Other && !nothing())
+}
+
+/// Returns what a weight is worth when findings are put in order: many faults share a draw, which comes
+/// after a reading or a test of half its weight.
+pub fn worth(kind: FindingKind, weight: f64) -> f64 {
+    if kind == FindingKind::Current && 0.0 < weight {
+        0.5 * weight
+    } else {
+        weight
+    }
 }
 
 /// Returns how much a finding speaks for an answer: seen in `with` of the jobs that recorded it and in
@@ -135,7 +184,9 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 with,
                 without,
                 weight: strength(with, against, jobs, wrong),
+                shown_weight: strength(with, without, jobs, wrong),
                 wrong,
+                points: points(own, word),
                 kind: own.kind,
             })
         })

@@ -45,6 +45,7 @@ use crate::domain::generate::stop;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
 use crate::domain::generate::tier::Tier;
+use crate::domain::generate::told;
 use crate::domain::job::Action;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
@@ -58,6 +59,15 @@ use crate::domain::units::count;
 pub const ALSO_RIGHT_JOBS: usize = 3;
 /// … and from this part of them.
 pub const ALSO_RIGHT_SHARE: f64 = 0.2;
+
+/// Warnings that say that something else fits the front.
+const LEAVES_OPEN: [&str; 5] = [
+    "ambiguous:",
+    "outnumbered:",
+    "look-alike:",
+    "vague:",
+    "not told apart:",
+];
 
 /// What a card's cautions are looked up by.
 #[derive(Clone, Debug)]
@@ -366,16 +376,21 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     let environment = sorted(jobs.iter().flat_map(|j| &j.environment));
     let runner_up = remark::runner_up(shelf, group, &draft, &also);
     let runner_up = runner_up.as_ref();
-    let accounts = account::of(shelf, group, &draft);
+    let told = told::told(shelf, &draft, account::of(shelf, group, &draft));
     let mut warn = remark::warnings(
         shelf,
         group,
         &draft,
         &share,
         &others,
-        (&accounts, runner_up),
+        (&told.all, runner_up),
     );
     warn.extend(rival::warnings(shelf, group, &draft, &mask, &also));
+    // Where the front is known to leave others open, nobody needs to hear it twice.
+    let open = |line: &String| LEAVES_OPEN.iter().any(|short| line.starts_with(short));
+    if !warn.iter().any(open) {
+        warn.extend(remark::likelier(shelf, group, &draft, &also));
+    }
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }
@@ -384,7 +399,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         kind: CardKind::Fix,
         board: shelf.id.to_owned(),
         revs: sorted(jobs.iter().filter_map(|j| j.rev.as_ref())),
-        contributing: contributing(shelf, group, &draft, &also, &family),
+        contributing: contributing(input, shelf, group, (&draft, &also), &family),
         complaint: shown.complaint.clone(),
         stem: String::new(),
         points: Vec::new(),
@@ -395,7 +410,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
-        deciding: deciding(&accounts, &front),
+        deciding: deciding(&told.all, &front),
         front: front.into_iter().map(|(_, finding)| finding).collect(),
         held_back,
         answers,
@@ -415,7 +430,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
             .count(),
         jobs: cited.iter().rev().map(|j| j.job.clone()).collect(),
         last: cited.last().map(|j| j.closed_on),
-        why: remark::why(shelf, group, &accounts, runner_up),
+        why: remark::why(shelf, group, &told, runner_up),
         cautions: (input.cautions)(&Hazards {
             board: shelf.board,
             family: &family,
@@ -597,15 +612,17 @@ pub(super) fn steps(fix: &Fix, board: Option<&Board>) -> Vec<Step> {
         .collect()
 }
 
-/// Returns the circuits that count as right as well: those with damage in the evidence jobs, and
-/// those of the other right answers.
+/// Returns the circuits that count as right as well: those with damage in the evidence jobs, those of the
+/// other right answers, and those the board's list gives the answers' parts.
 fn contributing(
+    input: &BuildInput<'_>,
     shelf: &Shelf<'_>,
     group: &Group,
-    draft: &Draft,
-    also: &[Fix],
+    (draft, also): (&Draft, &[Fix]),
     family: &str,
 ) -> Vec<FamilyId> {
+    let fixes: Vec<&Fix> = group.fixes().chain(also).collect();
+    let listed = listed(input.circuits, shelf.board, &fixes);
     let matching = draft.matching.iter().map(|at| &shelf.cases[*at]);
     let right = matching.filter(|c| also.contains(&c.fix));
     let own = || group.evidence.iter().map(|at| &shelf.cases[*at]);
@@ -613,10 +630,34 @@ fn contributing(
     let mut families = sorted(
         own()
             .flat_map(|c| &c.job.contributing)
-            .chain(right.chain(merged).filter_map(|c| c.job.family.as_ref())),
+            .chain(right.chain(merged).filter_map(|c| c.job.family.as_ref()))
+            .chain(listed),
     );
     families.retain(|f| f != family);
     families
+}
+
+/// Returns the circuits that the board's list gives the parts of some fixes: who names one of those is
+/// right, whatever the jobs call it. One that the shop does not have, or that stands at most parts of the
+/// board, says nothing.
+pub(super) fn listed<'a>(
+    circuits: &Circuits,
+    board: Option<&'a Board>,
+    fixes: &[&Fix],
+) -> Vec<&'a FamilyId> {
+    let Some(board) = board else {
+        return Vec::new();
+    };
+    let at = |family: &FamilyId| {
+        let parts = board.parts.values();
+        parts.filter(|p| p.family.as_ref() == Some(family)).count()
+    };
+    let parts = fixes.iter().flat_map(|fix| fix.pairs());
+    let families = parts.filter_map(|(_, part)| board.parts.get(part)?.family.as_ref());
+    families
+        .filter(|family| circuits.get(family).is_some())
+        .filter(|family| board.parts.len() < 4 || 2 * at(family) <= board.parts.len())
+        .collect()
 }
 
 /// Returns the places on the front of the two findings that speak most for the fix.

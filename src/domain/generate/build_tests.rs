@@ -414,3 +414,36 @@ fn the_number_of_threads_changes_nothing() {
         assert_eq!(on(threads), one);
     }
 }
+
+#[test]
+fn the_circuit_that_the_boards_list_gives_the_part_is_right_as_well() {
+    let of = |family: &str| {
+        let mut job = sample::job("1", "U5", 1);
+        job.family = Some(family.to_owned());
+        let cards = sample::built(&[job]).cards;
+        let card = cards.into_iter().find(|c| c.kind == CardKind::Fix);
+        let card = card.expect("a fix card");
+        (card.family, card.contributing)
+    };
+    let core = || "core".to_owned();
+    assert_eq!(of("buck"), ("buck".to_owned(), vec![core()]));
+    assert_eq!(of("core"), (core(), Vec::new()));
+}
+
+#[test]
+fn a_circuit_of_most_parts_or_none_of_the_shops_says_nothing() {
+    let mut board = sample::board();
+    let circuits = Circuits::with_shop(&[], false);
+    let fix = Fix::new(vec![("replace".to_owned(), "U5".to_owned())]);
+    let listed = |board: &Board| super::listed(&circuits, Some(board), &[&fix]).len();
+    assert_eq!(listed(&board), 1);
+    for part in ["C1", "C2", "C3"] {
+        let own = board.parts["U5"].clone();
+        board.parts.insert(part.to_owned(), own);
+    }
+    assert_eq!(listed(&board), 0, "four of six parts");
+    let mut other = sample::board();
+    let part = other.parts.get_mut("U5").expect("a part of the sample");
+    part.family = Some("various".to_owned());
+    assert_eq!(listed(&other), 0);
+}

@@ -27,6 +27,8 @@ use crate::domain::wording;
 
 /// A rival has so many jobs.
 const JOBS: usize = 2;
+/// So many jobs that read a thing otherwise are enough to go by.
+const ENOUGH: usize = 5;
 /// Words of a complaint that say what befell the board, not what it does.
 const CIRCUMSTANCES: [&str; 5] = [
     "liquid-entry",
@@ -63,7 +65,7 @@ pub struct Sight {
     /// Jobs of the answer that read it so, and that recorded it.
     pub with: [usize; 2],
     /// The same of all other jobs.
-    without: [usize; 2],
+    pub without: [usize; 2],
     /// How much it speaks for the answer: [`account::strength`].
     pub weight: f64,
 }
@@ -74,6 +76,32 @@ impl Sight {
         account::is_wrong(&self.name, &self.word)
     }
 
+    /// Tells whether it is a test that names the answer, and that the answer's jobs mostly show.
+    pub fn is_held_test(&self) -> bool {
+        self.stands == Stands::Not && self.is_usual() && self.points()
+    }
+
+    /// Tells whether it is something wrong at a place that is named.
+    pub fn is_fault(&self) -> bool {
+        self.is_whole() && self.name.kind != FindingKind::Current && self.is_wrong()
+    }
+
+    /// Tells whether it leads somewhere: see [`account::points`].
+    fn points(&self) -> bool {
+        account::points(&self.name, &self.word)
+    }
+
+    /// Tells whether it leads to the answer and no other job shows it, though enough looked.
+    fn decides(&self) -> bool {
+        self.points() && TELLS <= self.weight && self.is_alone()
+    }
+
+    /// Tells whether no other job shows it, though enough looked.
+    pub fn is_alone(&self) -> bool {
+        let [with, without] = [self.with[0], self.without[0]];
+        JOBS <= with && self.is_usual() && without == 0 && ENOUGH <= self.without[1]
+    }
+
     /// Tells whether a person can work with it: more than a sign or a reading somewhere.
     pub fn is_whole(&self) -> bool {
         self.stands == Stands::Whole
@@ -82,7 +110,10 @@ impl Sight {
     /// Tells whether it is on the front and can speak against a rival.
     fn excludes(&self) -> bool {
         let sign = self.name.kind == FindingKind::Visual;
-        self.on_front && (self.is_whole() || sign)
+        // A test that the answer's own jobs mostly read otherwise speaks against the answer as much.
+        let test = self.name.kind == FindingKind::Other;
+        let own = !test || self.with[1] == 0 || self.with[1] <= 2 * self.with[0];
+        self.on_front && own && (self.is_whole() || sign)
     }
 
     /// Tells whether the jobs of the answer mostly show it.
@@ -140,7 +171,7 @@ impl Rival<'_> {
 
 /// Tells whether the customers of two jobs complained of the same; where one named circumstances alone,
 /// of those.
-fn share_a_symptom(a: &Job, b: &Job) -> bool {
+pub fn share_a_symptom(a: &Job, b: &Job) -> bool {
     let symptoms = |job: &Job| {
         job.complaint
             .iter()
@@ -238,7 +269,8 @@ impl<'a> Look<'a> {
         };
         let order = |at: &usize| {
             let sight = &self.sights[*at];
-            (sight.is_wrong() && TELLS <= sight.weight, sight.weight)
+            let worth = account::worth(sight.name.kind, sight.weight);
+            (sight.points() && TELLS <= worth, worth)
         };
         let all = (0..self.sights.len()).filter(whole);
         all.max_by(|a, b| {
@@ -253,11 +285,20 @@ impl<'a> Look<'a> {
     /// complaint and two other readings in common; where nothing wrong does, the complaint and one.
     pub fn open(&self) -> Vec<usize> {
         let lead = self.lead();
-        let wrong = lead.filter(|at| self.sights[*at].is_wrong());
+        let wrong = lead.filter(|at| self.sights[*at].points());
         let alone = wrong.is_some_and(|at| self.sights[at].without[0] == 0);
         let is_open = |rival: &Rival<'_>| {
             let shown = || (0..self.sights.len()).filter(|at| self.sights[*at].excludes());
             if shown().any(|at| rival.differs(at)) {
+                return false;
+            }
+            // What decides was never read with it, or something wrong at a named place was, otherwise.
+            let speaks_against = |at: usize| {
+                let sight = &self.sights[at];
+                let [alike, read] = rival.read[at];
+                alike == 0 && (sight.decides() || 0 < read && sight.is_fault())
+            };
+            if shown().any(speaks_against) {
                 return false;
             }
             let complained = rival.complained(self.shown);
@@ -265,7 +306,11 @@ impl<'a> Look<'a> {
             let whole = shown().filter(|at| self.sights[*at].is_whole());
             let alike = whole.filter(|at| rival.agrees(*at)).count();
             match wrong {
-                Some(at) if rival.agrees(at) => 0 < complained,
+                // The same test is done on many faults.
+                Some(at) if rival.agrees(at) => {
+                    let test = self.sights[at].name.kind == FindingKind::Other;
+                    0 < complained && (!test || 1 < alike)
+                }
                 Some(_) => !alone && shares && 1 < alike,
                 None => shares && (0 < alike || lead.is_none()),
             }
@@ -310,9 +355,8 @@ impl<'a> Look<'a> {
 
     /// Tells whether the front shows something wrong at a place that is named.
     pub fn has_fault(&self) -> bool {
-        let at_a_place = |s: &Sight| s.is_whole() && s.name.kind != FindingKind::Current;
-        let mut shown = self.sights.iter().filter(|s| s.on_front && at_a_place(s));
-        shown.any(Sight::is_wrong)
+        let mut shown = self.sights.iter().filter(|s| s.on_front);
+        shown.any(Sight::is_fault)
     }
 
     /// Returns what is wrong, or a test, that speaks most for the answer among what is held back.
@@ -481,5 +525,24 @@ mod tests {
             shared(&["impact"], &["no-link", "impact"]),
             "nothing else is known"
         );
+    }
+
+    #[test]
+    fn a_test_that_the_answer_mostly_reads_otherwise_excludes_nothing() {
+        let sight = |finding: &Finding, with: [usize; 2]| Sight {
+            name: Name::of(finding),
+            word: "no change".to_owned(),
+            own: Some(0),
+            stands: Stands::Whole,
+            on_front: true,
+            with,
+            without: [0, 0],
+            weight: 0.0,
+        };
+        let flex = sample::test("flex test", "no change");
+        assert!(!sight(&flex, [1, 4]).excludes());
+        assert!(sight(&flex, [2, 4]).excludes());
+        assert!(sight(&flex, [0, 0]).excludes(), "nobody knows");
+        assert!(sight(&sample::rail("VSYS", "low"), [1, 4]).excludes());
     }
 }

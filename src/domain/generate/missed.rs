@@ -280,7 +280,8 @@ fn card(
     let acts = build::sorted(then.pairs().iter().map(|(act, _)| act));
     let environment = build::sorted(cited.iter().flat_map(|j| &j.environment));
     let kind = CardKind::Caution;
-    let mut contributing = build::sorted(latest.then.contributing.iter());
+    let listed = build::listed(input.circuits, shelf.board, &[&missed]);
+    let mut contributing = build::sorted(latest.then.contributing.iter().chain(listed));
     contributing.retain(|f| *f != family);
     let mut warn: Vec<String> = remark::small_evidence(&share).into_iter().collect();
     let unknown = caused(pairs, &[None, Some(BounceCause::Unknown)]);

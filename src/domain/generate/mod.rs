@@ -6,7 +6,7 @@
 //! [`pattern`] chooses the finding names that tell a fix from the others, [`evidence`] finds the
 //! typical job and the jobs like it, [`front`] lays out what is shown, [`look`] asks what else would
 //! look like it ([`ends`]: also what ended without a fix), [`rival`] adds what tells it apart,
-//! [`account`] weighs what is shown, [`remark`] writes the reason and what a lead should look at,
+//! [`account`] weighs what is shown, [`told`] chooses what is said of it, [`remark`] writes the reason and what a lead should look at,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`expect`] asks what a fix shows ([`shown`]: what
@@ -64,3 +64,4 @@ pub mod stop;
 pub mod table;
 pub mod third;
 pub mod tier;
+pub mod told;

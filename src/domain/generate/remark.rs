@@ -5,17 +5,20 @@
 use std::collections::BTreeMap;
 
 use crate::domain::card::Share;
+use crate::domain::generate::account;
 use crate::domain::generate::account::Account;
 use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::look;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::pattern::Tally;
 use crate::domain::generate::pattern::shrunk;
 use crate::domain::generate::table::Name;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::tier;
+use crate::domain::generate::told::Told;
 use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
@@ -56,11 +59,13 @@ pub fn weights(draft: &Draft) -> Vec<Weight> {
         })
         .collect();
     // How warm a place is tells fixes apart last of all.
-    let heat = |w: &Weight| draft.table.names()[w.name].kind == FindingKind::Heat;
+    let kind = |w: &Weight| draft.table.names()[w.name].kind;
+    let heat = |w: &Weight| kind(w) == FindingKind::Heat;
+    let worth = |w: &Weight| account::worth(kind(w), w.weight);
     weights.sort_by(|a, b| {
         heat(a)
             .cmp(&heat(b))
-            .then(b.weight.total_cmp(&a.weight))
+            .then(worth(b).total_cmp(&worth(a)))
             .then(a.name.cmp(&b.name))
     });
     weights
@@ -121,20 +126,14 @@ pub fn read_as(name: &Name, word: &str) -> String {
     }
 }
 
-/// Returns the reason, a line each: the strongest of `accounts` first, then what was read wrong with it alone,
+/// Returns the reason, a line each: what is `told` of the front, what else was read wrong with it alone,
 /// [`runner_up`], [`story`].
-pub fn why(
-    shelf: &Shelf<'_>,
-    group: &Group,
-    accounts: &[Account],
-    runner_up: Option<&RunnerUp>,
-) -> String {
-    let first = accounts.first().filter(|a| 0.0 < a.weight);
-    let mut lines = vec![first.map_or_else(
-        || "no single finding here speaks for it".to_owned(),
-        Account::line,
-    )];
-    lines.extend(read_here_alone(accounts.get(1..).unwrap_or_default()));
+pub fn why(shelf: &Shelf<'_>, group: &Group, told: &Told, runner_up: Option<&RunnerUp>) -> String {
+    let mut lines: Vec<String> = told.said().iter().map(Account::line).collect();
+    if lines.is_empty() {
+        lines.push("no single finding here speaks for it".to_owned());
+    }
+    lines.extend(read_here_alone(told.rest()));
     lines.extend(runner_up.map(|r| r.line.clone()));
     lines.extend(story(shelf, group));
     joined(&lines)
@@ -146,7 +145,7 @@ pub fn joined(lines: &[String]) -> String {
     lines.iter().map(whole).collect::<Vec<_>>().join("; ")
 }
 
-/// Returns the wrong readings on the front, beside the strongest, that no job without the fix took.
+/// Returns the wrong readings on the front, beside those said, that no job without the fix took.
 fn read_here_alone(accounts: &[Account]) -> Option<String> {
     let alone = accounts.iter().filter(|a| a.is_alone());
     let alone: Vec<String> = alone
@@ -196,9 +195,10 @@ pub struct RunnerUp {
     pub told_apart: bool,
 }
 
-/// Returns the runner-up: of the board's other fixes that read what speaks most for this one, that which
-/// the complaint and the shown findings leave likeliest; and the strongest finding in which it differs.
-/// That it shows much the same is said only where it read all of them, and alike.
+/// Returns the runner-up: of the board's other fixes with a complaint of the shown job, that which shows what
+/// speaks most for this one, or else has read it, and which the complaint and the shown findings leave
+/// likeliest; and the strongest finding in which it differs. That it shows much the same is said only where
+/// it read all of them, and alike.
 ///
 /// Likeliest by the same counts as the pattern: `ln (n+1) + Σ ln P(v|fix)` over the shown findings and the
 /// words of the complaint. `also` are fixes that count as right as well.
@@ -209,55 +209,189 @@ pub fn runner_up(
     also: &[Fix],
 ) -> Option<RunnerUp> {
     let rivals = Rivals::of(shelf, draft);
-    let barred = shelf.barred();
-    let own = |fix: &Fix| *fix == group.fix || also.contains(fix) || barred.contains(fix);
     let telling: Vec<usize> = weights(draft)
         .iter()
         .filter(|w| w.weight > 0.0)
         .filter_map(|w| draft.names.iter().position(|n| *n == w.name))
         .collect();
-    let likeliest = |place: usize| {
-        let mut best: Option<usize> = None;
-        for at in 0..rivals.fixes.len() {
-            let known = RUNNER_UP <= rivals.read[place][at].n && !own(rivals.fixes[at]);
-            if known && best.is_none_or(|b| rivals.score[b] < rivals.score[at]) {
-                best = Some(at);
-            }
-        }
-        best
-    };
-    let at = telling.iter().find_map(|place| likeliest(*place))?;
+    if let Some(line) = ended(shelf, draft, &telling) {
+        return Some(RunnerUp {
+            line,
+            told_apart: true,
+        });
+    }
+    let at = nearest(shelf, group, (draft, also), &rivals, &telling)?;
     let fix = short_fix(rivals.fixes[at]);
-    let mut alike: Option<String> = None;
+    if let Some(seen) = otherwise(draft, &rivals, &telling, at) {
+        return Some(RunnerUp {
+            line: format!("runner-up {fix} would have shown: {seen}"),
+            told_apart: true,
+        });
+    }
+    let mut alike: Option<(String, bool)> = None;
     let mut all_alike = true;
     let rest = (0..draft.names.len()).filter(|place| !telling.contains(place));
-    let places: Vec<usize> = telling.iter().copied().chain(rest).collect();
-    for place in places {
+    for place in telling.iter().copied().chain(rest) {
         let read = &rivals.read[place][at];
-        let name = draft.names[place];
-        let heat = draft.table.names()[name].kind == FindingKind::Heat;
-        let most = read.most().filter(|_| RUNNER_UP <= read.n);
-        let Some((value, n)) = most else {
+        let heat = draft.table.names()[draft.names[place]].kind == FindingKind::Heat;
+        let Some((value, n)) = read.most() else {
             all_alike &= heat;
             continue;
         };
-        let seen = read_as(&draft.table.names()[name], draft.table.word(name, value));
-        let line = format!("{seen} in {n} of {}", read.n);
-        let same = Some(value) == draft.table.value(name, draft.shown);
-        if !same && read.n < 2 * n && telling.contains(&place) {
-            return Some(RunnerUp {
-                line: format!("runner-up {fix} would have shown: {line}"),
-                told_apart: true,
-            });
-        }
-        all_alike &= same;
-        alike = alike.or(same.then_some(line));
+        let same = Some(value) == draft.table.value(draft.names[place], draft.shown);
+        all_alike &= same && (RUNNER_UP <= read.n || heat);
+        let line = || seen(draft, place, value, [n, read.n]);
+        alike = alike.or_else(|| same.then(|| (line(), leads(draft, place))));
     }
-    let line = alike.filter(|_| all_alike)?;
+    let (line, _) = alike.filter(|(_, leads)| all_alike || *leads)?;
+    let much = if all_alike {
+        "shows much the same"
+    } else {
+        "shows too"
+    };
     Some(RunnerUp {
-        line: format!("runner-up {fix} shows much the same: {line}"),
-        told_apart: false,
+        line: format!("runner-up {fix} {much}: {line}"),
+        told_apart: !all_alike,
     })
+}
+
+/// Warns of a fix that the complaint and the front leave likelier than that of the group, by the counts of
+/// [`runner_up`]; jobs with it show what speaks most, and all else of the front that they read.
+pub fn likelier(shelf: &Shelf<'_>, group: &Group, draft: &Draft, also: &[Fix]) -> Option<String> {
+    let rivals = Rivals::of(shelf, draft);
+    let barred = shelf.barred();
+    let own = rivals.fixes.iter().position(|fix| **fix == group.fix)?;
+    let may = |at: &usize| {
+        let fix = rivals.fixes[*at];
+        let right = group.has_fix(fix) || also.contains(fix) || barred.contains(fix);
+        !right && rivals.complained[*at] && shelf.share_a_revision(&[&group.fix, fix])
+    };
+    // It shows what speaks most and is measured, and nothing of the front is unknown there.
+    let measured = |w: &&Weight| {
+        let kind = draft.table.names()[w.name].kind;
+        let beside = [FindingKind::Current, FindingKind::Visual, FindingKind::Heat];
+        0.0 < w.weight && !beside.contains(&kind)
+    };
+    let weights = weights(draft);
+    let lead = weights.iter().find(measured)?.name;
+    let lead = draft.names.iter().position(|n| *n == lead)?;
+    if !leads(draft, lead) {
+        return None;
+    }
+    let fits = |at: &usize| {
+        let shows = |place: usize| 0 < rivals.hits[place][*at];
+        let mut places = 0..draft.names.len();
+        shows(lead) && places.all(|p| shows(p) || rivals.read[p][*at].n == 0)
+    };
+    let all = (0..rivals.fixes.len()).filter(|at| may(at) && fits(at));
+    let best = all.max_by(|a, b| rivals.score[*a].total_cmp(&rivals.score[*b]))?;
+    (rivals.score[own] < rivals.score[best]).then(|| {
+        let [n, own] = [best, own].map(|at| jobs(rivals.jobs[at]));
+        let fix = short_fix(rivals.fixes[best]);
+        format!("likelier: {fix} ({n}) fits what is shown better than this fix ({own})")
+    })
+}
+
+/// Returns the fix that comes nearest: see [`runner_up`].
+fn nearest(
+    shelf: &Shelf<'_>,
+    group: &Group,
+    (draft, also): (&Draft, &[Fix]),
+    rivals: &Rivals<'_>,
+    telling: &[usize],
+) -> Option<usize> {
+    let barred = shelf.barred();
+    let other = |at: usize| {
+        let fix = rivals.fixes[at];
+        let own = group.has_fix(fix) || also.contains(fix) || barred.contains(fix);
+        !own && shelf.share_a_revision(&[&group.fix, fix])
+    };
+    let likeliest = |known: &dyn Fn(usize) -> bool| {
+        let all = (0..rivals.fixes.len()).filter(|at| known(*at) && other(*at));
+        all.reduce(|best, at| {
+            if rivals.score[best] < rivals.score[at] {
+                at
+            } else {
+                best
+            }
+        })
+    };
+    let kind = |place: &usize| draft.table.names()[draft.names[*place]].kind;
+    // One of the same complaint comes first, then one that several jobs know.
+    let shows = |place: &usize| {
+        let hit = |at: usize| 0 < rivals.hits[*place][at];
+        let same = |at: usize| hit(at) && rivals.complained[at];
+        let known = |at: usize| RUNNER_UP <= rivals.read[*place][at].n;
+        let best = likeliest(&|at| same(at) && known(at)).or_else(|| likeliest(&same));
+        // A sign without its place is common to many.
+        best.or_else(|| likeliest(&|at| hit(at) && known(at) && kind(place) != FindingKind::Visual))
+    };
+    let reads = |place: &usize| {
+        likeliest(&|at| RUNNER_UP <= rivals.read[*place][at].n && rivals.complained[at])
+    };
+    let fault = |(at, place): &(usize, &usize)| match kind(place) {
+        FindingKind::Current => false,
+        FindingKind::Visual => *at == 0,
+        _ => leads(draft, **place),
+    };
+    let faults = telling.iter().enumerate().filter(fault).take(FAULTS);
+    let mut shown = faults.map(|(_, place)| place).filter_map(shows);
+    shown.next().or_else(|| telling.iter().find_map(reads))
+}
+
+/// Says what was found to be wrong in jobs that show the first finding and were not mended, where no other fix
+/// shows it.
+fn ended(shelf: &Shelf<'_>, draft: &Draft, telling: &[usize]) -> Option<String> {
+    let place = *telling.first()?;
+    let name = draft.names[place];
+    let value = draft.table.value(name, draft.shown)?;
+    let draws = draft.table.names()[name].kind == FindingKind::Current;
+    let own = |at: usize| draft.sides[at] == Side::Rest;
+    let mut others = draft.table.rows(name, value).iter();
+    if draws || !leads(draft, place) || others.any(|at| own(*at)) {
+        return None;
+    }
+    let read = shelf.ends.read(&draft.table, name, value);
+    let by_reason = shelf.ends.by_reason().into_iter();
+    let counted = by_reason.filter_map(|(reason, rows)| {
+        let of = read.iter().filter(|(row, _)| rows.contains(row)).count();
+        let alike = read
+            .iter()
+            .filter(|(row, same)| *same && rows.contains(row));
+        let alike = alike.count();
+        (RUNNER_UP <= alike).then_some((alike, of, reason))
+    });
+    let (n, of, reason) = counted.max_by_key(|(n, _, reason)| (*n, std::cmp::Reverse(*reason)))?;
+    let seen = seen(draft, place, value, [n, of]);
+    let reason = reason.replace('-', " ");
+    Some(format!("{reason} shows too: {seen}"))
+}
+
+/// Returns the strongest finding that most jobs of a fix read otherwise, of two jobs or more where there is
+/// such.
+fn otherwise(draft: &Draft, rivals: &Rivals<'_>, telling: &[usize], at: usize) -> Option<String> {
+    let differs = |place: &usize, least: usize| {
+        let read = &rivals.read[*place][at];
+        let (value, n) = read.most().filter(|_| least <= read.n)?;
+        let same = Some(value) == draft.table.value(draft.names[*place], draft.shown);
+        (!same && read.n < 2 * n).then(|| seen(draft, *place, value, [n, read.n]))
+    };
+    let mut found = [RUNNER_UP, 1].into_iter();
+    found.find_map(|least| telling.iter().find_map(|place| differs(place, least)))
+}
+
+/// Tells whether what is shown at a place of the front leads somewhere: see [`account::points`].
+fn leads(draft: &Draft, place: usize) -> bool {
+    let name = draft.names[place];
+    let value = draft.table.value(name, draft.shown);
+    value.is_some_and(|v| account::points(&draft.table.names()[name], draft.table.word(name, v)))
+}
+
+/// Says how many jobs read a value at a place of the front.
+fn seen(draft: &Draft, place: usize, value: usize, [n, of]: [usize; 2]) -> String {
+    let name = draft.names[place];
+    let read = read_as(&draft.table.names()[name], draft.table.word(name, value));
+    format!("{read} in {n} of {of}")
 }
 
 /// Tells whether most jobs of another fix read all of what a draft shows as its shown job did.
@@ -296,8 +430,14 @@ struct Rivals<'a> {
     fixes: Vec<&'a Fix>,
     /// By shown name, then by fix.
     read: Vec<Vec<Read>>,
+    /// The same: jobs that read as the shown one did.
+    hits: Vec<Vec<usize>>,
+    /// By fix: one of its jobs has a complaint of the shown one.
+    complained: Vec<bool>,
     /// By fix: log likelihood of the shown findings, with its number of jobs as prior.
     score: Vec<f64>,
+    /// By fix: its jobs.
+    jobs: Vec<usize>,
 }
 
 impl<'a> Rivals<'a> {
@@ -315,11 +455,18 @@ impl<'a> Rivals<'a> {
             score[at] += count(group.members.len());
             owner.extend(group.members.iter().map(|case| (*case, at)));
         }
+        let mut jobs = vec![0; fixes.len()];
+        owner.iter().for_each(|(_, at)| jobs[*at] += 1);
         for n in &mut score {
             *n = libm::log(*n + 1.0);
         }
-        complained(shelf, draft, &owner, &mut score);
-        let mut read = Vec::new();
+        of_complaint(shelf, draft, &owner, &mut score);
+        let (mut read, mut hits_of) = (Vec::new(), Vec::new());
+        let mut complained = vec![false; fixes.len()];
+        let shown = shelf.cases[draft.shown].job;
+        for (case, at) in &owner {
+            complained[*at] |= look::share_a_symptom(shelf.cases[*case].job, shown);
+        }
         let mut of_case: Vec<Option<usize>> = vec![None; shelf.cases.len()];
         for (case, at) in &owner {
             of_case[*case] = Some(*at);
@@ -338,9 +485,12 @@ impl<'a> Rivals<'a> {
                 }
             }
             let Some(shown) = draft.table.value(*name, draft.shown) else {
+                hits_of.push(vec![0; fixes.len()]);
                 read.push(by_fix);
                 continue;
             };
+            let hit = |read: &Read| read.values.get(&shown).copied().unwrap_or(0);
+            hits_of.push(by_fix.iter().map(hit).collect());
             let hits = |read: &Read| count(read.values.get(&shown).copied().unwrap_or(0));
             let (seen, all) = by_fix.iter().fold((0.0, 0.0), |(seen, all), read| {
                 (seen + hits(read), all + count(read.n))
@@ -352,12 +502,19 @@ impl<'a> Rivals<'a> {
             }
             read.push(by_fix);
         }
-        Self { fixes, read, score }
+        Self {
+            fixes,
+            read,
+            hits: hits_of,
+            complained,
+            score,
+            jobs,
+        }
     }
 }
 
 /// Adds to the score of each fix how well its jobs' complaints fit that of the shown job.
-fn complained(shelf: &Shelf<'_>, draft: &Draft, owner: &[(usize, usize)], score: &mut [f64]) {
+fn of_complaint(shelf: &Shelf<'_>, draft: &Draft, owner: &[(usize, usize)], score: &mut [f64]) {
     for word in &shelf.cases[draft.shown].job.complaint {
         let mut hits = vec![0.0; score.len()];
         let mut all = vec![0.0; score.len()];
@@ -377,6 +534,8 @@ fn complained(shelf: &Shelf<'_>, draft: &Draft, owner: &[(usize, usize)], score:
 
 /// A customer's word weighs this part of a reading.
 const COMPLAINT: f64 = 0.5;
+/// A runner-up shows one of so many faults that speak most for the answer.
+const FAULTS: usize = 2;
 /// A runner-up is spoken of from so many jobs that recorded a finding.
 const RUNNER_UP: usize = 2;
 

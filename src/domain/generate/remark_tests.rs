@@ -130,3 +130,84 @@ fn what_mended_another_complaint_is_no_answer_to_this_one() {
     };
     assert_eq!((of("no-power"), of("no-link")), (2, 1));
 }
+
+#[test]
+fn the_runner_up_is_of_the_same_complaint_or_shows_the_same_fault() {
+    let with =
+        |core: &str, system: &str| vec![sample::rail("VCORE", core), sample::rail("VSYS", system)];
+    let rivals = |near: &str| {
+        [
+            jobs("U31", 4, "no-power", &with("absent", "in-band")),
+            jobs("C40", 2, near, &with("low", "in-band")),
+            jobs("U9", 8, "no-link", &with("in-band", "in-band")),
+        ]
+        .concat()
+    };
+    let one = card(&rivals("no-power"), "U31");
+    assert!(
+        one.why
+            .contains("runner-up replace C40 would have shown: VCORE low in 2 of 2"),
+        "{}",
+        one.why
+    );
+    // None is of the complaint, and none shows the fault.
+    let none = card(&rivals("no-link"), "U31");
+    assert!(!none.why.contains("runner-up"), "{}", none.why);
+}
+
+#[test]
+fn what_was_found_wrong_where_nothing_was_mended_is_named_too() {
+    let core = |word: &str| vec![sample::rail("VCORE", word)];
+    let end = |reason: &str| {
+        let end = |job: Job| Job {
+            actions: Vec::new(),
+            outcome: Outcome::NoFix,
+            no_fix_reason: Some(reason.to_owned()),
+            ..job
+        };
+        let ends = jobs("end", 2, "no-power", &core("low"))
+            .into_iter()
+            .map(end);
+        let all = [
+            jobs("U31", 4, "no-power", &core("low")),
+            jobs("U9", 8, "no-power", &core("in-band")),
+            ends.collect(),
+        ];
+        card(&all.concat(), "U31").why
+    };
+    let dead = end("processor-or-memory-dead");
+    assert!(
+        dead.contains("processor or memory dead shows too: VCORE low in 2 of 2"),
+        "{dead}"
+    );
+    assert!(!end("not-worth-it").contains("shows too"));
+}
+
+#[test]
+fn a_fix_that_fits_better_is_named() {
+    let with =
+        |word: &str, system: &str| vec![sample::rail("VCORE", word), sample::rail("VSYS", system)];
+    // Of the 3.3 V the other fix knows nothing: no job of it matches the whole front.
+    let third = |word: &str| vec![sample::rail("3V3", word)];
+    let own = [with("pulsing", "low"), third("low")].concat();
+    let rest = [with("in-band", "in-band"), third("in-band")].concat();
+    let archive = |known: &[Finding]| {
+        [
+            jobs("U31", 1, "no-power", &own),
+            jobs("C40", 8, "no-power", &with("absent", "low")),
+            jobs("C40", 1, "no-power", known),
+            jobs("U9", 6, "no-link", &rest),
+        ]
+        .concat()
+    };
+    let likelier = |jobs: &[Job]| {
+        let one = card(jobs, "U31");
+        let own = one.warn.iter().find(|w| w.starts_with("likelier"));
+        own.cloned()
+    };
+    assert_eq!(
+        likelier(&archive(&with("pulsing", "low"))).as_deref(),
+        Some("likelier: replace C40 (9 jobs) fits what is shown better than this fix (1 job)")
+    );
+    assert_eq!(likelier(&archive(&with("absent", "low"))), None);
+}

@@ -4,10 +4,13 @@
 //! of a line; [`warnings`] says what stays open, and why: because the archive knows no more, or because
 //! what decides is held back. Limits: common practice, no source.
 
+use std::collections::BTreeMap;
+
 use crate::domain::card::Share;
 use crate::domain::generate::account;
 use crate::domain::generate::account::TELLS;
 use crate::domain::generate::band;
+use crate::domain::generate::build;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
@@ -19,12 +22,15 @@ use crate::domain::generate::mask::Mask;
 use crate::domain::generate::pattern;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
+use crate::domain::job::Role;
 use crate::domain::units::count;
 
 /// A front is not narrowed below so many jobs of its fix for the sake of one more finding.
 const KEPT: usize = 4;
 /// Findings that a front has at least, where the shown job recorded as many.
 const A_BOARD: usize = 3;
+/// Dirt is shown where so many jobs of the fix saw it beside the rest of the front.
+const TWO: usize = 2;
 /// So many rivals are named in a warning.
 const NAMED: usize = 2;
 
@@ -82,7 +88,33 @@ pub fn widened(shelf: &Shelf<'_>, group: &Group, draft: Draft, mask: &Mask) -> D
             break;
         }
     }
-    draft
+    with_dirt(shelf, group, draft, &look)
+}
+
+/// Shows the dirt that the shown job saw, without its place, where the answer is to clean and the front has
+/// no sign: without it nothing there leads to cleaning.
+fn with_dirt(shelf: &Shelf<'_>, group: &Group, draft: Draft, look: &Look<'_>) -> Draft {
+    let cleans = group
+        .fixes()
+        .all(|fix| fix.pairs().iter().all(|(act, _)| act == "clean"));
+    let sign = |s: &&Sight| s.name.kind == FindingKind::Visual && s.is_wrong();
+    if !cleans
+        || pattern::MOST <= draft.names.len()
+        || look.sights.iter().filter(sign).any(|s| s.on_front)
+    {
+        return draft;
+    }
+    let Some(name) = look.sights.iter().filter(sign).find_map(|s| s.own) else {
+        return draft;
+    };
+    let names = draft.names.iter().copied().chain([name]).collect();
+    let wider = shelf.with_names(group, &draft, names);
+    let [kept, proved] = shelf.support(group, &wider);
+    if TWO <= kept && 0 < proved {
+        wider
+    } else {
+        draft
+    }
 }
 
 /// Leaves heat out where the front rests on more jobs without it: warm somewhere tells no part.
@@ -171,6 +203,8 @@ pub fn warnings(
         ));
     } else if let Some(what) = weightier(shelf, draft, group, &look) {
         warn.push(format!("vague: what tells most, {what}, is held back"));
+    } else {
+        warn.extend(unparted(shelf, draft, &look));
     }
     if !alike.is_empty() {
         warn.push(format!(
@@ -179,7 +213,63 @@ pub fn warnings(
         ));
     }
     warn.extend(bare(&look, draft));
+    warn.extend(also_done(shelf, group, &look));
     warn
+}
+
+/// Warns of a part at a rail of the front that was mended too in jobs of the answer, and alone in none.
+fn also_done(shelf: &Shelf<'_>, group: &Group, look: &Look<'_>) -> Option<String> {
+    let board = shelf.board?;
+    let shown = look.sights.iter().filter(|s| s.on_front && s.is_fault());
+    let places: Vec<&String> = shown.map(|s| &s.name.place).collect();
+    let fixes = || shelf.groups.iter().filter(|g| !g.evidence.is_empty());
+    let is_known = |part: &String| {
+        let mut pairs = fixes().flat_map(|g| g.fix.pairs());
+        pairs.any(|(_, known)| known == part)
+    };
+    let mut parts: BTreeMap<&String, usize> = BTreeMap::new();
+    for action in group
+        .evidence
+        .iter()
+        .flat_map(|at| &shelf.cases[*at].job.actions)
+    {
+        let rail = board.parts.get(&action.part).and_then(|p| p.rail.as_ref());
+        let there = rail.is_some_and(|rail| places.contains(&rail));
+        if action.role == Role::AlsoDone && there && !is_known(&action.part) {
+            *parts.entry(&action.part).or_default() += 1;
+        }
+    }
+    let (part, n) = parts.into_iter().max_by_key(|(_, n)| *n)?;
+    let rail = board.parts[part].rail.as_deref().unwrap_or_default();
+    Some(format!(
+        "also done: {part}, on {rail} as well, was mended too in {n} of {}, and no job mended it alone",
+        build::jobs_text(group.evidence.len())
+    ))
+}
+
+/// Says which test is held back where most other jobs that read what leads read it so as well, whatever they
+/// ended in, and no sign is shown.
+fn unparted(shelf: &Shelf<'_>, draft: &Draft, look: &Look<'_>) -> Option<String> {
+    let lead = &look.sights[look.lead()?];
+    let held = look.sights.iter().find(|s| s.is_held_test())?;
+    let sign = |s: &Sight| s.on_front && s.name.kind == FindingKind::Visual && s.is_wrong();
+    let name = lead.own.filter(|_| lead.is_wrong())?;
+    let value = draft.table.value(name, draft.shown)?;
+    let [mut alike, mut read] = lead.without;
+    for (row, same) in shelf.ends.read(&draft.table, name, value) {
+        if !shelf.ends.says_what(row) {
+            alike += usize::from(same);
+            read += 1;
+        }
+    }
+    let most = 0 < alike && read <= 2 * alike;
+    (most && !look.sights.iter().any(sign)).then(|| {
+        format!(
+            "vague: {} is held back, and {} was read in {alike} of {read} without this fix too",
+            said(held),
+            said(lead)
+        )
+    })
 }
 
 /// Says what tells most and is held back, where the rest of the front tells little.
@@ -224,7 +314,9 @@ fn bare(look: &Look<'_>, draft: &Draft) -> Option<String> {
         ));
     }
     let draws = |s: &&&Sight| s.name.kind == FindingKind::Current;
-    let mild = |s: &&Sight| band::is_healthy(&s.word) || (draws(&s) && s.weight < TELLS);
+    // What is as it should be and was read otherwise by all others points as well as a fault does.
+    let as_it_should_be = |s: &Sight| band::is_healthy(&s.word) && !s.is_alone();
+    let mild = |s: &&Sight| as_it_should_be(s) || (draws(&s) && s.weight < TELLS);
     front.iter().copied().all(|s| mild(&s)).then(|| {
         let odd = front.iter().filter(draws).any(|s| s.is_wrong());
         let beside = if odd { "beside the draw " } else { "" };

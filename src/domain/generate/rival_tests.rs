@@ -7,6 +7,7 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
+use crate::domain::job::Role;
 
 /// `n` jobs that replace `part`.
 fn jobs(part: &str, n: u64, findings: &[Finding]) -> Vec<Job> {
@@ -225,4 +226,116 @@ fn heat_somewhere_is_left_out_where_more_jobs_show_the_rest() {
     assert!(!hot(&one_felt_it), "{:?}", one_felt_it.front);
     assert_eq!((one_felt_it.share.k, one_felt_it.share.n), (2, 2));
     assert!(hot(&of(&[low.clone(), heat(95.0)])), "both felt it");
+}
+
+#[test]
+fn what_all_others_read_otherwise_is_no_exclusion() {
+    let with = |word: &str| [sample::rail("VCORE", word), sample::rail("VSYS", "in-band")];
+    let of = |others: u64| {
+        let all = [
+            jobs("U5", 3, &with("in-band")),
+            jobs("C40", others, &with("low")),
+        ];
+        card(&all.concat(), "U5")
+    };
+    assert_eq!(warned(&of(5), "by exclusion"), None);
+    assert!(warned(&of(4), "by exclusion").is_some());
+}
+
+#[test]
+fn what_decides_excludes_a_rival_that_never_looked() {
+    let core = sample::rail("VCORE", "low");
+    let with = |screen: &str| [core.clone(), sample::test("screen", screen)];
+    let healthy = |screen: &str| {
+        [
+            sample::rail("VCORE", "in-band"),
+            sample::test("screen", screen),
+        ]
+    };
+    let of = |others: &str| {
+        let all = [
+            jobs("U5", 4, &with("logo loop")),
+            jobs("L12", 5, &healthy(others)),
+            jobs("C40", 3, std::slice::from_ref(&core)),
+        ];
+        card(&all.concat(), "U5")
+    };
+    assert_eq!(warned(&of("dark"), "not told apart"), None);
+    // Where the others show it as well, it decides nothing.
+    assert!(warned(&of("logo loop"), "not told apart").is_some());
+}
+
+#[test]
+fn a_part_that_was_only_ever_mended_beside_the_answer_is_named() {
+    let low = || {
+        [
+            sample::rail("VSYS", "low"),
+            sample::rail("VCORE", "in-band"),
+        ]
+    };
+    let mut own = jobs("U5", 3, &low());
+    own[0]
+        .actions
+        .push(sample::action("replace", "L12", Role::AlsoDone));
+    let rest = jobs(
+        "C40",
+        4,
+        &[
+            sample::rail("VSYS", "in-band"),
+            sample::rail("VCORE", "low"),
+        ],
+    );
+    let both = [own, rest].concat();
+    assert_eq!(
+        warned(&card(&both, "U5"), "also done"),
+        Some(
+            "also done: L12, on VSYS as well, was mended too in 1 of 3 jobs, and no job mended it alone"
+        )
+    );
+    let alone = jobs("L12", 2, &[sample::rail("VSYS", "absent")]);
+    assert_eq!(
+        warned(&card(&[both, alone].concat(), "U5"), "also done"),
+        None
+    );
+}
+
+#[test]
+fn dirt_is_shown_where_the_answer_is_to_clean() {
+    let of = |act: &str| {
+        let touch = sample::rail("SDA", "low");
+        let mut own = jobs("U5", 4, std::slice::from_ref(&touch));
+        for job in &mut own {
+            job.actions[0].act = act.to_owned();
+        }
+        for job in &mut own[2..] {
+            job.findings.push(sample::sign("upper edge", "residue"));
+        }
+        let rest = jobs(
+            "C40",
+            4,
+            &[sample::rail("SDA", "in-band"), sample::sign("U7", "burnt")],
+        );
+        let shown = card(&[own, rest].concat(), "U5").front;
+        shown.iter().any(|f| f.kind == FindingKind::Visual)
+    };
+    assert_eq!((of("clean"), of("replace")), (true, false));
+}
+
+#[test]
+fn a_test_held_back_is_named_where_others_read_the_same() {
+    let line = sample::rail("DDR", "low");
+    let own = jobs(
+        "U5",
+        2,
+        &[line.clone(), sample::test("pressure on U5", "changes")],
+    );
+    let rest = jobs("C40", 4, &[sample::rail("VSYS", "low")]);
+    let of = |word: &str| {
+        let end = ended("not-worth-it", 1, &[sample::rail("DDR", word)]);
+        card(&[own.clone(), rest.clone(), end].concat(), "U5")
+    };
+    let vague = of("low");
+    let vague = warned(&vague, "vague").expect("a warning");
+    assert!(vague.contains("pressure on U5 changes"), "{vague}");
+    assert!(!warned(&of("in-band"), "vague").is_some_and(|w| w.contains("without this fix too")));
 }

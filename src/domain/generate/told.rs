@@ -1,0 +1,209 @@
+//! What the reason of a fix card says of its front: what tells most, and what excludes the others that
+//! show that as well.
+//!
+//! A finding that half the board shows says little by itself, even where it says most; the next one said is
+//! that which most of the jobs that share the first read otherwise, be it wrong or as it should be. Left out
+//! is what is warned of where nothing excludes them: [`crate::domain::generate::rival`].
+
+use crate::domain::generate::account::Account;
+use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Shelf;
+use crate::domain::generate::look;
+use crate::domain::generate::pattern::Side;
+use crate::domain::job::Job;
+
+/// So many findings are said at most.
+const MOST: usize = 3;
+
+/// The findings of a front, those that are said first.
+#[derive(Clone, Debug, Default)]
+pub struct Told {
+    /// All of them.
+    pub all: Vec<Account>,
+    /// So many are said.
+    pub n: usize,
+}
+
+impl Told {
+    /// Returns what is said.
+    pub fn said(&self) -> &[Account] {
+        &self.all[..self.n]
+    }
+
+    /// Returns what is not.
+    pub fn rest(&self) -> &[Account] {
+        &self.all[self.n..]
+    }
+}
+
+/// Chooses what is said of `accounts`, which stand in the order of what they tell.
+pub fn told(shelf: &Shelf<'_>, draft: &Draft, accounts: Vec<Account>) -> Told {
+    if accounts.first().is_none_or(|first| first.weight <= 0.0) {
+        return Told {
+            all: accounts,
+            n: 0,
+        };
+    }
+    let others = Others::of(shelf, draft);
+    let read: Vec<Vec<Option<bool>>> = accounts
+        .iter()
+        .map(|a| others.read(shelf, draft, a.name))
+        .collect();
+    let mut said = vec![0];
+    let (mut left, alike) = others.left_by(&read[0]);
+    let most = if alike { MOST } else { 2 };
+    while said.len() < most {
+        let otherwise = |i: usize| {
+            let differs = |job: &&usize| read[i][**job] == Some(false);
+            left.iter().filter(differs).count()
+        };
+        let may = |i: &usize| {
+            let own = &accounts[*i];
+            let parts = own.is_usual() && !own.is_common();
+            !said.contains(i) && parts && (alike || own.tells())
+        };
+        let parts = (1..accounts.len())
+            .filter(may)
+            .map(|i| (otherwise(i), i))
+            .filter(|(n, _)| 0 < *n);
+        // Of equals, what stands first.
+        let Some((_, next)) = parts.max_by_key(|(n, i)| (*n, std::cmp::Reverse(*i))) else {
+            break;
+        };
+        left.retain(|job| read[next][*job] != Some(false));
+        said.push(next);
+    }
+    if said.len() == 1 {
+        said.extend((1..accounts.len()).find(|i| accounts[*i].tells()));
+    }
+    let n = said.len();
+    let rest = (0..accounts.len()).filter(|i| !said.contains(i));
+    let order: Vec<usize> = said.iter().copied().chain(rest).collect();
+    Told {
+        all: order.into_iter().map(|i| accounts[i].clone()).collect(),
+        n,
+    }
+}
+
+/// The jobs that ended in something else, and whether each complained of the same as the shown one.
+struct Others {
+    cases: Vec<usize>,
+    ends: Vec<usize>,
+    complained: Vec<bool>,
+}
+
+impl Others {
+    fn of(shelf: &Shelf<'_>, draft: &Draft) -> Self {
+        let rest = |at: &usize| draft.sides[*at] == Side::Rest;
+        let cases: Vec<usize> = (0..shelf.cases.len()).filter(rest).collect();
+        let says = |row: &usize| shelf.ends.says_what(*row);
+        let ends: Vec<usize> = (0..shelf.ends.len()).filter(says).collect();
+        let shown = shelf.cases[draft.shown].job;
+        let same = |job: &Job| look::share_a_symptom(job, shown);
+        let complained = cases.iter().map(|at| same(shelf.cases[*at].job));
+        let complained = complained.chain(ends.iter().map(|row| same(shelf.ends.job(*row))));
+        Self {
+            complained: complained.collect(),
+            cases,
+            ends,
+        }
+    }
+
+    /// Returns whether each reads a name as the shown job does; none where it did not record it.
+    fn read(&self, shelf: &Shelf<'_>, draft: &Draft, name: usize) -> Vec<Option<bool>> {
+        let value = draft.table.value(name, draft.shown);
+        let own = |at: &usize| draft.table.value(name, *at).map(|v| Some(v) == value);
+        let mut read: Vec<Option<bool>> = self.cases.iter().map(own).collect();
+        let known = value.map_or_else(Vec::new, |v| shelf.ends.read(&draft.table, name, v));
+        read.extend(self.ends.iter().map(|row| {
+            let own = known.binary_search_by_key(row, |(at, _)| *at);
+            own.ok().map(|at| known[at].1)
+        }));
+        read
+    }
+
+    /// Returns the jobs that a finding leaves: those that show it as well, of the same complaint where there
+    /// are such; where none shows it, those of the same complaint that did not record it, and `false`.
+    fn left_by(&self, read: &[Option<bool>]) -> (Vec<usize>, bool) {
+        let of = |state: Option<bool>, same: bool| -> Vec<usize> {
+            let all = 0..read.len();
+            all.filter(|i| read[*i] == state && (self.complained[*i] || !same))
+                .collect()
+        };
+        let mut alike = [true, false].map(|same| of(Some(true), same)).into_iter();
+        match alike.find(|left| !left.is_empty()) {
+            Some(left) => (left, true),
+            None => (of(None, true), false),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::domain::card::CardKind;
+    use crate::domain::generate::sample;
+    use crate::domain::job::Finding;
+    use crate::domain::job::FindingKind;
+    use crate::domain::job::Job;
+
+    /// `n` jobs that replace `part`.
+    fn jobs(part: &str, n: u64, findings: &[Finding]) -> Vec<Job> {
+        let job = |at: u64| sample::job_with(&format!("{part}-{at}"), part, at, findings.to_vec());
+        (1..=n).map(job).collect()
+    }
+
+    fn why(jobs: &[Job], part: &str) -> String {
+        let cards = sample::built(jobs).cards.into_iter();
+        let own = |c: &&crate::domain::card::Card| {
+            c.kind == CardKind::Fix && c.answers[0].steps[0].part == part
+        };
+        let cards: Vec<_> = cards.collect();
+        cards.iter().find(own).expect("a fix card").why.clone()
+    }
+
+    fn draw(word: &str) -> Finding {
+        let mut draw = Finding::new(FindingKind::Current, "");
+        draw.code = Some(word.to_owned());
+        draw
+    }
+
+    #[test]
+    fn what_excludes_those_that_show_the_first_as_well_is_said_next() {
+        let with =
+            |core: &str, system: &str| [sample::rail("VCORE", core), sample::rail("VSYS", system)];
+        let rest = jobs("U9", 6, &[sample::rail("VCORE", "in-band")]);
+        let own = jobs("U31", 4, &with("absent", "in-band"));
+        let alike = jobs("C40", 2, &with("absent", "low"));
+        let told = why(&[own.clone(), alike, rest.clone()].concat(), "U31");
+        let lines: Vec<&str> = told.split("; ").collect();
+        assert_eq!(
+            lines[0],
+            "VCORE absent: 4 of 4 with this fix, 2 of 8 without"
+        );
+        assert!(
+            lines[1].starts_with("VSYS in band: 4 of 4 with this fix"),
+            "{told}"
+        );
+        // Nothing shares the first, and what is as it should be says no more.
+        let alone = why(&[own, rest].concat(), "U31");
+        assert!(!alone.contains("VSYS in band"), "{alone}");
+    }
+
+    #[test]
+    fn a_draw_comes_after_a_test_that_tells_as_much() {
+        let with = |console: &str, word: &str| [sample::test("console", console), draw(word)];
+        let all = [
+            jobs("U31", 4, &with("storage errors", "cycling")),
+            jobs("U9", 6, &with("boot loader", "stuck")),
+        ];
+        let told = why(&all.concat(), "U31");
+        assert!(told.starts_with("console storage errors: 4 of 4"), "{told}");
+        // What a test found to be in order leads nowhere: the draw stands first.
+        let all = [
+            jobs("U31", 4, &with("normal", "cycling")),
+            jobs("U9", 6, &with("boot loader", "stuck")),
+        ];
+        let told = why(&all.concat(), "U31");
+        assert!(told.starts_with("draw cycling: 4 of 4"), "{told}");
+    }
+}
