@@ -386,11 +386,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         (&told.all, runner_up),
     );
     warn.extend(rival::warnings(shelf, group, &draft, &mask, &also));
-    // Where the front is known to leave others open, nobody needs to hear it twice.
-    let open = |line: &String| LEAVES_OPEN.iter().any(|short| line.starts_with(short));
-    if !warn.iter().any(open) {
-        warn.extend(remark::likelier(shelf, group, &draft, &also));
-    }
+    warn.extend(likelier(shelf, group, (&draft, &also), &warn));
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }
@@ -443,6 +439,21 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         family,
     };
     leak::unless_it_leaks(card, shelf.board)
+}
+
+/// Warns of a fix that fits the front better; where the front is known to leave others open, nobody needs to
+/// hear it twice.
+fn likelier(
+    shelf: &Shelf<'_>,
+    group: &Group,
+    (draft, also): (&Draft, &[Fix]),
+    warn: &[String],
+) -> Option<String> {
+    let open = |line: &String| LEAVES_OPEN.iter().any(|short| line.starts_with(short));
+    if warn.iter().any(open) {
+        return None;
+    }
+    remark::likelier(shelf, group, draft, also)
 }
 
 /// Returns the fixes that a card answers with by itself: its own, then those merged into it, most

@@ -335,8 +335,8 @@ fn nearest(
         _ => leads(draft, **place),
     };
     let faults = telling.iter().enumerate().filter(fault).take(FAULTS);
-    let mut shown = faults.map(|(_, place)| place).filter_map(shows);
-    shown.next().or_else(|| telling.iter().find_map(reads))
+    let mut near = faults.map(|(_, place)| place).filter_map(shows);
+    near.next().or_else(|| telling.iter().find_map(reads))
 }
 
 /// Says what was found to be wrong in jobs that show the first finding and were not mended, where no other fix
@@ -456,7 +456,9 @@ impl<'a> Rivals<'a> {
             owner.extend(group.members.iter().map(|case| (*case, at)));
         }
         let mut jobs = vec![0; fixes.len()];
-        owner.iter().for_each(|(_, at)| jobs[*at] += 1);
+        for (_, at) in &owner {
+            jobs[*at] += 1;
+        }
         for n in &mut score {
             *n = libm::log(*n + 1.0);
         }

@@ -47,7 +47,7 @@ pub fn told(shelf: &Shelf<'_>, draft: &Draft, accounts: Vec<Account>) -> Told {
     let others = Others::of(shelf, draft);
     let read: Vec<Vec<Option<bool>>> = accounts
         .iter()
-        .map(|a| others.read(shelf, draft, a.name))
+        .map(|a| others.look_at(shelf, draft, a.name))
         .collect();
     let mut said = vec![0];
     let (mut left, alike) = others.left_by(&read[0]);
@@ -110,11 +110,11 @@ impl Others {
     }
 
     /// Returns whether each reads a name as the shown job does; none where it did not record it.
-    fn read(&self, shelf: &Shelf<'_>, draft: &Draft, name: usize) -> Vec<Option<bool>> {
+    fn look_at(&self, board: &Shelf<'_>, draft: &Draft, name: usize) -> Vec<Option<bool>> {
         let value = draft.table.value(name, draft.shown);
         let own = |at: &usize| draft.table.value(name, *at).map(|v| Some(v) == value);
         let mut read: Vec<Option<bool>> = self.cases.iter().map(own).collect();
-        let known = value.map_or_else(Vec::new, |v| shelf.ends.read(&draft.table, name, v));
+        let known = value.map_or_else(Vec::new, |v| board.ends.read(&draft.table, name, v));
         read.extend(self.ends.iter().map(|row| {
             let own = known.binary_search_by_key(row, |(at, _)| *at);
             own.ok().map(|at| known[at].1)
