@@ -9,8 +9,9 @@
 //! Needed is the smallest set, of two at most, that leaves fewest look-alikes: counted by their
 //! jobs, the nearer (by other findings shared, twice in the same circuit) the more. Among equals goes first
 //! what most of the fix's jobs recorded and agree on, then by [`Class`]: a fault at the part that is hardly
-//! seen elsewhere before a symptom that others show too. A healthy reading is never needed alone.
-//! The limits are common practice, no source.
+//! seen elsewhere before a symptom that others show too. A healthy reading is never needed alone, nor is
+//! what half of the others show. Where one finding would do and others show it too, a second one that
+//! hardly any of them shows is needed with it. The limits are common practice, no source.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -40,6 +41,8 @@ const THEIR_COMPLAINT: f64 = 0.25;
 const FIRM: f64 = 0.8;
 /// What a smaller part of the fix's jobs recorded is nothing that they agree on.
 const LEAST: f64 = 0.25;
+/// More words than these of a test are not asked for by heart.
+const LONG: usize = 3;
 /// The findings that tell most among which the needed ones are sought.
 const SOUGHT: usize = 12;
 
@@ -161,7 +164,7 @@ impl<'a> Yard<'a> {
                 let case = &self.shelf.cases[*row];
                 let same = other == value && shown.is_there(case.job, self.table, group);
                 shown.read[at].add(same);
-                if group.members.binary_search(row).is_ok() {
+                if group.evidence.binary_search(row).is_ok() {
                     shown.own.add(same);
                 } else if !group.has_fix(&case.fix) {
                     shown.others.add(same);
@@ -240,6 +243,8 @@ struct Rival {
     at: usize,
     /// Its jobs, weighed by how near it is.
     weight: usize,
+    /// It sits in the same circuit, or most of its jobs read one of the fix's faults.
+    close: bool,
 }
 
 /// A fix, what it is expected to show, and what looks like it.
@@ -283,7 +288,9 @@ impl<'a> Lineup<'a> {
             // The same circuit is where a person looks next.
             let near = own.family.is_some() && own.family == yard.rivals[at].family;
             let weight = yard.rivals[at].n * (1 + shared) * (1 + usize::from(near));
-            Rival { at, weight }
+            let faults = |s: &Shown| s.class.is_fault() && s.shown_by(at);
+            let close = near || all.iter().any(faults);
+            Rival { at, weight, close }
         };
         let rivals = (0..yard.rivals.len()).filter(alike).map(weighed);
         Self {
@@ -297,7 +304,7 @@ impl<'a> Lineup<'a> {
     /// Returns which findings must be named, the nearest to the fault first; none where none may.
     pub fn needed(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.all.len()).collect();
-        order.retain(|i| self.all[*i].class != Class::Rest);
+        order.retain(|i| self.all[*i].class != Class::Rest && !self.is_long(*i));
         order.sort_by_key(|i| (self.all[*i].class, Reverse(self.all[*i].own.same), *i));
         order.truncate(SOUGHT);
         let singles = order.iter().map(|i| vec![*i]);
@@ -308,7 +315,7 @@ impl<'a> Lineup<'a> {
         let sets = singles.chain(pairs).filter(|set| self.may_be_needed(set));
         let best = sets.min_by_key(|set| {
             let shown = || set.iter().map(|i| &self.all[*i]);
-            let few = |s: &Shown| s.own.n <= JOBS || 2 * s.own.n < self.group.members.len();
+            let few = |s: &Shown| s.own.n <= JOBS || 2 * s.own.n < self.group.evidence.len();
             let loose = |s: &Shown| count(s.own.same) < FIRM * count(s.own.n);
             (
                 (self.left(set), set.len()),
@@ -318,7 +325,63 @@ impl<'a> Lineup<'a> {
                 set.clone(),
             )
         });
-        best.unwrap_or_default()
+        let needed = self.with_what_tells(best.unwrap_or_default(), &order);
+        self.led_by_what_tells(needed)
+    }
+
+    /// Puts a second finding to a single one that others show too: what hardly any of them shows to one
+    /// that several do, and a reading that none of them has to a sign that even one has.
+    fn with_what_tells(&self, needed: Vec<usize>, order: &[usize]) -> Vec<usize> {
+        let [first] = needed.as_slice() else {
+            return needed;
+        };
+        let one = &self.all[*first];
+        if one.others.same == 0 {
+            return needed;
+        }
+        let is_sign = |s: &Shown| self.yard.table.names()[s.name].kind == FindingKind::Visual;
+        let tells = |i: &&usize| {
+            let other = &self.all[**i];
+            let more = !one.is_seldom() && 2.0 * other.without() <= one.without();
+            let alone = other.others.same == 0 && JOBS <= other.others.n;
+            let reading = is_sign(one) && !is_sign(other) && alone;
+            other.class.is_own_fault()
+                && other.is_seldom()
+                && (more || reading)
+                && self.may_be_needed(&[*first, **i])
+        };
+        let most = |i: &&usize| (self.left(&[**i]), Reverse(self.all[**i].own.same), **i);
+        match order.iter().filter(tells).min_by_key(most) {
+            Some(second) => vec![*first, *second],
+            None => needed,
+        }
+    }
+
+    /// Puts what most others show behind what tells, and so what others show twice as often.
+    fn led_by_what_tells(&self, mut needed: Vec<usize>) -> Vec<usize> {
+        if let [first, second] = needed.as_slice() {
+            let [first, second] = [first, second].map(|i| &self.all[*i]);
+            let faults = second.class.is_fault() && 2.0 * second.without() <= first.without();
+            if first.is_common() && !second.is_common() || faults {
+                needed.swap(0, 1);
+            }
+        }
+        needed
+    }
+
+    /// Returns the look-alikes that no reading of their own tells from the fix by `some`, weighed: those
+    /// only that are in the same circuit or show one of its faults.
+    pub fn untold(&self, some: &[usize]) -> usize {
+        let tells = |r: &Rival| some.iter().any(|i| self.all[*i].tells_from(r.at));
+        let untold = self.rivals.iter().filter(|r| r.close && !tells(r));
+        untold.map(|r| r.weight).sum()
+    }
+
+    /// Tells whether it is the words of a test that hardly anyone puts in the same order.
+    fn is_long(&self, i: usize) -> bool {
+        let Shown { name, value, .. } = self.all[i];
+        let words = self.yard.table.word(name, value).split(' ').count();
+        self.yard.table.names()[name].kind == FindingKind::Other && LONG < words
     }
 
     fn may_be_needed(&self, set: &[usize]) -> bool {
@@ -332,6 +395,7 @@ impl<'a> Lineup<'a> {
                 && second.class.may_join(first.class)
         };
         first.class.is_fault()
+            && !shown.iter().all(|s| s.is_common())
             && rest.iter().all(joins)
             && JOBS <= self.yard.show_all(self.group, &shown).same
     }
@@ -362,6 +426,17 @@ impl<'a> Lineup<'a> {
         let shows = |at: &usize| needed.iter().all(|i| self.all[*i].shown_by(*at));
         let rivals = self.rivals.iter().map(|rival| rival.at);
         rivals.filter(shows).collect()
+    }
+
+    /// Returns the nearest look-alike that a reading of its own tells from the fix by `one`, and by none of
+    /// `some`.
+    pub fn parted_by(&self, one: usize, some: &[usize]) -> Option<usize> {
+        let told = |r: &Rival| some.iter().any(|i| self.all[*i].tells_from(r.at));
+        let parted = self.rivals.iter().filter(|r| r.close);
+        let parted = parted.filter(|r| self.all[one].tells_from(r.at) && !told(r));
+        parted
+            .max_by_key(|r| (r.weight, Reverse(r.at)))
+            .map(|r| r.at)
     }
 
     /// Returns how many jobs rivals have.

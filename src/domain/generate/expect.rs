@@ -4,10 +4,11 @@
 //! from fixes (rearranged stimulus and response transfer worst: Pan & Rickard 2018, Psychological
 //! Bulletin 144:710-756, volume and pages from memory). A finding is expected when two of the fix's jobs recorded it and three in four agree.
 //! What tells the fix from its look-alikes must be named, one finding or two ([`alike`]); others
-//! that speak for the fix are points beside, as long as they are not enough for the judge where they tell
-//! less. Heat is never needed. Where another fix shows all of it and nothing tells the two
-//! apart, there is no card; where an end without a fix does, a warning. What the same
-//! fix shows when the part fails otherwise stands on the back. The limits are common practice, no source.
+//! that speak for the fix are points beside, first what tells it from look-alikes that the needed ones
+//! leave, as long as they are not enough for the judge where they tell less. Heat is never needed. Where
+//! another fix shows all of it and nothing tells the two apart, there is no card; where an end without a
+//! fix does, a warning. What the same fix shows when the part fails otherwise stands on the back. The
+//! limits are common practice, no source.
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
@@ -29,6 +30,7 @@ use crate::domain::generate::remark;
 use crate::domain::generate::remark::RunnerUp;
 use crate::domain::generate::say;
 use crate::domain::generate::shown;
+use crate::domain::generate::shown::Class;
 use crate::domain::generate::shown::Read;
 use crate::domain::generate::shown::Shown;
 use crate::domain::generate::table::Table;
@@ -37,16 +39,17 @@ use crate::domain::ids;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
-use crate::domain::judge::compare::expected;
 use crate::domain::judge::readings::value_words;
 use crate::domain::wording;
 
-/// Points at most.
+/// Words at most of a test that are heard.
+const WORDS: usize = 5;
+/// Points at most, but for one that tells as much as the needed ones.
 pub const POINTS: usize = 3;
 /// A finding must be seen with the fix so many times as often as without: natural logarithm of 2.
 pub const TELLING: f64 = std::f64::consts::LN_2;
-/// Warnings of a fix card that are as true of what pointed to it.
-const RETURNS: [&str; 3] = ["bounced:", "doubtful:", "folklore:"];
+/// Warnings of a fix card that are as true of what pointed to the fix.
+const OF_THE_FIX: [&str; 4] = ["bounced:", "doubtful:", "folklore:", "stale:"];
 /// Words of a named test that found nothing: it rules something out, and nobody expects it of a fix.
 const ALL_WELL: [&str; 10] = [
     "no",
@@ -85,9 +88,10 @@ pub fn card(yard: &Yard<'_>, group: &Group, fix: &Card) -> Option<Card> {
         .collect();
     let mut warn: Vec<String> = remark::small_evidence(&share).into_iter().collect();
     warn.extend(chosen.left.clone());
-    // Whoever sees that the repair came back doubts what pointed to it as well.
-    let returns = |line: &&String| RETURNS.iter().any(|short| line.starts_with(short));
-    warn.extend(fix.warn.iter().filter(returns).cloned());
+    // Whoever sees that the repair came back doubts what pointed to it as well, and a part that the newest
+    // revision does not have is not asked for unmarked.
+    let of_the_fix = |line: &&String| OF_THE_FIX.iter().any(|short| line.starts_with(short));
+    warn.extend(fix.warn.iter().filter(of_the_fix).cloned());
     Some(Card {
         // A fix that leads have split has a card for each part, and this one goes with its part.
         id: ids::long_mark([kind.word(), shelf.id, &fix.id, ""]),
@@ -100,7 +104,7 @@ pub fn card(yard: &Yard<'_>, group: &Group, fix: &Card) -> Option<Card> {
         answers: own_answers(group, fix),
         contributing: Vec::new(),
         support: Support::of_jobs(share.n),
-        why: why(yard, group, runner_up, &chosen.points),
+        why: why(yard, group, runner_up, &chosen),
         warn,
         jobs: jobs.iter().map(|j| j.job.clone()).collect(),
         last: jobs.iter().map(|j| j.closed_on).max(),
@@ -119,6 +123,8 @@ struct Chosen {
     needed: usize,
     /// The warning of a look-alike that shows all that must be named.
     left: Option<String>,
+    /// For each point the look-alike that only it tells from the fix, with its counts.
+    parts: Vec<Option<String>>,
 }
 
 impl Chosen {
@@ -134,33 +140,20 @@ impl Chosen {
         if group.members.len() < lineup.jobs_of(&left) {
             return None;
         }
-        let left = left.first().map(|rival| {
-            let seen = needed.iter().map(|i| lineup.all[*i].said(table));
-            let seen: Vec<String> = seen.collect();
-            let apart = lineup.all.iter().find(|s| s.tells_from(*rival));
-            let apart = apart.map(|s| format!("; {} tells them apart", s.said(table)));
-            format!(
-                "look-alike: {} shows {} as well{}",
-                yard.rival(*rival),
-                seen.join(" and "),
-                apart.unwrap_or_default()
-            )
-        });
-        let mut taken = needed.clone();
-        let names = table.names();
-        let name = |i: usize| &names[lineup.all[i].name];
-        for next in beside_needed(yard, group, &lineup, &needed) {
-            // One place is asked for once: its standby and its running level are one memory.
-            let same = |i: &usize| shown::same_place(name(*i), name(next));
-            if POINTS <= taken.len() || taken.iter().any(same) {
-                continue;
-            }
-            let beside = &taken[needed.len()..];
-            if passes(yard, &lineup, &needed, &[beside, &[next]].concat()) {
-                taken.push(next);
-            }
-        }
+        let left = left
+            .first()
+            .map(|at| look_alike(yard, &lineup, &needed, *at));
+        let beside = beside(yard, group, &lineup, &needed);
+        let parts = |i: &usize| {
+            let shown = &lineup.all[*i];
+            let rival = lineup.parted_by(*i, &needed);
+            let rival = rival.filter(|_| !shown.class.is_fault())?;
+            let Read { n, same } = shown.read[rival];
+            Some(format!("{same} of {n} with {}", yard.rival(rival)))
+        };
+        let taken: Vec<usize> = needed.iter().chain(&beside).copied().collect();
         Some(Self {
+            parts: taken.iter().map(parts).collect(),
             points: taken.iter().map(|i| lineup.all[*i].clone()).collect(),
             needed: needed.len(),
             left,
@@ -168,21 +161,69 @@ impl Chosen {
     }
 }
 
-/// Tells whether the last of the points `beside` may stand there. The judge takes two of them, or a named
-/// test alone, for what must be named: then they have to tell as much.
-fn passes(yard: &Yard<'_>, lineup: &Lineup<'_>, needed: &[usize], beside: &[usize]) -> bool {
-    let Some(last) = beside.last() else {
-        return true;
-    };
+/// Warns of a look-alike that shows all that is needed.
+fn look_alike(yard: &Yard<'_>, lineup: &Lineup<'_>, needed: &[usize], rival: usize) -> String {
+    let table = yard.table();
+    let seen = needed.iter().map(|i| lineup.all[*i].said(table));
+    let seen: Vec<String> = seen.collect();
+    let apart = lineup.all.iter().find(|s| s.tells_from(rival));
+    let apart = apart.map(|s| format!("; {} tells them apart", s.said(table)));
+    format!(
+        "look-alike: {} shows {} as well{}",
+        yard.rival(rival),
+        seen.join(" and "),
+        apart.unwrap_or_default()
+    )
+}
+
+/// Chooses the points beside the needed ones.
+fn beside(yard: &Yard<'_>, group: &Group, lineup: &Lineup<'_>, needed: &[usize]) -> Vec<usize> {
+    let names = yard.table().names();
+    let name = |i: usize| &names[lineup.all[i].name];
+    let same_place = |i: usize, other: usize| shown::same_place(name(i), name(other));
+    let mut order = beside_needed(yard, group, lineup, needed);
+    // Ohms and diode mode are two dials at one place: who took the other one is heard, after the rest.
+    order.sort_by_key(|next| needed.iter().any(|i| same_place(*i, *next)));
+    let mut beside: Vec<usize> = Vec::new();
+    for next in order {
+        // One place is asked for once: its standby and its running level are one memory.
+        let again = |i: &usize| same_place(*i, next) && name(*i).kind == name(next).kind;
+        if needed.iter().any(again) || beside.iter().any(|i| same_place(*i, next)) {
+            continue;
+        }
+        let own = lineup.all[next].class.is_own_fault();
+        let as_much = own && lineup.left(&[next]) <= lineup.left(needed);
+        // What tells as much as what is needed is heard beside those that tell less.
+        let room = if as_much { POINTS + 1 } else { POINTS };
+        if needed.len() + beside.len() < room && passes(yard, lineup, needed, &beside, next) {
+            beside.push(next);
+        }
+    }
+    beside
+}
+
+/// Tells whether a point may stand beside the needed ones and those of `beside`. The judge takes two of
+/// them, or a named test alone, for what must be named: then they have to tell as much.
+fn passes(
+    yard: &Yard<'_>,
+    lineup: &Lineup<'_>,
+    needed: &[usize],
+    beside: &[usize],
+    next: usize,
+) -> bool {
     let as_much = |some: &[usize]| {
         let fault = some.iter().any(|i| lineup.all[*i].class.is_fault());
         fault && lineup.left(some) <= lineup.left(needed)
     };
-    let last_shown = &lineup.all[*last];
-    if yard.table().names()[last_shown.name].kind == FindingKind::Other {
-        return last_shown.is_own() && as_much(&[*last]);
+    let shown = &lineup.all[next];
+    if yard.table().names()[shown.name].kind == FindingKind::Other {
+        // Where others show it too it is no rarer a sight than what must be named.
+        let rates = needed.iter().map(|i| lineup.all[*i].without());
+        let least = rates.fold(f64::INFINITY, f64::min);
+        let rare = shown.others.same == 0 || shown.without() <= 2.0 * least;
+        return shown.is_own() && rare && as_much(&[next]);
     }
-    beside.len() < expected::OTHERS || as_much(beside)
+    beside.iter().all(|other| as_much(&[*other, next]))
 }
 
 /// Returns the places of what speaks for the fix: first what leaves out look-alikes that `needed` leaves,
@@ -196,13 +237,27 @@ fn beside_needed(
     let sides = yard.shelf().sides(group);
     let weight = |s: &Shown| Tally::of(yard.table(), s.name, &sides).weight(s.value, Side::Apart);
     let all = lineup.all.iter().enumerate();
-    let mut order: Vec<(usize, bool, f64, usize)> = all
+    let open = (lineup.left(needed), lineup.untold(needed));
+    let mut order: Vec<((usize, usize), bool, f64, usize)> = all
         .map(|(i, s)| {
             let others_too = !(s.is_own() && s.class.is_fault());
-            let left = lineup.left(&[needed, &[i]].concat());
-            (left, others_too, weight(s), i)
+            let with = [needed, &[i]].concat();
+            // What few of the fix's jobs recorded parts nothing for the others.
+            let with = if 3 * s.own.n < group.evidence.len() {
+                open
+            } else {
+                (lineup.left(&with), lineup.untold(&with))
+            };
+            (with, others_too, weight(s), i)
         })
-        .filter(|(_, others_too, weight, _)| !others_too || TELLING <= *weight)
+        .filter(|(with, others_too, weight, i)| {
+            let shown = &lineup.all[*i];
+            let visual = yard.table().names()[shown.name].kind == FindingKind::Visual;
+            let usual = shown.is_usual() || shown.class.is_fault() && shown.is_common();
+            let counts = shown.class != Class::Rest && !visual && !usual;
+            let parts = counts && *with < open;
+            !others_too || TELLING <= *weight || parts
+        })
         .collect();
     order.sort_by(|a, b| {
         let most = (a.0, a.1).cmp(&(b.0, b.1));
@@ -217,7 +272,9 @@ fn sayable(table: &Table, name: usize, value: usize) -> bool {
     match table.names()[name].kind {
         FindingKind::Other => {
             let words: Vec<&str> = word.split(' ').collect();
-            words.len() <= 3 && !words.iter().any(|w| ALL_WELL.contains(w))
+            let scale = word.contains("full scale");
+            let well = |w: &&str| ALL_WELL.contains(w) && !(scale && *w == "full");
+            words.len() <= WORDS && !words.iter().any(well)
         }
         // Who was there before says nothing of what is wrong now.
         FindingKind::Visual if ["none-seen", "earlier-work"].contains(&word) => false,
@@ -342,9 +399,14 @@ fn draft(yard: &Yard<'_>, group: &Group, shown: usize, chosen: &[Shown]) -> Draf
     }
 }
 
-fn why(yard: &Yard<'_>, group: &Group, runner_up: Option<RunnerUp>, chosen: &[Shown]) -> String {
+fn why(yard: &Yard<'_>, group: &Group, runner_up: Option<RunnerUp>, chosen: &Chosen) -> String {
     let (shelf, table) = (yard.shelf(), yard.table());
-    let mut lines: Vec<String> = chosen.iter().map(|s| s.counted(table)).collect();
+    let points = chosen.points.iter().zip(&chosen.parts);
+    let counted = points.map(|(shown, parts)| match parts {
+        Some(parts) => format!("{} ({parts})", shown.counted(table)),
+        None => shown.counted(table),
+    });
+    let mut lines: Vec<String> = counted.collect();
     lines.extend(runner_up.map(|r| r.line));
     for other in otherwise(shelf, group) {
         if let Some(first) = Chosen::of(yard, other).and_then(|c| c.points.into_iter().next()) {

@@ -17,9 +17,12 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::units::count;
 
 /// Hardly anyone else shows what the fix's own jobs show this many times as often.
 pub const HARDLY: usize = 5;
+/// What fewer of the others show than this part tells by itself.
+pub const SELDOM: f64 = 0.1;
 
 /// How near to the fault a finding is, and how much it is the fix's own: the first goes first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,6 +76,11 @@ impl Class {
     /// Tells whether something is wrong there.
     pub fn is_fault(self) -> bool {
         self <= Self::Test || self == Self::Draw
+    }
+
+    /// Tells whether something is wrong there that hardly anyone else shows.
+    pub fn is_own_fault(self) -> bool {
+        self <= Self::OwnTest
     }
 
     fn is_draw(self) -> bool {
@@ -140,6 +148,27 @@ impl Shown {
         self.is_own() || self.unlike.n < JOBS || 2 * self.unlike.same < self.unlike.n
     }
 
+    /// Tells whether half or more of the others that recorded the finding show it as well.
+    pub fn is_common(&self) -> bool {
+        !self.is_own() && JOBS <= self.others.same && self.others.n <= 2 * self.others.same
+    }
+
+    /// Tells whether more than two in three of the others show it: what is in order almost everywhere.
+    pub fn is_usual(&self) -> bool {
+        2 * self.others.n < 3 * self.others.same
+    }
+
+    /// Returns the part of the others that show it, half a job added to either side: one of two is more
+    /// than none of two, and less sure than ten of twenty.
+    pub fn without(&self) -> f64 {
+        (count(self.others.same) + 0.5) / (count(self.others.n) + 1.0)
+    }
+
+    /// Tells whether few of many others show it.
+    pub fn is_seldom(&self) -> bool {
+        self.without() < SELDOM
+    }
+
     /// Says of what kind it is, once everyone is counted.
     #[must_use]
     pub fn classed(self, table: &Table, group: &Group) -> Self {
@@ -185,11 +214,16 @@ impl Shown {
     /// Tells whether a rival is left out by it.
     pub fn leaves_out(&self, rival: usize) -> bool {
         let Read { n, same } = self.read[rival];
-        // One job that showed it may be the odd one.
         if same != n || JOBS <= n {
             return 2 * same < n;
         }
-        self.class.is_fault() && !self.class.is_draw() && self.is_unusual()
+        // One job that showed it may be the odd one, where hardly anyone else did.
+        let unusual = if n == 0 {
+            self.is_unusual()
+        } else {
+            self.is_own()
+        };
+        self.class.is_fault() && !self.class.is_draw() && unusual
     }
 
     /// Tells whether a rival is left out by what its own jobs read.
