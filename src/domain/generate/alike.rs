@@ -317,9 +317,12 @@ impl<'a> Lineup<'a> {
             let shown = || set.iter().map(|i| &self.all[*i]);
             let few = |s: &Shown| s.own.n <= JOBS || 2 * s.own.n < self.group.evidence.len();
             let loose = |s: &Shown| count(s.own.same) < FIRM * count(s.own.n);
+            // A draw, or what is as on a good board, tells where hardly anyone else shows it.
+            let usual = |s: &Shown| Class::HealthyCause <= s.class && !s.is_seldom();
             (
                 (self.left(set), set.len()),
                 (shown().any(few), shown().any(loose)),
+                shown().any(usual),
                 shown().map(|s| s.class).collect::<Vec<Class>>(),
                 Reverse(shown().map(|s| s.own.same).min()),
                 set.clone(),

@@ -6,6 +6,8 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
+use crate::domain::judge::compare::expected;
+use crate::domain::judge::read::words::Synonyms;
 
 fn draw(code: &str) -> Finding {
     let mut finding = Finding::new(FindingKind::Current, "");
@@ -21,13 +23,18 @@ fn ohms(place: &str, got: f64) -> Finding {
 
 /// Four jobs in which `part` was replaced.
 fn four(part: &str, findings: &[Finding]) -> Vec<Job> {
+    several(4, part, findings)
+}
+
+/// So many jobs in which `part` was replaced.
+fn several(n: u64, part: &str, findings: &[Finding]) -> Vec<Job> {
     let job = |at: u64| {
         let id = format!("{part}-{at}");
         let mut job = sample::job_with(&id, part, at, findings.to_vec());
         job.proof = Some("runs".to_owned());
         job
     };
-    (1..=4).map(job).collect()
+    (1..=n).map(job).collect()
 }
 
 fn lost(n: u64, findings: &[Finding]) -> Vec<Job> {
@@ -86,7 +93,8 @@ fn good_ohms_are_needed_where_they_tell_a_dead_regulator_from_a_short() {
     let absent = || sample::rail("5V0", "absent");
     let mut dead = four("U31", &[absent(), ohms("5V0", 505.0)]);
     let short = four("C9", &[absent(), ohms("5V0", 0.4)]);
-    let joint = four("L12", &[sample::rail("5V0", "low")]);
+    let joint = ["L12", "Q3"].map(|part| four(part, &[sample::rail("5V0", "low")]));
+    let joint = joint.concat();
     let jobs = [dead.clone(), short, joint.clone()];
     assert_eq!(
         asked(&jobs, "U31"),
@@ -94,8 +102,13 @@ fn good_ohms_are_needed_where_they_tell_a_dead_regulator_from_a_short() {
     );
     assert_eq!(
         asked(&jobs, "C9"),
-        ["!5V0 to ground hard short"],
+        ["!5V0 to ground hard short", "5V0 absent"],
         "the rail is the same in both"
+    );
+    // Where half of the others show the absent rail as well, the good ohms come first.
+    assert_eq!(
+        asked(&jobs[..2], "U31"),
+        ["!5V0 to ground as on a good board", "!5V0 absent"]
     );
     // Counted are the jobs that recorded both.
     dead[0].findings.truncate(1);
@@ -211,4 +224,199 @@ fn a_fix_that_came_back_is_as_doubtful_the_other_way_round() {
 
 fn mended(jobs: &[Vec<Job>]) -> Card {
     card(jobs, "U31").expect("a card")
+}
+
+#[test]
+fn a_sign_that_another_fix_showed_too_is_named_with_the_reading_that_none_has() {
+    let residue = || sample::sign("left edge", "residue");
+    let own = several(6, "U31", &[residue(), sample::rail("VCHG", "absent")]);
+    let other = [
+        sample::sign("L12", "cracked-joint"),
+        sample::rail("VCHG", "in-band"),
+    ];
+    let other = ["L12", "Y1"].map(|part| four(part, &other)).concat();
+    let odd = several(1, "Q3", &[residue(), draw("stuck")]);
+    assert_eq!(
+        asked(&[own.clone(), other.clone(), odd], "U31"),
+        ["!VCHG absent", "!residue at left edge"]
+    );
+    assert_eq!(
+        asked(&[own, other], "U31"),
+        ["!residue at left edge", "VCHG absent"],
+        "nobody else showed it"
+    );
+}
+
+#[test]
+fn a_level_that_others_have_too_is_named_behind_the_sign_that_is_seen_nowhere_else() {
+    let low = || sample::rail("VGATE", "low");
+    let mut own = several(6, "C9", &[low()]);
+    for job in &mut own[..2] {
+        job.findings.push(sample::sign("C9", "bulged"));
+    }
+    let whole = [
+        sample::rail("VGATE", "in-band"),
+        sample::sign("", "none-seen"),
+    ];
+    let rest = ["L12", "Y1"].map(|part| four(part, &whole)).concat();
+    let rest = [rest, several(3, "U5", &whole)].concat();
+    let odd = several(1, "Q3", &[low()]);
+    let few = [own.clone(), rest[..3].to_vec(), odd];
+    assert_eq!(asked(&few, "C9")[0], "!VGATE low", "few others looked");
+    let jobs = [own.clone(), rest.clone(), few[2].clone()];
+    assert_eq!(asked(&jobs, "C9"), ["!a part bulged at C9", "!VGATE low"]);
+    assert_eq!(
+        asked(&[own, rest], "C9"),
+        ["!VGATE low", "a part bulged at C9"],
+        "nobody else has it"
+    );
+}
+
+#[test]
+fn what_leaves_out_a_look_alike_that_the_needed_ones_leave_stands_beside_them() {
+    let wake = |code: &str| {
+        let mut finding = Finding::new(FindingKind::Signal, "WAKE");
+        finding.code = Some(code.to_owned());
+        finding
+    };
+    let absent = || sample::rail("5V0", "absent");
+    let dead = four("U31", &[absent(), ohms("5V0", 505.0), wake("present")]);
+    let short = four("C9", &[absent(), ohms("5V0", 0.4), wake("present")]);
+    let low = ["Q3", "Y1"].map(|part| four(part, &[sample::rail("5V0", "low")]));
+    let mut enable = four("L12", &[wake("stuck-low")]);
+    enable[0].findings.push(absent());
+    enable[0].findings.push(ohms("5V0", 505.0));
+    let jobs = [dead, short, low.concat(), enable];
+    let needed = ["!5V0 absent", "!5V0 to ground as on a good board"];
+    let all = asked(&jobs, "U31");
+    assert_eq!(all[..2], needed);
+    assert_eq!(all[2..], ["WAKE present"]);
+    let why = card(&jobs, "U31").expect("a card").why;
+    let counted = "WAKE present: 4 of 4 with this fix, 4 of 8 without (0 of 4 with replace L12)";
+    assert!(why.contains(counted), "{why}");
+    // Nobody is left for it to tell from.
+    assert_eq!(asked(&jobs[..3], "U31"), needed);
+}
+
+#[test]
+fn what_tells_as_much_as_the_needed_finding_is_heard_for_it() {
+    let diode = || {
+        let mut finding = Finding::new(FindingKind::Diode, "AI1");
+        finding.code = Some("short".to_owned());
+        finding
+    };
+    let reads = |what: &str| sample::test("loop test", &format!("channel 1 reads {what}"));
+    let own = several(6, "U31", &[ohms("AI1", 21.0), diode(), reads("low")]);
+    let other = four("L12", &[ohms("AI1", 505.0), reads("full scale")]);
+    let jobs = [own.clone(), other.clone()];
+    let all = asked(&jobs, "U31");
+    assert_eq!(all[0], "!AI1 to ground low");
+    assert!(all.contains(&"loop test channel 1 reads low".to_owned()));
+    assert!(
+        all.contains(&"AI1 in diode mode short".to_owned()),
+        "{all:?}"
+    );
+    let card = card(&jobs, "U31").expect("a card");
+    let right = |typed: &str| {
+        let board = sample::board();
+        expected::judge_expected(typed, &card, Some(&board), &Synonyms::default()).right
+    };
+    assert!(right("loop test: channel 1 reads low"));
+    assert!(right("AI1 low ohms to ground"));
+    assert!(!right("loop test: channel 1 reads full scale"));
+    // A test that others failed too is not enough by itself, and so is not heard for what is.
+    let odd = several(1, "Q3", &[reads("low")]);
+    let all = asked(&[own, other, odd], "U31");
+    assert!(
+        !all.iter().any(|said| said.contains("loop test")),
+        "{all:?}"
+    );
+    // Words that nobody says in the same order are never asked for.
+    let jobs = [
+        four("U31", &[reads("low")]),
+        four("L12", &[reads("full scale")]),
+    ];
+    assert!(asked(&jobs, "U31").is_empty());
+}
+
+#[test]
+fn the_counts_are_those_of_the_jobs_on_the_card() {
+    let own = several(5, "U31", &[sample::rail("3V3_SB", "low")]);
+    let other = four("L12", &[sample::rail("3V3_SB", "in-band")]);
+    let starts = |jobs: &[Vec<Job>], line: &str| {
+        let card = card(jobs, "U31").expect("a card");
+        assert!(card.why.starts_with(line), "{}", card.why);
+        assert_eq!(card.jobs.len(), card.share.n);
+    };
+    starts(
+        &[own.clone(), other.clone()],
+        "3V3_SB low: 5 of 5 with this fix, 0 of 4 without",
+    );
+    // It came back and nobody knows why: no answer stands on it.
+    let mut back = own;
+    back[0].outcome = Outcome::BouncedSameFault;
+    back[0].bounce_cause = None;
+    starts(
+        &[back, other],
+        "3V3_SB low: 4 of 4 with this fix, 0 of 4 without",
+    );
+}
+
+#[test]
+fn a_part_that_the_newest_revision_lacks_is_marked_the_other_way_round_too() {
+    let jobs = [
+        four("U31", &[sample::rail("3V3_SB", "low")]),
+        four("L12", &[sample::rail("3V3_SB", "in-band")]),
+    ];
+    let warn = |revs: &[&str]| {
+        let mut board = sample::board();
+        let part = board.parts.get_mut("U31").expect("a part");
+        part.revs = revs.iter().map(|r| (*r).to_owned()).collect();
+        let cards = sample::built_on(board, &jobs.concat()).cards.into_iter();
+        let mut own = cards.filter(|c| c.kind == CardKind::Expect && c.stem.contains("U31"));
+        own.next().expect("a card").warn
+    };
+    assert_eq!(warn(&["A", "B"]), ["stale: revision C has no U31"]);
+    assert!(warn(&["A", "B", "C"]).is_empty());
+}
+
+#[test]
+fn of_two_healthy_readings_the_rarer_one_is_needed() {
+    let absent = || sample::rail("5V0", "absent");
+    let idle = [absent(), ohms("5V0", 505.0), draw("normal-no-function")];
+    let short = [absent(), ohms("5V0", 0.4), draw("limit")];
+    let low = |part: &str| four(part, &[sample::rail("5V0", "low"), draw("stuck")]);
+    let rest = ["Q3", "Y1", "U5"].map(low).concat();
+    let good = four("U2", &[ohms("5V0", 505.0), draw("stuck")]);
+    let jobs = [four("L12", &idle), four("C9", &short), rest, good];
+    assert_eq!(
+        asked(&jobs, "L12")[..2],
+        ["!5V0 absent", "!draw normal, nothing usable"]
+    );
+    // Where the draw is the same on many a board it is the ohms.
+    let busy = four("R91", &[draw("normal-no-function")]);
+    let jobs = [&jobs[..], &[busy]].concat();
+    assert_eq!(
+        asked(&jobs, "L12")[..2],
+        ["!5V0 absent", "!5V0 to ground as on a good board"]
+    );
+}
+
+#[test]
+fn a_fault_that_nobody_else_has_stands_beside_before_what_is_in_order() {
+    let own = [
+        sample::sign("U31", "cracked-part"),
+        sample::rail("5V0", "low"),
+        draw("normal"),
+    ];
+    let near = [sample::rail("5V0", "in-band"), draw("stuck")];
+    let jobs = [four("U31", &own), four("L12", &near)];
+    assert_eq!(
+        asked(&jobs, "U31")[..2],
+        ["!cracked part at U31", "5V0 low"]
+    );
+    // Without it there is room for the draw.
+    let own = [own[0].clone(), own[2].clone()];
+    let jobs = [four("U31", &own), jobs[1].clone()];
+    assert_eq!(asked(&jobs, "U31"), ["!cracked part at U31", "draw normal"]);
 }

@@ -227,7 +227,8 @@ fn passes(
 }
 
 /// Returns the places of what speaks for the fix: first what leaves out look-alikes that `needed` leaves,
-/// then what hardly anyone else shows, then by weight of evidence.
+/// then what hardly anyone else shows, then what tells from look-alikes that no reading of `needed` tells
+/// from, then by weight of evidence.
 fn beside_needed(
     yard: &Yard<'_>,
     group: &Group,
@@ -260,7 +261,7 @@ fn beside_needed(
         })
         .collect();
     order.sort_by(|a, b| {
-        let most = (a.0, a.1).cmp(&(b.0, b.1));
+        let most = (a.0.0, a.1, a.0.1).cmp(&(b.0.0, b.1, b.0.1));
         most.then(b.2.total_cmp(&a.2)).then(a.3.cmp(&b.3))
     });
     order.into_iter().map(|(.., i)| i).collect()
