@@ -144,25 +144,27 @@ pub(crate) fn built_with(
     built_as(
         jobs,
         board(),
-        (contradictory, unsafe_fix),
+        contradictory,
+        unsafe_fix,
         &Lineage::default(),
     )
 }
 
 /// The same with cards that leads merged and split.
 pub(crate) fn led(jobs: &[Job], lineage: &Lineage) -> Built {
-    built_as(jobs, board(), (&[], &|_, _| false), lineage)
+    built_as(jobs, board(), &[], &|_, _| false, lineage)
 }
 
 /// The same on another board.
 pub(crate) fn built_on(board: Board, jobs: &[Job]) -> Built {
-    built_as(jobs, board, (&[], &|_, _| false), &Lineage::default())
+    built_as(jobs, board, &[], &|_, _| false, &Lineage::default())
 }
 
 fn built_as(
     jobs: &[Job],
     board: Board,
-    (contradictory, unsafe_fix): (&[&str], &(dyn Fn(&Fix, &Job) -> bool + Sync)),
+    contradictory: &[&str],
+    unsafe_fix: &(dyn Fn(&Fix, &Job) -> bool + Sync),
     lineage: &Lineage,
 ) -> Built {
     let contradictory = contradictory.iter().map(|id| (*id).to_owned()).collect();
