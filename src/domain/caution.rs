@@ -20,8 +20,10 @@ pub struct Caution {
 }
 
 /// How many cautions one card carries at most.
-pub const MOST_ON_A_CARD: usize = 3;
+pub const MOST_ON_A_CARD: usize = 4;
 
+/// The word of a board that mains reaches; the charge behind it is said beside it.
+const MAINS: &str = "mains";
 /// The word of a board whose repair belongs to its maker or a licensed person.
 pub const SAFETY_CRITICAL: &str = "safety-critical";
 
@@ -168,13 +170,13 @@ pub fn for_board<'a>(board: &'a Board, jobs: &[Job]) -> Vec<&'a str> {
         add_wet(&mut found);
     }
     let shows = |job: &Job| job.findings.iter().any(charge::shows);
-    if charge::described(board) || jobs.iter().any(shows) {
+    if charge::described(board) || jobs.iter().any(shows) || found.contains(&MAINS) {
         found.push(charge::STORED);
     }
     found
 }
 
-/// Returns the hazards of the whole job, gravest first, at most three: they stand with the answer.
+/// Returns the hazards of the whole job, gravest first, at most four: they stand with the answer.
 ///
 /// Everyday bench hazards (solder fume, static) stand only where nothing graver does.
 pub fn for_card(
@@ -189,6 +191,9 @@ pub fn for_card(
     let lithium = board_safety.iter().any(|s| s == "lithium");
     if family == "battery" && lithium && !found.contains(&"cell-first") {
         found.push("lithium");
+    }
+    if found.contains(&MAINS) {
+        found.push(charge::STORED);
     }
     if acts.contains(&"clean") {
         found.push("alcohol-vapour");
@@ -244,7 +249,7 @@ fn add_wet(found: &mut Vec<&str>) {
     }
 }
 
-/// Returns the hazards of several boards as one card carries them, gravest first, at most three.
+/// Returns the hazards of several boards as one card carries them, gravest first, at most four.
 pub fn together(found: &std::collections::BTreeSet<String>) -> Vec<String> {
     let found: Vec<&str> = found.iter().map(String::as_str).collect();
     ordered(&found)
@@ -252,15 +257,11 @@ pub fn together(found: &std::collections::BTreeSet<String>) -> Vec<String> {
 
 /// Returns the gravest hazard of a board that a card with these cautions says nothing about.
 ///
-/// A wet cell stands for the cell, mains for the charge behind it, and a card that is full for what
-/// had no room on it.
+/// A wet cell stands for the cell, and a card that is full for what had no room on it.
 pub fn missing<'a>(cautions: &[String], board_safety: &'a [String]) -> Option<&'a str> {
     let has = |id: &str| cautions.iter().any(|c| c == id);
     let said = |id: &str| match id {
         "lithium" => has("lithium") || has("cell-first"),
-        "stored-charge" => {
-            has("stored-charge") || (has("mains") && MOST_ON_A_CARD <= cautions.len())
-        }
         id => has(id),
     };
     let graver = |id: &str| {
@@ -275,17 +276,14 @@ pub fn missing<'a>(cautions: &[String], board_safety: &'a [String]) -> Option<&'
         .find(|id| !said(id) && graver(id) < MOST_ON_A_CARD)
 }
 
-/// Puts the gravest first and keeps three. The text on mains speaks of stored charge too, so that
-/// one gives way first when there are more.
+/// Puts the gravest first and keeps as many as a card carries: the charge that stays behind mains keeps
+/// its own line, whatever else is said.
 fn ordered(found: &[&str]) -> Vec<String> {
     let mut kept: Vec<String> = CAUTIONS
         .iter()
         .filter(|c| found.contains(&c.id))
         .map(|c| c.id.to_owned())
         .collect();
-    if MOST_ON_A_CARD < kept.len() && kept.iter().any(|id| id == "mains") {
-        kept.retain(|id| id != "stored-charge");
-    }
     kept.truncate(MOST_ON_A_CARD);
     kept
 }
@@ -432,15 +430,36 @@ mod tests {
     }
 
     #[test]
-    fn a_safety_critical_board_says_so_first_and_three_lines_are_enough() {
+    fn a_safety_critical_board_says_so_first_and_four_lines_are_enough() {
         check(
             &["lithium", "mains", SAFETY_CRITICAL],
             "isolated",
             &["liquid-entry"],
             &["salt-water"],
             &["clean", "replace"],
-            &[SAFETY_CRITICAL, "mains", "cell-first"],
+            &[SAFETY_CRITICAL, "mains", "stored-charge", "cell-first"],
         );
+    }
+
+    #[test]
+    fn mains_never_stands_without_the_charge_behind_it() {
+        check(
+            &["mains"],
+            "bus",
+            &["liquid-entry"],
+            &["salt-water"],
+            &["clean"],
+            &["mains", "stored-charge", "liquid", "alcohol-vapour"],
+        );
+        check(
+            &["mains"],
+            "buck",
+            &["no-power"],
+            &[],
+            &["replace"],
+            &["mains", "stored-charge"],
+        );
+        check(&["lithium"], "buck", &[], &[], &[], &["lithium"]);
     }
 
     proptest! {
@@ -462,8 +481,9 @@ mod tests {
             if board.contains(&SAFETY_CRITICAL) {
                 prop_assert_eq!(got[0].as_str(), SAFETY_CRITICAL);
             }
-            if family == "isolated" {
+            if family == "isolated" || board.contains(&"mains") {
                 prop_assert!(got.iter().any(|id| id == "mains"));
+                prop_assert!(got.iter().any(|id| id == "stored-charge"));
             }
             if wet && board.contains(&"lithium") {
                 prop_assert!(got.iter().any(|id| id == "cell-first"));

@@ -5,6 +5,7 @@
 //! lower figure holds for both, is common practice, no source.
 //! Left out: how much charge there is, which no job says.
 
+use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::caution;
 use crate::domain::generate::band;
@@ -57,21 +58,32 @@ pub fn described(board: &Board) -> bool {
     board.good.iter().any(shows) || rails.any(names)
 }
 
+/// Tells whether the parts of an answer sit on a rail with such volts.
+fn in_answer(answer: &Answer, board: Option<&Board>) -> bool {
+    let mut rails = answer.steps.iter().filter_map(|step| {
+        let part = board?.parts.get(step.part.trim())?;
+        part.rail.as_deref()
+    });
+    rails.any(|rail| at(rail, board))
+}
+
 /// Tells whether the work that a card is about meets such volts: in what it shows, holds back or asks to
-/// be measured, or on the rails of its circuits.
+/// be measured, on the rails of its circuits, or at the parts of its answers.
 ///
-/// Where the circuit is asked for, its rails alone put no caution on the card: it would give the circuit
-/// away.
+/// A circuit that is asked for is no exception: a hint costs less than a hand.
 pub fn on_card(card: &Card, board: Option<&Board>) -> bool {
     let sides = card.sides.iter();
     let of_sides = sides.flat_map(|side| side.front.iter().chain(&side.separates));
     let mut findings = card.front.iter().chain(&card.held_back).chain(of_sides);
     let asked = card.tests.iter().filter_map(|test| test.words.first());
     let families = card.sides.iter().map(|side| &side.family);
-    let mut families = families.chain([&card.family]);
+    let mut families = families.chain(&card.contributing).chain([&card.family]);
+    let of_sides = card.sides.iter().map(|side| &side.answer);
+    let mut answers = card.answers.iter().chain(of_sides);
     findings.any(|finding| is_there(finding, board))
         || asked.flatten().any(|place| at(place, board))
-        || !card.asks_circuit() && families.any(|family| in_circuit(family, board))
+        || families.any(|family| in_circuit(family, board))
+        || answers.any(|answer| in_answer(answer, board))
 }
 
 /// Puts the caution on the cards of a board that need it.
@@ -93,10 +105,6 @@ fn added(mut cautions: Vec<String>) -> Vec<String> {
     let own = rank(STORED);
     let at = cautions.iter().position(|c| own < rank(c));
     cautions.insert(at.unwrap_or(cautions.len()), STORED.to_owned());
-    // The text on mains speaks of the charge behind it too.
-    if caution::MOST_ON_A_CARD < cautions.len() && cautions.iter().any(|c| c == "mains") {
-        cautions.retain(|c| c != STORED);
-    }
     cautions.truncate(caution::MOST_ON_A_CARD);
     cautions
 }
@@ -165,25 +173,31 @@ mod tests {
             };
             assert!(marked(&near), "{:?}", near.front);
         }
-        // The circuit's own rail: said where the circuit is not asked for.
+        // The circuit's own rail: said where the circuit is asked for, too.
         board.parts.get_mut("U31").expect("a part").rail = Some("HV_TX".to_owned());
         let marked = |card: &Card| {
             let mut cards = [card.clone()];
             mark(Some(&board), &mut cards);
             cards[0].cautions.iter().any(|c| c == STORED)
         };
-        for (kind, said) in [
-            (CardKind::Fix, false),
-            (CardKind::Caution, false),
-            (CardKind::Expect, true),
-            (CardKind::Stop, true),
-        ] {
+        for kind in CardKind::ALL {
             let card = Card {
                 kind,
                 ..plain[0].clone()
             };
-            assert_eq!(marked(&card), said, "{kind:?}");
+            assert!(marked(&card), "{kind:?}");
         }
+        // The part of the answer alone.
+        let elsewhere = Card {
+            family: "bus".to_owned(),
+            ..plain[0].clone()
+        };
+        assert!(marked(&elsewhere), "{:?}", elsewhere.answers);
+        let neither = Card {
+            answers: Vec::new(),
+            ..elsewhere
+        };
+        assert!(!marked(&neither));
     }
 
     #[test]
@@ -211,12 +225,12 @@ mod tests {
         assert_eq!(of(&["mains", STORED]), ["mains", STORED]);
         assert_eq!(of(&["fume"]), [STORED]);
         assert_eq!(
-            of(&["mains", "cell-first", "alcohol-vapour"]),
-            ["mains", "cell-first", "alcohol-vapour"]
+            of(&["mains", "liquid", "alcohol-vapour"]),
+            ["mains", STORED, "liquid", "alcohol-vapour"]
         );
         assert_eq!(
-            of(&["cell-first", "liquid", "alcohol-vapour"]),
-            [STORED, "cell-first", "liquid"]
+            of(&["mains", "cell-first", "liquid", "alcohol-vapour"]),
+            ["mains", STORED, "cell-first", "liquid"]
         );
     }
 }

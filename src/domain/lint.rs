@@ -436,7 +436,11 @@ mod tests {
         assert_eq!(with(&["mains", "stored-charge"]), [""; 0]);
         assert_eq!(with(&["mains"]), ["cautions"]);
         assert_eq!(with(&[]), ["cautions"]);
-        assert_eq!(with(&["safety-critical", "mains", "liquid"]), [""; 0]);
+        // However much else is said, the charge behind mains has its own line.
+        assert_eq!(
+            with(&["mains", "cell-first", "liquid", "alcohol-vapour"]),
+            ["cautions"]
+        );
     }
 
     #[test]

@@ -53,6 +53,7 @@ mod shop;
 #[path = "../../benches/learning/simulate/mod.rs"]
 #[expect(dead_code, reason = "the bench uses the rest")]
 mod simulate;
+mod stored_charge;
 mod suspects;
 mod terminal;
 mod tour;

@@ -51,6 +51,9 @@ pub struct Balance {
     pub says: Says,
     /// The best plan, in hours at the bench, its candidates in the order of the fixes.
     pub plan: Plan,
+    /// Hours at the bench that a lead of which the like jobs know nothing would be worth at best, where
+    /// there is nothing else to go on to.
+    pub new_lead: Option<f64>,
 }
 
 /// What is known at the moment of the decision.
@@ -140,7 +143,13 @@ pub fn balance(shelf: &Shelf<'_>, moment: &Moment<'_>) -> Option<Balance> {
             says,
         },
     );
-    Some(Balance { lines, says, plan })
+    let new_lead = plan.order.is_empty().then(|| value / count(n + 1));
+    Some(Balance {
+        lines,
+        says,
+        plan,
+        new_lead,
+    })
 }
 
 /// Returns the best plan when finding costs `find` first; the empty one costs nothing.
@@ -235,7 +244,8 @@ struct Sum<'a> {
 }
 
 fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
-    let mut lines = vec![format!("Board: worth {} at the bench.", band(sum.value))];
+    // In the words of the question.
+    let mut lines = vec![format!("Board: {}.", question::worth_in_sum(sum.value))];
     if let Some(spent) = moment.spent {
         let so_far = question::time_band(spent);
         let so_far = so_far
@@ -433,7 +443,7 @@ mod tests {
         assert_eq!(
             card.sums,
             [
-                "Board: worth three to five hours at the bench.",
+                "Board: worth three to eight hours at the bench.",
                 "Spent: between one and two hours; gone either way, it does not enter.",
                 "Like jobs: 3 jobs, none of them fixed.",
                 "None of them leaves a repair to go on to: call it.",

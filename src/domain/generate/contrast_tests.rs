@@ -343,3 +343,113 @@ fn a_fix_that_also_fails_the_other_sides_way_is_named() {
         ["both ways: replace U31 (2 jobs) shows SDA in diode mode short as well"; 2]
     );
 }
+
+/// Two fixes told apart by `RESET_N`, which is well with Y7; the other jobs have `VSYS` in band too.
+fn one_side_is_well(clock: &str, part: &str) -> Vec<Job> {
+    let signal = |place: &str, word: &str| {
+        let mut signal = Finding::new(FindingKind::Signal, place);
+        signal.code = Some(word.to_owned());
+        signal
+    };
+    let alike = || {
+        vec![
+            sample::rail("VSYS", "in-band"),
+            sample::rail("VCORE", "in-band"),
+        ]
+    };
+    let held = [alike(), vec![signal("RESET_N", "stuck-low")]].concat();
+    let well = vec![signal("RESET_N", "present"), signal(clock, "missing")];
+    let well = [alike(), well].concat();
+    [jobs_of("U31", 4, &held), jobs_of(part, 4, &well)].concat()
+}
+
+fn shown_with(card: &Card, part: &str) -> Vec<String> {
+    let mut sides = card.sides.iter();
+    let side = sides.find(|s| s.answer.steps[0].part == part);
+    let side = side.expect("the side");
+    let shown = side.shown(true).into_iter();
+    shown.map(|f| f.place).collect()
+}
+
+#[test]
+fn a_side_on_which_all_is_well_is_shown_what_points_to_it_or_says_that_nothing_does() {
+    let given = |jobs: &[Job]| -> Card {
+        let mut found = all(jobs);
+        found.retain(|card| card.given);
+        assert_eq!(found.len(), 1);
+        found.remove(0)
+    };
+    let none = |card: &Card| !card.warn.iter().any(|w| w.starts_with("nothing shown"));
+    let told = given(&one_side_is_well("CLK25", "Y7"));
+    assert!(shown_with(&told, "Y7").contains(&"CLK25".to_owned()));
+    assert!(none(&told), "{:?}", told.warn);
+    let points: Vec<&str> = told.points.iter().map(|p| p.say.as_str()).collect();
+    assert!(
+        points
+            .iter()
+            .any(|p| p.contains("CLK25 missing: Replace Y7")),
+        "{points:?}"
+    );
+    // What tells it names its part, and may not stand on the card.
+    let held = given(&one_side_is_well("pin of Y7", "Y7"));
+    assert!(!none(&held), "{:?}", held.warn);
+    // Nothing wrong that its jobs agree on: it is told by what is well, and that is all there is.
+    let mut plain = one_side_is_well("CLK25", "Y7");
+    for job in &mut plain {
+        job.findings.truncate(3);
+    }
+    assert!(none(&given(&plain)));
+}
+
+#[test]
+fn what_one_side_alone_took_and_found_wrong_is_accepted_as_what_separates() {
+    let mut jobs = look_alikes("absent", "low");
+    let asked = |jobs: &[Job]| contrasts(jobs)[0].points[0].say.clone();
+    assert_eq!(asked(&jobs), "VCORE");
+    for job in &mut jobs[..3] {
+        job.findings.push(sample::resistance("CHG_OUT", 0.2));
+    }
+    assert_eq!(asked(&jobs), "VCORE, or CHG_OUT to ground");
+    // A job of another fix shows it as well.
+    let mut shared = jobs.clone();
+    shared.push(sample::job_with("C9-1", "C9", 9, jobs[0].findings.clone()));
+    assert_eq!(asked(&shared), "VCORE");
+}
+
+#[test]
+fn a_fix_that_shows_all_that_separates_is_open_on_both_cards_of_a_pair() {
+    let draw = |word: &str| {
+        let mut draw = Finding::new(FindingKind::Current, "");
+        draw.code = Some(word.to_owned());
+        draw
+    };
+    let of = |part: &str, ohms: f64, word: &str| {
+        let ohms = Finding {
+            good: Some(500.0),
+            ..sample::resistance("VOUT", ohms)
+        };
+        let alike = [
+            sample::rail("3V3_SB", "low"),
+            sample::rail("VSYS", "in-band"),
+        ];
+        jobs_of(part, 4, &[alike.to_vec(), vec![ohms, draw(word)]].concat())
+    };
+    let pair = [of("U31", 495.0, "stuck"), of("C40", 0.5, "cycling")].concat();
+    let open = |card: &Card| {
+        card.warn
+            .iter()
+            .any(|w| w.starts_with("open: clean SW1 (5 jobs)"))
+    };
+    assert!(!all(&pair).is_empty() && !all(&pair).iter().any(open));
+    // Two of four readings: half of the card that asks, not of the one that shows the ohms alone.
+    let other = [sample::rail("VSYS", "in-band"), draw("stuck")];
+    let mut other = jobs_of("SW1", 5, &other);
+    for job in &mut other {
+        job.actions[0].act = "clean".to_owned();
+    }
+    let found = all(&[pair, other].concat());
+    assert_eq!(found.len(), 2);
+    for card in &found {
+        assert!(open(card), "{:?}", card.warn);
+    }
+}

@@ -4,7 +4,8 @@
 //! front and separating value some third fix shows as well ([`third`]) is told from it by a further
 //! reading where the archive has one: alike on both sides, it stands on both cards; on one side alone, it
 //! stands where readings that differ are shown anyway. What stays in doubt is warned of, and so is a fix
-//! of the card that shows what the other side shows. A side that more jobs speak against than for makes
+//! of the card that shows what the other side shows. A side to which nothing shown points ([`pointer`]) is
+//! shown what does, or named. A side that more jobs speak against than for makes
 //! no card, and two cards never give one look to two fixes.
 //! Left out: which fixes look alike ([`crate::domain::generate::contrast`]).
 
@@ -27,6 +28,7 @@ use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::front;
 use crate::domain::generate::leak;
+use crate::domain::generate::pointer;
 use crate::domain::generate::remark;
 use crate::domain::generate::say;
 use crate::domain::generate::standing;
@@ -66,7 +68,11 @@ pub(super) fn cards(
     let mut shown = vec![pair.separates[0]];
     let further = desk.told_by(&names, &shown, |_| true);
     shown.extend(further);
-    if let Some(doubts) = desk.doubts(&names, &shown, kept) {
+    desk.point(&mut names, &mut shown);
+    if let Some(mut doubts) = desk.doubts(&names, &shown, kept) {
+        let seen = [names.as_slice(), &shown].concat();
+        let missing = |side: usize| pointer::missing(shelf, pair, side, &seen);
+        doubts.extend((0..2).filter_map(missing));
         let asked = desk.asked(&names, &shown, doubts);
         made.push(desk.given(asked));
     }
@@ -108,25 +114,53 @@ impl<'a> Desk<'a> {
         both[0].is_some() && both[0] == both[1] && contrast::close(read(0), read(1))
     }
 
+    /// Shows what points to a side on which nothing shown does: beside what is alike, or beside what
+    /// differs.
+    fn point(&self, names: &mut Vec<usize>, shown: &mut Vec<usize>) {
+        for side in 0..2 {
+            let seen = [names.as_slice(), shown].concat();
+            if pointer::points(self.shelf, self.pair, side, &seen) {
+                continue;
+            }
+            if let Some(name) = pointer::found(self.shelf, self.pair, side, &seen) {
+                let place = if self.alike(name) {
+                    &mut *names
+                } else {
+                    &mut *shown
+                };
+                place.push(name);
+            }
+        }
+        names.sort_unstable();
+    }
+
     fn readings(&self, side: usize, names: &[usize]) -> Vec<Reading> {
         let read = |name: &usize| Some((*name, self.value(side, *name)?));
         names.iter().filter_map(read).collect()
     }
 
-    /// Returns the fixes that show what a side shows, and how many jobs of its own do.
+    /// Returns the fixes that show what a side shows, and how many jobs of its own do. A fix that shows
+    /// all that separates the sides is one of them, though the card shows less of it.
     fn thirds(&self, side: usize, names: &[usize], telling: &[usize]) -> (Vec<Third<'a>>, usize) {
         let pair = self.pair;
-        let (front, telling) = (self.readings(side, names), self.readings(side, telling));
-        let scene = Scene {
+        let more = pair.separates.iter().filter(|name| !telling.contains(name));
+        let more: Vec<usize> = telling.iter().chain(more).copied().collect();
+        let front = self.readings(side, names);
+        let [telling, more] = [telling, &more].map(|names| self.readings(side, names));
+        let scene = |telling| Scene {
             table: &pair.table,
             complaint: &self.shelf.cases[pair.shown[side]].job.complaint,
             front: &front,
-            telling: &telling,
+            telling,
         };
         // The other fix of the card is one of them where its part failed in another way as well.
         let own_fixes: Vec<&Fix> = pair.groups[side].fixes().collect();
-        let own = third::like(self.shelf, scene, &pair.groups[side].evidence);
-        (third::fitting(self.shelf, scene, &own_fixes), own)
+        let own = third::like(self.shelf, scene(&telling), &pair.groups[side].evidence);
+        let mut thirds = third::fitting(self.shelf, scene(&telling), &own_fixes);
+        let known: Vec<&Fix> = thirds.iter().map(|third| third.fix).collect();
+        let further = third::fitting(self.shelf, scene(&more), &own_fixes);
+        thirds.extend(further.into_iter().filter(|t| !known.contains(&t.fix)));
+        (thirds, own)
     }
 
     /// Returns further names, of those that `may` stand on the card, by which sides are told from other
@@ -297,7 +331,11 @@ impl<'a> Desk<'a> {
     fn separating(&self, names: &[usize]) -> KeyPoint {
         let table = &self.pair.table;
         let all = || names.iter().chain(&self.pair.separates);
-        let points = self.pair.separates.iter().map(|at| {
+        let alone = pointer::one_sided(self.shelf, self.pair);
+        let alone = alone
+            .iter()
+            .filter(|name| all().all(|known| known != *name));
+        let points = self.pair.separates.iter().chain(alone).map(|at| {
             let name = &table.names()[*at];
             let shared = all().any(|other| {
                 let place = &table.names()[*other].place;
@@ -451,6 +489,8 @@ impl<'a> Desk<'a> {
     fn why(&self, separates: &[usize]) -> String {
         let pair = self.pair;
         let further = separates.iter().filter(|n| !pair.separates.contains(*n));
+        let alone = pointer::one_sided(self.shelf, pair);
+        let further = further.chain(&alone);
         let named: BTreeSet<usize> = pair.separates.iter().chain(further).copied().collect();
         let mut named: Vec<usize> = named.into_iter().collect();
         named.sort_by_key(|n| {

@@ -16,7 +16,7 @@
 //! ([`balance`] is its sum, [`mendable`] the repairs that fit what it shows, [`reason`] what the front
 //! tells of the end, [`scene`] its places), [`missed`] what a repair that came back had missed, [`across`] what
 //! holds on several boards; [`say`] words their points,
-//! [`third`] finds fixes that fit and are not named, [`standing`] says how a named one stands. [`checks`] looks
+//! [`third`] finds fixes that fit and are not named, `pointer` what points to a side, [`standing`] says how a named one stands. [`checks`] looks
 //! for the faults that make a card bad.
 //!
 //! Of what leads did to cards only merges and splits enter here, since they change whose jobs stand
@@ -50,6 +50,7 @@ pub mod mendable;
 pub mod missed;
 pub mod next;
 pub mod pattern;
+mod pointer;
 pub mod reason;
 pub mod remark;
 pub mod rival;

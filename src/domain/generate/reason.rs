@@ -43,6 +43,28 @@ pub fn is_told(
         || (reason == UNSAFE && cautions.iter().any(grave))
 }
 
+/// Tells whether neither the front nor what is held back shows anything of a reason that is a state of the
+/// board: burnt or delaminated, or its processor dead.
+pub fn is_unseen(
+    reason: &str,
+    (front, held_back): (&[Finding], &[Finding]),
+    board: Option<&Board>,
+) -> bool {
+    let (_, words) = reason_words(reason);
+    let told = |f: &Finding| {
+        let text = format!("{} {}", f.place, f.code.as_deref().unwrap_or_default()).to_lowercase();
+        f.kind == FindingKind::Other && words.iter().any(|word| text.contains(word))
+    };
+    let burnt = |f: &Finding| reason == DESTROYED && f.code.as_deref() == Some("burnt");
+    // Any sign at a processor, or a test named after it, speaks of it.
+    let there = |f: &Finding| {
+        let looked = matches!(f.kind, FindingKind::Visual | FindingKind::Other);
+        reason == DEAD && looked && names_a_processor(&f.place, board)
+    };
+    let shows = |f: &Finding| tells(reason, f, board) || burnt(f) || there(f) || told(f);
+    [DEAD, DESTROYED].contains(&reason) && !front.iter().chain(held_back).any(shows)
+}
+
 /// Tells whether a finding points to any reason.
 pub fn tells_any(finding: &Finding, board: Option<&Board>) -> bool {
     let mut reasons = [UNSAFE, DEAD, DESTROYED].into_iter();
@@ -74,6 +96,18 @@ fn is_at_processor(finding: &Finding, board: Option<&Board>) -> bool {
     let name = part.map_or(finding.place.as_str(), |p| &p.name);
     let is_word = |word: String| PROCESSORS.contains(&word.to_lowercase().as_str());
     seen && (family == Some("processor") || mask::tokens(name).any(is_word))
+}
+
+/// Tells whether one of the words of a place is a processor or a memory of the board.
+fn names_a_processor(place: &str, board: Option<&Board>) -> bool {
+    let parts = board.map(|b| &b.parts);
+    let mut words = place.split_whitespace();
+    words.any(|word| {
+        let part = parts.and_then(|parts| parts.get(word));
+        let name = part.map_or(word, |part| &part.name);
+        part.is_some_and(|part| part.family.as_deref() == Some("processor"))
+            || mask::tokens(name).any(|w| PROCESSORS.contains(&w.to_lowercase().as_str()))
+    })
 }
 
 /// Words of parts without which no board lives (common practice, no source).

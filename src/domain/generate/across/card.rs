@@ -47,9 +47,12 @@ pub fn cards(input: &BuildInput<'_>, sheets: &[&Sheet], threads: usize) -> Vec<C
         .iter()
         .filter_map(|found| {
             let family = input.circuits.get(found.family)?;
-            let points = first::points(family);
+            let mut points = first::points(family);
             if points.is_empty() {
                 return None;
+            }
+            if asks_a_shown_level(found, &points) {
+                points.push(first::line_to_ground());
             }
             let card = card(input, found, points);
             leak::leak_across(&card, family).is_none().then_some(card)
@@ -92,6 +95,7 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
         family: found.family.to_owned(),
         contributing: contributing(found),
         stem: STEM.to_owned(),
+        warn: warnings(input, found, &share, &points),
         points,
         source: String::new(),
         sides: Vec::new(),
@@ -111,7 +115,6 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
         last: jobs.first().map(|job| job.row.closed_on),
         why: why(input, found, decided.as_ref()),
         cautions: cautions(input, found, &complaint),
-        warn: warnings(input, found, &share),
         signed: None,
         complaint,
         share,
@@ -267,7 +270,12 @@ fn cautions(input: &BuildInput<'_>, found: &Found<'_>, complaint: &[String]) -> 
     caution::together(&all)
 }
 
-fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<String> {
+fn warnings(
+    input: &BuildInput<'_>,
+    found: &Found<'_>,
+    share: &Share,
+    points: &[KeyPoint],
+) -> Vec<String> {
     let mut warn: Vec<String> = remark::small_evidence(share).into_iter().collect();
     let thin = found.boards.iter().filter(|b| b.bears() && b.n < 3);
     let thin: Vec<String> = thin.map(|b| name_of(input, b.board)).collect();
@@ -287,6 +295,13 @@ fn warnings(input: &BuildInput<'_>, found: &Found<'_>, share: &Share) -> Vec<Str
         ));
     }
     warn.extend(shown_first(found));
+    if asks_a_shown_level(found, points) {
+        warn.push(
+            "order: the level of a line is on the front; what is left is ohms of that line to ground, source \
+             off"
+                .to_owned(),
+        );
+    }
     let most = found.boards.iter().max_by_key(|b| b.k);
     if let Some(most) = most.filter(|b| NEARLY_ALL * count(share.k) <= count(b.k)) {
         warn.push(format!(
@@ -311,6 +326,20 @@ fn shown_first(found: &Found<'_>) -> Option<String> {
     } else {
         "order: ohms are on the front; a first measurement of the same tells nothing new".to_owned()
     })
+}
+
+/// Tells whether the front shows that a line's level is wrong and the usual first measurement is of levels,
+/// with no ohms on the front yet.
+fn asks_a_shown_level(found: &Found<'_>, points: &[KeyPoint]) -> bool {
+    let is = |kind: FindingKind| found.marks.iter().any(move |(m, _)| m.kind == Some(kind));
+    let stuck = |value: &str| ["stuck-low", "stuck-high", "mid-level"].contains(&value);
+    let level = found
+        .marks
+        .iter()
+        .any(|(mark, value)| mark.kind == Some(FindingKind::Signal) && stuck(value));
+    let asked = points.iter().filter(|p| p.needed);
+    let of_levels = |p: &KeyPoint| first::is_of_levels(&p.say);
+    level && !is(FindingKind::Resistance) && asked.into_iter().any(of_levels)
 }
 
 #[cfg(test)]
@@ -345,5 +374,41 @@ mod tests {
         assert!(says("as-reference", "ohms are on the front"));
         assert!(says("hard-short", "dead short"));
         assert_eq!(warned(FindingKind::Rail, "absent"), None);
+    }
+
+    #[test]
+    fn a_stuck_line_on_the_front_leaves_ohms_to_ground_to_be_measured() {
+        let mark = |kind: FindingKind, place: &'static str| Mark {
+            kind: Some(kind),
+            place,
+            state: "",
+            placed: false,
+            tells: &[],
+        };
+        let with = |family: &'static str, marks: Vec<(Mark<'static>, &'static str)>| {
+            let found = Found {
+                family,
+                marks,
+                boards: Vec::new(),
+                strength: 2.0,
+                base: 0.1,
+                ended: Vec::new(),
+                barred: 0,
+                others: Vec::new(),
+            };
+            let all = crate::domain::families::built_in();
+            let own = all.into_iter().find(|f| f.id == family).expect("built in");
+            asks_a_shown_level(&found, &first::points(&own))
+        };
+        let stuck = (mark(FindingKind::Signal, general::SIGNAL), "stuck-low");
+        let ohms = (mark(FindingKind::Resistance, general::LINE), "low");
+        assert!(with("bus", vec![stuck]));
+        assert!(
+            !with("bus", vec![stuck, ohms]),
+            "ohms have their own warning"
+        );
+        let missing = (mark(FindingKind::Signal, general::SIGNAL), "missing");
+        assert!(!with("bus", vec![missing]), "nothing is known of its level");
+        assert!(!with("inlet", vec![stuck]), "no level is asked for");
     }
 }

@@ -196,6 +196,26 @@ pub fn points(family: &Family) -> Vec<KeyPoint> {
     points
 }
 
+/// Tells whether a first measurement is of the levels of lines.
+pub fn is_of_levels(say: &str) -> bool {
+    own_words(say)
+        .iter()
+        .any(|word| word == "level" || word == "levels")
+}
+
+/// Returns the point of what is left where a line's level is known: it may be named.
+pub fn line_to_ground() -> KeyPoint {
+    let words = |list: &[&str]| list.iter().map(|w| (*w).to_owned()).collect();
+    KeyPoint {
+        say: "source off, ohms of that line to ground".to_owned(),
+        words: vec![
+            words(&["ohms", "ohm", "resistance"]),
+            words(&["ground", "gnd"]),
+        ],
+        needed: false,
+    }
+}
+
 /// Splits a sentence at its first "then": what comes first, and what comes after.
 fn halves(text: &str) -> (String, Option<String>) {
     let text = text.trim_end_matches('.');
@@ -266,6 +286,7 @@ mod tests {
             ("standby", "always-on rail volts", true),
             ("standby", "swing at the crystal", false),
             ("bus", "idle level of each line", true),
+            ("bus", "source off, ohms of that line to ground", true),
             ("bus", "volts at the fuse", false),
             ("clock", "scope the crystal", true),
             ("buck", "rail volts and ohms to ground", true),

@@ -21,6 +21,7 @@ use crate::domain::generate::reason::UNSAFE;
 use crate::domain::generate::remark;
 use crate::domain::generate::say;
 use crate::domain::generate::scene;
+use crate::domain::generate::standing;
 use crate::domain::generate::stop::GO_ON;
 use crate::domain::generate::stop::GRAVE;
 use crate::domain::generate::stop::LIKE;
@@ -132,10 +133,19 @@ impl Yard<'_> {
             .extend(named.iter().map(|n| format!("not told apart: {n}")));
         let share = Share::counted(n, pattern.like.len(), 0);
         card.warn.extend(remark::small_evidence(&share));
+        if reason::is_unseen(reason, (&card.front, &card.held_back), self.shelf.board) {
+            card.warn.push(format!(
+                "not shown: nothing seen or measured here tells that {words}"
+            ));
+        }
         if balance::OF_MONEY.contains(&reason) {
             let sum = self.balance(pattern, fitting, spent);
             if sum.is_none() {
                 card.warn.push(NO_SUM.to_owned());
+            }
+            let lead = sum.as_ref().and_then(|sum| sum.new_lead);
+            if reason == reason::UNLOCATED_IN_TIME {
+                card.warn.extend(lead.and_then(time_left));
             }
             card = with_sums(card, sum);
         } else {
@@ -166,7 +176,8 @@ impl Yard<'_> {
 
     pub(super) fn go_on(&self, pattern: &Pattern, lost: usize) -> Option<Founded> {
         let job = self.jobs[pattern.shown];
-        let steps = build::steps(&self.usual_fix(pattern)?, self.shelf.board);
+        let fix = self.usual_fix(pattern)?;
+        let steps = build::steps(&fix, self.shelf.board);
         let go = say::one_of(
             "go on",
             &[
@@ -196,6 +207,7 @@ impl Yard<'_> {
         let mut card = self.card(pattern, spent, vec![go, usual], &why, GO_ON)?;
         let share = Share::counted(k, n, 0);
         card.warn.extend(remark::small_evidence(&share));
+        card.warn.extend(standing::returns(self.shelf, &fix));
         Some(Founded {
             card: with_sums(card, self.balance(pattern, &[], spent)),
             like: pattern.like.clone(),
@@ -401,6 +413,19 @@ impl Yard<'_> {
 /// Warns that a decision about money has no sum.
 const NO_SUM: &str = "no sum: what the board is worth, or the work, is not on record, so that nothing shown \
                       says to call it";
+/// Says that a board was called for the time alone though the sum leaves time for a new lead.
+fn time_left(hours: f64) -> Option<String> {
+    (NEW_LEAD <= hours).then(|| {
+        format!(
+            "not shown: the time that was set is not on the front, and the sum leaves {} for a lead that \
+             nobody had",
+            balance::band(hours)
+        )
+    })
+}
+
+/// Hours at the bench in which a new lead can be followed (common practice, no source).
+const NEW_LEAD: f64 = 1.0;
 /// Warns that a reason is no reading.
 const UNSEEN: &str =
     "not shown: no reading tells that a part cannot be had; ask whether it still cannot";

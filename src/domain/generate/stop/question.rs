@@ -107,3 +107,9 @@ pub fn worth_band(value: f64, rate_per_hour: f64) -> Option<&'static str> {
         _ => "the board is worth more than a day at the bench",
     })
 }
+
+/// Returns the same band as the sum names it, of hours at the bench.
+pub fn worth_in_sum(hours: f64) -> &'static str {
+    let band = worth_band(hours, 1.0).unwrap_or_default();
+    band.strip_prefix("the board is ").unwrap_or(band)
+}

@@ -404,3 +404,94 @@ fn time_and_money_are_bands() {
     let bands: BTreeSet<_> = [120.0, 240.0, 600.0].map(|v| worth_band(v, 60.0)).into();
     assert_eq!(bands.len(), 3);
 }
+
+#[test]
+fn a_board_called_destroyed_or_dead_without_a_sign_of_it_says_so() {
+    let called = |reason: &str, finding: Finding| {
+        let mut jobs: Vec<Job> = (1..=4)
+            .map(|n| unfixed(&n.to_string(), reason, "low"))
+            .collect();
+        for job in &mut jobs {
+            job.findings[2] = finding.clone();
+        }
+        let cards = stops(&jobs);
+        assert_eq!(cards.len(), 1, "{reason}");
+        warned(&cards[0], "not shown: nothing seen or measured here tells")
+    };
+    let film = || sample::sign("field side", "sticky-film");
+    let (destroyed, dead) = ("laminate-destroyed", "processor-or-memory-dead");
+    assert!(called(destroyed, film()));
+    assert!(!called(destroyed, sample::sign("power corner", "burnt")));
+    assert!(
+        !called(destroyed, sample::test("laminate", "soft")),
+        "held back, and told"
+    );
+    assert!(called(dead, film()));
+    assert!(!called(
+        dead,
+        sample::test("pressure on main processor", "changes")
+    ));
+    assert!(!called(dead, sample::sign("memory", "dull-joint")));
+    assert!(!called("value-exceeded", film()), "no state of the board");
+}
+
+#[test]
+fn a_board_called_for_the_time_alone_says_what_the_sum_leaves_for_a_new_lead() {
+    let left = |value: f64| {
+        let mut jobs: Vec<Job> = (1..=4)
+            .map(|n| unfixed(&n.to_string(), reason::UNLOCATED_IN_TIME, "low"))
+            .collect();
+        for job in &mut jobs {
+            job.effort.value = Some(value);
+        }
+        let cards = stops(&jobs);
+        assert_eq!(cards.len(), 1);
+        warned(&cards[0], "not shown: the time that was set")
+    };
+    // At 60 an hour: a fifth of six hours, of four hours.
+    assert!(left(360.0));
+    assert!(!left(240.0));
+}
+
+#[test]
+fn a_fix_to_go_on_to_that_comes_back_is_named() {
+    let mut jobs = vec![unfixed("1", "value-exceeded", "low")];
+    jobs.extend(fixed(5, "low"));
+    assert!(!warned(&stops(&jobs)[0], "doubtful"));
+    let mut back = fixed(2, "in-band");
+    for (at, job) in back.iter_mut().enumerate() {
+        job.id = format!("back-{at}");
+        job.job.clone_from(&job.id);
+        job.outcome = Outcome::BouncedSameFault;
+    }
+    jobs.extend(back);
+    let card = &stops(&jobs)[0];
+    assert!(says_go_on(card));
+    assert!(
+        warned(
+            card,
+            "doubtful: 2 of 7 with replace L12 came back, nobody wrote why"
+        ),
+        "{:?}",
+        card.warn
+    );
+}
+
+#[test]
+fn the_sum_names_the_boards_worth_as_the_question_does() {
+    for (value, words) in [
+        (100.0, "worth less than three hours at the bench"),
+        (300.0, "worth three to eight hours at the bench"),
+        (900.0, "worth more than a day at the bench"),
+    ] {
+        let mut jobs: Vec<Job> = (1..=4)
+            .map(|n| unfixed(&n.to_string(), "value-exceeded", "low"))
+            .collect();
+        for job in &mut jobs {
+            job.effort.value = Some(value);
+        }
+        let card = &stops(&jobs)[0];
+        assert!(card.stem.contains(words), "{}", card.stem);
+        assert_eq!(card.sums[0], format!("Board: {words}."));
+    }
+}
