@@ -9,6 +9,7 @@ use benchlore::domain::caution;
 use benchlore::domain::families;
 
 use crate::common::Bench;
+use crate::common::text;
 use crate::practice_shop;
 
 const FROM_VOLTS: f64 = 50.0;
@@ -35,8 +36,8 @@ fn is_high(finding: &Value) -> bool {
 /// What the program says of the shipped archive, and the boards it is about.
 fn built() -> (Vec<Value>, Vec<Value>) {
     let bench = Bench::practice();
-    let ran = bench.run(&["deck", "build"]);
-    assert!(ran.status.success());
+    let ran = bench.run(&["deck", "build", "--apply"]);
+    assert!(ran.status.success(), "{}", text(&ran.stderr));
     let deck: Value = serde_json::from_str(&bench.read("decks/shop.json")).expect("JSON");
     let (shop, _) = practice_shop::shipped();
     let boards = shop.boards.iter().map(|board| {

@@ -383,6 +383,20 @@ fn a_side_on_which_all_is_well_is_shown_what_points_to_it_or_says_that_nothing_d
     let told = given(&one_side_is_well("CLK25", "Y7"));
     assert!(shown_with(&told, "Y7").contains(&"CLK25".to_owned()));
     assert!(none(&told), "{:?}", told.warn);
+    // Where the finding is asked for, it is told with the answer.
+    let asked = contrasts(&one_side_is_well("CLK25", "Y7")).remove(0);
+    let sides = asked.sides.iter();
+    let with: Vec<&str> = sides
+        .flat_map(|s| &s.separates)
+        .map(|f| f.place.as_str())
+        .collect();
+    assert!(with.contains(&"CLK25"), "{with:?}");
+    assert!(
+        asked
+            .sides
+            .iter()
+            .all(|s| s.front.iter().all(|f| f.place != "CLK25"))
+    );
     let points: Vec<&str> = told.points.iter().map(|p| p.say.as_str()).collect();
     assert!(
         points

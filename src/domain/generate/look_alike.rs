@@ -63,7 +63,8 @@ pub(super) fn cards(
     names.sort_unstable();
     let mut made = Vec::new();
     if let Some(doubts) = desk.doubts(&names, &separates, kept) {
-        made.push(desk.asked(&names, &separates, doubts));
+        let told = desk.with_pointers(&names, &separates);
+        made.push(desk.asked(&names, &told, doubts));
     }
     let mut shown = vec![pair.separates[0]];
     let further = desk.told_by(&names, &shown, |_| true);
@@ -132,6 +133,14 @@ impl<'a> Desk<'a> {
             }
         }
         names.sort_unstable();
+    }
+
+    /// Returns what separates the sides, and what points to a side to which none of it does: it stands with
+    /// the answer.
+    fn with_pointers(&self, names: &[usize], separates: &[usize]) -> Vec<usize> {
+        let (mut alike, mut told) = (names.to_vec(), separates.to_vec());
+        self.point(&mut alike, &mut told);
+        told
     }
 
     fn readings(&self, side: usize, names: &[usize]) -> Vec<Reading> {
