@@ -391,6 +391,10 @@ fn a_side_on_which_all_is_well_is_shown_what_points_to_it_or_says_that_nothing_d
         .map(|f| f.place.as_str())
         .collect();
     assert!(with.contains(&"CLK25"), "{with:?}");
+    let other = asked.points.iter().find(|p| p.say.contains("U31"));
+    let other = other.map(|p| p.say.as_str());
+    let alone = "RESET_N stuck low: Replace U31, the standby switcher";
+    assert_eq!(other, Some(alone), "nothing of what it never took");
     assert!(
         asked
             .sides

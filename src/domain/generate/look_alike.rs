@@ -292,7 +292,10 @@ impl<'a> Desk<'a> {
             let word = self.pair.values[*name][side].map_or("", |v| table.word(*name, v));
             remark::read_as(&table.names()[*name], word)
         };
-        names.iter().map(seen).collect::<Vec<_>>().join(", ")
+        // What points to one side may stand there alone: the other never took it.
+        let settled = |name: &&usize| self.pair.values[**name][side].is_some();
+        let told = names.iter().filter(settled).map(seen);
+        told.collect::<Vec<_>>().join(", ")
     }
 
     /// Returns the findings of a side's job under some names.

@@ -317,13 +317,19 @@ fn warnings(
 /// Returns what on the front makes the usual first measurement an odd one: ohms that it would take are
 /// shown, or a dead short after which the supply stays off (common practice, no source).
 fn shown_first(found: &Found<'_>) -> Option<String> {
-    let shown = found.marks.iter();
-    let mut ohms = shown.filter(|(mark, _)| mark.kind == Some(FindingKind::Resistance));
-    let (_, value) = ohms.next()?;
-    Some(if *value == "hard-short" {
-        "order: a dead short is on the front; whatever needs the supply on comes after it"
-            .to_owned()
-    } else {
+    let is_short = |(mark, value): &(Mark<'_>, &str)| match mark.kind {
+        Some(FindingKind::Resistance) => *value == "hard-short",
+        Some(FindingKind::Diode) => *value == "short",
+        _ => false,
+    };
+    let mut marks = found.marks.iter();
+    let ohms = |(mark, _): &(Mark<'_>, &str)| mark.kind == Some(FindingKind::Resistance);
+    if found.marks.iter().any(is_short) {
+        let order =
+            "order: a dead short is on the front; whatever needs the supply on comes after it";
+        return Some(order.to_owned());
+    }
+    marks.any(ohms).then(|| {
         "order: ohms are on the front; a first measurement of the same tells nothing new".to_owned()
     })
 }
@@ -373,6 +379,9 @@ mod tests {
         };
         assert!(says("as-reference", "ohms are on the front"));
         assert!(says("hard-short", "dead short"));
+        let diode = |value| warned(FindingKind::Diode, value);
+        assert!(diode("short").is_some_and(|w| w.contains("dead short")));
+        assert_eq!(diode("low"), None, "its level tells more");
         assert_eq!(warned(FindingKind::Rail, "absent"), None);
     }
 
