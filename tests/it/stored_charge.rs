@@ -30,7 +30,7 @@ fn is_high(finding: &Value) -> bool {
     level
         && ["got_v", "good_v", "expect_v", "low_v", "high_v"]
             .iter()
-            .any(|key| high(key))
+            .any(high)
 }
 
 /// What the program says of the shipped archive, and the boards it is about.
