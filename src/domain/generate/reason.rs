@@ -231,9 +231,9 @@ pub fn reason_words(reason: &str) -> (&'static str, &'static [&'static str]) {
 /// words of the bench safety deck).
 pub fn swollen_point() -> KeyPoint {
     say::one_of(
-        "a swollen cell: do not puncture, press, heat or charge it; move it outdoors or to the fire-safe \
-         place, away from anything that burns; hand it to who takes damaged lithium cells, by its maker's \
-         instructions and local rules",
+        "a swollen cell: do not puncture it, do not press it, do not heat it, do not charge it; move it \
+         outdoors or to the fire-safe place, away from anything that burns; hand it to who takes damaged \
+         lithium cells, by its maker's instructions and local rules",
         &[
             "puncture",
             "pierce",
@@ -259,4 +259,18 @@ pub fn swollen_point() -> KeyPoint {
 pub fn reason_point(reason: &str) -> KeyPoint {
     let (say, words) = reason_words(reason);
     say::one_of(say, words, true)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::judge::danger::unsafe_acts;
+    use crate::domain::judge::read::words::Synonyms;
+
+    #[test]
+    fn what_is_said_of_a_swollen_cell_reads_as_no_unsafe_act() {
+        let say = swollen_point().say;
+        let found = unsafe_acts::unsafe_in_text(&say, None, &Synonyms::default());
+        assert_eq!(found, None, "{say}");
+    }
 }
