@@ -62,7 +62,12 @@ pub fn is_unseen(
         reason == DEAD && looked && names_a_processor(&f.place, board)
     };
     let shows = |f: &Finding| tells(reason, f, board) || burnt(f) || there(f) || told(f);
-    [DEAD, DESTROYED].contains(&reason) && !front.iter().chain(held_back).any(shows)
+    is_a_state(reason) && !front.iter().chain(held_back).any(shows)
+}
+
+/// Tells whether a reason is a state of the board, which somebody saw or measured.
+pub fn is_a_state(reason: &str) -> bool {
+    [DEAD, DESTROYED].contains(&reason)
 }
 
 /// Tells whether a finding points to any reason.

@@ -137,6 +137,10 @@ impl Yard<'_> {
             card.warn.push(format!(
                 "not shown: nothing seen or measured here tells that {words}"
             ));
+        } else if reason::is_a_state(reason) && !told && commonest && fitting.is_empty() {
+            card.warn.push(format!(
+                "held back: what tells that {words} is shown with the answer alone"
+            ));
         }
         if balance::OF_MONEY.contains(&reason) {
             let sum = self.balance(pattern, fitting, spent);

@@ -495,3 +495,20 @@ fn the_sum_names_the_boards_worth_as_the_question_does() {
         assert_eq!(card.sums[0], format!("Board: {words}."));
     }
 }
+
+#[test]
+fn what_ended_a_board_and_stands_on_the_back_alone_is_named_to_a_lead() {
+    let on_back = "held back: what tells";
+    let destroyed = "laminate-destroyed";
+    let jobs = [
+        unfixed("1", destroyed, "low"),
+        unfixed("2", destroyed, "low"),
+    ];
+    let cards = stops(&jobs);
+    assert_eq!(cards.len(), 1);
+    assert!(warned(&cards[0], on_back), "{:?}", cards[0].warn);
+    // Nothing on front or back tells of a dead processor: that is another warning.
+    let dead = "processor-or-memory-dead";
+    let cards = stops(&[unfixed("1", dead, "low"), unfixed("2", dead, "low")]);
+    assert!(warned(&cards[0], "not shown") && !warned(&cards[0], on_back));
+}

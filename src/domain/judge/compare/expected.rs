@@ -225,6 +225,7 @@ fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<Owned> {
             phrases.push((n, place));
         }
     }
+    let typed = &level_named_anew(typed, &phrases);
     let bits = stretches::bits(typed);
     let marks = stretches::found(&bits, &phrases);
     let says = |bit: &Bit| 2 < bit.text.len() && !bit.is_joint();
@@ -243,6 +244,26 @@ fn owned(typed: &str, card: &Card, board: Option<&Board>) -> Vec<Owned> {
     share_pairs(&bits, &marks, &mut owned);
     share_places(card, &mut owned);
     owned
+}
+
+/// Says "volts" where a place is named anew and nothing is said of its ohms there: "`VBAT_F` ohms good,
+/// `VBAT_F` absent" speaks of its level behind.
+fn level_named_anew(typed: &str, phrases: &[(usize, String)]) -> String {
+    let bits = stretches::bits(typed);
+    let mut marks = stretches::found(&bits, phrases);
+    marks.sort_by_key(|mark| mark.bits.start);
+    let mut said = typed.to_owned();
+    for (k, mark) in marks.iter().enumerate().rev() {
+        let to = marks.get(k + 1).map_or(bits.len(), |m| m.bits.start);
+        let clause = &bits[mark.bits.end..to];
+        let of_ground = |bit: &Bit| TO_GROUND.contains(&bit.text.as_str());
+        let before = &marks[..k];
+        let again = before.iter().any(|m| m.of == mark.of);
+        if again && !clause.is_empty() && !clause.iter().any(of_ground) {
+            said.insert_str(bits[mark.bits.end - 1].at.end, " volts");
+        }
+    }
+    said
 }
 
 /// Tells whether a place is said not to be there: "no CANH", "it does not draw anything".
@@ -451,6 +472,7 @@ mod tests {
             "3V3_SB absent, 3V3_SB ohm as on a good board",
             "3V3_SB absent, ohms good",
             "3V3_SB ohms as on a good board, volts absent",
+            "3V3_SB ohm as on a good board, 3V3_SB absent",
             "3V3_SB: absent",
         ] {
             assert!(right(typed), "{typed}");
