@@ -470,6 +470,8 @@ impl<'a> Desk<'a> {
             for fix in group.fixes() {
                 warn.extend(standing::returns(self.shelf, fix));
             }
+            let own = contrast::jobs(self.shelf, group);
+            warn.extend(standing::tried_first(self.shelf, &group.fix, &own));
         }
         warn
     }

@@ -4,15 +4,22 @@
 //! Its own fix card says the same of itself ([`crate::domain::generate::remark`]); a card with several
 //! fixes says of which of them it is true.
 
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
 use crate::domain::generate::build;
 use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::remark;
 use crate::domain::generate::tier;
 use crate::domain::job::Fix;
+use crate::domain::job::Job;
+use crate::domain::job::Role;
 
 /// Fewer jobs than this are a small evidence for one fix.
 pub const FEW: usize = 3;
+/// From so many jobs of its own the look of a fix is known.
+const FEWEST: usize = 2;
 
 /// Returns the warning of a fix that rests on `n` jobs; none where they are enough.
 pub fn few(fix: &Fix, n: usize) -> Option<String> {
@@ -44,13 +51,42 @@ pub fn returns(shelf: &Shelf<'_>, fix: &Fix) -> Vec<String> {
     warn
 }
 
+/// Returns the warning that one in three of a fix's `jobs` or more first tried what no two jobs of the board
+/// ended in: how a board that it mends would look, nothing on record tells.
+pub fn tried_first(shelf: &Shelf<'_>, fix: &Fix, jobs: &[&Job]) -> Option<String> {
+    let mut tried: BTreeMap<Fix, usize> = BTreeMap::new();
+    for job in jobs {
+        let vain = job.actions.iter();
+        let vain = vain.filter(|a| a.role == Role::TriedNoEffect);
+        let once: BTreeSet<(&str, &str)> = vain.map(|a| (&*a.act, &*a.part)).collect();
+        for (act, part) in once {
+            let step = Fix::new(vec![(act.to_owned(), part.to_owned())]);
+            *tried.entry(step).or_default() += 1;
+        }
+    }
+    let known = |step: &Fix| {
+        let mut groups = shelf.groups.iter();
+        groups.any(|g| g.has_fix(step) && FEWEST <= g.evidence.len())
+    };
+    let most = tried.into_iter().filter(|(step, _)| !known(step));
+    // Of equals the first by its name.
+    let (step, n) = most.min_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)))?;
+    (jobs.len() <= 3 * n).then(|| {
+        format!(
+            "tried first: {} in {n} of {} with {}, in vain; nothing here says how it would look",
+            remark::short_fix(&step),
+            build::jobs_text(jobs.len()),
+            remark::short_fix(fix)
+        )
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::domain::generate::evidence;
     use crate::domain::generate::sample;
     use crate::domain::job::BounceCause;
-    use crate::domain::job::Job;
     use crate::domain::job::Outcome;
 
     fn returned(jobs: &[Job]) -> Vec<String> {
@@ -90,5 +126,36 @@ mod tests {
             Some("small evidence: replace U31 rests on 2 jobs")
         );
         assert_eq!(few(&fix, 3), None);
+    }
+
+    #[test]
+    fn what_was_tried_first_and_never_mended_one_is_named() {
+        let mut jobs: Vec<Job> = (1..=3)
+            .map(|at| sample::job_with(&format!("U31-{at}"), "U31", at, Vec::new()))
+            .collect();
+        let fix = jobs[0].fix();
+        let named = |jobs: &[Job]| {
+            let cases = jobs.iter().filter_map(|job| {
+                let tier = tier::tier(job, true, false);
+                evidence::case(job, None, tier, false)
+            });
+            let shelf = Shelf::new("petrel-p4", None, cases.collect());
+            let own: Vec<&Job> = jobs.iter().filter(|j| j.fix() == fix).collect();
+            tried_first(&shelf, &fix, &own)
+        };
+        assert_eq!(named(&jobs), None);
+        jobs[0].actions.push(crate::domain::job::Action {
+            act: "replace".to_owned(),
+            part: "F2".to_owned(),
+            role: Role::TriedNoEffect,
+        });
+        let told = named(&jobs).expect("one in three");
+        assert!(
+            told.starts_with("tried first: replace F2 in 1 of 3 jobs with replace U31"),
+            "{told}"
+        );
+        // Two jobs of its own tell how it looks.
+        jobs.extend((1..=2).map(|at| sample::job_with(&format!("F2-{at}"), "F2", at, Vec::new())));
+        assert_eq!(named(&jobs), None);
     }
 }
