@@ -3,7 +3,7 @@
 //! One for a fix card that is supported and proved: knowing fixes from patterns does not teach patterns
 //! from fixes (rearranged stimulus and response transfer worst: Pan & Rickard 2018, Psychological
 //! Bulletin 144:710-756, volume and pages from memory). A finding is expected when two of the fix's jobs recorded it and three in four agree.
-//! What tells the fix from its look-alikes must be named, one finding or two ([`alike`]); others
+//! What tells the fix from its look-alikes must be named, one finding or two ([`crate::domain::generate::alike`]); others
 //! that speak for the fix are points beside, first what tells it from look-alikes that the needed ones
 //! leave, as long as they are not enough for the judge where they tell less. Heat is never needed. Where
 //! another fix shows all of it and nothing tells the two apart, there is no card; where an end without a

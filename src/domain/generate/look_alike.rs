@@ -4,7 +4,7 @@
 //! front and separating value some third fix shows as well ([`third`]) is told from it by a further
 //! reading where the archive has one: alike on both sides, it stands on both cards; on one side alone, it
 //! stands where readings that differ are shown anyway. What stays in doubt is warned of, and so is a fix
-//! of the card that shows what the other side shows. A side to which nothing shown points ([`pointer`]) is
+//! of the card that shows what the other side shows. A side to which nothing shown points ([`mod@pointer`]) is
 //! shown what does, or named. A side that more jobs speak against than for makes
 //! no card, and two cards never give one look to two fixes.
 //! Left out: which fixes look alike ([`crate::domain::generate::contrast`]).

@@ -9,7 +9,7 @@
 //! were mostly fixed, so that "stop" is not always right; none of them where the work itself is the hazard
 //! or a cell is swollen. Alike means: the same band on three readings of the job, or on two. Named tests
 //! are held back, since their words tell the end; places are shown
-//! ([`scene`](crate::domain::generate::scene)), and so is what was tried in vain. Of two cards that ask much the same jobs the better founded
+//! ([`scene`]), and so is what was tried in vain. Of two cards that ask much the same jobs the better founded
 //! is kept. Time and money are bands. The limits are common practice, no source.
 
 mod card;
