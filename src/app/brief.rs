@@ -18,6 +18,7 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Step;
 use crate::domain::caution;
+use crate::domain::charge;
 use crate::domain::generate::band;
 use crate::domain::generate::tier;
 use crate::domain::generate::tier::History;
@@ -342,6 +343,10 @@ pub(crate) fn board_cautions(board: &Board, jobs: &[Job]) -> Vec<(String, String
             (c.line.to_owned(), text)
         })
         .collect();
+    // One circuit of high volts is no hazard of the whole board: one line names it.
+    let charge = caution::caution(charge::STORED)
+        .filter(|c| !found.contains(&c.id) && caution::holds_a_charge(board, jobs));
+    texts.extend(charge.map(|c| (c.line.to_owned(), c.line.to_owned())));
     let unknown = found.iter().filter(|id| caution::caution(id).is_none());
     texts.extend(unknown.map(|id| {
         let text = format!(

@@ -153,8 +153,7 @@ pub fn caution(id: &str) -> Option<&'static Caution> {
 }
 
 /// Returns the hazards of a board before any job on it is under way, in no order: what its file says
-/// (hazards that nobody here knows too), and what its circuits, its volts and the way its boards came in
-/// bring.
+/// (hazards that nobody here knows too), and what its circuits and the way its boards came in bring.
 pub fn for_board<'a>(board: &'a Board, jobs: &[Job]) -> Vec<&'a str> {
     let mut found: Vec<&str> = board.safety.iter().map(String::as_str).collect();
     for family in ["isolated", "drive"] {
@@ -169,11 +168,16 @@ pub fn for_board<'a>(board: &'a Board, jobs: &[Job]) -> Vec<&'a str> {
     {
         add_wet(&mut found);
     }
-    let shows = |job: &Job| job.findings.iter().any(charge::shows);
-    if charge::described(board) || jobs.iter().any(shows) || found.contains(&MAINS) {
+    if found.contains(&MAINS) {
         found.push(charge::STORED);
     }
     found
+}
+
+/// Tells whether a charge stays on a board by the volts that it has, or that its jobs read.
+pub fn holds_a_charge(board: &Board, jobs: &[Job]) -> bool {
+    let shows = |job: &Job| job.findings.iter().any(charge::shows);
+    charge::described(board) || jobs.iter().any(shows)
 }
 
 /// Returns the hazards of the whole job, gravest first, at most four: they stand with the answer.
