@@ -19,7 +19,7 @@ use crate::domain::units::count;
 pub const TELLS: f64 = std::f64::consts::LN_2;
 
 /// Words of a named test that found nothing: it rules something out and points nowhere.
-const FOUND_NOTHING: [&str; 10] = [
+pub const FOUND_NOTHING: [&str; 10] = [
     "no",
     "good",
     "full",

@@ -16,6 +16,7 @@ use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Share;
 use crate::domain::card::Support;
+use crate::domain::generate::account;
 use crate::domain::generate::alike::Lineup;
 use crate::domain::generate::alike::Yard;
 use crate::domain::generate::band::Variant;
@@ -50,19 +51,6 @@ pub const POINTS: usize = 3;
 pub const TELLING: f64 = std::f64::consts::LN_2;
 /// Warnings of a fix card that are as true of what pointed to the fix.
 const OF_THE_FIX: [&str; 4] = ["bounced:", "doubtful:", "folklore:", "stale:"];
-/// Words of a named test that found nothing: it rules something out, and nobody expects it of a fix.
-const ALL_WELL: [&str; 10] = [
-    "no",
-    "good",
-    "full",
-    "steady",
-    "clear",
-    "clean",
-    "fine",
-    "ok",
-    "normal",
-    "commanded",
-];
 
 /// Makes the card of a fix whose own card is `fix`; none where nothing tells enough, or where all that is
 /// expected is shown by another fix as well.
@@ -274,7 +262,7 @@ fn sayable(table: &Table, name: usize, value: usize) -> bool {
         FindingKind::Other => {
             let words: Vec<&str> = word.split(' ').collect();
             let scale = word.contains("full scale");
-            let well = |w: &&str| ALL_WELL.contains(w) && !(scale && *w == "full");
+            let well = |w: &&str| account::FOUND_NOTHING.contains(w) && !(scale && *w == "full");
             words.len() <= WORDS && !words.iter().any(well)
         }
         // Who was there before says nothing of what is wrong now.

@@ -33,11 +33,7 @@ pub fn is_told(
     cautions: &[String],
     board: Option<&Board>,
 ) -> bool {
-    let (_, words) = reason_words(reason);
-    let names_it = |f: &Finding| {
-        let text = format!("{} {}", f.place, f.code.as_deref().unwrap_or_default()).to_lowercase();
-        f.kind == FindingKind::Other && words.iter().any(|word| text.contains(word))
-    };
+    let names_it = |f: &Finding| is_named(reason, f);
     let grave = |c: &String| c == SAFETY_CRITICAL || c == "mains";
     (front.iter().any(|f| tells(reason, f, board)) && !held_back.iter().any(names_it))
         || (reason == UNSAFE && cautions.iter().any(grave))
@@ -50,19 +46,23 @@ pub fn is_unseen(
     (front, held_back): (&[Finding], &[Finding]),
     board: Option<&Board>,
 ) -> bool {
-    let (_, words) = reason_words(reason);
-    let told = |f: &Finding| {
-        let text = format!("{} {}", f.place, f.code.as_deref().unwrap_or_default()).to_lowercase();
-        f.kind == FindingKind::Other && words.iter().any(|word| text.contains(word))
-    };
     let burnt = |f: &Finding| reason == DESTROYED && f.code.as_deref() == Some("burnt");
     // Any sign at a processor, or a test named after it, speaks of it.
     let there = |f: &Finding| {
         let looked = matches!(f.kind, FindingKind::Visual | FindingKind::Other);
         reason == DEAD && looked && names_a_processor(&f.place, board)
     };
-    let shows = |f: &Finding| tells(reason, f, board) || burnt(f) || there(f) || told(f);
+    let shows =
+        |f: &Finding| tells(reason, f, board) || burnt(f) || there(f) || is_named(reason, f);
     is_a_state(reason) && !front.iter().chain(held_back).any(shows)
+}
+
+/// Tells whether a named test says a reason in its words.
+fn is_named(reason: &str, finding: &Finding) -> bool {
+    let (_, words) = reason_words(reason);
+    let code = finding.code.as_deref().unwrap_or_default();
+    let text = format!("{} {code}", finding.place).to_lowercase();
+    finding.kind == FindingKind::Other && words.iter().any(|word| text.contains(word))
 }
 
 /// Tells whether a reason is a state of the board, which somebody saw or measured.
