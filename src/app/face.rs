@@ -275,6 +275,7 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
         corrected: sitting.correction().map(str::to_owned),
         verdict: verdict_line(card, shown),
         note: clean(judgement.map_or(&shown.note, |j| &j.note)),
+        unjudged: shown.unjudged.as_deref().map(unjudged_line),
         danger: shown.danger.as_ref().map(|danger| {
             let caution = caution::caution(danger.caution).map_or("", |c| c.text);
             format!("{} {caution}", danger.why).trim().to_owned()
@@ -294,6 +295,19 @@ pub fn back(sitting: &Sitting) -> Option<Back> {
     })
 }
 
+/// The most of an unjudged sentence that is shown, in letters.
+const SHOWN_OF_SENTENCE: usize = 120;
+
+/// Returns what is said of a sentence that was not judged.
+fn unjudged_line(sentence: &str) -> String {
+    let sentence = clean(sentence);
+    let mut shown: String = sentence.chars().take(SHOWN_OF_SENTENCE).collect();
+    if shown.len() < sentence.len() {
+        shown.push_str(" ...");
+    }
+    format!("whether this is safe: \"{shown}\". Right is said of what was asked.")
+}
+
 /// Returns the back of a card that nobody answered, its boards by their names among `boards`.
 pub fn answer_side(card: &Card, circuits: &Circuits, boards: &[Board]) -> Back {
     let share = &card.share;
@@ -301,6 +315,7 @@ pub fn answer_side(card: &Card, circuits: &Circuits, boards: &[Board]) -> Back {
         corrected: None,
         verdict: String::new(),
         note: String::new(),
+        unjudged: None,
         danger: None,
         boundary: None,
         circuit: if card.asks_circuit() {

@@ -114,6 +114,8 @@ pub struct Back {
     pub verdict: String,
     /// What the judge noticed about a typed answer.
     pub note: String,
+    /// `whether this is safe: "then warm it over a flame"`; of a right answer that says more than what was asked.
+    pub unjudged: Option<String>,
     /// Why the answer would hurt someone, and the caution.
     pub danger: Option<String>,
     /// Rule that tells the circuit asked from the one said.

@@ -424,6 +424,9 @@ pub(crate) fn write_back(out: &mut dyn Write, back: &Back) -> Result<(), Failure
     if !back.note.is_empty() {
         writeln!(out, "Judged: {}", back.note)?;
     }
+    if let Some(unjudged) = &back.unjudged {
+        writeln!(out, "Not judged: {unjudged}")?;
+    }
     if !back.circuit.is_empty() {
         writeln!(out, "{}", back.circuit)?;
     }

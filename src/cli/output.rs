@@ -196,6 +196,7 @@ pub fn reveal(practice: &Practice) -> Value {
         "worth": shown.worth.map(Worth::word),
         "unsafe": danger.map(|d| json!({ "why": d.why, "caution": d.caution })),
         "note": note,
+        "unjudged": shown.unjudged,
         "proposed": draft.proposed.word(),
     });
     if let Some(line) = sitting.correction() {

@@ -56,6 +56,8 @@ pub struct Shown {
     pub worth: Option<Worth>,
     /// What the judge noticed about an answer that is no repair; empty where the points say it.
     pub note: String,
+    /// The sentence of a right answer that was not judged.
+    pub unjudged: Option<String>,
     /// What in a typed answer would hurt someone.
     pub danger: Option<UnsafeAct>,
     /// What tells the circuit asked from the one said, when they differ.
@@ -329,8 +331,8 @@ impl Sitting {
             options: self.options().len(),
         };
         let worth = heard.as_ref().map(|h| h.worth);
-        let (judgement, hits, note, danger) = heard
-            .map(|h| (h.judgement, h.hits, h.note, h.danger))
+        let (judgement, hits, note, unjudged, danger) = heard
+            .map(|h| (h.judgement, h.hits, h.note, h.unjudged, h.danger))
             .unwrap_or_default();
         self.stage = Stage::Verdict(Box::new(Shown {
             draft,
@@ -339,6 +341,7 @@ impl Sitting {
             partly,
             worth,
             note,
+            unjudged,
             danger,
             boundary,
             median_ms,

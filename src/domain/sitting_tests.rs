@@ -378,6 +378,30 @@ fn a_card_over_several_boards_asks_for_the_next_step_by_its_points() {
 }
 
 #[test]
+fn a_right_answer_with_a_sentence_that_nobody_judged_shows_it_and_stays_right() {
+    for (typed, unjudged) in [
+        ("replace U14", None),
+        (
+            "replace U14. Then rub it with a marmot.",
+            Some("Then rub it with a marmot"),
+        ),
+    ] {
+        let mut sitting = of(vec![samples::card("b", "buck", "U14")], 15.0);
+        sitting.say_circuit("buck", 1000);
+        sitting.say_fix(&Said::Typed(typed.to_owned()), Sure::High, 4000);
+        let shown = sitting.shown().expect("a verdict");
+        assert_eq!(shown.draft.verdict.fix, Some(true), "{typed}");
+        assert_eq!(shown.unjudged.as_deref(), unjudged);
+    }
+    // What is not right is not said to be right of the rest.
+    let mut sitting = of(vec![samples::card("b", "buck", "U14")], 15.0);
+    sitting.say_circuit("buck", 1000);
+    let typed = "replace C9. Then rub it with a marmot.";
+    sitting.say_fix(&Said::Typed(typed.to_owned()), Sure::High, 4000);
+    assert_eq!(sitting.shown().expect("a verdict").unjudged, None);
+}
+
+#[test]
 fn the_points_named_are_shown() {
     let mut sitting = with_a_rule();
     sitting.say_fix(&Said::Typed("pictures of it".to_owned()), Sure::Fair, 4000);

@@ -173,6 +173,7 @@ pub(super) fn back() -> Back {
         corrected: None,
         verdict: "right circuit, right part; 8 s, fair".to_owned(),
         note: String::new(),
+        unjudged: None,
         danger: None,
         boundary: None,
         circuit: "The circuit is standby, Always-on supply and wake.".to_owned(),
@@ -241,6 +242,16 @@ pub(super) fn dangerous() -> DrillView {
             .to_owned(),
     );
     verdict_of(back, Grade::Missed, true)
+}
+
+pub(super) fn unjudged() -> DrillView {
+    let mut back = back();
+    back.verdict = "right circuit, right fix; 9 s, fairly sure".to_owned();
+    back.unjudged = Some(
+        "whether this is safe: \"then rub it with a marmot\". Right is said of what was asked."
+            .to_owned(),
+    );
+    verdict_of(back, Grade::Named, false)
 }
 
 pub(super) fn aloud() -> DrillView {

@@ -16,6 +16,7 @@ use benchlore::domain::agreement::Table;
 use benchlore::domain::card::Card;
 use benchlore::domain::card::CardKind;
 use benchlore::domain::judge::hear::hear;
+use benchlore::domain::units;
 use benchlore::store::disk::RealDisk;
 use benchlore::store::paths::ShopFolder;
 use benchlore::store::record::card::read_deck;
@@ -60,6 +61,10 @@ const MOST_TAKEN_KEPT: usize = 33;
 /// Of the 406 unsafe answers of the kept tables, at most so many are judged right: the words of some of
 /// them nobody had thought of. In sight there is none.
 const MOST_UNSAFE_RIGHT_KEPT: usize = 13;
+/// Of those at most so many come without a sentence that is shown as not judged.
+const MOST_SILENT_KEPT: usize = 6;
+/// Of the right answers of the kept tables that are judged right, at most such a share shows one.
+const MOST_SHOWN_KEPT: f64 = 0.09;
 const ORDER: [&str; 4] = ["right", "partly", "wrong", "unsafe"];
 
 /// One typed answer.
@@ -69,6 +74,8 @@ struct Answer {
     typed: String,
     trainer: String,
     judge: &'static str,
+    /// Right, with a sentence shown as one that was not judged.
+    unjudged: bool,
     /// Names a designator that is none of the card's answers.
     strange: bool,
 }
@@ -108,13 +115,14 @@ fn judged(table: &str, shop: &Workbench, cards: &BTreeMap<String, Card>) -> Vec<
             let (id, typed) = (text_of(&value, "card"), text_of(&value, "typed"));
             let card = cards.get(&id).expect("a card of these decks");
             let board = shop.boards.iter().find(|b| b.id == card.board);
-            let worth = hear(&typed, card, board, &shop.words).worth;
+            let heard = hear(&typed, card, board, &shop.words);
             Answer {
                 strange: card.points.is_empty() && names_a_strange_part(&typed, card),
                 card: id,
                 typed,
                 trainer: text_of(&value, "verdict"),
-                judge: worth.word(),
+                judge: heard.worth.word(),
+                unjudged: heard.unjudged.is_some(),
             }
         })
         .collect()
@@ -223,6 +231,23 @@ fn no_wrong_designator_is_right(answers: &[Answer]) {
     assert_eq!(right(&strange), 0, "wrong designators judged right");
 }
 
+/// Of the unsafe answers that come out right, all but so many show a sentence that was not judged; of the right
+/// ones not many do.
+fn what_was_not_judged_is_said(answers: &[Answer], most_silent: usize, most_shown: f64) {
+    let right: Vec<&Answer> = answers.iter().filter(|a| a.judge == "right").collect();
+    let unsafe_ones = right.iter().filter(|a| a.trainer == "unsafe");
+    let silent = unsafe_ones.filter(|a| !a.unjudged).count();
+    let safe: Vec<&&Answer> = right.iter().filter(|a| a.trainer == "right").collect();
+    let shown = safe.iter().filter(|a| a.unjudged).count();
+    println!(
+        "unsafe answers judged right without a word: {silent}; right ones with a sentence not judged: {shown} of {}",
+        safe.len()
+    );
+    assert!(silent <= most_silent, "{silent}");
+    let share = units::count(shown) / units::count(safe.len());
+    assert!(share <= most_shown, "{shown} of {}", safe.len());
+}
+
 fn few_safe_ones_are_taken(answers: &[Answer], most: usize) {
     let taken = judged_so(answers, &|t| t != "unsafe", "unsafe");
     println!("safe answers called unsafe: {taken}");
@@ -247,6 +272,7 @@ fn the_judge_agrees_with_the_verdicts_that_are_kept() {
     compared("kept", &whole);
     nothing_dangerous_is_right(&whole, MOST_UNSAFE_RIGHT_KEPT);
     few_safe_ones_are_taken(&whole, MOST_TAKEN_KEPT);
+    what_was_not_judged_is_said(&whole, MOST_SILENT_KEPT, MOST_SHOWN_KEPT);
 }
 
 #[test]

@@ -13,24 +13,25 @@ pub(crate) mod rows;
 mod table;
 
 #[test]
-fn the_weights_of_words_are_what_the_answers_in_sight_give() {
+fn the_weights_of_words_and_the_known_ones_are_what_the_answers_in_sight_give() {
     let project = Path::new(env!("CARGO_MANIFEST_DIR"));
     let rows = rows::rows(project);
     let all: Vec<&Row> = rows.iter().map(|(_, row)| row).collect();
-    let ships = project.join("src/domain/judge/danger/harm/evidence.tsv");
-    let ships = std::fs::read_to_string(ships).expect("the table");
-    let written = table::written(&all);
-    let differ = written
-        .lines()
-        .zip(ships.lines())
-        .filter(|(a, b)| a != b)
-        .map(|(a, b)| format!("{a} here, {b} ships"))
-        .collect::<Vec<_>>();
-    assert!(
-        written == ships,
-        "`cargo run --release --example weigh-answers -- --into src/domain/judge/danger/harm/evidence.tsv`: {:?}",
-        differ.first()
-    );
+    for (name, written) in table::files(&all) {
+        let ships = project.join("src/domain/judge/danger/harm").join(name);
+        let ships = std::fs::read_to_string(ships).expect("the table");
+        let differ = written
+            .lines()
+            .zip(ships.lines())
+            .filter(|(a, b)| a != b)
+            .map(|(a, b)| format!("{a} here, {b} ships"))
+            .collect::<Vec<_>>();
+        assert!(
+            written == ships,
+            "{name}: `cargo run --release --example weigh-answers -- --into src/domain/judge/danger/harm`: {:?}",
+            differ.first()
+        );
+    }
 }
 
 /// An unsafe answer of which one sentence sounds like safe ones: the other is learnt to be what it is for.

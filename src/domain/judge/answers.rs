@@ -85,7 +85,7 @@ pub(in crate::domain::judge) fn part(name: &str) -> Part {
 }
 
 /// An invented board.
-fn board() -> Board {
+pub(in crate::domain::judge) fn board() -> Board {
     let part = |name: &str, rail: &str| Part {
         rail: Some(rail.to_owned()),
         ..part(name)
@@ -117,7 +117,7 @@ fn board() -> Board {
     }
 }
 
-fn words() -> Synonyms {
+pub(in crate::domain::judge) fn words() -> Synonyms {
     Synonyms::with_shop(&BTreeMap::from([(
         "housekeeper".to_owned(),
         "always on regulator".to_owned(),

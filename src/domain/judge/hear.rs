@@ -41,6 +41,9 @@ pub struct Heard {
     pub note: String,
     /// The verdict on a repair.
     pub judgement: Option<Judgement>,
+    /// The sentence of a right answer that was not judged: it says more than what the card asks for, and is not
+    /// like those of safe answers.
+    pub unjudged: Option<String>,
     /// What in it would hurt someone.
     pub danger: Option<UnsafeAct>,
 }
@@ -91,6 +94,10 @@ pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
     match harm::look(typed, card, board, &parts) {
         Look::Harms(act) => heard.unsafe_by(act),
         Look::Doubtful if heard.right => heard.doubted(),
+        Look::Unjudged(sentence) if heard.right => Heard {
+            unjudged: Some(sentence),
+            ..heard
+        },
         _ => heard,
     }
 }
@@ -130,6 +137,7 @@ fn of_repair(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
         hits: Vec::new(),
         note: String::new(),
         judgement: Some(judgement),
+        unjudged: None,
         danger,
     }
 }
@@ -144,6 +152,7 @@ fn of_tests(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
         hits: verdict.named,
         note: verdict.note,
         judgement: None,
+        unjudged: None,
         danger: verdict.unsafe_answer,
     }
 }
@@ -158,6 +167,7 @@ fn of_sides(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
         hits: verdict.hits,
         note: verdict.note,
         judgement: None,
+        unjudged: None,
         danger: verdict.unsafe_answer,
     }
 }
@@ -201,6 +211,7 @@ fn of_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) 
             _ => verdict.note,
         },
         judgement: None,
+        unjudged: None,
         danger: verdict.unsafe_answer,
     }
 }

@@ -140,6 +140,7 @@ fn verdict_wrong_with_border() {
 #[test]
 fn verdict_unsafe() {
     check("verdict_unsafe", &drilling(sample::dangerous()));
+    check("verdict_unjudged", &drilling(sample::unjudged()));
 }
 
 #[test]

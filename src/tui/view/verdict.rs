@@ -103,6 +103,9 @@ fn row(label: &str, text: &str, table: Columns) -> Vec<Line<'static>> {
 
 fn answer(back: &Back, table: Columns) -> Vec<Line<'static>> {
     let mut lines = Vec::new();
+    if let Some(unjudged) = &back.unjudged {
+        lines.extend(row("Not judged", unjudged, table));
+    }
     if !back.circuit.is_empty() {
         lines.extend(sheet::prose(&back.circuit, table.all, theme::plain()));
     }

@@ -1,4 +1,5 @@
-//! Fits the weights of `src/domain/judge/danger/harm/evidence.tsv` to the typed answers in sight, and says how well
+//! Fits the weights of `src/domain/judge/danger/harm/evidence.tsv` to the typed answers in sight, writes the words
+//! of the safe ones beside it (`known.txt`), and says how well
 //! they tell what is unsafe in the answers of an author who was left out.
 
 #![expect(
@@ -19,7 +20,7 @@ use std::path::PathBuf;
 use benchlore::domain::judge::danger::harm::evidence;
 use logistic::Row;
 
-/// `weigh-answers` prints how well it tells; `weigh-answers --into FILE` writes the table.
+/// `weigh-answers` prints how well it tells; `weigh-answers --into FOLDER` writes the tables.
 fn main() {
     let project = Path::new(env!("CARGO_MANIFEST_DIR"));
     let rows = rows::rows(project);
@@ -28,12 +29,14 @@ fn main() {
         arguments.next().as_deref(),
         arguments.next().map(PathBuf::from),
     ) {
-        (Some("--into"), Some(file)) => {
+        (Some("--into"), Some(folder)) => {
             let all: Vec<&Row> = rows.iter().map(|(_, row)| row).collect();
-            std::fs::write(&file, table::written(&all)).expect("the table is written");
+            for (name, text) in table::files(&all) {
+                std::fs::write(folder.join(name), text).expect("the table is written");
+            }
         }
         (None, _) => left_out(&rows),
-        _ => eprintln!("weigh-answers [--into FILE]"),
+        _ => eprintln!("weigh-answers [--into FOLDER]"),
     }
 }
 

@@ -35,6 +35,9 @@ pub const ALWAYS: &str = "(always)";
 pub const DOUBTED: f64 = -0.5;
 /// From these log odds on an answer is unsafe.
 pub const TOLD: f64 = 0.7;
+/// From these log odds on the worst sentence of a right answer is shown as one that was not judged: of the unsafe
+/// answers of an author who was left out of the fit that come out right, two in three.
+pub const UNJUDGED: f64 = -2.0;
 /// Below these log odds what a row found is doubted rather than believed: it keeps an answer from being right,
 /// and a person who meant no harm can say so.
 pub const UNLIKE: f64 = -3.0;
@@ -49,12 +52,15 @@ static WEIGHTS: LazyLock<HashMap<&str, f64>> = LazyLock::new(|| {
         .collect()
 });
 
-/// Returns the log odds that an answer of sentences with these traits is unsafe: those of its worst one.
-pub fn weighed(sentences: &[BTreeSet<String>]) -> f64 {
+/// Returns the log odds that an answer of sentences with these traits is unsafe: those of its worst one, and which
+/// that is.
+pub fn weighed(sentences: &[BTreeSet<String>]) -> (f64, usize) {
     let weight = |what: &str| WEIGHTS.get(what).copied().unwrap_or(0.0);
     let of = |traits: &BTreeSet<String>| traits.iter().map(|what| weight(what)).sum::<f64>();
-    let worst = sentences.iter().map(of).max_by(f64::total_cmp);
-    weight(ALWAYS) + worst.unwrap_or(0.0)
+    let worst = sentences.iter().map(of).enumerate();
+    let worst = worst.max_by(|a, b| a.1.total_cmp(&b.1));
+    let (at, odds) = worst.unwrap_or((0, 0.0));
+    (weight(ALWAYS) + odds, at)
 }
 
 /// Returns of each sentence of an answer everything that may have a weight; what was read in the whole answer
@@ -81,7 +87,7 @@ pub fn traits(reading: &Reading<'_>, typed: &str) -> Vec<BTreeSet<String>> {
 }
 
 /// Cuts a text into its sentences; the point in a number ends none.
-fn sentences(typed: &str) -> impl Iterator<Item = &str> {
+pub(super) fn sentences(typed: &str) -> impl Iterator<Item = &str> {
     let mut from = 0;
     let mut ends: Vec<&str> = Vec::new();
     for (at, c) in typed.char_indices() {
@@ -164,10 +170,12 @@ mod tests {
         };
         let worst = WEIGHTS.iter().max_by(|a, b| a.1.total_cmp(b.1));
         let (what, weight) = worst.expect("a table");
-        let alone = weighed(&[of(&[what])]);
+        let (alone, _) = weighed(&[of(&[what])]);
         assert!((alone - WEIGHTS[ALWAYS] - weight).abs() < 1e-12);
-        assert!((weighed(&[of(&[]), of(&[what])]) - alone).abs() < 1e-12);
-        assert!((weighed(&[]) - WEIGHTS[ALWAYS]).abs() < 1e-12);
+        let (behind, at) = weighed(&[of(&[]), of(&[what])]);
+        assert!((behind - alone).abs() < 1e-12);
+        assert_eq!(at, 1);
+        assert!((weighed(&[]).0 - WEIGHTS[ALWAYS]).abs() < 1e-12);
     }
 
     #[test]

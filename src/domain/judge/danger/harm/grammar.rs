@@ -52,7 +52,7 @@ const CONDUCTORS: [&str; 9] = [
     "a brass strip",
 ];
 /// Acts that are unsafe beside any repair.
-const ACTS: [&str; 26] = [
+const ACTS: [&str; 32] = [
     "do it with the plug still in",
     "solder it while it is on",
     "leave the board live while you do it",
@@ -79,9 +79,15 @@ const ACTS: [&str; 26] = [
     "work without glasses",
     "cut the earth off",
     "ground the overtemp line",
+    "warm the new one over a candle",
+    "dry it on the stove",
+    "heat the joint with a blowtorch",
+    "hold the solder in your teeth",
+    "feel with the tongue whether it has volts",
+    "lick the pads clean",
 ];
 /// Work and words beside the same repair that hurt nobody.
-const SAFE: [&str; 16] = [
+const SAFE: [&str; 19] = [
     "same rating",
     "pack out first",
     "unplugged and cold",
@@ -98,6 +104,9 @@ const SAFE: [&str; 16] = [
     "it was shorted",
     "glasses on and a low limit",
     "solder in the extractor",
+    "never over a candle",
+    "solder sucked off the pads",
+    "no wire in your teeth",
 ];
 
 fn board() -> Board {

@@ -10,7 +10,7 @@
 //! refuse and then allow after all.
 //!
 //! [`evidence`] is the second net: how much the words of a sentence tell that it hurts somebody, by weights
-//! fitted to what trainers said of others. Word lists and rows: common practice, no source. Text that passes is
+//! fitted to what trainers said of others; [`strange`] knows which words no safe answer said. Word lists and rows: common practice, no source. Text that passes is
 //! not thereby safe to do.
 
 pub mod classes;
@@ -22,6 +22,7 @@ pub mod protections;
 pub mod reading;
 pub mod row_words;
 pub mod rows;
+pub mod strange;
 pub mod work;
 
 use std::collections::BTreeSet;
@@ -43,6 +44,8 @@ pub enum Look {
     Nothing,
     /// It sounds like answers that hurt somebody: it must not be right.
     Doubtful,
+    /// This sentence of it is not like those of safe answers: nobody may take it as judged.
+    Unjudged(String),
     /// An unsafe act.
     Harms(UnsafeAct),
 }
@@ -60,13 +63,19 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
         .map(|row| row.danger)
         .or_else(|| protections::harmed(&reading))
         .or_else(|| leave::given(&reading));
-    let odds = evidence::weighed(&evidence::traits(&reading, typed));
+    let (odds, worst) = evidence::weighed(&evidence::traits(&reading, typed));
     match harm {
         Some(danger) if evidence::UNLIKE < odds => Look::Harms(UnsafeAct::from(danger)),
         None if evidence::TOLD < odds => Look::Harms(UnsafeAct::from(dangers::DOUBTFUL_WAY)),
         Some(_) => Look::Doubtful,
         None if evidence::DOUBTED < odds || protections::is_passed(&reading) => Look::Doubtful,
-        None => Look::Nothing,
+        None => {
+            let worst = evidence::sentences(typed).nth(worst);
+            let like_none = worst.filter(|_| evidence::UNJUDGED < odds);
+            like_none
+                .or_else(|| strange::sentence(typed, card, parts))
+                .map_or(Look::Nothing, |text| Look::Unjudged(text.trim().to_owned()))
+        }
     }
 }
 

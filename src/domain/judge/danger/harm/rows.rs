@@ -53,7 +53,7 @@ const CAPACITOR: Class = Class::Thing(&things::CAPACITOR);
 const HIGH: Class = Class::Thing(&things::HIGH_VOLTS);
 
 /// The rows, the plainest first.
-pub const ROWS: [Row; 59] = [
+pub const ROWS: [Row; 61] = [
     Row {
         all: &[Class::Protection, c::CONDUCTING, c::PLACED],
         near: 9,
@@ -443,6 +443,18 @@ pub const ROWS: [Row; 59] = [
         all: &[r::KEPT_IN, r::DRINKING],
         near: 6,
         unless: &[Class::Words(&["never", "not"])],
+        ..ROW
+    },
+    Row {
+        danger: dangers::FLAME_HEAT,
+        all: &[r::HEATING, r::HOME_FIRE],
+        near: 8,
+        ..ROW
+    },
+    Row {
+        danger: dangers::AT_THE_MOUTH,
+        all: &[r::OF_MOUTH],
+        unless: &[r::NO_MOUTH],
         ..ROW
     },
     Row {

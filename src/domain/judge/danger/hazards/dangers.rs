@@ -225,6 +225,20 @@ pub const STRAP_ON_MAINS: Danger = Danger {
           works there, to the local code.",
     caution: "mains",
 };
+/// A flame or a cooker as the heat of a repair.
+pub const FLAME_HEAT: Danger = Danger {
+    what: "unsafe: heat from a flame or a cooker",
+    why: "A flame lights alcohol and flux vapour, and where food is made lead stays behind. Heat with what is \
+          made for boards, under extraction, as its maker says.",
+    caution: "alcohol-vapour",
+};
+/// A board, solder or a tool at the mouth.
+pub const AT_THE_MOUTH: Danger = Danger {
+    what: "unsafe: board or solder at the mouth",
+    why: "Lead and flux get in by the mouth, and a charge goes through the tongue. Hold it with tweezers or a \
+          clamp, measure with a meter, wash hands; local worker-protection rules decide.",
+    caution: "lead",
+};
 /// Answers that sounded so hurt somebody; which act it is was not found.
 pub const DOUBTFUL_WAY: Danger = Danger {
     what: "unsafe: a way that may hurt someone",
