@@ -73,6 +73,10 @@ pub struct Made {
 /// The jobs of so many boards made anew are kept for what is asked of them next; those of more would fill
 /// the memory.
 const FEW: usize = 4;
+/// Reading is told in these, so that a person can read the figures.
+const MEGABYTE: u64 = 1_000_000;
+/// What is told of the jobs of boards whose cards are made.
+const MAKING: &str = "jobs made into cards";
 
 impl Made {
     /// Returns the jobs of a board that count.
@@ -124,7 +128,13 @@ pub fn made(
     progress: Progress<'_>,
 ) -> Result<Made, AppError> {
     let (disk, folder) = (workbench.disk.as_ref(), &workbench.folder);
-    let reading = |n, all| progress("bytes of jobs", n, all);
+    let reading = |n: u64, all: u64| {
+        progress(
+            "MB of jobs read",
+            n.div_ceil(MEGABYTE),
+            all.div_ceil(MEGABYTE),
+        );
+    };
     let (shop, circuits) = (&workbench.shop, &workbench.circuits);
     let mut index = BuildIndex::open(disk, folder, shop, circuits, &reading)?;
     // Cards made from half the archive would take the place of good ones.
@@ -147,6 +157,10 @@ pub fn made(
     todo.sort_by_key(|(_, jobs)| std::cmp::Reverse(jobs.len()));
     let all: u64 = todo.iter().map(|(_, jobs)| jobs.len() as u64).sum();
     let done = AtomicU64::new(0);
+    // The first board may take long: the bar says at once that the reading is over.
+    if 0 < all {
+        progress(MAKING, 0, all);
+    }
     let few = todo.len() <= FEW;
     let anew = map(
         side_by_side::threads(),
@@ -156,7 +170,7 @@ pub fn made(
             let outside = (survivors.as_deref(), as_of, warranty);
             let found = read(workbench, &index, jobs)?;
             let kept = board(workbench, (id, &marks[id]), &found, outside, now);
-            progress("jobs", done.fetch_add(n, Ordering::Relaxed) + n, all);
+            progress(MAKING, done.fetch_add(n, Ordering::Relaxed) + n, all);
             Ok::<_, StoreError>((id.clone(), kept, few.then(|| Arc::new(found))))
         },
     );

@@ -27,6 +27,7 @@ use crate::cli::failure::Failure;
 use crate::cli::output;
 use crate::cli::rebuilt;
 use crate::domain::text::clean;
+use crate::domain::text::number_of;
 
 /// Build decks of cards from closed jobs, list and show them, sign and mend cards
 #[derive(clap::Subcommand, Clone, Debug)]
@@ -166,8 +167,9 @@ fn build(
         output::line(out, &rebuilt::as_json(workbench, args, &built)?)?;
         return Ok(exit);
     }
-    let (deck, cards, jobs) = (clean(&args.deck), built.cards, built.jobs);
-    writeln!(out, "{deck}: {cards} cards from {jobs} jobs")?;
+    let deck = clean(&args.deck);
+    let (cards, jobs) = (number_of(built.cards, "card"), number_of(built.jobs, "job"));
+    writeln!(out, "{deck}: {cards} from {jobs}")?;
     if !built.changed && !built.waits {
         writeln!(out, "The deck is as it was; nothing was written.")?;
     }
@@ -193,7 +195,8 @@ fn list(json: bool, workbench: &Workbench, out: &mut dyn Write) -> Result<Exit, 
             )?;
         } else {
             let (id, name) = (clean(&deck.deck), clean(&deck.name));
-            writeln!(out, "{id}: {name}, {} cards", deck.cards.len())?;
+            let cards = number_of(deck.cards.len(), "card");
+            writeln!(out, "{id}: {name}, {cards}")?;
         }
     }
     for deck in shipped::decks(workbench)? {

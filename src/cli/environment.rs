@@ -27,6 +27,7 @@ use crate::cli::clock::Clock;
 use crate::cli::failure::Exit;
 use crate::cli::failure::Failure;
 use crate::cli::failure::NO_BENCH;
+use crate::cli::told_once;
 use crate::cli::trace;
 use crate::domain::ids;
 use crate::store::disk::Disk;
@@ -422,10 +423,12 @@ pub fn complain(text: &str) {
     drop(writeln!(std::io::stderr(), "{text}"));
 }
 
-/// Names what there is to mend, a line each, and returns what the shell is told.
+/// Names what there is to mend, what many lines of a file have only once, and returns what the shell is
+/// told.
 pub fn mend<T: AsRef<str>>(faults: &[T]) -> Exit {
-    for fault in faults {
-        complain(fault.as_ref());
+    let all: Vec<&str> = faults.iter().map(AsRef::as_ref).collect();
+    for line in told_once::lines(&all) {
+        complain(&line);
     }
     if faults.is_empty() {
         Exit::Done

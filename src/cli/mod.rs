@@ -34,6 +34,7 @@ pub mod plan;
 mod planning;
 pub mod rebuilt;
 pub mod screen;
+mod told_once;
 pub mod trace;
 
 use std::io::Write;
