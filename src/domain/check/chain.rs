@@ -1,4 +1,5 @@
-//! The jobs of one unit: those that came again without a link, and links that lead astray.
+//! The jobs of one unit: those that came again without a link, those that are linked while nobody says
+//! why they came back, and links that lead astray.
 
 use std::collections::BTreeMap;
 use std::collections::HashMap;
@@ -10,6 +11,7 @@ use crate::domain::check::ToMend;
 use crate::domain::check::command;
 use crate::domain::check::correct;
 use crate::domain::job::Job;
+use crate::domain::job::Outcome;
 
 /// Returns the jobs of one unit that follow each other in time and are not linked.
 pub fn returns(look: &Look<'_>) -> Vec<ToMend> {
@@ -71,15 +73,74 @@ fn unlinked(earlier: &Job, later: &Job, warranty_days: u32) -> ToMend {
     }
 }
 
-/// Returns the links (`follows`) that point nowhere or to a job that cannot be meant.
-pub fn links(look: &Look<'_>) -> Vec<ToMend> {
+/// Returns the jobs that came back under warranty with a fault in the same circuit, by a link, while the
+/// first repair still stands as one that held or may have: until someone says why, it speaks for its fix.
+///
+/// What is unknown and past the warranty days is on the follow-up list already.
+pub fn unexplained(look: &Look<'_>) -> Vec<ToMend> {
+    let by_name = by_name(look.jobs);
+    let warranty = i64::from(look.warranty_days);
+    let mut found: Vec<ToMend> = look
+        .jobs
+        .iter()
+        .filter_map(|later| {
+            let earlier = *by_name.get(later.follows.as_deref()?)?;
+            let standing = match earlier.outcome {
+                Outcome::Held => "as a repair that held",
+                Outcome::UnknownSoFar if (look.as_of - earlier.closed_on).num_days() < warranty => {
+                    "as one that may have held"
+                }
+                _ => return None,
+            };
+            let days = (later.closed_on - earlier.closed_on).num_days();
+            let same = earlier.family.is_some() && earlier.family == later.family;
+            let came_back = same && (0..=warranty).contains(&days) && !later.fix().is_empty();
+            (came_back && astray(later, earlier).is_none())
+                .then(|| still_standing(earlier, later, (standing, days)))
+        })
+        .collect();
+    found.sort_by(|a, b| a.jobs.cmp(&b.jobs));
+    found
+}
+
+fn still_standing(earlier: &Job, later: &Job, (standing, days): (&str, i64)) -> ToMend {
+    ToMend {
+        kind: Kind::Return,
+        severity: Severity::Missing,
+        jobs: vec![earlier.job.clone(), later.job.clone()],
+        field: "outcome".to_owned(),
+        what: format!(
+            "{} came back as {} with a fault in the same circuit, and still stands {standing}",
+            earlier.job, later.job
+        ),
+        why: format!("{days} days later; until someone says why, it speaks for its fix"),
+        todo: "say why it came back: diagnosis, workmanship, part, new-damage or unknown; \
+               with --fault other where it was another fault"
+            .to_owned(),
+        mend: command("jobs returned", &[&earlier.job])
+            .zip(command("--by", &[&later.job]))
+            .map(|(returned, by)| {
+                let by = by.trim_start_matches("benchlore ");
+                format!("{returned} {by} --cause CAUSE")
+            }),
+    }
+}
+
+/// Returns jobs by number, and by the id of their line where no number is called so.
+fn by_name(jobs: &[Job]) -> HashMap<&str, &Job> {
     let mut by_name: HashMap<&str, &Job> = HashMap::new();
-    for job in look.jobs {
+    for job in jobs {
         by_name.entry(&job.id).or_insert(job);
     }
-    for job in look.jobs {
+    for job in jobs {
         by_name.insert(&job.job, job);
     }
+    by_name
+}
+
+/// Returns the links (`follows`) that point nowhere or to a job that cannot be meant.
+pub fn links(look: &Look<'_>) -> Vec<ToMend> {
+    let by_name = by_name(look.jobs);
     let mut found = Vec::new();
     for job in look.jobs {
         let Some(named) = job.follows.as_deref() else {
@@ -174,6 +235,43 @@ mod tests {
         ];
         assert_eq!(returns(&look(&jobs, &[])), []);
         assert_eq!(links(&look(&jobs, &[])), []);
+    }
+
+    #[test]
+    fn a_repair_that_came_back_by_a_link_does_not_go_on_standing_as_held() {
+        let mut jobs = [of_unit("W-1", 1, None), of_unit("W-2", 44, Some("W-1"))];
+        let found = unexplained(&look(&jobs, &[]));
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(found[0].jobs, ["W-1", "W-2"]);
+        assert!(
+            found[0].what.contains("as a repair that held"),
+            "{}",
+            found[0].what
+        );
+        assert!(found[0].why.contains("43 days later"), "{}", found[0].why);
+        assert_eq!(
+            found[0].mend.as_deref(),
+            Some("benchlore jobs returned W-1 --by W-2 --cause CAUSE")
+        );
+        // Someone said how it ended, or it is another circuit's fault, or long after.
+        jobs[0].outcome = Outcome::BouncedSameFault;
+        assert_eq!(unexplained(&look(&jobs, &[])), []);
+        jobs[0].outcome = Outcome::Held;
+        jobs[1].family = Some("buck".to_owned());
+        assert_eq!(unexplained(&look(&jobs, &[])), []);
+        let long_after = [of_unit("W-1", 1, None), of_unit("W-2", 144, Some("W-1"))];
+        assert_eq!(unexplained(&look(&long_after, &[])), []);
+    }
+
+    #[test]
+    fn an_unknown_outcome_past_the_warranty_days_is_told_once() {
+        let mut jobs = [of_unit("W-1", 1, None), of_unit("W-2", 44, Some("W-1"))];
+        jobs[0].outcome = Outcome::UnknownSoFar;
+        let mut now = look(&jobs, &[]);
+        now.as_of = jobs[1].closed_on;
+        assert_eq!(unexplained(&now).len(), 1);
+        now.as_of = jobs[0].closed_on + chrono::Days::new(90);
+        assert_eq!(unexplained(&now), [], "it is on the follow-up list");
     }
 
     #[track_caller]

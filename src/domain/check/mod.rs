@@ -254,6 +254,7 @@ pub fn check(look: &Look<'_>) -> Vec<ToMend> {
     found.extend(coders::coders(look));
     found.extend(twins::twins(look));
     found.extend(chain::returns(look));
+    found.extend(chain::unexplained(look));
     found.extend(chain::links(look));
     found.extend(follow_up::to_mend(look));
     found.extend(standing::cards(look));
