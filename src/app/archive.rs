@@ -130,7 +130,8 @@ pub fn build_telling(
         made: &made,
     };
     let rebuild = rebuild::compare(workbench, &fresh, now)?;
-    let waits = !options.apply && rebuild.losses.iter().any(|loss| !loss.kept);
+    let asks = rebuild.unread || rebuild.losses.iter().any(|loss| !loss.kept);
+    let waits = !options.apply && asks;
     let changed = !waits && write(workbench, options, (&fresh, &rebuild), now)?;
     let mut faults = workbench.fault_lines(&workbench.faults);
     faults.extend(workbench.fault_lines(&made.faults));

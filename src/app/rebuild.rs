@@ -39,6 +39,7 @@ use crate::domain::rebuild::learned::Loss;
 use crate::domain::shop::Post;
 use crate::domain::tape;
 use crate::domain::tape::Tape;
+use crate::domain::tape::What;
 use crate::domain::text::clean;
 use crate::store::build_index;
 use crate::store::build_index::Found;
@@ -58,6 +59,9 @@ pub const NOBODY: &str = "deck build";
 pub struct Rebuild {
     /// There was no such deck before.
     pub first: bool,
+    /// The deck before is on the disk and cannot be read, and people have answered cards: what they would
+    /// find otherwise cannot be told.
+    pub unread: bool,
     /// What changed, card by card.
     pub changes: Vec<Change>,
     /// Cards that people have learned and that would vanish or accept something else.
@@ -169,6 +173,7 @@ pub fn compare(
     if !known && workbench.standing.is_none() {
         return Ok(Rebuild {
             first: true,
+            unread: is_unread(workbench, fresh.deck)?,
             ..Rebuild::default()
         });
     }
@@ -209,6 +214,24 @@ pub fn compare(
         };
     }
     Ok(rebuild)
+}
+
+/// Tells whether a deck that no one could read has been practised with.
+fn is_unread(workbench: &Workbench, deck: &str) -> Result<bool, AppError> {
+    let (disk, folder) = (workbench.disk.as_ref(), &workbench.folder);
+    let path = folder.deck(deck).map_err(StoreError::from)?;
+    if !disk
+        .exists(&path)
+        .map_err(StoreError::io("look for", &path))?
+    {
+        return Ok(false);
+    }
+    let people = workbench.tapes.read_people(disk, folder)?;
+    let answered = |read: &Tape| read.lines.iter().any(|l| matches!(l.what, What::Answer(_)));
+    Ok(people
+        .iter()
+        .flat_map(|person| &person.journals)
+        .any(|journal| answered(&journal.tape)))
 }
 
 /// What every scene of a comparison needs beside its cards.

@@ -84,8 +84,9 @@ pub enum DeckCommand {
 ///
 /// Of a deck that was there before, what changed is listed card by card. Where someone has learned a
 /// card whose answer would change, or that would no longer be made, nothing is written until you say
-/// --apply, and the command ends with 3. Everyone who had learned such a card is then shown it first,
-/// with what it was and what it is now; their memory of it starts again, and the reviews stay.
+/// --apply, and the command ends with 3; so it does where cards were answered and the deck before cannot
+/// be read. Everyone who had learned such a card is then shown it first, with what it was and what it is
+/// now; their memory of it starts again, and the reviews stay.
 #[derive(clap::Args, Clone, Debug)]
 pub struct BuildArgs {
     /// File name of the deck, without ending; an existing deck of that name is built anew

@@ -106,6 +106,16 @@ fn learned(
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     let losses = &built.rebuild.losses;
+    if built.rebuild.unread && built.waits {
+        writeln!(
+            out,
+            "The deck before cannot be read, and people have answered cards: nobody can tell what\n\
+             they would find otherwise. Nothing was written. Bring the file back from a backup to see\n\
+             what changed, or:"
+        )?;
+        writeln!(out, "  benchlore deck build {} --apply", command(args))?;
+        return Ok(());
+    }
     if losses.is_empty() {
         return Ok(());
     }
@@ -182,7 +192,7 @@ pub fn as_json(workbench: &Workbench, args: &BuildArgs, built: &Built) -> Result
     Ok(json!({
         "v": 1, "deck": args.deck, "jobs": built.jobs, "cards": built.cards,
         "changed": built.changed, "from": built.from, "left_out": left_out, "warn": built.warn,
-        "first": built.rebuild.first, "changes": changes, "learned": learned,
+        "first": built.rebuild.first, "unread": built.rebuild.unread, "changes": changes, "learned": learned,
         "at_risk": at_risk, "waits": built.waits,
     }))
 }

@@ -56,6 +56,12 @@ fn planted() -> Vec<(Vec<Value>, &'static str, &'static str)> {
             "W-2",
         ),
         (vec![unit(good()), unit(second(json!({})))], "return", "W-2"),
+        // Linked, and the first repair still stands as one that held.
+        (
+            vec![good(), second(json!({"follows": "W-1"}))],
+            "return",
+            "still stands",
+        ),
         (vec![with(good(), json!({"follows": "W-9"}))], "link", "W-9"),
         (
             vec![with(good(), json!({"corrects": "i-9"}))],

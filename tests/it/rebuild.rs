@@ -146,6 +146,40 @@ fn a_learned_card_that_vanishes_waits_as_well() {
 }
 
 #[test]
+fn a_deck_that_cannot_be_read_is_built_over_only_with_apply_once_people_answered_its_cards() {
+    let (bench, mut jobs) = learned();
+    jobs.extend((11..=14).map(|number| job(number, "L12")));
+    bench.put("jobs/old.jsonl", &lines(&jobs));
+    let torn = bench.read("decks/shop.json");
+    let torn = &torn[..torn.len() / 2];
+    bench.put("decks/shop.json", torn);
+    let asked = bench.run(&["deck", "build"]);
+    assert_eq!(asked.status.code(), Some(3), "{}", text(&asked.stderr));
+    let said = text(&asked.stdout);
+    assert!(said.contains("cannot be read"), "{said}");
+    assert!(said.contains("benchlore deck build shop --apply"), "{said}");
+    assert_eq!(bench.read("decks/shop.json"), torn, "nothing was written");
+    bench.run(&["deck", "build", "--apply"]);
+    let again = bench.run(&["deck", "build"]);
+    assert_eq!(again.status.code(), Some(0), "{}", text(&again.stderr));
+    // Whoever had learned the answer is told all the same.
+    let drilled = bench.run_with(&["drill", "--person", "mk", "--json"], "{\"stop\":true}\n");
+    let out = text(&drilled.stdout);
+    let first: Value = serde_json::from_str(out.lines().next().expect("a line")).expect("JSON");
+    assert_eq!(first["corrected"], json!(true), "{out}");
+}
+
+#[test]
+fn a_deck_that_cannot_be_read_and_nobody_practised_with_is_built_anew() {
+    let jobs: Vec<Value> = (1..=3).map(|number| job(number, "U31")).collect();
+    let bench = Bench::with_files(&[("shop.json", SHOP), ("jobs/old.jsonl", &lines(&jobs))]);
+    bench.put("decks/shop.json", "{\"v\":1,");
+    bench.run(&["deck", "build"]);
+    let again = bench.run(&["deck", "build"]);
+    assert_eq!(again.status.code(), Some(0), "{}", text(&again.stderr));
+}
+
+#[test]
 fn a_person_nobody_knows_writes_no_correction() {
     let (bench, mut jobs) = learned();
     jobs.extend((11..=14).map(|number| job(number, "L12")));
