@@ -22,6 +22,7 @@ use crate::domain::shop::BoardEntry;
 use crate::domain::text::clean;
 use crate::store::decks;
 use crate::store::error::StoreError;
+use crate::store::fault::Fault;
 use crate::store::lock::Holder;
 use crate::store::record::lent;
 use crate::store::record::lent::Lent;
@@ -142,7 +143,7 @@ pub fn take(
     let damaged = |why: &str| {
         AppError::Store(StoreError::Damaged {
             path: file.to_owned(),
-            faults: vec![crate::store::fault::Fault::damage(
+            faults: vec![Fault::damage(
                 file,
                 why,
                 "ask the other shop to lend the deck again",
@@ -178,6 +179,9 @@ pub fn take(
     };
     let boards = with_own(workbench, &lent.boards);
     sift(workbench, &mut lent, &boards, &mut taken);
+    if lent.cards.is_empty() && !taken.left_out.is_empty() {
+        return Err(none_usable(file, &taken.left_out));
+    }
     taken.cards = lent.cards.len();
     taken.texts = texts(&lent.cards, &boards);
     add_boards(workbench, &lent, &mut taken, who, now)?;
@@ -185,6 +189,18 @@ pub fn take(
     let deck = lent::as_deck(&lent, &name, &mark);
     taken.changed = decks::save_deck(disk, &workbench.folder, &deck)?;
     Ok(taken)
+}
+
+/// Says of each card why it cannot be used here: a deck without a card would only be in the way.
+fn none_usable(file: &Path, left_out: &[(String, String)]) -> AppError {
+    let todo = "ask the other shop to mend it and lend the deck again";
+    let faults = left_out
+        .iter()
+        .map(|(card, why)| Fault::damage(file, why.as_str(), todo).field(card.as_str()));
+    AppError::Store(StoreError::Damaged {
+        path: file.to_owned(),
+        faults: faults.collect(),
+    })
 }
 
 /// Refuses a name that another deck of the shop has, unless that was borrowed as well.

@@ -40,7 +40,8 @@ pub fn lint(workbench: &Workbench, which: &[String]) -> Result<Linted, AppError>
         let mut seen: Vec<&str> = Vec::new();
         for card in cards {
             linted.cards += 1;
-            let place = |fault: Fault, field: &str| match file.line_of(&card.id, field) {
+            let before = seen.iter().filter(|id| **id == card.id).count();
+            let place = |fault: Fault, field: &str| match file.line_of(&card.id, field, before) {
                 Some(line) => fault.at(line),
                 None => fault,
             };
@@ -49,7 +50,7 @@ pub fn lint(workbench: &Workbench, which: &[String]) -> Result<Linted, AppError>
                 let fault = Fault::damage(&path, wrong.why, wrong.todo).field(named(wrong.field));
                 found.push(place(fault, wrong.field));
             }
-            if seen.contains(&card.id.as_str()) {
+            if 0 < before {
                 let why = "another card of the file has this id";
                 let fault = Fault::damage(&path, why, "leave one of them out").field(named("id"));
                 found.push(place(fault, "id"));

@@ -10,6 +10,7 @@ use crate::domain::card::CardKind;
 use crate::domain::card::Share;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
+use crate::domain::desk::answers;
 use crate::domain::generate::leak;
 use crate::domain::job::ACTS;
 use crate::domain::job::Board;
@@ -17,12 +18,11 @@ use crate::domain::job::UNLOCATED;
 use crate::domain::judge::compare::points::judge_points;
 use crate::domain::judge::danger::unsafe_acts::unsafe_in_text;
 use crate::domain::judge::read::words::Synonyms;
+use crate::domain::lint_bounds;
 use crate::domain::wording;
 
 /// The most characters of an id; those that a build makes have 16.
 const ID_CHARS: usize = 64;
-/// The most characters of one text.
-const TEXT_CHARS: usize = 4000;
 /// How far a written limit may lie from the one that its counts give.
 const SLACK: f64 = 1e-6;
 
@@ -56,7 +56,7 @@ pub fn lint(card: &Card, known: &Known<'_>) -> Vec<Lint> {
     found.evidence(card);
     found.answers(card, known, board);
     found.question(card, known, board);
-    found.lengths(card);
+    found.0.extend(lint_bounds::bounds(card));
     found.0
 }
 
@@ -66,24 +66,6 @@ impl Found {
     fn add(&mut self, field: &'static str, why: impl Into<String>, todo: &'static str) {
         let why = why.into();
         self.0.push(Lint { field, why, todo });
-    }
-
-    /// Texts that nobody could read at the bench.
-    fn lengths(&mut self, card: &Card) {
-        let also = card.answers.iter().flat_map(|answer| &answer.also);
-        let points = card.points.iter().map(|point| ("points", &point.say));
-        let own = [
-            ("stem", &card.stem),
-            ("why", &card.why),
-            ("source", &card.source),
-        ];
-        let texts = own.into_iter().chain(points);
-        for (field, text) in texts.chain(also.map(|text| ("answers", text))) {
-            if TEXT_CHARS < text.chars().count() {
-                let why = format!("a text of more than {TEXT_CHARS} characters");
-                self.add(field, why, "say it in a line or two");
-            }
-        }
     }
 
     /// Boards, circuits, hazards and revisions that nobody here knows.
@@ -255,6 +237,12 @@ impl Found {
             if step.part.trim().is_empty() && step.act != "clean" {
                 let why = format!("{} what?", wording::act_verb(&step.act));
                 self.add(field, why, "give the designator or the function");
+            }
+        }
+        for wording in &answer.also {
+            if let Some(other) = answers::other_part(wording, answer) {
+                let why = format!("{wording:?} names {other}, another part than the answer's");
+                self.add(field, why, "another fix is an answer of its own");
             }
         }
         let said = std::iter::once(wording::answer_text(answer)).chain(answer.also.clone());
@@ -441,6 +429,15 @@ mod tests {
             with(&["mains", "cell-first", "liquid", "alcohol-vapour"]),
             ["cautions"]
         );
+    }
+
+    #[test]
+    fn a_wording_of_an_answer_may_not_name_another_part() {
+        let mut card = good();
+        card.answers[0].also = vec!["swap u31".to_owned(), "new regulator".to_owned()];
+        assert_eq!(fields(&card), [""; 0]);
+        card.answers[0].also = vec!["swap U13".to_owned()];
+        assert_eq!(fields(&card), ["answers"]);
     }
 
     #[test]

@@ -37,6 +37,7 @@ mod lanes;
 pub mod lend;
 pub mod lineage;
 pub mod lint;
+pub mod lint_bounds;
 pub mod manner;
 pub mod memory;
 mod memory_lanes;

@@ -74,6 +74,16 @@ fn is_number(text: &str) -> bool {
     }
 }
 
+/// Returns `text` with a stop behind it, where it does not end as a sentence does.
+pub fn sentence(text: &str) -> String {
+    let text = text.trim_end();
+    if text.ends_with(['.', '?', '!', '…']) {
+        text.to_owned()
+    } else {
+        format!("{text}.")
+    }
+}
+
 /// Returns `1 line` or `3 lines`.
 pub fn number_of(n: usize, thing: &str) -> String {
     match n {
@@ -95,6 +105,17 @@ fn is_invisible(c: char) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_sentence_has_one_stop_behind_it() {
+        for (text, whole) in [
+            ("signed it", "signed it."),
+            ("done.", "done."),
+            ("why?", "why?"),
+        ] {
+            assert_eq!(sentence(text), whole);
+        }
+    }
     use proptest::prelude::*;
 
     #[test]

@@ -20,10 +20,11 @@ pub struct DeckFile {
 }
 
 impl DeckFile {
-    /// Returns the line on which `field` of the card called `id` stands, or the card's first line.
-    pub fn line_of(&self, id: &str, field: &str) -> Option<u64> {
-        let card = self.places.cards.iter().find(|c| c.id == id)?;
-        Some(card.field(field))
+    /// Returns the line on which `field` of the card called `id` stands, or the card's first line; of
+    /// cards that share an id, that of the one behind `before` others.
+    pub fn line_of(&self, id: &str, field: &str, before: usize) -> Option<u64> {
+        let mut cards = self.places.cards.iter().filter(|card| card.id == id);
+        Some(cards.nth(before)?.field(field))
     }
 }
 
@@ -176,9 +177,17 @@ mod tests {
         assert_eq!(line("cards[0].share.k"), Some(7), "{:?}", file.faults);
         assert_eq!(line("cards[0].board"), Some(4), "a missing field: the card");
         assert_eq!(line("cards[1].kind"), Some(11));
-        assert_eq!(file.line_of("a1", "family"), Some(8));
-        assert_eq!(file.line_of("b2", "family"), Some(10));
-        assert_eq!(file.line_of("c3", "family"), None);
+        assert_eq!(file.line_of("a1", "family", 0), Some(8));
+        assert_eq!(file.line_of("b2", "family", 0), Some(10));
+        assert_eq!(file.line_of("c3", "family", 0), None);
+    }
+
+    #[test]
+    fn of_two_cards_with_one_id_each_has_its_own_line() {
+        let file = of_text(&BY_HAND.replace("b2", "a1"), Path::new("x.json"));
+        assert_eq!(file.line_of("a1", "id", 0), Some(5));
+        assert_eq!(file.line_of("a1", "kind", 1), Some(11));
+        assert_eq!(file.line_of("a1", "kind", 2), None);
     }
 
     #[test]

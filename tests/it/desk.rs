@@ -251,6 +251,47 @@ fn what_would_teach_harm_or_give_the_answer_away_is_refused() {
     assert_eq!(page(&bench, &card, 2)["now"]["cautions"], json!(more));
 }
 
+/// Returns the id of a card of the practice shop of this kind.
+fn of_kind(bench: &Bench, kind: &str) -> String {
+    let all = text(&bench.run(&["deck", "show", "shop", "--json"]).stdout);
+    let cards = all
+        .lines()
+        .map(|l| serde_json::from_str::<Value>(l).expect("JSON"));
+    let found = cards.into_iter().find(|card| card["kind"] == kind);
+    found.expect("a card")["id"]
+        .as_str()
+        .expect("an id")
+        .to_owned()
+}
+
+#[test]
+fn an_answer_that_is_judged_by_points_or_measurements_is_not_typed_over_as_a_repair() {
+    let bench = with_leads();
+    for kind in ["expect", "contrast", "next", "stop"] {
+        let card = of_kind(&bench, kind);
+        for what in ["answers", "also"] {
+            let args = [what, &card, "replace U31", "--person", "tl"];
+            refused(&bench, &args, "its answer is no repair");
+        }
+        let now = page(&bench, &card, 1)["now"].clone();
+        assert_eq!(
+            (&now["answers"], &now["also"]),
+            (&json!(""), &json!("")),
+            "{kind}"
+        );
+    }
+}
+
+#[test]
+fn who_tagged_a_card_out_is_named_with_the_reason() {
+    let bench = with_leads();
+    let card = card(&bench);
+    let tag = ["tag", &card, "the value cannot be", "--person", "tl"];
+    done(&bench, "b7", 1, &tag);
+    let said = page(&bench, &card, 2)["row"]["said"][0].clone();
+    assert_eq!(said, json!("tagged out by TL: the value cannot be"));
+}
+
 #[test]
 fn what_two_benches_typed_apart_is_shown_and_not_chosen_between() {
     let bench = with_leads();
@@ -381,7 +422,7 @@ fn what_a_lead_did_last_is_taken_back_step_by_step_and_another_leads_stays() {
     assert!(undo(7, "tl").contains("typed the why-line: Seen twice."));
     assert_eq!(page(&bench, &card, 8)["card"]["why"], built["why"]);
     assert!(undo(9, "tl").contains("nothing at this bench"));
-    undo(10, "rs");
+    assert!(undo(10, "rs").contains("typed the question: What mends it?"));
     assert_eq!(page(&bench, &card, 11)["card"], built);
     let lines = bench.read("edits/b7.jsonl");
     assert_eq!(lines.lines().count(), 6, "nothing was removed: {lines}");

@@ -184,12 +184,55 @@ fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
 }
 
 #[test]
+fn a_file_of_which_no_card_can_be_used_makes_no_deck() {
+    let (mut deck, other) = lent();
+    for card in deck["cards"].as_array_mut().expect("cards") {
+        card["family"] = json!("magic");
+    }
+    let file = other.data().join("theirs.json");
+    std::fs::create_dir_all(other.data()).expect("a folder");
+    std::fs::write(&file, deck.to_string()).expect("written");
+    let place = file.to_string_lossy();
+    let done = other.run(&["deck", "borrow", &place, "--as", "theirs"]);
+    let said = text(&done.stderr);
+    assert_eq!(done.status.code(), Some(1), "{said}");
+    assert!(said.contains("no circuit family is called"), "{said}");
+    assert!(!other.shop().join("decks/theirs.json").exists());
+}
+
+#[test]
+fn a_card_that_no_screen_could_show_stays_out() {
+    type Spoil = fn(&mut Value);
+    let spoils: [(&str, Spoil); 3] = [
+        ("characters that no screen shows", |c| {
+            c["answers"][0]["part"] = json!("U31\u{1b}[2J");
+        }),
+        ("a text of more than 4000 characters", |c| {
+            c["front"][0] = json!({"kind": "other", "name": "test", "value": "x".repeat(5000)});
+        }),
+        ("nobody reads more than 100", |c| {
+            c["front"] = json!(vec![c["front"][0].clone(); 500]);
+        }),
+    ];
+    let (good, other) = lent();
+    let (_, all) = borrow(&other, &good, "theirs");
+    for (why, spoil) in spoils {
+        let mut deck = good.clone();
+        spoil(of_kind(&mut deck, "fix"));
+        let (said, ids) = borrow(&other, &deck, "theirs");
+        assert!(said.contains(why), "{why}: {said}");
+        assert_eq!(ids.len() + 1, all.len(), "{why}");
+    }
+}
+
+#[test]
 fn escape_characters_of_another_shop_never_reach_the_terminal() {
     let (mut deck, other) = lent();
     deck["from"] = json!("sh\u{1b}]0;title\u{7}op");
     deck["name"] = json!("\u{1b}[31mred");
     let card = of_kind(&mut deck, "fix");
     card["answers"][0]["name"] = json!("\u{1b}[2Jgone");
+    of_kind(&mut deck, "expect")["why"] = json!("\u{1b}[31mred");
     let (said, _) = borrow(&other, &deck, "theirs");
     let shown = text(&other.run(&["deck", "show", "theirs"]).stdout);
     let listed = text(&other.run(&["deck", "list"]).stdout);

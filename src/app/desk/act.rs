@@ -17,6 +17,7 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
+use crate::domain::card::CardKind;
 use crate::domain::caution;
 use crate::domain::desk::answers;
 use crate::domain::desk::divide;
@@ -25,7 +26,6 @@ use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::generate::leak;
-use crate::domain::generate::mask;
 use crate::domain::job::Board;
 use crate::domain::judge::compare::points::judge_points;
 use crate::domain::judge::danger::unsafe_acts;
@@ -34,6 +34,7 @@ use crate::domain::review::TagReason;
 use crate::domain::shop::Person;
 use crate::domain::shop::Post;
 use crate::domain::text::clean;
+use crate::domain::text::sentence;
 use crate::store::lock::Holder;
 
 /// What came of it.
@@ -432,7 +433,7 @@ impl Desk<'_> {
             return Err(self.refused(why, format!("take one of {}", clean(&ids.join(", ")))));
         };
         let value = words::value(&taken.edit);
-        let said = vec![format!("Settled: {}.", value.trim_end_matches('.'))];
+        let said = vec![format!("Settled: {}", sentence(&value))];
         let own = |entry: &EditEntry| edits.is_of(entry, &self.card.id);
         let others: BTreeSet<&str> = waits
             .iter()
@@ -591,9 +592,13 @@ impl Desk<'_> {
     }
 
     fn answers(&self, text: &str) -> Result<(Edit, Vec<String>), AppError> {
-        if self.card.answers.is_empty() {
+        if page::own_answer(self.card).is_none() {
             let why = "its answer is no repair: it is judged by its points";
-            return Err(self.refused(why, "mend the deck it came with, or tag it out"));
+            let todo = match self.card.kind {
+                CardKind::Rule => "mend the deck it came with, or tag it out",
+                _ => "mend the jobs behind it and build the deck again, or tag it out",
+            };
+            return Err(self.refused(why, todo));
         }
         let typed = answers::read(text, self.card, self.board).map_err(|error| {
             let todo = "write it as: replace U31; reflow L12 + clean J2";
@@ -669,7 +674,7 @@ impl Desk<'_> {
     }
 
     fn also(&self, text: &str) -> Result<Edit, AppError> {
-        let Some(own) = self.card.answers.first() else {
+        let Some(own) = page::own_answer(self.card) else {
             let why = "its answer is no repair and has no other wordings";
             return Err(self.refused(why, "nothing to type here"));
         };
@@ -678,15 +683,9 @@ impl Desk<'_> {
             .map(|wording| wording.split_whitespace().collect::<Vec<_>>().join(" "))
             .filter(|wording| !wording.is_empty())
             .collect();
-        let parts = |text: &str| -> BTreeSet<String> {
-            let words = text.split(|c: char| !c.is_alphanumeric());
-            let words = words.map(str::to_uppercase);
-            words.filter(|word| mask::is_designator(word)).collect()
-        };
-        let own: BTreeSet<String> = own.steps.iter().flat_map(|s| parts(&s.part)).collect();
         for wording in &also {
             self.safe(wording)?;
-            if let Some(other) = parts(wording).difference(&own).next() {
+            if let Some(other) = answers::other_part(wording, own) {
                 return Err(self.refused(
                     format!("{other} is another part than the answer's"),
                     "a wording says the same answer in other words; another fix is an answer of its \

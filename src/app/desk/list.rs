@@ -160,7 +160,15 @@ fn doubted(workbench: &Workbench, gathered: &Gathered, card: &Card) -> Option<(R
     let doubts = gathered.doubts.get(&card.id);
     let said = match (tagged, doubts) {
         _ if is_retired(workbench, card) => return None,
-        (Some(entry), _) => format!("tagged out by {}", clean(&entry.by)),
+        (Some(entry), _) => {
+            let by = format!("tagged out by {}", clean(&entry.by));
+            match &entry.edit {
+                Edit::Tag { note, .. } if !note.trim().is_empty() => {
+                    format!("{by}: {}", clean(note.trim()))
+                }
+                _ => by,
+            }
+        }
         (None, Some(doubts)) => {
             let who: Vec<String> = doubts.iter().map(|d| gathered.who(&d.person)).collect();
             format!("doubted by {}", who.join(", "))

@@ -139,17 +139,20 @@ pub(crate) fn evidence<'a>(card: &Card, jobs: &'a [Job]) -> Vec<&'a Job> {
         .collect()
 }
 
+/// Returns the repair that a card accepts first; none where it is judged by its points or by the
+/// measurement named. The fix that an `expect` card gives is part of its question.
+pub(crate) fn own_answer(card: &Card) -> Option<&Answer> {
+    let judged = card.points.is_empty() && card.tests.is_empty();
+    card.answers.first().filter(|_| judged)
+}
+
 /// Returns what may be typed over, as it stands.
 pub(crate) fn editable(card: &Card) -> Editable {
+    let own = own_answer(card);
     Editable {
         stem: clean(&card.stem),
-        answers: clean(&answers::write(&card.answers)),
-        also: clean(
-            &card
-                .answers
-                .first()
-                .map_or_else(String::new, |a| a.also.join("; ")),
-        ),
+        answers: own.map_or_else(String::new, |_| clean(&answers::write(&card.answers))),
+        also: own.map_or_else(String::new, |own| clean(&own.also.join("; "))),
         why: clean(&card.why),
         cautions: clean(&card.cautions.join(", ")),
     }

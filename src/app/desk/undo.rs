@@ -16,6 +16,7 @@ use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::shop::Person;
 use crate::domain::text::clean;
+use crate::domain::text::sentence;
 
 /// What was taken back, and of which card.
 #[derive(Clone, Debug)]
@@ -49,8 +50,8 @@ pub fn undo(
     act::may_act(workbench, person, &first.card)?;
     let of = last.iter().map(|entry| entry.id.clone()).collect();
     let mut said = vec![format!(
-        "Taken back: {}.",
-        called(workbench, first, now).trim_end_matches('.')
+        "Taken back: {}",
+        sentence(&called(workbench, first, now))
     )];
     said.extend(consequence(workbench, &last));
     let edit = Edit::Undo { of };
@@ -67,9 +68,21 @@ pub fn undo(
 
 /// Returns `signed it, Replace U31`, with the day where that is another one.
 fn called(workbench: &Workbench, entry: &EditEntry, now: DateTime<Utc>) -> String {
-    let deed = words::deed(&entry.edit);
-    let card = page::card_as_it_was(workbench, &entry.card);
-    let title = card.map_or_else(|_| clean(&entry.card), words::title);
+    let title = |id: &str| {
+        let card = page::card_as_it_was(workbench, id);
+        card.map_or_else(|_| clean(id), words::title)
+    };
+    let deed = match &entry.edit {
+        Edit::Merge { into } => format!("goes into {}", title(into)),
+        edit => words::deed(edit),
+    };
+    // What a build has let go into another card is called by its id: the other's words are not its own.
+    let gone = page::card_as_it_was(workbench, &entry.card).is_ok_and(|now| now.id != entry.card);
+    let title = if gone {
+        format!("card {}", clean(&entry.card))
+    } else {
+        title(&entry.card)
+    };
     let day = workbench.day(entry.at);
     if day == workbench.day(now) {
         format!("{title}: {deed}")

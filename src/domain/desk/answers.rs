@@ -3,6 +3,8 @@
 //! Acts are those of the vocabulary of jobs; a designator is taken as it stands in the board's list of
 //! parts or on the card, where it is written in another case there, and never as another one.
 
+use std::collections::BTreeSet;
+
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::Step;
@@ -40,6 +42,23 @@ pub enum AnswerError {
 fn acts() -> String {
     let all: Vec<&str> = ACTS.into_iter().filter(|act| *act != "none").collect();
     all.join(", ")
+}
+
+/// Returns a designator in `wording` that is none of the answer's: it would make another part right.
+pub fn other_part(wording: &str, answer: &Answer) -> Option<String> {
+    let parts = |text: &str| -> BTreeSet<String> {
+        let words = text.split(|c: char| !c.is_alphanumeric());
+        let words = words.map(str::to_uppercase);
+        words.filter(|word| mask::is_designator(word)).collect()
+    };
+    let steps = answer.steps.iter();
+    // A name such as `3V3 regulator` holds no designator, but `MOSFET Q3 driver` does.
+    let own: BTreeSet<String> = steps
+        .flat_map(|step| [Some(&step.part), step.name.as_ref()])
+        .flatten()
+        .flat_map(|text| parts(text))
+        .collect();
+    parts(wording).difference(&own).next().cloned()
 }
 
 /// Writes answers as they are typed.

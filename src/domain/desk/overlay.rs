@@ -366,6 +366,12 @@ impl Overlay {
                     word(card, &self.edits[*at].entry.edit);
                 }
             }
+            // Cautions are only added, so none waits until leads agree.
+            if let Some(stand) = fields.get(&Field::Cautions).filter(|stand| stand.apart) {
+                for at in &stand.heads {
+                    word(card, &self.edits[*at].entry.edit);
+                }
+            }
             if fields.contains_key(&Field::Signature) {
                 card.signed = match self.signature(card) {
                     Signature::Signed(by) => Some(by),

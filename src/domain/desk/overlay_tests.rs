@@ -140,6 +140,26 @@ fn two_values_typed_apart_both_wait_and_one_edit_that_saw_both_settles_them() {
 }
 
 #[test]
+fn cautions_that_two_leads_added_apart_all_stand_until_one_is_taken() {
+    let added = |id: &str| Edit::Cautions {
+        cautions: vec!["lithium".to_owned(), id.to_owned()],
+    };
+    let one = entry("b1", 1, 10, "a", Some(&[]), added("esd"));
+    let two = entry("c1", 1, 20, "a", Some(&[]), added("fume"));
+    let (overlay, cards) = laid(vec![one.clone(), two.clone()]);
+    assert_eq!(overlay.apart("a").len(), 1, "a lead is still asked");
+    for id in ["esd", "fume"] {
+        assert!(cards[0].cautions.contains(&id.to_owned()), "{id}");
+    }
+    let saw = ["edit-b1-1", "edit-c1-1"];
+    let settled = entry("b1", 2, 30, "a", Some(&saw), added("fume"));
+    let (overlay, cards) = laid(vec![one, two, settled]);
+    assert!(overlay.apart("a").is_empty());
+    let has = |id: &str| cards[0].cautions.contains(&id.to_owned());
+    assert_eq!((has("esd"), has("fume")), (false, true));
+}
+
+#[test]
 fn apart_without_anything_in_common_leaves_the_card_as_built() {
     let one = entry("b1", 1, 10, "a", Some(&[]), why("one"));
     let two = entry("c1", 1, 20, "a", Some(&[]), why("two"));

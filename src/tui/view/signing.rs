@@ -10,6 +10,7 @@ use ratatui::text::Span;
 use crate::app::desk::view::Apart;
 use crate::app::desk::view::DeskPage;
 use crate::app::desk::view::DeskRow;
+use crate::app::desk::view::Field;
 use crate::app::desk::view::Reason;
 use crate::domain::text::clean;
 use crate::domain::text::number_of;
@@ -286,9 +287,12 @@ fn apart_top(page: &DeskPage, apart: &Apart, columns: usize) -> Vec<Line<'static
         1 => String::new(),
         n => format!(" ({} more after this)", n - 1),
     };
+    let until = match apart.field {
+        Field::Cautions => "all of them stand on the card.",
+        _ => "the card stands as before both.",
+    };
     let text = format!(
-        "Edited apart: the {}{left}. Neither saw the other's; until one is taken, the card stands as \
-         before both.",
+        "Edited apart: the {}{left}. Neither saw the other's; until one is taken, {until}",
         signing::label(apart.field)
     );
     let mut lines = sheet::prose(&text, columns, theme::strong());
