@@ -19,7 +19,9 @@ use crate::domain::text::number_of;
 const HAZARDS: &str = "\
 Looked for: what is no card at all; a share that does not add up or whose limits are not those of its counts; \
 circuits, boards, revisions, acts and hazards that nobody here knows; an answer that would hurt someone, in \
-any of its wordings; a front or a question that gives the answer away; one id on two cards.
+any of its wordings, or a wording that names another part; a front or a question that gives the answer away; \
+complaints that no job has, chances and counts that cannot be; texts and lists that no screen shows; one id on \
+two cards.
 
 With --json each fault is one line: {\"v\":1,\"file\",\"line\",\"field\",\"why\",\"todo\"}; line is null where \
 the fault is about the file as a whole. Nothing is ever written.";

@@ -381,6 +381,7 @@ fn write_page(out: &mut dyn Write, page: &DeskPage) -> Result<(), Failure> {
     writeln!(out, "Front:")?;
     drill_plain::write_front(out, &page.front)?;
     writeln!(out, "Back:")?;
+    drill_plain::write_cautions_behind(out, &page.above, &page.front.cautions)?;
     drill_plain::write_back(out, &page.back)?;
     for doubt in &page.doubts {
         let why = if doubt.why.is_empty() {

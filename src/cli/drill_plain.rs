@@ -63,6 +63,7 @@ pub fn run(
         out,
         asked_at: DateTime::default(),
         echo,
+        cautions: Vec::new(),
     };
     lines.greet()?;
     while lines.step()? {}
@@ -78,6 +79,8 @@ struct Lines<'a> {
     asked_at: DateTime<Utc>,
     /// What was answered is written out, because no terminal does it.
     echo: bool,
+    /// The cautions that stood above the question under way.
+    cautions: Vec<String>,
 }
 
 impl Lines<'_> {
@@ -143,6 +146,9 @@ impl Lines<'_> {
                 may_overrule,
                 ..
             } => {
+                if let Some(decided) = &view.front {
+                    write_cautions_behind(self.out, decided, &self.cautions)?;
+                }
                 write_back(self.out, back)?;
                 for reading in view
                     .front
@@ -171,6 +177,7 @@ impl Lines<'_> {
             "Card {number}, about {:.0} minutes left",
             view.minutes_left
         )?;
+        self.cautions.clone_from(&front.cautions);
         write_front(self.out, front)
     }
 
@@ -365,6 +372,19 @@ pub(crate) fn write_front(out: &mut dyn Write, front: &Front) -> Result<(), Fail
             write!(out, "{}, ", look.letter)?;
             write_reading(out, reading)?;
         }
+    }
+    Ok(())
+}
+
+/// Writes the cautions that come with the answer: those of the repair, and those that would be it.
+pub(crate) fn write_cautions_behind(
+    out: &mut dyn Write,
+    decided: &Front,
+    in_front: &[String],
+) -> Result<(), Failure> {
+    let new = decided.cautions.iter().filter(|c| !in_front.contains(c));
+    for caution in new {
+        writeln!(out, "Caution: {caution}")?;
     }
     Ok(())
 }

@@ -1,6 +1,5 @@
 //! What of a card that a person edited in its file no bench could show, and what nobody could answer:
-//! texts and lists beyond all measure, characters that no screen shows, chances that are none, points of
-//! which none is asked for.
+//! texts and lists beyond all measure, characters that no screen shows, chances that are none.
 
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
@@ -48,15 +47,11 @@ pub fn bounds(card: &Card) -> Vec<Lint> {
     found
 }
 
-/// Cards that any answer would be right to, or none.
+/// What nobody could answer, and counts and chances that cannot be.
 fn unanswerable(card: &Card, add: &mut impl FnMut(&'static str, String, &'static str)) {
     if card.kind == CardKind::Fix && card.front.is_empty() {
         let why = "the front shows nothing".to_owned();
         add("front", why, "show what was seen or measured");
-    }
-    if !card.points.is_empty() && card.points.iter().all(|point| !point.needed) {
-        let why = "no point is needed, so nothing says what a right answer is".to_owned();
-        add("points", why, "leave \"needed\" out of what has to be said");
     }
     if !card.tests.is_empty() && card.tests.iter().all(|test| !test.right) {
         let why = "no measurement is right".to_owned();
@@ -159,7 +154,6 @@ fn lists(card: &Card) -> Vec<(&'static str, usize)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::card::KeyPoint;
     use crate::domain::card::OtherFix;
     use crate::domain::generate::sample;
 
@@ -198,19 +192,6 @@ mod tests {
             spoil(&mut card);
             assert_eq!(fields(&card), [field], "{card:?}");
         }
-    }
-
-    #[test]
-    fn a_card_of_which_no_point_is_needed_has_no_right_answer() {
-        let mut card = good();
-        card.points = vec![KeyPoint {
-            say: "look first".to_owned(),
-            words: vec![vec!["look".to_owned()]],
-            needed: false,
-        }];
-        assert_eq!(fields(&card), ["points"]);
-        card.points[0].needed = true;
-        assert_eq!(fields(&card), [""; 0]);
     }
 
     #[test]

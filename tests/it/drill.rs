@@ -344,6 +344,28 @@ fn plain_lines_play_a_card_from_front_to_grade() {
 }
 
 #[test]
+fn plain_lines_say_with_the_answer_what_the_repair_itself_brings() {
+    let bench = Bench::practice();
+    let mut deck: Value = serde_json::from_str(&bench.read("decks/shop.json")).expect("JSON");
+    let cards = deck["cards"].as_array_mut().expect("cards");
+    cards.retain(|card| card["kind"] == "fix" && card["answers"][0]["act"] == "clean");
+    cards.truncate(1);
+    assert!(cards[0]["cautions"].to_string().contains("alcohol-vapour"));
+    bench.put("decks/shop.json", &deck.to_string());
+    let args = ["drill", "--person", "mk", "--deck", "shop", "--plain"];
+    let out = bench.run_with(&args, "\nwash it\n3\n\n/stop\n");
+    let said = text(&out.stdout);
+    let (front, back) = said.split_once("Verdict: ").expect("a verdict");
+    let (front, asked) = front.split_once("Name the fix").expect("a question");
+    assert!(
+        !front.contains("Alcohol vapour"),
+        "it would name the repair: {said}"
+    );
+    assert!(asked.contains("Caution: Alcohol vapour"), "{said}");
+    assert!(!back.contains("Caution: "), "each once: {said}");
+}
+
+#[test]
 fn a_damaged_journal_line_is_named_and_the_rest_still_counts() {
     let bench = Bench::practice();
     sit(&bench, &[], |_| true);
