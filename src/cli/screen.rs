@@ -264,7 +264,9 @@ impl Counter {
 /// Returns an error about a row or a card without its name, which the screen shows already.
 fn told(error: &AppError) -> String {
     match error {
-        AppError::NotOfCard { why, todo, .. } => format!("{why}; {todo}"),
+        AppError::NotOfCard { why, todo, .. } => {
+            format!("{}; {todo}", why.trim_end_matches('.'))
+        }
         AppError::NotOfRow { why, todo, .. } if !todo.is_empty() => format!("{why}; {todo}"),
         AppError::NotOfRow { why, .. } => why.clone(),
         error => sentence(error),

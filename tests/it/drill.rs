@@ -355,7 +355,8 @@ fn plain_lines_say_with_the_answer_what_the_repair_itself_brings() {
     let args = ["drill", "--person", "mk", "--deck", "shop", "--plain"];
     let out = bench.run_with(&args, "\nwash it\n3\n\n/stop\n");
     let said = text(&out.stdout);
-    let (front, back) = said.split_once("Verdict: ").expect("a verdict");
+    let (card, _) = said.split_once("Kept: ").expect("kept");
+    let (front, back) = card.split_once("Verdict: ").expect("a verdict");
     let (front, asked) = front.split_once("Name the fix").expect("a question");
     assert!(
         !front.contains("Alcohol vapour"),

@@ -534,7 +534,7 @@ impl Desk<'_> {
         match unsafe_acts::unsafe_in_text(text, self.board, words) {
             None => Ok(()),
             Some(danger) => Err(self.refused(
-                format!("that is unsafe: {}. {}", danger.what, danger.why),
+                format!("that is {}. {}", danger.what, danger.why),
                 "an unsafe act is never an answer; the maker's instructions and local rules come first",
             )),
         }
@@ -664,7 +664,7 @@ impl Desk<'_> {
             let pairs: Vec<(&str, &str)> = pairs.map(|s| (&*s.act, &*s.part)).collect();
             if let Some(danger) = unsafe_acts::unsafe_steps(&pairs, self.board) {
                 return Err(self.refused(
-                    format!("that is unsafe: {}. {}", danger.what, danger.why),
+                    format!("that is {}. {}", danger.what, danger.why),
                     "an unsafe act is never an answer; the maker's instructions and local rules come \
                      first",
                 ));
