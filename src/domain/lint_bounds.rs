@@ -177,7 +177,7 @@ mod tests {
             ("front", |c| c.front[0].place = "x".repeat(5000)),
             ("front", |c| c.front = vec![c.front[0].clone(); 101]),
             ("answers", |c| {
-                c.answers[0].also = vec!["it".to_owned(); 101]
+                c.answers[0].also = vec!["it".to_owned(); 101];
             }),
             ("complaint", |c| c.complaint = vec!["sad".to_owned()]),
             ("front", |c| c.front.clear()),
