@@ -73,6 +73,22 @@ fn every_job_written_by_hand_is_there_unchanged() {
     assert_eq!(BY_HAND.lines().count(), 233);
 }
 
+#[test]
+fn nothing_is_called_as_on_a_good_board_without_a_good_reading() {
+    let made = practice::jobs();
+    let mut compared = 0;
+    for line in made.lines() {
+        let job: serde_json::Value = serde_json::from_str(line).expect("a line is JSON");
+        let findings = job["findings"].as_array().expect("findings");
+        for finding in findings.iter().filter(|f| f["verdict"] == "as-reference") {
+            let good = finding.get("good_ohm").or(finding.get("good_v"));
+            assert!(good.is_some(), "{}: {finding}", job["job"]);
+            compared += 1;
+        }
+    }
+    assert!(100 < compared, "{compared} such readings");
+}
+
 fn jobs() -> Vec<Job> {
     let (_, Archive { jobs, .. }) = shipped();
     jobs

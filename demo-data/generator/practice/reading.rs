@@ -73,7 +73,9 @@ fn resistance_verdict(got: Fixed, good: Option<Fixed>, core: bool) -> &'static s
         _ if got.0 < ONE && !small_is_right => "hard-short",
         Some(good) if got.0 * 2 <= good.0 => "low",
         Some(good) if got.0 >= good.0 * 2 => "high",
-        _ => "as-reference",
+        Some(_) => "as-reference",
+        // Without a good reading nobody can say that it is as one.
+        None => "",
     }
 }
 
@@ -254,7 +256,9 @@ fn meter(bench: &Bench<'_>, words: &[String], chance: &mut Chance) -> (Fields, S
     if let Some(good) = good {
         put(&mut fields, good_field, good.value());
     }
-    put(&mut fields, "verdict", code);
+    if !code.is_empty() {
+        put(&mut fields, "verdict", code);
+    }
     if diode {
         put(&mut fields, "polarity", "red-to-ground");
     } else {

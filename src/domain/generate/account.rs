@@ -50,6 +50,8 @@ pub struct Account {
     pub weight: f64,
     /// It says that something is wrong: see [`is_wrong`].
     pub wrong: bool,
+    /// Of those that ended otherwise and read it so, jobs whose fix no revision shares with the answer.
+    pub off_revision: usize,
     /// It leads somewhere: see [`points`].
     pub points: bool,
     /// The same with all jobs that ended otherwise, as they are shown: what is said in front of others.
@@ -65,7 +67,8 @@ impl Account {
         if rest == 0 {
             return format!("{said}: {with} of {of} with this fix, read in no other job");
         }
-        format!("{said}: {with} of {of} with this fix, {without} of {rest} without")
+        let far = off_revision(self.off_revision, without);
+        format!("{said}: {with} of {of} with this fix, {without} of {rest} without{far}")
     }
 
     /// Tells whether it was read wrong in jobs of the answer, and in no other job at all.
@@ -81,6 +84,11 @@ impl Account {
     /// Tells whether most jobs without the answer that recorded it read it so too.
     pub fn is_common(&self) -> bool {
         self.without[1] < 2 * self.without[0]
+    }
+
+    /// Tells whether it was seen and not measured.
+    pub fn is_sign(&self) -> bool {
+        self.kind == FindingKind::Visual
     }
 
     /// Tells whether most of the answer's jobs that recorded it read it so.
@@ -102,6 +110,15 @@ impl Account {
             _ => 0,
         }
     }
+}
+
+/// Says how many of the `same` jobs without a fix mended what no revision has beside it, where that is half of
+/// several: they say nothing of the board in hand.
+pub fn off_revision(far: usize, same: usize) -> String {
+    if far < 2 || 2 * far < same {
+        return String::new();
+    }
+    format!(" ({far} of them on revisions without this fix's part)")
 }
 
 /// Tells whether a value says that something is wrong; a test's words and heat are not judged.
@@ -150,10 +167,11 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
     let rest = draft.sides.iter().filter(|s| **s == Side::Rest).count();
     let jobs = [cited.len(), rest + shelf.ends.len()];
     let names = draft.names.iter();
+    let apart = shelf.off_revision(group);
     let mut all: Vec<Account> = names
         .filter_map(|name| {
             let value = draft.table.value(*name, draft.shown)?;
-            let (mut with, mut without) = ([0, 0], [0, 0]);
+            let (mut with, mut without, mut off_revision) = ([0, 0], [0, 0], 0);
             let column = draft.table.column(*name);
             for row in cited
                 .iter()
@@ -163,8 +181,12 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 with[1] += 1;
             }
             for other in 0..draft.table.n_values(*name) {
-                let rows = draft.table.rows(*name, other).iter();
-                let n = rows.filter(|row| draft.sides[**row] == Side::Rest).count();
+                let rest = |row: &&usize| draft.sides[**row] == Side::Rest;
+                let rows = || draft.table.rows(*name, other).iter().filter(rest);
+                let n = rows().count();
+                if other == value && !apart.is_empty() {
+                    off_revision = rows().filter(|row| apart.contains(row)).count();
+                }
                 without[0] += if other == value { n } else { 0 };
                 without[1] += n;
             }
@@ -186,6 +208,7 @@ pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Account> {
                 weight: strength(with, against, jobs, wrong),
                 shown_weight: strength(with, without, jobs, wrong),
                 wrong,
+                off_revision,
                 points: points(own, word),
                 kind: own.kind,
             })

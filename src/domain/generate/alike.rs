@@ -145,8 +145,9 @@ impl<'a> Yard<'a> {
     }
 
     /// Returns what the jobs of a group agree on for a name, and how often others show it.
-    fn shown(&self, group: &Group, name: usize, value: usize) -> Shown {
+    fn shown(&self, group: &Group, far: &BTreeSet<usize>, name: usize, value: usize) -> Shown {
         let mut shown = Shown {
+            off_revision: 0,
             place: self.place(group, name, value),
             read: vec![Read::default(); self.rivals.len()],
             own: Read::default(),
@@ -167,6 +168,7 @@ impl<'a> Yard<'a> {
                 if group.evidence.binary_search(row).is_ok() {
                     shown.own.add(same);
                 } else if !group.has_fix(&case.fix) {
+                    shown.off_revision += usize::from(same && far.contains(row));
                     shown.others.add(same);
                     shown.unlike.add(same);
                 }
@@ -264,12 +266,13 @@ impl<'a> Lineup<'a> {
         sayable: &dyn Fn(usize, usize) -> bool,
     ) -> Self {
         let names = 0..yard.table.names().len();
+        let far = yard.shelf.off_revision(group);
         let settled = names.filter_map(|name| {
             let value = contrast::settled(yard.table, group, name)?;
             let read = |case: &&usize| yard.table.value(name, **case).is_some();
             let read = group.evidence.iter().filter(read).count();
             let often = count(group.evidence.len()) * LEAST <= count(read);
-            (often && sayable(name, value)).then(|| yard.shown(group, name, value))
+            (often && sayable(name, value)).then(|| yard.shown(group, &far, name, value))
         });
         let all: Vec<Shown> = settled.collect();
         let own_at = yard.shelf.groups.iter().position(|g| g.id == group.id);
@@ -329,7 +332,9 @@ impl<'a> Lineup<'a> {
             )
         });
         let needed = self.with_what_tells(best.unwrap_or_default(), &order);
-        self.led_by_what_tells(needed)
+        let needed = self.with_what_was_read(needed, &order);
+        let needed = self.led_by_what_tells(needed);
+        self.with_a_third(needed, &order)
     }
 
     /// Puts a second finding to a single one that others show too: what hardly any of them shows to one
@@ -356,6 +361,55 @@ impl<'a> Lineup<'a> {
         let most = |i: &&usize| (self.left(&[**i]), Reverse(self.all[**i].own.same), **i);
         match order.iter().filter(tells).min_by_key(most) {
             Some(second) => vec![*first, *second],
+            None => needed,
+        }
+    }
+
+    /// Puts a second fault to a single one that next to nobody else was measured for, and that they show too:
+    /// what near look-alikes read otherwise.
+    fn with_what_was_read(&self, needed: Vec<usize>, order: &[usize]) -> Vec<usize> {
+        let [first] = needed.as_slice() else {
+            return needed;
+        };
+        let open = self.untold(&needed);
+        let Read { n, same } = self.all[*first].others;
+        if same == 0 || JOBS <= n || open == 0 {
+            return needed;
+        }
+        let own = |i: &&usize| {
+            let other = &self.all[**i];
+            let read = other.class.is_own_fault() && 2 * JOBS <= other.others.n;
+            read && !other.is_common() && self.may_be_needed(&[*first, **i])
+        };
+        let left = |i: &usize| self.untold(&[*first, *i]);
+        let second = order.iter().filter(own).min_by_key(|i| left(i));
+        let second = second.filter(|i| left(i) < open);
+        needed.iter().chain(second).copied().collect()
+    }
+
+    /// Puts a third finding to two that leave a near look-alike: what few others show, and what leaves none.
+    fn with_a_third(&self, needed: Vec<usize>, order: &[usize]) -> Vec<usize> {
+        if needed.len() != 2 || self.untold(&needed) == 0 {
+            return needed;
+        }
+        let with = |i: usize| [needed.as_slice(), &[i]].concat();
+        let tells = |i: &&usize| {
+            let third = &self.all[**i];
+            let fault = third.class.is_fault() && third.is_seldom();
+            let all = with(**i);
+            let shown: Vec<&Shown> = all.iter().map(|i| &self.all[*i]).collect();
+            let names = self.yard.table.names();
+            let again = |other: &usize| {
+                shown::same_place(&names[self.all[*other].name], &names[third.name])
+            };
+            fault
+                && !needed.iter().any(again)
+                && JOBS <= self.yard.show_all(self.group, &shown).same
+                && self.left(&all) == 0
+                && self.untold(&all) == 0
+        };
+        match order.iter().find(tells) {
+            Some(third) => with(*third),
             None => needed,
         }
     }
@@ -440,6 +494,37 @@ impl<'a> Lineup<'a> {
         parted
             .max_by_key(|r| (r.weight, Reverse(r.at)))
             .map(|r| r.at)
+    }
+
+    /// Returns the look-alike of the same circuit and with one of the same faults, of as many jobs as the fix
+    /// or more, that recorded nothing of what must be named; and which other finding its jobs read otherwise.
+    pub fn unread(&self, needed: &[usize]) -> Option<(usize, usize)> {
+        let own = self
+            .yard
+            .shelf
+            .groups
+            .iter()
+            .position(|g| g.id == self.group.id)?;
+        let family = |at: usize| self.yard.rivals[at].family.as_ref();
+        let faults = |r: &&Rival| {
+            self.all
+                .iter()
+                .any(|s| s.class.is_fault() && s.shown_by(r.at))
+        };
+        let many = |r: &&Rival| {
+            self.group.members.len() <= self.yard.rivals[r.at].n
+                && family(own).is_some()
+                && family(own) == family(r.at)
+                && faults(r)
+        };
+        let none = |r: &&Rival| needed.iter().all(|i| self.all[*i].read[r.at].n == 0);
+        let rivals = self.rivals.iter().filter(many).filter(none);
+        let told = rivals.filter_map(|r| {
+            let tells = |i: &usize| self.all[*i].tells_from(r.at);
+            Some((r, (0..self.all.len()).find(tells)?))
+        });
+        let most = told.max_by_key(|(r, _)| (r.weight, Reverse(r.at)));
+        most.map(|(r, one)| (r.at, one))
     }
 
     /// Returns how many jobs rivals have.

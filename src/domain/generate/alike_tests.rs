@@ -420,3 +420,102 @@ fn a_fault_that_nobody_else_has_stands_beside_before_what_is_in_order() {
     let jobs = [four("U31", &own), jobs[1].clone()];
     assert_eq!(asked(&jobs, "U31"), ["!cracked part at U31", "draw normal"]);
 }
+
+#[test]
+fn a_fault_that_only_the_like_read_is_needed_with_one_that_was_read_otherwise() {
+    let own = [ohms("5V0", 0.3), sample::rail("VIN_F", "absent")];
+    let blown = [draw("stuck"), sample::rail("VIN_F", "in-band")];
+    let rest = ["L12", "Y1"].map(|part| four(part, &blown)).concat();
+    let odd = |n: u64| several(n, "Q3", &[ohms("5V0", 0.3)]);
+    let jobs = [six(&own), rest.clone(), odd(1)];
+    assert_eq!(
+        asked(&jobs, "U31")[..2],
+        ["!VIN_F absent", "!5V0 to ground hard short"]
+    );
+    // Nobody else has it: it is enough.
+    assert_eq!(asked(&jobs[..2], "U31")[0], "!5V0 to ground hard short");
+    assert_eq!(asked(&jobs[..2], "U31")[1], "VIN_F absent");
+}
+
+fn six(findings: &[Finding]) -> Vec<Job> {
+    several(6, "U31", findings)
+}
+
+#[test]
+fn a_third_finding_is_needed_where_two_leave_a_look_alike_and_few_others_show_it() {
+    let absent = || sample::rail("VCORE", "absent");
+    let own = [absent(), ohms("VCORE", 505.0), draw("stepped-stop")];
+    let low = four(
+        "C9",
+        &[absent(), ohms("VCORE", 100.0), draw("stepped-stop")],
+    );
+    let enable = four("R62", &[absent(), ohms("VCORE", 505.0), draw("stuck")]);
+    let rest = |word: &str| {
+        let parts = [
+            "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "A9", "B1", "B2", "B3",
+        ];
+        parts
+            .map(|part| four(part, &[sample::rail("VCORE", "in-band"), draw(word)]))
+            .concat()
+    };
+    let jobs = [six(&own), low.clone(), enable.clone(), rest("stuck")];
+    let all = asked(&jobs, "U31");
+    assert_eq!(
+        all.iter().filter(|s| s.starts_with('!')).count(),
+        3,
+        "{all:?}"
+    );
+    // Where many draw so it tells too little to be asked for.
+    let jobs = [six(&own), low, enable, rest("stepped-stop")];
+    let all = asked(&jobs, "U31");
+    assert_eq!(
+        all.iter().filter(|s| s.starts_with('!')).count(),
+        2,
+        "{all:?}"
+    );
+}
+
+#[test]
+fn a_near_look_alike_that_nobody_measured_for_what_is_needed_is_named_to_a_lead() {
+    let own = [
+        draw("zero"),
+        sample::rail("VIN_F", "in-band"),
+        sample::rail("VIN_P", "absent"),
+    ];
+    let fuse = |drawn: &str| several(7, "L12", &[draw(drawn), sample::rail("VIN_F", "absent")]);
+    let rest =
+        ["Y1", "Q3"].map(|part| four(part, &[draw("stuck"), sample::rail("VIN_P", "in-band")]));
+    let warn = |fuse: Vec<Job>| {
+        let mut warn = mended(&[six(&own), fuse, rest.concat()]).warn;
+        warn.retain(|line| !line.starts_with("survivors"));
+        warn
+    };
+    assert_eq!(
+        warn(fuse("zero")),
+        [
+            "unread: no job with replace L12 was measured for VIN_P absent; VIN_F in band tells them apart \
+          (0 of 7 there)"
+        ]
+    );
+    assert!(warn(fuse("high")).is_empty(), "it shows none of the faults");
+}
+
+#[test]
+fn a_fault_that_must_be_named_though_half_of_the_others_show_it_is_named_to_a_lead() {
+    let absent = || sample::rail("VBAT_F", "absent");
+    let own = [absent(), ohms("VBAT_F", 0.3)];
+    let other = four("L12", &[absent(), ohms("VBAT_F", 505.0)]);
+    let draws = four("Q3", &[draw("stuck")]);
+    let shared = |card: &Card| card.warn.iter().any(|w| w.starts_with("shared: "));
+    let one = card(&[other.clone(), six(&own), draws.clone()], "L12").expect("a card");
+    let line = "shared: VBAT_F absent must be named, and 6 of 6 without this fix show it too";
+    assert!(
+        one.warn.iter().any(|w| w == line),
+        "{:?} {:?}",
+        one.warn,
+        one.points
+    );
+    let rest = ["Y1", "U5"].map(|part| four(part, &[sample::rail("VBAT_F", "in-band")]));
+    let all = [other, six(&own), draws, rest.concat()];
+    assert!(!shared(&card(&all, "L12").expect("a card")));
+}

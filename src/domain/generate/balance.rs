@@ -244,8 +244,7 @@ struct Sum<'a> {
 }
 
 fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
-    // In the words of the question.
-    let mut lines = vec![format!("Board: {}.", question::worth_in_sum(sum.value))];
+    let mut lines = vec![format!("Board: {}.", worth(sum.value))];
     if let Some(spent) = moment.spent {
         let so_far = question::time_band(spent);
         let so_far = so_far
@@ -294,6 +293,8 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
         if 0.0 < sum.find {
             lines.push(format!("To find it: {} more.", band(sum.find)));
         }
+        let own = sum.plan.order.iter().map(|at| sum.candidates[*at].1);
+        let k: usize = own.sum();
         let brings = sum.value * sum.plan.chance;
         let says = match sum.says {
             Says::GoOn => "going on is worth it",
@@ -301,12 +302,24 @@ fn lines(shelf: &Shelf<'_>, moment: &Moment<'_>, sum: &Sum<'_>) -> Vec<String> {
             Says::Even => "no difference that these figures could tell",
         };
         lines.push(format!(
-            "Going on brings {} (value times chance) and costs {}: {says}.",
+            "Going on brings {} ({k} in {room} of what the board is worth) and costs {}: {says}.",
             band(brings),
             band(sum.plan.cost)
         ));
     }
     lines
+}
+
+/// Returns what a board is worth in the words of the question, and where this sum's own bands are narrower,
+/// which of them it counts with.
+fn worth(hours: f64) -> String {
+    let asked = question::worth_in_sum(hours);
+    let own = band(hours);
+    let own = own.strip_suffix(" hours").unwrap_or(own);
+    if asked.contains(own) {
+        return asked.to_owned();
+    }
+    format!("{asked}, more closely {own}")
 }
 
 fn like_jobs(sum: &Sum<'_>) -> String {
@@ -443,7 +456,7 @@ mod tests {
         assert_eq!(
             card.sums,
             [
-                "Board: worth three to eight hours at the bench.",
+                "Board: worth three to eight hours at the bench, more closely three to five.",
                 "Spent: between one and two hours; gone either way, it does not enter.",
                 "Like jobs: 3 jobs, none of them fixed.",
                 "None of them leaves a repair to go on to: call it.",
@@ -507,8 +520,10 @@ mod tests {
         );
         assert!(said(
             &card,
-            "three to five hours (value times chance) and costs one to two hours"
+            "three to five hours (2 in 5 of what the board is worth) and costs one to two hours"
         ));
+        // Ten hours is one band in the question and in the sum.
+        assert_eq!(card.sums[0], "Board: worth more than a day at the bench.");
         assert!(said(&card, "going on is worth it"));
         let told = card.warn.iter().filter(|w| w.starts_with("arithmetic"));
         assert_eq!(told.count(), 1);

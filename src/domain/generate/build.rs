@@ -29,6 +29,7 @@ use crate::domain::generate::alike::Yard;
 use crate::domain::generate::band;
 use crate::domain::generate::checks;
 use crate::domain::generate::contrast;
+use crate::domain::generate::doubts;
 use crate::domain::generate::evidence;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
@@ -377,6 +378,10 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     let runner_up = remark::runner_up(shelf, group, &draft, &also);
     let runner_up = runner_up.as_ref();
     let told = told::told(shelf, &draft, account::of(shelf, group, &draft));
+    let told = match runner_up.and_then(|r| r.parting.as_ref()) {
+        Some(parting) => told.with_what_parts(parting),
+        None => told,
+    };
     let mut warn = remark::warnings(
         shelf,
         group,
@@ -387,6 +392,9 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     );
     warn.extend(rival::warnings(shelf, group, &draft, &mask, &also));
     warn.extend(likelier(shelf, group, (&draft, &also), &warn));
+    let faces = front.iter().map(|(_, finding)| finding).chain(&held_back);
+    let faces: Vec<&Finding> = faces.collect();
+    warn.extend(doubts::warnings(shelf, group, draft.shown, &faces));
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }

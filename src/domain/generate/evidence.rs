@@ -461,6 +461,22 @@ impl<'a> Shelf<'a> {
             .any(|rev| rest.iter().all(|revs| revs.contains(rev)))
     }
 
+    /// Returns the cases whose fix no revision of the board shares with that of a group.
+    pub fn off_revision(&self, group: &Group) -> BTreeSet<usize> {
+        let limited = |(_, part): &(String, String)| {
+            let part = self.board.and_then(|b| b.parts.get(part));
+            part.is_some_and(|p| !p.revs.is_empty())
+        };
+        if !group.fix.pairs().iter().any(limited) {
+            return BTreeSet::new();
+        }
+        let far = self
+            .groups
+            .iter()
+            .filter(|g| !self.share_a_revision(&[&group.fix, &g.fix]));
+        far.flat_map(|g| g.members.iter().copied()).collect()
+    }
+
     /// Returns the fixes that were unsafe in any job of the board.
     pub fn barred(&self) -> BTreeSet<&Fix> {
         let barred = self.cases.iter().filter(|c| c.barred);

@@ -75,7 +75,7 @@ pub fn card(yard: &Yard<'_>, group: &Group, fix: &Card) -> Option<Card> {
         .map(|at| shelf.cases[*at].job)
         .collect();
     let mut warn: Vec<String> = remark::small_evidence(&share).into_iter().collect();
-    warn.extend(chosen.left.clone());
+    warn.extend(chosen.left.iter().chain(&chosen.doubts).cloned());
     // Whoever sees that the repair came back doubts what pointed to it as well, and a part that the newest
     // revision does not have is not asked for unmarked.
     let of_the_fix = |line: &&String| OF_THE_FIX.iter().any(|short| line.starts_with(short));
@@ -111,6 +111,8 @@ struct Chosen {
     needed: usize,
     /// The warning of a look-alike that shows all that must be named.
     left: Option<String>,
+    /// The warnings of what hardly tells though it must be named, and of a look-alike that nobody measured for it.
+    doubts: Vec<String>,
     /// For each point the look-alike that only it tells from the fix, with its counts.
     parts: Vec<Option<String>>,
 }
@@ -131,6 +133,8 @@ impl Chosen {
         let left = left
             .first()
             .map(|at| look_alike(yard, &lineup, &needed, *at));
+        let common = needed.iter().filter_map(|i| shared(yard, &lineup, *i));
+        let doubts = common.chain(unread(yard, &lineup, &needed)).collect();
         let beside = beside(yard, group, &lineup, &needed);
         let parts = |i: &usize| {
             let shown = &lineup.all[*i];
@@ -145,6 +149,7 @@ impl Chosen {
             points: taken.iter().map(|i| lineup.all[*i].clone()).collect(),
             needed: needed.len(),
             left,
+            doubts,
         })
     }
 }
@@ -162,6 +167,31 @@ fn look_alike(yard: &Yard<'_>, lineup: &Lineup<'_>, needed: &[usize], rival: usi
         seen.join(" and "),
         apart.unwrap_or_default()
     )
+}
+
+/// Warns of a fault that must be named and that half of the others show too.
+fn shared(yard: &Yard<'_>, lineup: &Lineup<'_>, one: usize) -> Option<String> {
+    let shown = &lineup.all[one];
+    let Read { n, same } = shown.others;
+    let said = shown.said(yard.table());
+    let text =
+        format!("shared: {said} must be named, and {same} of {n} without this fix show it too");
+    (shown.class.is_fault() && shown.is_common()).then_some(text)
+}
+
+/// Warns of a near look-alike that no job of which was measured for what must be named.
+fn unread(yard: &Yard<'_>, lineup: &Lineup<'_>, needed: &[usize]) -> Option<String> {
+    let (rival, one) = lineup.unread(needed)?;
+    let table = yard.table();
+    let seen: Vec<String> = needed.iter().map(|i| lineup.all[*i].said(table)).collect();
+    let other = &lineup.all[one];
+    let Read { n, same } = other.read[rival];
+    Some(format!(
+        "unread: no job with {} was measured for {}; {} tells them apart ({same} of {n} there)",
+        yard.rival(rival),
+        seen.join(" and "),
+        other.said(table)
+    ))
 }
 
 /// Chooses the points beside the needed ones.
@@ -183,6 +213,7 @@ fn beside(yard: &Yard<'_>, group: &Group, lineup: &Lineup<'_>, needed: &[usize])
         let as_much = own && lineup.left(&[next]) <= lineup.left(needed);
         // What tells as much as what is needed is heard beside those that tell less.
         let room = if as_much { POINTS + 1 } else { POINTS };
+        let room = room.max(needed.len() + 1);
         if needed.len() + beside.len() < room && passes(yard, lineup, needed, &beside, next) {
             beside.push(next);
         }

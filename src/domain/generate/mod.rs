@@ -7,6 +7,7 @@
 //! typical job and the jobs like it, [`front`] lays out what is shown, [`look`] asks what else would
 //! look like it ([`ends`]: also what ended without a fix), [`rival`] adds what tells it apart,
 //! [`account`] weighs what is shown, [`told`] chooses what is said of it, [`remark`] writes the reason and what a lead should look at,
+//! `doubts` what a lead should doubt though the front tells it,
 //! [`leak`] looks a second time at the finished front, and [`build`] puts it all together.
 //!
 //! Beside the fix cards: [`expect`] asks what a fix shows ([`shown`]: what
@@ -32,6 +33,7 @@ pub mod bands;
 pub mod build;
 pub mod checks;
 pub mod contrast;
+mod doubts;
 pub mod ends;
 pub mod evidence;
 pub mod expect;

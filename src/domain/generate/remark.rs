@@ -3,6 +3,7 @@
 //! Everything here is counted or copied from jobs; nothing is reasoned or invented.
 
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 use crate::domain::card::Share;
 use crate::domain::generate::account;
@@ -136,7 +137,34 @@ pub fn why(shelf: &Shelf<'_>, group: &Group, told: &Told, runner_up: Option<&Run
     lines.extend(read_here_alone(told.rest()));
     lines.extend(runner_up.map(|r| r.line.clone()));
     lines.extend(story(shelf, group));
+    lines.extend(left_out(shelf, group));
     joined(&lines)
+}
+
+/// Names the jobs that ended in the fix and are no evidence for it, where they are half as many as those that
+/// are: other cards count them.
+fn left_out(shelf: &Shelf<'_>, group: &Group) -> Option<String> {
+    // Where the part failed in another way and there is evidence, that card speaks for them.
+    let own = |g: &&Group| g.fix == group.fix && (g.id == group.id || g.evidence.is_empty());
+    let groups = shelf.groups.iter().filter(own);
+    let rows: BTreeSet<usize> = groups
+        .flat_map(|g| g.members.iter().filter(|at| !g.evidence.contains(at)))
+        .filter(|at| {
+            shelf.cases[**at].tier == tier::Tier::C && !tier::bounced(shelf.cases[**at].job)
+        })
+        .copied()
+        .collect();
+    let names: Vec<&str> = rows
+        .iter()
+        .map(|at| shelf.cases[*at].job.job.as_str())
+        .collect();
+    (!names.is_empty() && group.evidence.len() <= 2 * names.len()).then(|| {
+        let lack = if names.len() == 1 { "lacks" } else { "lack" };
+        format!(
+            "left out here: {}, which ended so too and {lack} two of proof, reading and held",
+            names.join(", ")
+        )
+    })
 }
 
 /// Joins the lines of a reason; the faces part them again.
@@ -193,6 +221,17 @@ pub struct RunnerUp {
     pub line: String,
     /// A shown finding tells it from the card's own fix.
     pub told_apart: bool,
+    /// See [`Parting`].
+    pub parting: Option<Parting>,
+}
+
+/// What tells a fix from its runner-up.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Parting {
+    /// The finding that the runner-up shows otherwise: a name of the table.
+    pub by: usize,
+    /// The findings of the front, and how many jobs of the runner-up show each as well.
+    pub hits: Vec<(usize, usize)>,
 }
 
 /// Returns the runner-up: of the board's other fixes with a complaint of the shown job, that which shows what
@@ -218,31 +257,51 @@ pub fn runner_up(
         return Some(RunnerUp {
             line,
             told_apart: true,
+            parting: None,
         });
     }
-    let at = nearest(shelf, group, (draft, also), &rivals, &telling)?;
-    let fix = short_fix(rivals.fixes[at]);
-    if let Some(seen) = otherwise(draft, &rivals, &telling, at) {
+    let near = nearest(shelf, group, (draft, also), &rivals, &telling);
+    let firmly = |at: &usize| {
+        let place = otherwise(draft, &rivals, &telling, *at)?;
+        (is_measured(draft, place) && RUNNER_UP <= rivals.read[place][*at].n)
+            .then_some((*at, place))
+    };
+    let drawn = || near.draw.iter().take(NEAR).find_map(firmly);
+    let first = near.show.first().copied();
+    let first = first
+        .or_else(|| Some(drawn()?.0))
+        .or_else(|| near.read.first().copied())?;
+    // Of one that read nothing here otherwise no finding is said that separates: then the next is named that
+    // shows a fault as well.
+    let next = || {
+        let alike = is_much_the_same(draft, &rivals, first);
+        let rest = near.show.iter().skip(1).take(NEAR).filter(|_| !alike);
+        let same = |at: &&usize| rivals.complained[**at] || !rivals.complained[first];
+        rest.filter(same).find_map(firmly)
+    };
+    let apart = otherwise(draft, &rivals, &telling, first).map(|place| (first, place));
+    if let Some((at, place)) = apart.or_else(next) {
+        let fix = short_fix(rivals.fixes[at]);
+        let seen = most_seen(draft, &rivals, place, at);
+        let hits = draft.names.iter().zip(&rivals.hits);
         return Some(RunnerUp {
             line: format!("runner-up {fix} would have shown: {seen}"),
             told_apart: true,
+            parting: Some(Parting {
+                by: draft.names[place],
+                hits: hits.map(|(name, hits)| (*name, hits[at])).collect(),
+            }),
         });
     }
-    let mut alike: Option<(String, bool)> = None;
-    let mut all_alike = true;
+    let (at, fix) = (first, short_fix(rivals.fixes[first]));
+    let all_alike = is_much_the_same(draft, &rivals, at);
     let rest = (0..draft.names.len()).filter(|place| !telling.contains(place));
-    for place in telling.iter().copied().chain(rest) {
+    let alike = telling.iter().copied().chain(rest).find_map(|place| {
         let read = &rivals.read[place][at];
-        let heat = draft.table.names()[draft.names[place]].kind == FindingKind::Heat;
-        let Some((value, n)) = read.most() else {
-            all_alike &= heat;
-            continue;
-        };
+        let (value, n) = read.most()?;
         let same = Some(value) == draft.table.value(draft.names[place], draft.shown);
-        all_alike &= same && (RUNNER_UP <= read.n || heat);
-        let line = || seen(draft, place, value, [n, read.n]);
-        alike = alike.or_else(|| same.then(|| (line(), leads(draft, place))));
-    }
+        same.then(|| (seen(draft, place, value, [n, read.n]), leads(draft, place)))
+    });
     let (line, _) = alike.filter(|(_, leads)| all_alike || *leads)?;
     let much = if all_alike {
         "shows much the same"
@@ -252,6 +311,7 @@ pub fn runner_up(
     Some(RunnerUp {
         line: format!("runner-up {fix} {much}: {line}"),
         told_apart: !all_alike,
+        parting: None,
     })
 }
 
@@ -292,29 +352,36 @@ pub fn likelier(shelf: &Shelf<'_>, group: &Group, draft: &Draft, also: &[Fix]) -
     })
 }
 
-/// Returns the fix that comes nearest: see [`runner_up`].
+/// Fixes that come near a draft, the nearest first.
+struct Near {
+    /// Those that show one of the faults that speak most.
+    show: Vec<usize>,
+    /// Those that draw as oddly.
+    draw: Vec<usize>,
+    /// Those that read what speaks for the answer.
+    read: Vec<usize>,
+}
+
+/// Returns the fixes that come near: see [`runner_up`].
 fn nearest(
     shelf: &Shelf<'_>,
     group: &Group,
     (draft, also): (&Draft, &[Fix]),
     rivals: &Rivals<'_>,
     telling: &[usize],
-) -> Option<usize> {
+) -> Near {
     let barred = shelf.barred();
-    let other = |at: usize| {
-        let fix = rivals.fixes[at];
+    let other = |at: &usize| {
+        let fix = rivals.fixes[*at];
         let own = group.has_fix(fix) || also.contains(fix) || barred.contains(fix);
         !own && shelf.share_a_revision(&[&group.fix, fix])
     };
+    let others: Vec<usize> = (0..rivals.fixes.len()).filter(other).collect();
     let likeliest = |known: &dyn Fn(usize) -> bool| {
-        let all = (0..rivals.fixes.len()).filter(|at| known(*at) && other(*at));
-        all.reduce(|best, at| {
-            if rivals.score[best] < rivals.score[at] {
-                at
-            } else {
-                best
-            }
-        })
+        let all = others.iter().copied().filter(|at| known(*at));
+        let mut all: Vec<usize> = all.collect();
+        all.sort_by(|a, b| rivals.score[*b].total_cmp(&rivals.score[*a]));
+        all
     };
     let kind = |place: &usize| draft.table.names()[draft.names[*place]].kind;
     // One of the same complaint comes first, then one that several jobs know.
@@ -322,21 +389,41 @@ fn nearest(
         let hit = |at: usize| 0 < rivals.hits[*place][at];
         let same = |at: usize| hit(at) && rivals.complained[at];
         let known = |at: usize| RUNNER_UP <= rivals.read[*place][at].n;
-        let best = likeliest(&|at| same(at) && known(at)).or_else(|| likeliest(&same));
+        let sign = kind(place) == FindingKind::Visual;
         // A sign without its place is common to many.
-        best.or_else(|| likeliest(&|at| hit(at) && known(at) && kind(place) != FindingKind::Visual))
+        let lists = [
+            likeliest(&|at| same(at) && known(at)),
+            likeliest(&same),
+            likeliest(&|at| hit(at) && known(at) && !sign),
+        ];
+        lists.into_iter().find(|list| !list.is_empty())
     };
-    let reads = |place: &usize| {
-        likeliest(&|at| RUNNER_UP <= rivals.read[*place][at].n && rivals.complained[at])
+    let read =
+        |place: &usize, at: usize| RUNNER_UP <= rivals.read[*place][at].n && rivals.complained[at];
+    let draws = |place: &usize| {
+        let alike = |at: usize| read(place, at) && 0 < rivals.hits[*place][at];
+        likeliest(&alike)
     };
     let fault = |(at, place): &(usize, &usize)| match kind(place) {
         FindingKind::Current => false,
         FindingKind::Visual => *at == 0,
         _ => leads(draft, **place),
     };
-    let faults = telling.iter().enumerate().filter(fault).take(FAULTS);
-    let mut near = faults.map(|(_, place)| place).filter_map(shows);
-    near.next().or_else(|| telling.iter().find_map(reads))
+    let faults = telling.iter().enumerate().filter(fault);
+    let shown = faults.filter_map(|(_, place)| shows(place)).take(FAULTS);
+    let odd = |place: &&usize| kind(place) == FindingKind::Current && leads(draft, **place);
+    let readers = telling.iter().map(|place| likeliest(&|at| read(place, at)));
+    Near {
+        show: once(shown.flatten()),
+        draw: once(telling.iter().filter(odd).flat_map(draws)),
+        read: once(readers.flatten()),
+    }
+}
+
+/// Returns places, each where it stands first.
+fn once(places: impl Iterator<Item = usize>) -> Vec<usize> {
+    let mut seen = BTreeSet::new();
+    places.filter(|at| seen.insert(*at)).collect()
 }
 
 /// Says what was found to be wrong in jobs that show the first finding and were not mended, where no other fix
@@ -367,17 +454,49 @@ fn ended(shelf: &Shelf<'_>, draft: &Draft, telling: &[usize]) -> Option<String> 
     Some(format!("{reason} shows too: {seen}"))
 }
 
-/// Returns the strongest finding that most jobs of a fix read otherwise, of two jobs or more where there is
-/// such.
-fn otherwise(draft: &Draft, rivals: &Rivals<'_>, telling: &[usize], at: usize) -> Option<String> {
-    let differs = |place: &usize, least: usize| {
-        let read = &rivals.read[*place][at];
-        let (value, n) = read.most().filter(|_| least <= read.n)?;
-        let same = Some(value) == draft.table.value(draft.names[*place], draft.shown);
-        (!same && read.n < 2 * n).then(|| seen(draft, *place, value, [n, read.n]))
+/// Returns the strongest finding that most jobs of a fix read otherwise: of two jobs or more where there is
+/// such, and measured rather than seen.
+fn otherwise(draft: &Draft, rivals: &Rivals<'_>, telling: &[usize], at: usize) -> Option<usize> {
+    let differs = |place: usize, least: usize| {
+        let read = &rivals.read[place][at];
+        let most = read.most().filter(|_| least <= read.n);
+        let shown = draft.table.value(draft.names[place], draft.shown);
+        most.is_some_and(|(value, n)| Some(value) != shown && read.n < 2 * n)
     };
-    let mut found = [RUNNER_UP, 1].into_iter();
-    found.find_map(|least| telling.iter().find_map(|place| differs(place, least)))
+    let found = |least: usize, measured: bool| {
+        let mut places = telling.iter().copied();
+        places.find(|place| (is_measured(draft, *place) || !measured) && differs(*place, least))
+    };
+    let found = found(RUNNER_UP, true).or_else(|| found(RUNNER_UP, false));
+    found.or_else(|| telling.iter().copied().find(|place| differs(*place, 1)))
+}
+
+/// Tells whether a finding of the front was measured: no sign, and no warmth.
+fn is_measured(draft: &Draft, place: usize) -> bool {
+    let kind = draft.table.names()[draft.names[place]].kind;
+    !matches!(kind, FindingKind::Visual | FindingKind::Heat)
+}
+
+/// Says what most jobs of a fix read at a place of the front.
+fn most_seen(draft: &Draft, rivals: &Rivals<'_>, place: usize, at: usize) -> String {
+    let read = &rivals.read[place][at];
+    let most = read
+        .most()
+        .map(|(value, n)| seen(draft, place, value, [n, read.n]));
+    most.unwrap_or_default()
+}
+
+/// Tells whether a fix read all of the front as the shown job did, but for heat that it did not record.
+fn is_much_the_same(draft: &Draft, rivals: &Rivals<'_>, at: usize) -> bool {
+    (0..draft.names.len()).all(|place| {
+        let read = &rivals.read[place][at];
+        let heat = draft.table.names()[draft.names[place]].kind == FindingKind::Heat;
+        let Some((value, _)) = read.most() else {
+            return heat;
+        };
+        let same = Some(value) == draft.table.value(draft.names[place], draft.shown);
+        same && (RUNNER_UP <= read.n || heat)
+    })
 }
 
 /// Tells whether what is shown at a place of the front leads somewhere: see [`account::points`].
@@ -536,6 +655,8 @@ fn of_complaint(shelf: &Shelf<'_>, draft: &Draft, owner: &[(usize, usize)], scor
 
 /// A customer's word weighs this part of a reading.
 const COMPLAINT: f64 = 0.5;
+/// Behind a runner-up in which nothing separates, so many others are looked at.
+const NEAR: usize = 4;
 /// A runner-up shows one of so many faults that speak most for the answer.
 const FAULTS: usize = 2;
 /// A runner-up is spoken of from so many jobs that recorded a finding.

@@ -210,3 +210,123 @@ fn a_fix_that_fits_better_is_named() {
     );
     assert_eq!(likelier(&archive(&with("absent", "low"))), None);
 }
+
+#[test]
+fn a_runner_up_in_which_nothing_separates_gives_way_to_one_that_reads_a_finding_otherwise() {
+    let flex = || sample::test("flex test", "changes");
+    let own = [flex(), sample::rail("3V3_SB", "absent")];
+    let with = |next: &[Finding]| {
+        [
+            jobs("U31", 4, "no-power", &own),
+            jobs("L5", 4, "no-power", &[flex()]),
+            jobs("C40", 3, "no-power", next),
+            jobs(
+                "U9",
+                8,
+                "no-power",
+                &[sample::test("flex test", "no change")],
+            ),
+        ]
+        .concat()
+    };
+    let apart = card(&with(&[flex(), sample::rail("3V3_SB", "pulsing")]), "U31");
+    let line = "runner-up replace C40 would have shown: 3V3_SB pulsing in 3 of 3";
+    assert!(apart.why.contains(line), "{}", apart.why);
+    // That one separates no better: the likeliest is named, and that it shows the same.
+    let none = card(&with(&[flex()]), "U31");
+    let line = "runner-up replace L5 shows too: flex test changes in 4 of 4";
+    assert!(none.why.contains(line), "{}", none.why);
+}
+
+#[test]
+fn where_nobody_shows_the_fault_the_one_that_draws_alike_comes_before_one_that_only_read_there() {
+    let draw = |word: &str| {
+        let mut draw = Finding::new(FindingKind::Current, "");
+        draw.code = Some(word.to_owned());
+        draw
+    };
+    let rails =
+        |fuse: &str, behind: &str| [sample::rail("VIN_F", fuse), sample::rail("VIN_P", behind)];
+    let own = [&[draw("zero")][..], &rails("in-band", "absent")].concat();
+    let all = |drawn: &str| {
+        let blown = [draw(drawn), sample::rail("VIN_F", "absent")];
+        [
+            jobs("U31", 4, "no-power", &own),
+            jobs("C40", 6, "no-power", &blown),
+            jobs("L12", 2, "no-power", &[sample::rail("VIN_P", "in-band")]),
+            jobs(
+                "U9",
+                8,
+                "no-link",
+                &[draw("normal"), sample::rail("VIN_P", "in-band")],
+            ),
+        ]
+        .concat()
+    };
+    let alike = card(&all("zero"), "U31");
+    let line = "runner-up replace C40 would have shown: VIN_F absent in 6 of 6";
+    assert!(alike.why.contains(line), "{}", alike.why);
+    assert!(
+        alike
+            .why
+            .contains("VIN_F in band: 4 of 4 with this fix, 0 of 6"),
+        "{}",
+        alike.why
+    );
+    let other = card(&all("stuck"), "U31");
+    assert!(other.why.contains("runner-up replace L12"), "{}", other.why);
+}
+
+#[test]
+fn jobs_that_ended_in_the_fix_and_are_no_evidence_are_named_where_they_are_half_as_many() {
+    let low = || vec![sample::rail("VCORE", "low")];
+    let with = |own: u64| {
+        let mut all = [
+            jobs("U31", own, "no-power", &low()),
+            jobs("U9", 4, "no-power", &[sample::rail("VCORE", "in-band")]),
+        ]
+        .concat();
+        let mut weak = sample::job_with("weak", "U31", 9, low());
+        weak.confidence = Some(crate::domain::job::Confidence::Likely);
+        weak.outcome = Outcome::UnknownSoFar;
+        all.push(weak);
+        card(&all, "U31").why
+    };
+    let line = "left out here: weak, which ended so too and lacks two of proof, reading and held";
+    assert!(with(2).contains(line), "{}", with(2));
+    assert!(!with(3).contains("left out"), "{}", with(3));
+}
+
+#[test]
+fn what_others_show_on_revisions_without_the_part_is_said_so() {
+    let all = [
+        jobs("U31", 3, "no-power", &[sample::rail("VCORE", "low")]),
+        jobs("L12", 4, "no-power", &[sample::rail("VCORE", "low")]),
+        jobs("U5", 6, "no-power", &[sample::rail("VCORE", "in-band")]),
+    ]
+    .concat();
+    let why = |theirs: &[&str]| {
+        let mut board = sample::board();
+        let mut on = |part: &str, revs: &[&str]| {
+            let part = board.parts.get_mut(part).expect("a part");
+            part.revs = revs.iter().map(|r| (*r).to_owned()).collect();
+        };
+        on("U31", &["B"]);
+        on("L12", theirs);
+        let cards = sample::built_on(board, &all).cards.into_iter();
+        let own = |c: &Card| c.kind == CardKind::Fix && c.answers[0].steps[0].part == "U31";
+        cards
+            .into_iter()
+            .find(own)
+            .map(|c| c.why)
+            .expect("a fix card")
+    };
+    let line = "VCORE low: 3 of 3 with this fix, 4 of 10 without";
+    let far = why(&["A"]);
+    let said = format!("{line} (4 of them on revisions without this fix's part)");
+    assert!(far.starts_with(&said), "{far}");
+    assert!(
+        !why(&["A", "B"]).contains("on revisions"),
+        "the same revision"
+    );
+}

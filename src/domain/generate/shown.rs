@@ -7,6 +7,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::domain::generate::account;
 use crate::domain::generate::alike::JOBS;
 use crate::domain::generate::band;
 use crate::domain::generate::evidence::Group;
@@ -129,7 +130,9 @@ pub struct Shown {
     pub own: Read,
     /// Over all others, those that ended without a fix among them.
     pub others: Read,
-    /// The same without ends that do not say what was wrong.
+    /// Of those that show it, jobs whose fix no revision shares with this one.
+    pub off_revision: usize,
+    /// The same as `others` without ends that do not say what was wrong.
     pub unlike: Read,
     /// How near, and how much the fix's own.
     pub class: Class,
@@ -207,7 +210,10 @@ impl Shown {
         let with = format!("{said}: {} of {} with this fix", own.same, own.n);
         match self.others {
             Read { n: 0, .. } => format!("{with}, recorded with no other"),
-            Read { n, same } => format!("{with}, {same} of {n} without"),
+            Read { n, same } => {
+                let far = account::off_revision(self.off_revision, same);
+                format!("{with}, {same} of {n} without{far}")
+            }
         }
     }
 

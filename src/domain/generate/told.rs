@@ -10,6 +10,7 @@ use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::look;
 use crate::domain::generate::pattern::Side;
+use crate::domain::generate::remark::Parting;
 use crate::domain::job::Job;
 
 /// So many findings are said at most.
@@ -33,6 +34,51 @@ impl Told {
     /// Returns what is not.
     pub fn rest(&self) -> &[Account] {
         &self.all[self.n..]
+    }
+
+    /// Says the finding that tells the fix from its runner-up, which the reason counts; it leads where most of
+    /// those without the fix that show what led are the runner-up's.
+    #[must_use]
+    pub fn with_what_parts(mut self, parting: &Parting) -> Self {
+        let at = self.all.iter().position(|a| a.name == parting.by);
+        let says = |at: &usize| {
+            let own = &self.all[*at];
+            own.is_usual() && !own.is_common() && !own.is_sign() && 0.0 < own.weight
+        };
+        let Some(at) = at.filter(says).filter(|_| 0 < self.n) else {
+            return self;
+        };
+        let one = self.all.remove(at);
+        let leads = 0 < at && one.tells() && {
+            let first = &self.all[0];
+            let theirs = parting.hits.iter().find(|(name, _)| *name == first.name);
+            theirs.is_some_and(|(_, n)| first.without[0] < 2 * n)
+        };
+        let to = if leads { 0 } else { at.min(self.n) };
+        self.n += usize::from(self.n <= at);
+        self.all.insert(to, one);
+        self
+    }
+
+    /// Says of a place that is as it should be first what is wrong there: good ohms tell beside a rail that
+    /// is low.
+    fn with_the_fault_there(mut self, draft: &Draft) -> Self {
+        let place = |a: &Account| draft.table.names()[a.name].place.as_str();
+        let is_there = |a: &Account, b: &Account| !place(a).is_empty() && place(a) == place(b);
+        for at in 0..self.n {
+            let own = &self.all[at];
+            if own.points || self.said().iter().any(|a| a.wrong && is_there(a, own)) {
+                continue;
+            }
+            let rest = self.rest().iter();
+            let fault = |a: &&Account| a.wrong && a.is_usual() && a.tells() && is_there(a, own);
+            if let Some(fault) = rest.clone().position(|a| fault(&a)) {
+                let fault = self.all.remove(self.n + fault);
+                self.all.insert(at, fault);
+                self.n += 1;
+            }
+        }
+        self
     }
 }
 
@@ -79,10 +125,11 @@ pub fn told(shelf: &Shelf<'_>, draft: &Draft, accounts: Vec<Account>) -> Told {
     let n = said.len();
     let rest = (0..accounts.len()).filter(|i| !said.contains(i));
     let order: Vec<usize> = said.iter().copied().chain(rest).collect();
-    Told {
+    let told = Told {
         all: order.into_iter().map(|i| accounts[i].clone()).collect(),
         n,
-    }
+    };
+    told.with_the_fault_there(draft)
 }
 
 /// The jobs that ended in something else, and whether each complained of the same as the shown one.
@@ -205,5 +252,76 @@ mod tests {
         ];
         let told = why(&all.concat(), "U31");
         assert!(told.starts_with("draw cycling: 4 of 4"), "{told}");
+    }
+
+    #[test]
+    fn what_parts_the_runner_up_is_counted_and_leads_where_the_rest_is_as_true_of_it() {
+        let with =
+            |core: &str, gate: &str| [sample::rail("VCORE", core), sample::rail("VGATE", gate)];
+        let all = |alike: u64, odd: u64| {
+            [
+                jobs("U31", 5, &with("absent", "low")),
+                jobs("C40", alike, &with("absent", "in-band")),
+                jobs("Q3", odd, &with("absent", "low")),
+                jobs("U9", 12, &with("in-band", "in-band")),
+                jobs("Y1", 4, &with("in-band", "low")),
+            ]
+            .concat()
+        };
+        // All others without volts there are the runner-up's.
+        let told = why(&all(3, 0), "U31");
+        assert!(told.starts_with("VGATE low: 5 of 5"), "{told}");
+        assert!(told.contains("; VCORE absent: 5 of 5"), "{told}");
+        assert!(
+            told.contains("runner-up replace C40 would have shown: VGATE in band"),
+            "{told}"
+        );
+        // Nobody else has it: then it leads.
+        let told = why(&all(0, 0), "U31");
+        assert!(
+            told.starts_with("VCORE absent: 5 of 5 with this fix, 0 of"),
+            "{told}"
+        );
+    }
+
+    #[test]
+    fn good_ohms_are_said_behind_the_fault_at_their_place() {
+        let own = |volts: &str| {
+            [
+                sample::test("loop test", "all off alike"),
+                sample::rail("VREF", volts),
+                sample::resistance("VREF", 3900.0),
+            ]
+        };
+        let mut good = own("low");
+        good[2].good = Some(3900.0);
+        let mut short = own("low");
+        (short[2].got, short[2].good) = (Some(300.0), Some(3900.0));
+        let rest = [
+            sample::test("loop test", "one reads low"),
+            sample::rail("VREF", "in-band"),
+        ];
+        let all = |own: &[Finding]| {
+            [
+                jobs("U31", 4, own),
+                jobs("C40", 2, &short),
+                jobs("U9", 12, &rest),
+            ]
+            .concat()
+        };
+        let told = why(&all(&good), "U31");
+        let at = |words: &str| {
+            told.find(words)
+                .unwrap_or_else(|| panic!("{words}: {told}"))
+        };
+        assert!(
+            at("VREF low: 4 of 4") < at("VREF to ground as on a good board: 4 of 4"),
+            "{told}"
+        );
+        // Where the rail is in order as well there is no fault to say first.
+        let mut sound = own("in-band");
+        sound[2].good = Some(3900.0);
+        let told = why(&all(&sound), "U31");
+        assert!(!told.contains("VREF low"), "{told}");
     }
 }

@@ -478,11 +478,19 @@ fn a_fix_to_go_on_to_that_comes_back_is_named() {
 }
 
 #[test]
-fn the_sum_names_the_boards_worth_as_the_question_does() {
-    for (value, words) in [
-        (100.0, "worth less than three hours at the bench"),
-        (300.0, "worth three to eight hours at the bench"),
-        (900.0, "worth more than a day at the bench"),
+fn the_sum_names_the_boards_worth_as_the_question_does_and_says_where_it_counts_closer() {
+    for (value, words, closer) in [
+        (
+            100.0,
+            "worth less than three hours at the bench",
+            ", more closely one to two",
+        ),
+        (
+            300.0,
+            "worth three to eight hours at the bench",
+            ", more closely five to eight",
+        ),
+        (900.0, "worth more than a day at the bench", ""),
     ] {
         let mut jobs: Vec<Job> = (1..=4)
             .map(|n| unfixed(&n.to_string(), "value-exceeded", "low"))
@@ -492,7 +500,7 @@ fn the_sum_names_the_boards_worth_as_the_question_does() {
         }
         let card = &stops(&jobs)[0];
         assert!(card.stem.contains(words), "{}", card.stem);
-        assert_eq!(card.sums[0], format!("Board: {words}."));
+        assert_eq!(card.sums[0], format!("Board: {words}{closer}."));
     }
 }
 
