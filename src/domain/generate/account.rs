@@ -71,9 +71,19 @@ impl Account {
         format!("{said}: {with} of {of} with this fix, {without} of {rest} without{far}")
     }
 
-    /// Tells whether it was read wrong in jobs of the answer, and in no other job at all.
+    /// Tells whether it leads somewhere in jobs of the answer, and was recorded in no other job at all.
     pub fn is_alone(&self) -> bool {
-        self.wrong && 0 < self.with[0] && self.without[1] == 0
+        self.points && 0 < self.with[0] && self.without[1] == 0
+    }
+
+    /// Tells whether several jobs of the answer agree on a wrong reading that one other job alone recorded:
+    /// the counts cannot weigh it.
+    pub fn is_hardly_read(&self) -> bool {
+        self.wrong
+            && !self.is_sign()
+            && self.is_usual()
+            && 2 <= self.with[0]
+            && self.without[1] == 1
     }
 
     /// Tells whether it leads to the answer, and twice as often as elsewhere.

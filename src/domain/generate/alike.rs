@@ -498,6 +498,7 @@ impl<'a> Lineup<'a> {
 
     /// Returns the look-alike of the same circuit and with one of the same faults, of as many jobs as the fix
     /// or more, that recorded nothing of what must be named; and which other finding its jobs read otherwise.
+    /// None where a sign must be named: who saw it was at the part.
     pub fn unread(&self, needed: &[usize]) -> Option<(usize, usize)> {
         let own = self
             .yard

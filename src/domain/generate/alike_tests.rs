@@ -449,7 +449,7 @@ fn a_third_finding_is_needed_where_two_leave_a_look_alike_and_few_others_show_it
         "C9",
         &[absent(), ohms("VCORE", 100.0), draw("stepped-stop")],
     );
-    let enable = four("R62", &[absent(), ohms("VCORE", 505.0), draw("stuck")]);
+    let enable = several(2, "R62", &[absent(), ohms("VCORE", 505.0), draw("stuck")]);
     let rest = |word: &str| {
         let parts = [
             "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "A9", "B1", "B2", "B3",

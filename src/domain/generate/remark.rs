@@ -173,13 +173,17 @@ pub fn joined(lines: &[String]) -> String {
     lines.iter().map(whole).collect::<Vec<_>>().join("; ")
 }
 
-/// Returns the wrong readings on the front, beside those said, that no job without the fix took.
-fn read_here_alone(accounts: &[Account]) -> Option<String> {
+/// Returns what leads somewhere on the front, beside what is said, and that no job without the fix recorded, or
+/// one alone.
+fn read_here_alone(accounts: &[Account]) -> Vec<String> {
     let alone = accounts.iter().filter(|a| a.is_alone());
     let alone: Vec<String> = alone
         .map(|a| format!("{} in {} of {}", a.said, a.with[0], a.with[1]))
         .collect();
-    (!alone.is_empty()).then(|| format!("read with this fix alone: {}", alone.join(", ")))
+    let alone =
+        (!alone.is_empty()).then(|| format!("read with this fix alone: {}", alone.join(", ")));
+    let hardly = accounts.iter().filter(|a| a.is_hardly_read());
+    alone.into_iter().chain(hardly.map(Account::line)).collect()
 }
 
 /// Returns how often a value was read with the fix and without it, over the sides of a question.
@@ -467,8 +471,10 @@ fn otherwise(draft: &Draft, rivals: &Rivals<'_>, telling: &[usize], at: usize) -
         let mut places = telling.iter().copied();
         places.find(|place| (is_measured(draft, *place) || !measured) && differs(*place, least))
     };
-    let found = found(RUNNER_UP, true).or_else(|| found(RUNNER_UP, false));
-    found.or_else(|| telling.iter().copied().find(|place| differs(*place, 1)))
+    // One job's sign tells no two fixes apart.
+    found(RUNNER_UP, true)
+        .or_else(|| found(RUNNER_UP, false))
+        .or_else(|| found(1, true))
 }
 
 /// Tells whether a finding of the front was measured: no sign, and no warmth.

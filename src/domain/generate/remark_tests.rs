@@ -330,3 +330,82 @@ fn what_others_show_on_revisions_without_the_part_is_said_so() {
         "the same revision"
     );
 }
+
+#[test]
+fn a_wrong_reading_that_one_other_job_took_is_said_with_its_counts() {
+    let own = [sample::rail("VSYS", "absent"), sample::rail("VCORE", "low")];
+    let rest = |n: u64| {
+        [
+            jobs("U31", 4, "no-power", &own),
+            jobs("U9", 8, "no-power", &[sample::rail("VSYS", "in-band")]),
+            jobs("C40", n, "no-power", &[sample::rail("VCORE", "low")]),
+        ]
+        .concat()
+    };
+    let one = card(&rest(1), "U31").why;
+    assert!(
+        one.contains("VCORE low: 4 of 4 with this fix, 1 of 1 without"),
+        "{one}"
+    );
+    let many = card(&rest(4), "U31").why;
+    assert!(
+        !many.contains("VCORE low: 4 of 4"),
+        "as true of others: {many}"
+    );
+}
+
+#[test]
+fn a_test_that_no_other_job_made_is_named_as_read_with_the_fix_alone() {
+    let with = |value: &str| {
+        let own = [
+            sample::rail("VSYS", "absent"),
+            sample::test("coil off", value),
+        ];
+        let all = [
+            jobs("U31", 4, "no-power", &own),
+            jobs("U9", 8, "no-power", &[sample::rail("VSYS", "in-band")]),
+        ];
+        card(&all.concat(), "U31").why
+    };
+    let stuck = with("stays shut");
+    assert!(
+        stuck.contains("read with this fix alone: coil off stays shut in 4 of 4"),
+        "{stuck}"
+    );
+    assert!(!with("normal").contains("coil off"), "it found nothing");
+}
+
+#[test]
+fn a_sign_of_one_job_tells_no_runner_up_apart() {
+    let other = |jobs: &[Job]| {
+        let named = |job: &Job| Job {
+            id: format!("seen-{}", job.id),
+            job: format!("seen-{}", job.job),
+            ..job.clone()
+        };
+        jobs.iter().map(named).collect::<Vec<Job>>()
+    };
+    let with = |n: u64| {
+        let own = [
+            sample::rail("CANH", "stuck-low"),
+            sample::sign("D8", "cracked-part"),
+        ];
+        let theirs = [
+            sample::rail("CANH", "stuck-low"),
+            sample::sign("D8", "earlier-work"),
+        ];
+        let all = [
+            jobs("U31", 4, "no-link", &own),
+            other(&jobs("C40", n, "no-link", &theirs)),
+            jobs("C40", 4, "no-link", &[sample::rail("CANH", "stuck-low")]),
+            jobs("U9", 8, "no-link", &[sample::rail("CANH", "in-band")]),
+        ];
+        card(&all.concat(), "U31").why
+    };
+    assert!(
+        with(2).contains("would have shown: signs of earlier work"),
+        "{}",
+        with(2)
+    );
+    assert!(!with(1).contains("signs of earlier work"), "{}", with(1));
+}
