@@ -11,7 +11,9 @@
 //! what most of the fix's jobs recorded and agree on, then by [`Class`]: a fault at the part that is hardly
 //! seen elsewhere before a symptom that others show too. A healthy reading is never needed alone, nor is
 //! what half of the others show. Where one finding would do and others show it too, a second one that
-//! hardly any of them shows is needed with it. The limits are common practice, no source.
+//! hardly any of them shows is needed with it, and so is one that look-alikes read otherwise where next to nobody
+//! else was measured for the first. A third is needed only where two leave a near look-alike, few others show it,
+//! and with it none is left. The limits are common practice, no source.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;

@@ -21,7 +21,6 @@ use crate::domain::charge;
 use crate::domain::circuit::Circuits;
 use crate::domain::circuit::FamilyId;
 use crate::domain::free_words;
-use crate::domain::generate::account;
 use crate::domain::generate::account::Account;
 use crate::domain::generate::across;
 use crate::domain::generate::across::sheet::Sheet;
@@ -365,23 +364,12 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     if own.is_empty() {
         return Err("the recorded act is unsafe and never an answer".to_owned());
     }
-    let answers: Vec<Answer> = own
-        .into_iter()
-        .chain(also.iter().cloned())
-        .map(|fix| Answer {
-            steps: steps(&fix, shelf.board),
-            also: Vec::new(),
-        })
-        .collect();
+    let answers = answers(own.iter().chain(&also), shelf.board);
     let acts = sorted(answers.iter().flat_map(|a| a.steps.iter().map(|s| &s.act)));
     let environment = sorted(jobs.iter().flat_map(|j| &j.environment));
     let runner_up = remark::runner_up(shelf, group, &draft, &also);
     let runner_up = runner_up.as_ref();
-    let told = told::told(shelf, &draft, account::of(shelf, group, &draft));
-    let told = match runner_up.and_then(|r| r.parting.as_ref()) {
-        Some(parting) => told.with_what_parts(parting),
-        None => told,
-    };
+    let told = told::of(shelf, group, &draft, runner_up);
     let mut warn = remark::warnings(
         shelf,
         group,
@@ -393,8 +381,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
     warn.extend(rival::warnings(shelf, group, &draft, &mask, &also));
     warn.extend(likelier(shelf, group, (&draft, &also), &warn));
     let faces = front.iter().map(|(_, finding)| finding).chain(&held_back);
-    let faces: Vec<&Finding> = faces.collect();
-    warn.extend(doubts::warnings(shelf, group, draft.shown, &faces));
+    warn.extend(doubts::warnings(shelf, group, draft.shown, faces));
     if input.circuits.get(&family).is_none() {
         warn.push(format!("circuit unknown: the shop has no family {family}"));
     }
@@ -447,6 +434,14 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         family,
     };
     leak::unless_it_leaks(card, shelf.board)
+}
+
+fn answers<'a>(fixes: impl Iterator<Item = &'a Fix>, board: Option<&Board>) -> Vec<Answer> {
+    let answer = |fix: &Fix| Answer {
+        steps: steps(fix, board),
+        also: Vec::new(),
+    };
+    fixes.map(answer).collect()
 }
 
 /// Warns of a fix that fits the front better; where the front is known to leave others open, nobody needs to

@@ -26,16 +26,15 @@ const SOLDERS: [&str; 2] = ["reflow", "reball"];
 const UNIT: usize = 3;
 
 /// Returns both warnings; `shown` is the job that the card shows, and `faces` all that its two sides show.
-pub(super) fn warnings(
+pub(super) fn warnings<'a>(
     shelf: &Shelf<'_>,
     group: &Group,
     shown: usize,
-    faces: &[&Finding],
+    faces: impl Iterator<Item = &'a Finding>,
 ) -> Vec<String> {
     let act = another_act(shelf, group, &shelf.cases[shown]);
-    act.into_iter()
-        .chain(siblings(shelf, group, faces))
-        .collect()
+    let beside = siblings(shelf, group, faces);
+    act.into_iter().chain(beside).collect()
 }
 
 /// Returns the signs that a job saw at parts that it mended, each with what was done there.
@@ -81,7 +80,11 @@ fn another_act(shelf: &Shelf<'_>, group: &Group, shown: &Case<'_>) -> Option<Str
 }
 
 /// Warns of parts of the same function as one of the answer's, where nothing shown stands at it or at its like.
-fn siblings(shelf: &Shelf<'_>, group: &Group, faces: &[&Finding]) -> Option<String> {
+fn siblings<'a>(
+    shelf: &Shelf<'_>,
+    group: &Group,
+    mut faces: impl Iterator<Item = &'a Finding>,
+) -> Option<String> {
     let board = shelf.board?;
     let parts = group.fix.pairs().iter().map(|(_, part)| part.as_str());
     let (part, mark, beside) = parts.into_iter().find_map(|part| {
@@ -94,11 +97,11 @@ fn siblings(shelf: &Shelf<'_>, group: &Group, faces: &[&Finding]) -> Option<Stri
     // A rail of the siblings as well says nothing of which.
     let shared = |rail_of: &&str| beside.iter().any(|other| rail(other) == Some(*rail_of));
     let there = rail(part).filter(|rail| !shared(rail));
-    let says = |f: &&Finding| {
+    let says = |f: &Finding| {
         let mut words = mask::tokens(&f.place);
         there == Some(f.place.trim()) || words.any(|w| own.contains(w.as_str()) || w == mark)
     };
-    if faces.iter().any(|f| says(f)) {
+    if faces.any(says) {
         return None;
     }
     let does = |case: &Case<'_>| {
@@ -136,10 +139,10 @@ fn like<'a>(board: &'a Board, part: &str) -> (String, Vec<&'a str>) {
     for (designator, other) in board.parts.iter().filter(|(d, _)| *d != part) {
         let other = words(&other.name);
         let differs = |at: &usize| own[*at] != other[*at];
-        let differ: Vec<usize> = match own.len() == other.len() {
-            true => (0..own.len()).filter(differs).collect(),
-            false => Vec::new(),
-        };
+        if own.len() != other.len() {
+            continue;
+        }
+        let differ: Vec<usize> = (0..own.len()).filter(differs).collect();
         let [at] = differ.as_slice() else {
             continue;
         };

@@ -141,27 +141,25 @@ pub fn why(shelf: &Shelf<'_>, group: &Group, told: &Told, runner_up: Option<&Run
     joined(&lines)
 }
 
-/// Names the jobs that ended in the fix and are no evidence for it, where they are half as many as those that
-/// are: other cards count them.
+/// Names the jobs that ended in the fix and stand for no card, where they are half as many as those of this one:
+/// other cards count them.
 fn left_out(shelf: &Shelf<'_>, group: &Group) -> Option<String> {
-    // Where the part failed in another way and there is evidence, that card speaks for them.
-    let own = |g: &&Group| g.fix == group.fix && (g.id == group.id || g.evidence.is_empty());
-    let groups = shelf.groups.iter().filter(own);
-    let rows: BTreeSet<usize> = groups
-        .flat_map(|g| g.members.iter().filter(|at| !g.evidence.contains(at)))
-        .filter(|at| {
-            shelf.cases[**at].tier == tier::Tier::C && !tier::bounced(shelf.cases[**at].job)
-        })
-        .copied()
-        .collect();
-    let names: Vec<&str> = rows
-        .iter()
-        .map(|at| shelf.cases[*at].job.job.as_str())
-        .collect();
+    let proved = |g: &Group| g.evidence.iter().any(|at| shelf.cases[*at].proved);
+    // Where the part failed in another way and that is proved, a card of its own speaks for it.
+    let own = |g: &&Group| g.fix == group.fix && (g.id == group.id || !proved(g));
+    let weak = |at: &&usize| {
+        let case = &shelf.cases[**at];
+        let counts = case.tier.counts() && !case.barred && !tier::bounced(case.job);
+        counts && !group.evidence.contains(at)
+    };
+    let members = shelf.groups.iter().filter(own).flat_map(|g| &g.members);
+    let rows: BTreeSet<usize> = members.filter(weak).copied().collect();
+    let names = rows.iter().map(|at| shelf.cases[*at].job.job.as_str());
+    let names: Vec<&str> = names.collect();
     (!names.is_empty() && group.evidence.len() <= 2 * names.len()).then(|| {
-        let lack = if names.len() == 1 { "lacks" } else { "lack" };
+        let verb = if names.len() == 1 { "proves" } else { "prove" };
         format!(
-            "left out here: {}, which ended so too and {lack} two of proof, reading and held",
+            "left out here: {}, which ended so too and {verb} too little",
             names.join(", ")
         )
     })
@@ -265,27 +263,9 @@ pub fn runner_up(
         });
     }
     let near = nearest(shelf, group, (draft, also), &rivals, &telling);
-    let firmly = |at: &usize| {
-        let place = otherwise(draft, &rivals, &telling, *at)?;
-        (is_measured(draft, place) && RUNNER_UP <= rivals.read[place][*at].n)
-            .then_some((*at, place))
-    };
-    let drawn = || near.draw.iter().take(NEAR).find_map(firmly);
-    let first = near.show.first().copied();
-    let first = first
-        .or_else(|| Some(drawn()?.0))
-        .or_else(|| near.read.first().copied())?;
-    // Of one that read nothing here otherwise no finding is said that separates: then the next is named that
-    // shows a fault as well.
-    let next = || {
-        let alike = is_much_the_same(draft, &rivals, first);
-        let rest = near.show.iter().skip(1).take(NEAR).filter(|_| !alike);
-        let same = |at: &&usize| rivals.complained[**at] || !rivals.complained[first];
-        rest.filter(same).find_map(firmly)
-    };
-    let apart = otherwise(draft, &rivals, &telling, first).map(|place| (first, place));
-    if let Some((at, place)) = apart.or_else(next) {
-        let fix = short_fix(rivals.fixes[at]);
+    let (at, place) = named(draft, &rivals, &telling, &near)?;
+    let fix = short_fix(rivals.fixes[at]);
+    if let Some(place) = place {
         let seen = most_seen(draft, &rivals, place, at);
         let hits = draft.names.iter().zip(&rivals.hits);
         return Some(RunnerUp {
@@ -297,7 +277,6 @@ pub fn runner_up(
             }),
         });
     }
-    let (at, fix) = (first, short_fix(rivals.fixes[first]));
     let all_alike = is_much_the_same(draft, &rivals, at);
     let rest = (0..draft.names.len()).filter(|place| !telling.contains(place));
     let alike = telling.iter().copied().chain(rest).find_map(|place| {
@@ -317,6 +296,36 @@ pub fn runner_up(
         told_apart: !all_alike,
         parting: None,
     })
+}
+
+/// Returns which of the fixes that come near is named, and the finding in which it differs where there is one.
+///
+/// Of one that read nothing here otherwise no finding is said that separates: then the next is named that shows a
+/// fault as well.
+fn named(
+    draft: &Draft,
+    rivals: &Rivals<'_>,
+    telling: &[usize],
+    near: &Near,
+) -> Option<(usize, Option<usize>)> {
+    let firmly = |at: &usize| {
+        let place = otherwise(draft, rivals, telling, *at)?;
+        let several = RUNNER_UP <= rivals.read[place][*at].n;
+        (is_measured(draft, place) && several).then_some((*at, Some(place)))
+    };
+    let Some(first) = near.show.first().copied() else {
+        let drawn = near.draw.iter().take(NEAR).find_map(firmly);
+        let read = || near.read.first().copied();
+        return drawn.or_else(|| read().map(|at| (at, otherwise(draft, rivals, telling, at))));
+    };
+    if let Some(place) = otherwise(draft, rivals, telling, first) {
+        return Some((first, Some(place)));
+    }
+    let alike = is_much_the_same(draft, rivals, first);
+    let rest = near.show.iter().skip(1).take(NEAR).filter(|_| !alike);
+    let same = |at: &&usize| rivals.complained[**at] || !rivals.complained[first];
+    let next = rest.filter(same).find_map(firmly);
+    next.or(Some((first, None)))
 }
 
 /// Warns of a fix that the complaint and the front leave likelier than that of the group, by the counts of
@@ -414,11 +423,11 @@ fn nearest(
         _ => leads(draft, **place),
     };
     let faults = telling.iter().enumerate().filter(fault);
-    let shown = faults.filter_map(|(_, place)| shows(place)).take(FAULTS);
+    let lists = faults.filter_map(|(_, place)| shows(place)).take(FAULTS);
     let odd = |place: &&usize| kind(place) == FindingKind::Current && leads(draft, **place);
     let readers = telling.iter().map(|place| likeliest(&|at| read(place, at)));
     Near {
-        show: once(shown.flatten()),
+        show: once(lists.flatten()),
         draw: once(telling.iter().filter(odd).flat_map(draws)),
         read: once(readers.flatten()),
     }

@@ -292,7 +292,7 @@ fn jobs_that_ended_in_the_fix_and_are_no_evidence_are_named_where_they_are_half_
         all.push(weak);
         card(&all, "U31").why
     };
-    let line = "left out here: weak, which ended so too and lacks two of proof, reading and held";
+    let line = "left out here: weak, which ended so too and proves too little";
     assert!(with(2).contains(line), "{}", with(2));
     assert!(!with(3).contains("left out"), "{}", with(3));
 }

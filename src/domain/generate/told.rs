@@ -2,15 +2,20 @@
 //! show that as well.
 //!
 //! A finding that half the board shows says little by itself, even where it says most; the next one said is
-//! that which most of the jobs that share the first read otherwise, be it wrong or as it should be. Left out
-//! is what is warned of where nothing excludes them: [`crate::domain::generate::rival`].
+//! that which most of the jobs that share the first read otherwise, be it wrong or as it should be. What tells
+//! the fix from its runner-up is said too, and leads where most of those that share the first are the
+//! runner-up's; a place that is as it should be stands behind the fault there. Left out is what is warned of
+//! where nothing excludes them: [`crate::domain::generate::rival`].
 
+use crate::domain::generate::account;
 use crate::domain::generate::account::Account;
 use crate::domain::generate::evidence::Draft;
+use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::look;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::remark::Parting;
+use crate::domain::generate::remark::RunnerUp;
 use crate::domain::job::Job;
 
 /// So many findings are said at most.
@@ -82,8 +87,17 @@ impl Told {
     }
 }
 
+/// Chooses what is said of the front of a draft, and of what tells its fix from the runner-up.
+pub fn of(shelf: &Shelf<'_>, group: &Group, draft: &Draft, runner_up: Option<&RunnerUp>) -> Told {
+    let told = told(shelf, draft, account::of(shelf, group, draft));
+    match runner_up.and_then(|r| r.parting.as_ref()) {
+        Some(parting) => told.with_what_parts(parting),
+        None => told,
+    }
+}
+
 /// Chooses what is said of `accounts`, which stand in the order of what they tell.
-pub fn told(shelf: &Shelf<'_>, draft: &Draft, accounts: Vec<Account>) -> Told {
+fn told(shelf: &Shelf<'_>, draft: &Draft, accounts: Vec<Account>) -> Told {
     if accounts.first().is_none_or(|first| first.weight <= 0.0) {
         return Told {
             all: accounts,
