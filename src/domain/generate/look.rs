@@ -151,49 +151,70 @@ impl Rival<'_> {
 
     /// Returns how many of its jobs share a symptom with the shown one.
     fn complained(&self, shown: &Job) -> usize {
-        let shares = |job: &&&Job| share_a_symptom(job, shown);
-        self.jobs.iter().filter(shares).count()
+        let complaint = Complaint::of(shown);
+        let jobs = self.jobs.iter();
+        jobs.filter(|job| complaint.is_shared_by(job)).count()
     }
 
     /// Tells whether its jobs mostly saw signs or heat at other places than the shown job.
     fn is_elsewhere(&self, kind: FindingKind, shown: &Job) -> bool {
-        let own = places(shown, kind);
+        let own: Vec<&str> = places(shown, kind).collect();
         let mut read = [0, 0];
         for job in &self.jobs {
-            let places = places(job, kind);
-            read[1] += usize::from(!places.is_empty());
-            read[0] += usize::from(places.iter().any(|place| own.contains(place)));
+            let mut places = places(job, kind).peekable();
+            read[1] += usize::from(places.peek().is_some());
+            read[0] += usize::from(places.any(|place| own.contains(&place)));
         }
         let [alike, recorded] = read;
         !own.is_empty() && 0 < recorded && 2 * alike < recorded
     }
 }
 
-/// Tells whether the customers of two jobs complained of the same; where one named circumstances alone,
-/// of those.
-pub fn share_a_symptom(a: &Job, b: &Job) -> bool {
-    let symptoms = |job: &Job| {
-        job.complaint
+/// What the customer of one job complained of, to be held against many others.
+pub struct Complaint<'a> {
+    /// Its words, and whether each says more than circumstances.
+    words: Vec<(&'a str, bool)>,
+    symptoms: bool,
+}
+
+impl<'a> Complaint<'a> {
+    /// Takes the complaint of a job.
+    pub fn of(job: &'a Job) -> Self {
+        let words = job
+            .complaint
             .iter()
-            .any(|c| !CIRCUMSTANCES.contains(&c.as_str()))
-    };
-    let bare = !symptoms(a) || !symptoms(b);
-    let common = |c: &&String| b.complaint.contains(c);
-    let mut both = a.complaint.iter().filter(common);
-    both.any(|c| bare || !CIRCUMSTANCES.contains(&c.as_str()))
+            .map(|word| (word.as_str(), is_symptom(word)));
+        let words: Vec<(&str, bool)> = words.collect();
+        let symptoms = words.iter().any(|(_, symptom)| *symptom);
+        Self { words, symptoms }
+    }
+
+    /// Tells whether the customer of another job complained of the same; where one of them named circumstances
+    /// alone, of those.
+    pub fn is_shared_by(&self, job: &Job) -> bool {
+        let own = |word: &String| self.words.iter().find(|(own, _)| own == word);
+        let mut circumstance = false;
+        for (_, symptom) in job.complaint.iter().filter_map(own) {
+            if *symptom {
+                return true;
+            }
+            circumstance = true;
+        }
+        circumstance && (!self.symptoms || !job.complaint.iter().any(|word| is_symptom(word)))
+    }
+}
+
+fn is_symptom(word: &str) -> bool {
+    !CIRCUMSTANCES.contains(&word)
 }
 
 /// Returns where a job saw signs, or felt heat, before its repair.
-fn places(job: &Job, kind: FindingKind) -> Vec<&str> {
-    let seen = |f: &&Finding| {
-        let nothing = f.code.as_deref().is_some_and(band::is_healthy);
-        f.kind == kind && tier::is_before_repair(f) && !nothing && !f.place.trim().is_empty()
+fn places(job: &Job, kind: FindingKind) -> impl Iterator<Item = &str> {
+    let seen = move |f: &&Finding| {
+        let nothing = || f.code.as_deref().is_some_and(band::is_healthy);
+        f.kind == kind && tier::is_before_repair(f) && !f.place.trim().is_empty() && !nothing()
     };
-    job.findings
-        .iter()
-        .filter(seen)
-        .map(|f| f.place.trim())
-        .collect()
+    job.findings.iter().filter(seen).map(|f| f.place.trim())
 }
 
 /// The findings of a shown job, and what else would show them.
@@ -401,11 +422,8 @@ fn sight(table: &Table, (name, value): (usize, usize), draft: &Draft, hidden: bo
 
 /// Counts the jobs of the answer, and the others, that saw a sign where the shown job did.
 fn placed(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> [usize; 2] {
-    let own = places(shelf.cases[draft.shown].job, FindingKind::Visual);
-    let there = |job: &Job| {
-        let seen = places(job, FindingKind::Visual);
-        seen.iter().any(|place| own.contains(place))
-    };
+    let own: Vec<&str> = places(shelf.cases[draft.shown].job, FindingKind::Visual).collect();
+    let there = |job: &Job| places(job, FindingKind::Visual).any(|place| own.contains(&place));
     let with = group.evidence.iter();
     let with = with.filter(|row| there(shelf.cases[**row].job)).count();
     let rest = draft.sides.iter().zip(&shelf.cases);
@@ -518,7 +536,7 @@ mod tests {
             complaint: words.iter().map(|w| (*w).to_owned()).collect(),
             ..sample::job("1", "U5", 1)
         };
-        let shared = |a: &[&str], b: &[&str]| share_a_symptom(&with(a), &with(b));
+        let shared = |a: &[&str], b: &[&str]| Complaint::of(&with(b)).is_shared_by(&with(a));
         assert!(shared(&["no-start", "impact"], &["no-start"]));
         assert!(!shared(&["no-start", "impact"], &["no-link", "impact"]));
         assert!(

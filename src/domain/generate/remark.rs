@@ -12,7 +12,7 @@ use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::look;
+use crate::domain::generate::look::Complaint;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::pattern::Tally;
 use crate::domain::generate::pattern::shrunk;
@@ -599,9 +599,9 @@ impl<'a> Rivals<'a> {
         of_complaint(shelf, draft, &owner, &mut score);
         let (mut read, mut hits_of) = (Vec::new(), Vec::new());
         let mut complained = vec![false; fixes.len()];
-        let shown = shelf.cases[draft.shown].job;
+        let complaint = Complaint::of(shelf.cases[draft.shown].job);
         for (case, at) in &owner {
-            complained[*at] |= look::share_a_symptom(shelf.cases[*case].job, shown);
+            complained[*at] = complained[*at] || complaint.is_shared_by(shelf.cases[*case].job);
         }
         let mut of_case: Vec<Option<usize>> = vec![None; shelf.cases.len()];
         for (case, at) in &owner {

@@ -247,8 +247,7 @@ impl Shown {
     pub fn is_there(&self, job: &Job, table: &Table, group: &Group) -> bool {
         let called = &table.names()[self.name];
         let word = table.word(self.name, self.value);
-        let mut here = places(job, called, word, group).into_iter();
-        self.place.is_empty() || here.any(|place| place == self.place)
+        self.place.is_empty() || places(job, called, word, group).contains(&self.place)
     }
 }
 

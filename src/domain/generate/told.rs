@@ -12,7 +12,7 @@ use crate::domain::generate::account::Account;
 use crate::domain::generate::evidence::Draft;
 use crate::domain::generate::evidence::Group;
 use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::look;
+use crate::domain::generate::look::Complaint;
 use crate::domain::generate::pattern::Side;
 use crate::domain::generate::remark::Parting;
 use crate::domain::generate::remark::RunnerUp;
@@ -160,7 +160,8 @@ impl Others {
         let says = |row: &usize| shelf.ends.says_what(*row);
         let ends: Vec<usize> = (0..shelf.ends.len()).filter(says).collect();
         let shown = shelf.cases[draft.shown].job;
-        let same = |job: &Job| look::share_a_symptom(job, shown);
+        let complaint = Complaint::of(shown);
+        let same = |job: &Job| complaint.is_shared_by(job);
         let complained = cases.iter().map(|at| same(shelf.cases[*at].job));
         let complained = complained.chain(ends.iter().map(|row| same(shelf.ends.job(*row))));
         Self {

@@ -380,7 +380,12 @@ impl Yard<'_> {
         }
         let kind = CardKind::Stop;
         Some(Card {
-            id: ids::long_mark([kind.word(), self.shelf.id, &self.key(pattern), end]),
+            id: ids::long_mark([
+                kind.word(),
+                self.shelf.id,
+                &self.key(pattern.shown, &pattern.names),
+                end,
+            ]),
             kind,
             board: self.shelf.id.to_owned(),
             revs: build::sorted(like.iter().filter_map(|j| j.rev.as_ref())),

@@ -21,6 +21,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::HashMap;
 use std::collections::HashSet;
+use std::rc::Rc;
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
@@ -79,20 +80,52 @@ struct Yard<'a> {
     amps: BTreeMap<usize, Vec<Option<f64>>>,
     /// The readings of the board, the most recorded first.
     order: Vec<usize>,
-    /// Jobs that were proved to be fixed by a repair that two jobs speak for.
-    fixed: Vec<usize>,
     /// Of each job, the numbers of its complaint's words.
     complaints: Vec<Vec<usize>>,
     /// The repairs that a front may still leave possible.
     mendable: Mendable,
+    /// What the jobs show; a board's many jobs show few things.
+    looks: Looks,
     /// Names with their values whose like jobs were seen not to be mostly fixed.
     in_vain: RefCell<HashSet<Values>>,
+    /// Of each look that was asked about: its choices whose like were mostly fixed.
+    mending: RefCell<HashMap<usize, Rc<Vec<Vec<usize>>>>>,
+    /// Of each end that was asked about: the choice that makes its card.
+    chosen: RefCell<HashMap<End, Option<Vec<usize>>>>,
     /// Of names with their values: the like jobs that ended without a fix, and all of them.
     tallies: RefCell<HashMap<Values, (usize, usize)>>,
 }
 
 /// Names, each with its value.
 type Values = Vec<(usize, usize)>;
+
+/// All that a choice of readings depends on: a job's look, its reason, what tells that, what was tried in vain.
+type End = (usize, String, Vec<usize>, Vec<(String, String)>);
+
+/// Which jobs show the same in every measured reading, with the same complaint.
+struct Looks {
+    /// Of each job, the number of its look.
+    of: Vec<usize>,
+    /// Of each look, the fixed jobs that have it.
+    fixed: Vec<Vec<usize>>,
+}
+
+impl Looks {
+    fn of(table: &Table, order: &[usize], complaints: &[Vec<usize>], fixed: &[usize]) -> Self {
+        let mut known: HashMap<(Vec<usize>, &[usize]), usize> = HashMap::new();
+        let looks = complaints.iter().enumerate().map(|(at, complaint)| {
+            let values = order.iter().map(|name| table.column(*name)[at]).collect();
+            let next = known.len();
+            *known.entry((values, complaint.as_slice())).or_insert(next)
+        });
+        let of: Vec<usize> = looks.collect();
+        let mut by_look = vec![Vec::new(); known.len()];
+        for row in fixed {
+            by_look[of[*row]].push(*row);
+        }
+        Self { of, fixed: by_look }
+    }
+}
 
 /// A pattern: the job that shows it, the names, the jobs that look like it, the repairs that fit it.
 struct Pattern {
@@ -126,11 +159,13 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     order.sort_by_cached_key(|name| (Reverse(table.n_recorded(*name)), *name));
     let complaints = complaints(&jobs);
     let yard = Yard {
+        looks: Looks::of(&table, &order, &complaints, &fixed(shelf, &jobs)),
         order,
-        fixed: fixed(shelf, &jobs),
         mendable: Mendable::of(shelf, &jobs, &complaints),
         complaints,
         in_vain: RefCell::default(),
+        mending: RefCell::default(),
+        chosen: RefCell::default(),
         tallies: RefCell::default(),
         input,
         shelf,
@@ -142,11 +177,11 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
     let mut cards: Vec<Founded> = Vec::new();
     let mut patterns: BTreeSet<String> = BTreeSet::new();
     for at in (0..yard.jobs.len()).rev() {
-        let Some(pattern) = yard.stops_at(at) else {
+        let Some(names) = yard.stops_at(at) else {
             continue;
         };
-        if patterns.insert(yard.key(&pattern)) {
-            cards.extend(yard.stop(&yard.usual(pattern)));
+        if patterns.insert(yard.key(at, &names)) {
+            cards.extend(yard.stop(&yard.usual(yard.pattern(at, names))));
         }
     }
     for at in (0..yard.jobs.len()).rev() {
@@ -158,7 +193,7 @@ pub fn cards(input: &BuildInput<'_>, shelf: &Shelf<'_>, jobs: &[&Job]) -> Vec<Ca
         let Some(balance) = yard.goes_on(at) else {
             continue;
         };
-        if patterns.insert(yard.key(&balance)) {
+        if patterns.insert(yard.key(balance.shown, &balance.names)) {
             cards.extend(yard.go_on(&balance, at));
         }
     }
@@ -344,17 +379,28 @@ impl Yard<'_> {
             .count()
     }
 
-    /// Returns the pattern of a job that ended without a fix, where it makes a card: of the choices that
+    /// Returns the readings of a job that ended without a fix, where it makes a card: of the choices that
     /// leave the fewest repairs which fit, one that shows what tells the reason, then the one that most such
     /// jobs show.
-    fn stops_at(&self, at: usize) -> Option<Pattern> {
+    fn stops_at(&self, at: usize) -> Option<Vec<usize>> {
         let job = self.jobs[at];
         if !ended(job) {
             return None;
         }
         let reason = job.no_fix_reason.as_deref()?;
-        let fewest = if reason == UNSAFE { 1 } else { LIKE };
         let telling = self.telling(at);
+        let tried = question::tried(job);
+        let end = (self.looks.of[at], reason.to_owned(), telling, tried);
+        if let Some(known) = self.chosen.borrow().get(&end) {
+            return known.clone();
+        }
+        let names = self.chosen_for(at, reason, &end.2);
+        self.chosen.borrow_mut().insert(end, names.clone());
+        names
+    }
+
+    fn chosen_for(&self, at: usize, reason: &str, telling: &[usize]) -> Option<Vec<usize>> {
+        let fewest = if reason == UNSAFE { 1 } else { LIKE };
         let mut best: Option<(Worth, Vec<usize>)> = None;
         for names in self.choices_of(at, &[NAMES, FEWEST_NAMES, MOST_NAMES]) {
             let values = self.values(at, &names);
@@ -375,7 +421,7 @@ impl Yard<'_> {
                 best = Some((worth, names));
             }
         }
-        best.map(|(_, names)| self.pattern(at, names))
+        best.map(|(_, names)| names)
     }
 
     /// Returns the names of a job's findings that tell why such jobs end.
@@ -398,20 +444,41 @@ impl Yard<'_> {
             columns.filter(|of| of[at] == of[unfixed]).count()
         };
         let complaint = &self.complaints[unfixed];
-        let fixed = self.fixed.iter().map(|row| {
-            let mut words = self.complaints[*row].iter();
+        let mut fixed: Vec<(usize, usize)> = Vec::new();
+        for (look, rows) in self.looks.fixed.iter().enumerate() {
+            let Some(row) = rows.first().copied() else {
+                continue;
+            };
+            let mut words = self.complaints[row].iter();
             let same = words.any(|word| complaint.contains(word));
-            (shared(*row) + usize::from(same), *row)
-        });
-        let mut fixed: Vec<(usize, usize)> =
-            fixed.filter(|(alike, _)| FEWEST_NAMES <= *alike).collect();
+            let alike = shared(row) + usize::from(same);
+            if FEWEST_NAMES <= alike && !self.mending(look).is_empty() {
+                fixed.extend(rows.iter().map(|row| (alike, *row)));
+            }
+        }
         fixed.sort_unstable_by(|a, b| b.cmp(a));
-        let mut rows = fixed.into_iter();
-        rows.find_map(|(_, row)| {
-            self.choices(row)
-                .filter(|names| FEWEST_NAMES <= self.shared(row, unfixed, names))
-                .find_map(|names| self.mostly_fixed(row, names))
-        })
+        let (row, names) = fixed.into_iter().find_map(|(_, row)| {
+            let mending = self.mending(self.looks.of[row]);
+            let fits = |names: &&Vec<usize>| FEWEST_NAMES <= self.shared(row, unfixed, names);
+            mending.iter().find(fits).map(|names| (row, names.clone()))
+        })?;
+        self.mostly_fixed(row, names)
+    }
+
+    /// Returns the choices of readings of a look whose like jobs were mostly fixed.
+    fn mending(&self, look: usize) -> Rc<Vec<Vec<usize>>> {
+        if let Some(known) = self.mending.borrow().get(&look) {
+            return Rc::clone(known);
+        }
+        let row = self.looks.fixed[look].first().copied();
+        let choices = row
+            .into_iter()
+            .flat_map(|row| self.choices(row).map(move |c| (row, c)));
+        let mending =
+            choices.filter(|(row, names)| self.mostly_fixed(*row, names.clone()).is_some());
+        let mending = Rc::new(mending.map(|(_, names)| names).collect());
+        self.mending.borrow_mut().insert(look, Rc::clone(&mending));
+        mending
     }
 
     /// Returns in how many names two jobs show the same.
@@ -453,12 +520,11 @@ impl Yard<'_> {
     }
 
     /// Returns what the pattern is known by: each name with its band.
-    fn key(&self, pattern: &Pattern) -> String {
-        let words: Vec<String> = pattern
-            .names
+    fn key(&self, at: usize, names: &[usize]) -> String {
+        let words: Vec<String> = names
             .iter()
             .map(|name| {
-                let value = self.table.value(*name, pattern.shown);
+                let value = self.table.value(*name, at);
                 let word = value.map_or("", |v| self.table.word(*name, v));
                 format!("{:?} {word}", self.table.names()[*name])
             })
