@@ -49,6 +49,8 @@ pub const SHARED: usize = 2;
 pub const DIFFERING: usize = 2;
 /// Of the jobs that recorded a finding, this part agrees in its band.
 pub const AGREED: f64 = 0.75;
+/// Numbers within this part of the greater are the same (common practice, no source).
+const SAME_NUMBER: f64 = 0.02;
 /// Two readings look alike up to this many times each other.
 pub const NEAR: f64 = 1.5;
 /// Two levels look alike within this part of the good one.
@@ -328,13 +330,17 @@ fn shown(
             complaint: shelf.cases[at].job.complaint.iter().collect(),
             shows: alike.iter().map(|name| settled(at, *name)).collect(),
             read: first_read(shelf, table, at, alike),
+            separates: first_read(shelf, table, at, &[separates])[0],
         })
         .collect()
     };
     let (first, second) = (of(0), of(1));
     let mut best: Option<([usize; 2], Vec<usize>)> = None;
     for a in &first {
-        for b in second.iter().filter(|b| a.complaint == b.complaint) {
+        let beside = |b: &&Candidate<'_>| {
+            a.complaint == b.complaint && !same_number(a.separates, b.separates)
+        };
+        for b in second.iter().filter(beside) {
             let least = best.as_ref().map_or(SHARED, |(_, known)| known.len());
             if a.both_show(b).count() < least {
                 continue;
@@ -359,6 +365,8 @@ struct Candidate<'a> {
     shows: Vec<bool>,
     /// Of the names that are alike: the first finding that bears it.
     read: Vec<Option<&'a Finding>>,
+    /// What separates the sides.
+    separates: Option<&'a Finding>,
 }
 
 impl Candidate<'_> {
@@ -385,6 +393,12 @@ fn first_read<'a>(
         }
     }
     read
+}
+
+/// Tells whether two readings are one number under two names: nobody tells two boards apart by it.
+fn same_number(a: Option<&Finding>, b: Option<&Finding>) -> bool {
+    let got = [a, b].map(|finding| finding.and_then(|f| f.got));
+    matches!(got, [Some(a), Some(b)] if (a - b).abs() <= SAME_NUMBER * a.abs().max(b.abs()))
 }
 
 /// Tells whether two readings are so near that nobody would tell two boards apart by them.

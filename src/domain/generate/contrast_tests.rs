@@ -435,6 +435,49 @@ fn what_one_side_alone_took_and_found_wrong_is_accepted_as_what_separates() {
 }
 
 #[test]
+fn what_one_side_took_in_another_state_of_what_both_show_separates_nothing() {
+    let asked = |place: &str| {
+        let mut jobs = look_alikes("absent", "low");
+        for job in &mut jobs {
+            let mut read = sample::rail("5V", "absent");
+            read.state = Some("pressed".to_owned());
+            job.findings.push(read);
+        }
+        for job in &mut jobs[..3] {
+            job.findings.push(sample::rail(place, "absent"));
+        }
+        let cards = contrasts(&jobs);
+        let alike = |side: &crate::domain::card::Side| side.front.iter().any(|f| f.place == "5V");
+        assert!(cards[0].sides.iter().all(alike));
+        (cards[0].points[0].say.clone(), cards[0].why.clone())
+    };
+    assert_eq!(asked("6V").0, "VCORE, or 6V");
+    let (said, why) = asked("5V");
+    assert_eq!(said, "VCORE");
+    assert!(!why.contains("5V"), "{why}");
+}
+
+#[test]
+fn one_number_under_two_names_separates_nobody() {
+    let made = |other: f64| {
+        let mut jobs = look_alikes("absent", "absent");
+        for (at, job) in jobs.iter_mut().enumerate() {
+            let (code, got) = if at < 3 {
+                ("limit", 2.0)
+            } else {
+                ("high", other)
+            };
+            let mut draw = Finding::new(FindingKind::Current, "");
+            draw.code = Some(code.to_owned());
+            draw.got = Some(got);
+            job.findings.push(draw);
+        }
+        contrasts(&jobs).len()
+    };
+    assert_eq!((made(1.2), made(2.0)), (1, 0));
+}
+
+#[test]
 fn a_fix_that_shows_all_that_separates_is_open_on_both_cards_of_a_pair() {
     let draw = |word: &str| {
         let mut draw = Finding::new(FindingKind::Current, "");

@@ -343,7 +343,7 @@ impl<'a> Desk<'a> {
     fn separating(&self, names: &[usize]) -> KeyPoint {
         let table = &self.pair.table;
         let all = || names.iter().chain(&self.pair.separates);
-        let alone = pointer::one_sided(self.shelf, self.pair);
+        let alone = pointer::one_sided(self.shelf, self.pair, names);
         let alone = alone
             .iter()
             .filter(|name| all().all(|known| known != *name));
@@ -409,7 +409,7 @@ impl<'a> Desk<'a> {
             },
             jobs: all.iter().map(|j| j.job.clone()).collect(),
             last: all.first().map(|j| j.closed_on),
-            why: self.why(separates),
+            why: self.why(names, separates),
             cautions: self.cautions(&sides, &all),
             signed: None,
             sides,
@@ -499,11 +499,12 @@ impl<'a> Desk<'a> {
         cautions
     }
 
-    /// Returns what separates the two fixes, with counts, and what the jobs of each tell beside.
-    fn why(&self, separates: &[usize]) -> String {
+    /// Returns what separates the two fixes, with counts, and what the jobs of each tell beside; those of
+    /// `alike` both sides show.
+    fn why(&self, alike: &[usize], separates: &[usize]) -> String {
         let pair = self.pair;
         let further = separates.iter().filter(|n| !pair.separates.contains(*n));
-        let alone = pointer::one_sided(self.shelf, pair);
+        let alone = pointer::one_sided(self.shelf, pair, alike);
         let further = further.chain(&alone);
         let named: BTreeSet<usize> = pair.separates.iter().chain(further).copied().collect();
         let mut named: Vec<usize> = named.into_iter().collect();

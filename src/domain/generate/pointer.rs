@@ -4,7 +4,8 @@
 //! on the same, or where at least half of the board's other jobs that show it ended in this fix. Where
 //! nothing shown does, what tells the fix is looked for: a wrong reading that its jobs agree on and few
 //! others show. A wrong reading that one side's jobs agree on, that nobody else shows and that the other
-//! side hardly took, separates the two as well. A fix that no wrong reading tells is told by what is well
+//! side hardly took, separates the two as well, unless both boards of the card show its place alike in
+//! another state: whoever names it names what they share. A fix that no wrong reading tells is told by what is well
 //! around it, and that is all there is to show. Limits: common practice, no source.
 
 use crate::domain::generate::band;
@@ -137,14 +138,21 @@ pub(super) fn missing(
 }
 
 /// Returns the names that separate the two by what one side alone took: wrong in its jobs, in nobody
-/// else's, and read by too few of the other side for a value of its own.
-pub(super) fn one_sided(shelf: &Shelf<'_>, pair: &Pair<'_>) -> Vec<usize> {
+/// else's, and read by too few of the other side for a value of its own. None of them is read as one of
+/// `alike`, which both boards show, in whatever state.
+pub(super) fn one_sided(shelf: &Shelf<'_>, pair: &Pair<'_>, alike: &[usize]) -> Vec<usize> {
+    let all = pair.table.names();
+    let is_shared = |name: usize| {
+        let (kind, place) = (all[name].kind, &all[name].place);
+        let mut alike = alike.iter().map(|shown| &all[*shown]);
+        alike.any(|shown| shown.kind == kind && shown.place == *place)
+    };
     let mut found: Vec<(usize, usize)> = Vec::new();
     for side in 0..2 {
         let other = |name: usize| pair.values[name][1 - side].is_none();
         let signs = signs(shelf, pair, &pair.table, side).into_iter();
         let alone = signs.filter(|s| s.others + s.partner == 0 && other(s.name));
-        let named = alone.filter(|s| contrast::may_separate(&pair.table.names()[s.name]));
+        let named = alone.filter(|s| contrast::may_separate(&all[s.name]) && !is_shared(s.name));
         found.extend(named.map(|s| (s.own, s.name)));
     }
     found.sort_by_key(|(own, name)| (std::cmp::Reverse(*own), *name));
