@@ -147,17 +147,26 @@ pub(crate) fn built_with(
         contradictory,
         unsafe_fix,
         &Lineage::default(),
+        &no_cautions,
     )
 }
 
 /// The same with cards that leads merged and split.
 pub(crate) fn led(jobs: &[Job], lineage: &Lineage) -> Built {
-    built_as(jobs, board(), &[], &|_, _| false, lineage)
+    built_as(jobs, board(), &[], &|_, _| false, lineage, &no_cautions)
 }
 
 /// The same on another board.
 pub(crate) fn built_on(board: Board, jobs: &[Job]) -> Built {
-    built_as(jobs, board, &[], &|_, _| false, &Lineage::default())
+    let lineage = Lineage::default();
+    built_as(jobs, board, &[], &|_, _| false, &lineage, &no_cautions)
+}
+
+/// The same of gear whose every card bears a caution.
+pub(crate) fn built_at_risk(jobs: &[Job], caution: &str) -> Built {
+    let cautions = |_: &Hazards<'_>| vec![caution.to_owned()];
+    let lineage = Lineage::default();
+    built_as(jobs, board(), &[], &|_, _| false, &lineage, &cautions)
 }
 
 fn built_as(
@@ -166,6 +175,7 @@ fn built_as(
     contradictory: &[&str],
     unsafe_fix: &(dyn Fn(&Fix, &Job) -> bool + Sync),
     lineage: &Lineage,
+    cautions: &(dyn Fn(&Hazards<'_>) -> Vec<String> + Sync),
 ) -> Built {
     let contradictory = contradictory.iter().map(|id| (*id).to_owned()).collect();
     build::build(&BuildInput {
@@ -179,7 +189,7 @@ fn built_as(
         minutes: &BTreeMap::new(),
         contradictory: &contradictory,
         unsafe_fix,
-        cautions: &no_cautions,
+        cautions,
     })
 }
 

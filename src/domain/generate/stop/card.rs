@@ -12,6 +12,7 @@ use crate::domain::caution;
 use crate::domain::generate::balance;
 use crate::domain::generate::balance::Balance;
 use crate::domain::generate::balance::Moment;
+use crate::domain::generate::balance::Says;
 use crate::domain::generate::band;
 use crate::domain::generate::build;
 use crate::domain::generate::build::Hazards;
@@ -28,6 +29,7 @@ use crate::domain::generate::stop::LIKE;
 use crate::domain::generate::stop::Pattern;
 use crate::domain::generate::stop::Yard;
 use crate::domain::generate::stop::ended;
+use crate::domain::generate::stop::is_called;
 use crate::domain::generate::stop::question;
 use crate::domain::generate::stop::says_go_on;
 use crate::domain::generate::tier;
@@ -99,7 +101,10 @@ impl Yard<'_> {
         let referred =
             reason == UNSAFE && card.cautions.iter().any(|c| c == caution::SAFETY_CRITICAL);
         let fitting: &[usize] = if referred { &[] } else { &pattern.fitting };
-        if reason == reason::UNLOCATED_IN_TIME && !fitting.is_empty() {
+        let like = pattern.like.len();
+        if (reason == reason::UNLOCATED_IN_TIME && !fitting.is_empty())
+            || !is_called(reason, n, like)
+        {
             return None;
         }
         // A front on which nothing is wrong excludes no repair that nobody looked for.
@@ -142,8 +147,14 @@ impl Yard<'_> {
                 "held back: what tells that {words} is shown with the answer alone"
             ));
         }
+        let sum = balance::OF_MONEY
+            .contains(&reason)
+            .then(|| self.balance(pattern, fitting, spent))
+            .flatten();
+        if !self.is_borne_out(pattern, fitting, reason, sum.as_ref()) {
+            return None;
+        }
         if balance::OF_MONEY.contains(&reason) {
-            let sum = self.balance(pattern, fitting, spent);
             if sum.is_none() {
                 card.warn.push(NO_SUM.to_owned());
             }
@@ -154,8 +165,11 @@ impl Yard<'_> {
             card = with_sums(card, sum);
         } else {
             card.sums = balance::not_money(words);
-            card.sums
-                .extend(named.map(|n| format!("{n}: rule it out before calling it.")));
+            // Where the work is the hazard nobody is sent on, not even to look.
+            if reason != UNSAFE && !is_grave(&card.cautions) {
+                card.sums
+                    .extend(named.map(|n| format!("{n}: rule it out before calling it.")));
+            }
             if reason == reason::UNOBTAINABLE {
                 card.warn.push(UNSEEN.to_owned());
             }
@@ -169,6 +183,32 @@ impl Yard<'_> {
         })
     }
 
+    /// Tells whether an end is what the sum says, or without one that of most jobs which fit what a pattern
+    /// shows: its like jobs, and those of the repairs that fit. What was unsafe needs no other jobs.
+    fn is_borne_out(
+        &self,
+        pattern: &Pattern,
+        fitting: &[usize],
+        reason: &str,
+        sum: Option<&Balance>,
+    ) -> bool {
+        if let Some(sum) = sum {
+            return sum.says == Says::Stop;
+        }
+        let mut all = self.fits(pattern, fitting);
+        all.extend(&pattern.like);
+        reason == UNSAFE || is_called(reason, self.n_ended(pattern), all.len())
+    }
+
+    /// Returns the jobs of the repairs that fit all that a pattern shows, but for those that showed
+    /// something else.
+    fn fits(&self, pattern: &Pattern, fitting: &[usize]) -> BTreeSet<usize> {
+        let values = self.values(pattern.shown, &pattern.names);
+        let fits = fitting.iter();
+        fits.flat_map(|fix| self.mendable.alike(*fix, &self.table, &values))
+            .collect()
+    }
+
     /// Tells whether nothing that a pattern shows is wrong.
     fn is_sound(&self, pattern: &Pattern) -> bool {
         let values = self.values(pattern.shown, &pattern.names);
@@ -180,40 +220,42 @@ impl Yard<'_> {
 
     pub(super) fn go_on(&self, pattern: &Pattern, lost: usize) -> Option<Founded> {
         let job = self.jobs[pattern.shown];
-        let fix = self.usual_fix(pattern)?;
-        let steps = build::steps(&fix, self.shelf.board);
-        let go = say::one_of(
-            "go on",
-            &[
-                "go on",
-                "continue",
-                "carry on",
-                "keep going",
-                "keep at it",
-                "proceed",
-                "repair it",
-                "worth it",
-                "not stop",
-            ],
-            true,
-        );
-        let usual = KeyPoint {
-            needed: false,
-            ..say::fix("what fixed it: ", &steps)
-        };
+        let fixes = self.usual_fixes(pattern);
+        if fixes.is_empty() {
+            return None;
+        }
         let n = pattern.like.len();
         let k = n - self.n_ended(pattern);
+        let mut points = vec![go_ahead()];
+        let mut how = String::new();
+        if let [fix] = fixes.as_slice() {
+            let steps = build::steps(fix, self.shelf.board);
+            points.push(KeyPoint {
+                needed: false,
+                ..say::fix("what fixed it: ", &steps)
+            });
+        } else {
+            how = as_many(&fixes);
+        }
         let why = format!(
-            "{k} of {n} jobs like this were fixed; {}",
+            "{k} of {n} jobs like this were fixed{how}; {}",
             self.unlike(pattern, lost)
         );
         let spent = job.effort.minutes_to_find;
-        let mut card = self.card(pattern, spent, vec![go, usual], &why, GO_ON)?;
+        let mut card = self.card(pattern, spent, points, &why, GO_ON)?;
         let share = Share::counted(k, n, 0);
         card.warn.extend(remark::small_evidence(&share));
-        card.warn.extend(standing::returns(self.shelf, &fix));
+        let returns = fixes.iter();
+        card.warn
+            .extend(returns.flat_map(|fix| standing::returns(self.shelf, fix)));
+        let sum = self.balance(pattern, &[], spent);
+        match &sum {
+            None => card.warn.push(NO_SUM_ON.to_owned()),
+            Some(sum) if sum.says == Says::Even => return None,
+            Some(_) => (),
+        }
         Some(Founded {
-            card: with_sums(card, self.balance(pattern, &[], spent)),
+            card: with_sums(card, sum),
             like: pattern.like.clone(),
             fitting: 0,
             told: true,
@@ -292,8 +334,8 @@ impl Yard<'_> {
         places.map_or_else(|| read.clone(), |places| format!("{read} at {places}"))
     }
 
-    /// Returns the fix that most like jobs ended in, the first of equals; none that is unsafe.
-    fn usual_fix(&self, pattern: &Pattern) -> Option<Fix> {
+    /// Returns the fix that most like jobs ended in, or several that as many did; none that is unsafe.
+    fn usual_fixes(&self, pattern: &Pattern) -> Vec<Fix> {
         let barred = self.shelf.barred();
         let mut counts: BTreeMap<Fix, usize> = BTreeMap::new();
         for at in &pattern.like {
@@ -302,18 +344,14 @@ impl Yard<'_> {
                 *counts.entry(fix).or_default() += 1;
             }
         }
-        let most = counts
-            .into_iter()
-            .min_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
-        most.map(|(fix, _)| fix)
+        let most = counts.values().max().copied();
+        counts.retain(|_, n| Some(*n) == most);
+        counts.into_keys().collect()
     }
 
     /// Returns the sum of going on against stopping, where the shown job's figures allow one.
     fn balance(&self, pattern: &Pattern, fitting: &[usize], spent: Option<f64>) -> Option<Balance> {
-        let values = self.values(pattern.shown, &pattern.names);
-        let fits = fitting.iter();
-        let fits = fits.flat_map(|fix| self.mendable.alike(*fix, &self.table, &values));
-        let fits: BTreeSet<usize> = fits.collect();
+        let fits = self.fits(pattern, fitting);
         let like = pattern.like.iter().filter(|at| !fits.contains(at));
         let like: Vec<&Job> = like.map(|at| self.jobs[*at]).collect();
         let fits: Vec<&Job> = fits.iter().map(|at| self.jobs[*at]).collect();
@@ -372,10 +410,7 @@ impl Yard<'_> {
             acts: &[],
         });
         // Nobody is told to go on where going on can kill or is for licensed people.
-        if end == GO_ON
-            && (cautions.iter().any(|c| GRAVE.contains(&c.as_str()))
-                || like.iter().any(|job| self.is_swollen(job)))
-        {
+        if end == GO_ON && (is_grave(&cautions) || like.iter().any(|job| self.is_swollen(job))) {
             return None;
         }
         let kind = CardKind::Stop;
@@ -422,6 +457,29 @@ impl Yard<'_> {
 /// Warns that a decision about money has no sum.
 const NO_SUM: &str = "no sum: what the board is worth, or the work, is not on record, so that nothing shown \
                       says to call it";
+/// The same of a card that says to go on.
+const NO_SUM_ON: &str = "no sum: what the board is worth, or the work, is not on record, so that nothing \
+                         shown says that going on pays";
+
+/// Says that no fix ended more jobs than these.
+fn as_many(fixes: &[Fix]) -> String {
+    let named = fixes.iter().take(NAMED).map(remark::short_fix);
+    let named: Vec<String> = named.collect();
+    let more = match fixes.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        n => format!(" and by {n} more repairs"),
+    };
+    format!(", as many by {}{more}", named.join(" as by "))
+}
+
+/// Equals that are named, at most.
+const NAMED: usize = 3;
+
+/// Tells whether going on can kill or is for licensed people.
+fn is_grave(cautions: &[String]) -> bool {
+    cautions.iter().any(|c| GRAVE.contains(&c.as_str()))
+}
+
 /// Says that a board was called for the time alone though the sum leaves time for a new lead.
 fn time_left(hours: f64) -> Option<String> {
     (NEW_LEAD <= hours).then(|| {
@@ -449,6 +507,24 @@ fn in_vain(job: &Job) -> String {
         return "; nothing on record tells it apart".to_owned();
     }
     format!(": there {} did not help", tried.join(" and "))
+}
+
+fn go_ahead() -> KeyPoint {
+    say::one_of(
+        "go on",
+        &[
+            "go on",
+            "continue",
+            "carry on",
+            "keep going",
+            "keep at it",
+            "proceed",
+            "repair it",
+            "worth it",
+            "not stop",
+        ],
+        true,
+    )
 }
 
 fn call_it() -> KeyPoint {

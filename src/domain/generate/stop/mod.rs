@@ -5,6 +5,8 @@
 //! is asked for only where the front tells it ([`reason::is_told`]). Of the readings of a job those are
 //! shown that leave the fewest repairs which fit ([`mendable`](crate::domain::generate::mendable)); where
 //! one fits all the same a lead is told, the sum reckons with it, and "not located in time" makes no card.
+//! Nor does an end that the jobs which fit what is shown do not bear out: half of them or more were fixed,
+//! and no sum says that mending them does not pay; nor one whose sum does not say to call it.
 //! Beside them stand cards of jobs that look like one without a fix, in two shown readings or more, and
 //! were mostly fixed, so that "stop" is not always right; none of them where the work itself is the hazard
 //! or a cell is swollen. Alike means: the same band on three readings of the job, or on two. Named tests
@@ -273,6 +275,13 @@ pub(super) fn subsets(all: &[usize], n: usize) -> Vec<Vec<usize>> {
     found
 }
 
+/// Tells whether `lost` of `all` jobs that fit what is shown say to call it: more than half of them ended
+/// without a fix. Where the work was unsafe half of them is enough.
+fn is_called(reason: &str, lost: usize, all: usize) -> bool {
+    let least = if reason == UNSAFE { all } else { all + 1 };
+    least <= 2 * lost
+}
+
 fn measured(kind: FindingKind) -> bool {
     kind != FindingKind::Other
 }
@@ -405,7 +414,7 @@ impl Yard<'_> {
         for names in self.choices_of(at, &[NAMES, FEWEST_NAMES, MOST_NAMES]) {
             let values = self.values(at, &names);
             let (k, n) = self.tally(at, &names, &values);
-            if k < fewest || 2 * k < n {
+            if k < fewest || !is_called(reason, k, n) {
                 continue;
             }
             let tells = ENOUGH_LIKE <= k && names.iter().any(|n| telling.contains(n));

@@ -84,11 +84,16 @@ fn two_like_jobs_without_a_fix_make_a_card_with_bands_and_a_reason() {
 #[test]
 fn the_commonest_reason_is_given_and_that_like_jobs_ended_for_others_is_told_to_a_lead() {
     let (dead, costly) = ("processor-or-memory-dead", "value-exceeded");
-    let mut jobs = vec![unfixed("9", costly, "low"), unfixed("2", dead, "low")];
-    jobs.extend(fixed(2, "low"));
+    let mut jobs = vec![
+        unfixed("9", costly, "low"),
+        unfixed("8", costly, "low"),
+        unfixed("2", dead, "low"),
+        unfixed("1", dead, "low"),
+    ];
+    jobs.extend(fixed(3, "low"));
     let cards = stops(&jobs);
     assert_eq!(cards.len(), 1);
-    assert!(warned(&cards[0], "reasons: ") && warned(&cards[0], "divided: 2 of 4 "));
+    assert!(warned(&cards[0], "reasons: ") && warned(&cards[0], "divided: 3 of 7 "));
     jobs.insert(0, unfixed("0", dead, "low"));
     let cards = stops(&jobs);
     assert!(
@@ -187,6 +192,97 @@ fn a_repair_that_fits_all_that_is_shown_is_named_unless_a_finding_excludes_it() 
             .stem
             .starts_with("Tried without effect: replace U31. ")
     );
+}
+
+#[test]
+fn nothing_is_called_where_half_of_the_jobs_that_fit_were_fixed() {
+    let called = |lost: u64, mended: u64, findings: &[Finding]| {
+        let dead = "processor-or-memory-dead";
+        let mut jobs: Vec<Job> = (1..=lost)
+            .map(|n| unfixed(&format!("lost-{n}"), dead, "low"))
+            .collect();
+        jobs.extend(
+            (1..=mended)
+                .map(|n| sample::job_with(&format!("L12-{n}"), "L12", n, findings.to_vec())),
+        );
+        let mut cards = stops(&jobs);
+        cards.retain(|card| !says_go_on(card));
+        cards.len()
+    };
+    let alike = [
+        sample::rail("VSYS", "in-band"),
+        sample::rail("VCORE", "low"),
+    ];
+    assert_eq!((called(3, 2, &alike), called(2, 2, &alike)), (1, 0));
+    // They never recorded the other rail: what is shown excludes them no more.
+    let less = [sample::rail("VCORE", "low")];
+    assert_eq!((called(3, 2, &less), called(2, 2, &less)), (1, 0));
+    assert_eq!(called(2, 7, &less), 0);
+    let other = [sample::rail("VCORE", "absent")];
+    assert_eq!(called(2, 7, &other), 1, "they showed something else");
+}
+
+#[test]
+fn nobody_is_sent_to_look_for_a_repair_where_the_work_is_the_hazard() {
+    let jobs = |reason: &str| {
+        let lost = (1..=4).map(|n| unfixed(&format!("lost-{n}"), reason, "low"));
+        lost.chain(fixed(2, "low")).collect::<Vec<Job>>()
+    };
+    let sent = |built: crate::domain::generate::build::Built| {
+        let mut cards = built.cards;
+        cards.retain(|card| card.kind == CardKind::Stop);
+        assert_eq!(cards.len(), 1);
+        assert!(warned(&cards[0], "not told apart"), "a lead is told");
+        cards[0].sums.iter().any(|s| s.contains("rule it out"))
+    };
+    let dead = jobs("processor-or-memory-dead");
+    assert!(sent(sample::built(&dead)));
+    assert!(sent(sample::built_at_risk(&dead, "lithium")));
+    assert!(!sent(sample::built_at_risk(&dead, "mains")));
+    assert!(!sent(sample::built_at_risk(&dead, "safety-critical")));
+    assert!(!sent(sample::built(&jobs(UNSAFE))));
+}
+
+#[test]
+fn going_on_without_a_sum_says_so() {
+    let card = |minutes: Option<f64>| {
+        let mut jobs = vec![unfixed("1", "value-exceeded", "low")];
+        jobs.extend(fixed(5, "low"));
+        for job in &mut jobs[1..] {
+            job.effort = Effort {
+                minutes,
+                minutes_to_find: minutes.map(|m| m / 2.0),
+                value: minutes.map(|_| 300.0),
+                parts_cost: minutes.map(|_| 6.0),
+            };
+        }
+        let cards = stops(&jobs);
+        assert!(cards.len() == 1 && says_go_on(&cards[0]));
+        (warned(&cards[0], "no sum"), cards[0].sums.is_empty())
+    };
+    assert_eq!(card(None), (true, true));
+    assert_eq!(card(Some(60.0)), (false, false));
+}
+
+#[test]
+fn of_two_fixes_that_ended_as_many_jobs_none_is_named_as_the_one() {
+    let card = |others: u64| {
+        let mut jobs = vec![unfixed("1", "value-exceeded", "low")];
+        jobs.extend(fixed(3, "low"));
+        let findings = jobs[1].findings.clone();
+        jobs.extend(
+            (1..=others)
+                .map(|n| sample::job_with(&format!("U5-{n}"), "U5", n + 9, findings.clone())),
+        );
+        let mut cards = stops(&jobs);
+        assert!(cards.len() == 1 && says_go_on(&cards[0]));
+        cards.remove(0)
+    };
+    assert!(points(&card(2)).contains("what fixed it: Replace L12"));
+    let tied = card(3);
+    assert_eq!(tied.points.len(), 1);
+    let told = "6 of 7 jobs like this were fixed, as many by replace L12 as by replace U5; ";
+    assert!(tied.why.starts_with(told), "{}", tied.why);
 }
 
 #[test]
