@@ -299,7 +299,7 @@ fn board_led<'a>(
     known_revisions(shelf.board, &mut built.cards);
     charge::mark(shelf.board, &mut built.cards);
     checks::mark(shelf.board, jobs, outside.survivors, &mut built.cards);
-    (built, Sheet::of(&shelf))
+    (built, Sheet::of(&shelf, jobs))
 }
 
 /// Leaves out revisions that the board does not have: `unknown`, `B/C` and slips of the pen are for

@@ -200,33 +200,33 @@ fn name_of(input: &BuildInput<'_>, id: &str) -> String {
     if name.is_empty() { id } else { name }.to_owned()
 }
 
-/// Says which boards and how often, and how far each leans on the others.
+/// Says on how many boards it holds, where least, and how often the circuit is met at all; each board's
+/// own counts stand beside it on the card ([`Card::boards`]).
 fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> String {
-    let on = |b: &OnBoard<'_>| format!("{} of {} on {}", b.k, b.n, name_of(input, b.board));
-    let (bearing, rest): (Vec<&OnBoard<'_>>, Vec<&OnBoard<'_>>) =
-        found.boards.iter().partition(|b| b.bears());
-    let list = |boards: &[&OnBoard<'_>]| {
-        let texts: Vec<String> = boards.iter().map(|b| on(b)).collect();
-        texts.join(", ")
-    };
-    let mut parts = vec![format!("{}: {}", found.family, list(&bearing))];
-    if !rest.is_empty() {
-        parts.push(format!("elsewhere {}", list(&rest)));
-    }
+    let bearing: Vec<&OnBoard<'_>> = found.boards.iter().filter(|b| b.bears()).collect();
+    let mut parts = vec![match found.boards.len() {
+        all if all == bearing.len() => format!("{}: all {all} boards bear it out", found.family),
+        all => {
+            let holds = bearing.len();
+            format!("{}: {holds} of the {all} boards bear it out", found.family)
+        }
+    }];
     let least = bearing
         .iter()
         .min_by(|a, b| a.share.total_cmp(&b.share).then(a.board.cmp(b.board)));
-    if let Some(least) = least {
+    // Where every job of that board ended so, it is only the one with fewest jobs.
+    if let Some(least) = least.filter(|b| b.k < b.n) {
         parts.push(format!(
-            "the board where it holds least is {}: share {:.2}, counted as if {:.0} jobs of its kind stood beside its own",
+            "of these it holds least on {}: {} of {}, counted as if {:.0} jobs of its kind stood beside them",
             name_of(input, least.board),
-            least.share,
+            least.k,
+            least.n,
             found.strength
         ));
     }
+    let (own, all) = found.of_all;
     parts.push(format!(
-        "of all jobs the share of this circuit is {:.2}",
-        found.base
+        "of all {all} jobs counted {own} ended in this circuit"
     ));
     if let Some(decided) = decided {
         parts.push(format!(
@@ -368,6 +368,7 @@ mod tests {
                 boards: Vec::new(),
                 strength: 2.0,
                 base: 0.1,
+                of_all: (1, 10),
                 ended: Vec::new(),
                 barred: 0,
                 others: Vec::new(),
@@ -401,6 +402,7 @@ mod tests {
                 boards: Vec::new(),
                 strength: 2.0,
                 base: 0.1,
+                of_all: (1, 10),
                 ended: Vec::new(),
                 barred: 0,
                 others: Vec::new(),

@@ -6,8 +6,11 @@
 //! means that one of the rails read was absent. That the rails read were all in band is no mark:
 //! which of them were read differs from board to board.
 //!
-//! A rail is for what its parts are for, the first of `RAILS` among their circuits; what carries the
-//! supply's own volts and nothing makes is the supply path. Signal sorts and part kinds go by whole
+//! A net is a rail where the board file or the volts in its name say so, or where the board's jobs read
+//! it so ([`Places::learn`]): its ohms are a rail's in every job then, or a share of "a rail low and low
+//! to ground" would leave out those whose net the file does not know. A rail is for what its parts are
+//! for, the first of `RAILS` among their circuits; what carries the supply's own volts and nothing makes
+//! is the supply path. Signal sorts and part kinds go by whole
 //! words of the name, never by likeness. Each mark says whose circuit it would give away. All words,
 //! orders and the 5 % of the supply's volts are common practice, no source.
 
@@ -259,6 +262,24 @@ impl<'a> Places<'a> {
         places
     }
 
+    /// Takes for rails the nets that the board's jobs read as rails, more often than as signals: one slip
+    /// makes no rail of a line.
+    pub fn learn(&mut self, jobs: impl IntoIterator<Item = &'a Job>) {
+        let mut read: BTreeMap<&'a str, (usize, usize)> = BTreeMap::new();
+        for finding in jobs.into_iter().flat_map(|job| &job.findings) {
+            let place = finding.place.trim();
+            match finding.kind {
+                FindingKind::Rail => read.entry(place).or_default().0 += 1,
+                FindingKind::Signal => read.entry(place).or_default().1 += 1,
+                _ => {}
+            }
+        }
+        let rails = read.into_iter().filter(|(_, (rail, signal))| signal < rail);
+        for (place, _) in rails.filter(|(place, _)| !place.is_empty()) {
+            self.rails.entry(place).or_default();
+        }
+    }
+
     fn is_rail(&self, place: &str) -> bool {
         self.rails.contains_key(place) || band::named_volts(place).is_some()
     }
@@ -491,6 +512,34 @@ mod tests {
         // A decade of ohms means nothing on another board; a hard short does.
         check(sample::resistance("SDA", 210.0), &[]);
         check(sample::resistance("SDA", 0.3), &[("A line", "hard-short")]);
+    }
+
+    /// The marks of ohms on `VREF_Q`, a net that the board file does not know, beside these jobs.
+    fn ohms_beside(others: &[Finding]) -> Vec<(String, String)> {
+        let board = sample::board();
+        let job = |id: &str, finding: Finding| sample::job_with(id, "U31", 1, vec![finding]);
+        let asked = job("1", sample::resistance("VREF_Q", 0.3));
+        let others: Vec<Job> = others.iter().map(|f| job("2", f.clone())).collect();
+        let mut places = Places::of(Some(&board));
+        places.learn(others.iter().chain([&asked]));
+        let sights = sights(&asked, Some(&board), &places).into_iter();
+        sights
+            .filter(|(mark, _)| mark.kind.is_some())
+            .map(|(mark, value)| (mark.place.to_owned(), value.to_owned()))
+            .collect()
+    }
+
+    #[test]
+    fn a_net_that_another_job_read_as_a_rail_is_a_rail_for_ohms_too() {
+        let said = |place: &str| [(place.to_owned(), "hard-short".to_owned())];
+        let rail = sample::rail("VREF_Q", "low");
+        let mut signal = Finding::new(FindingKind::Signal, "VREF_Q");
+        signal.code = Some("stuck-low".to_owned());
+        assert_eq!(ohms_beside(&[rail.clone()]), said("A rail"));
+        assert_eq!(ohms_beside(&[]), said("A line"));
+        assert_eq!(ohms_beside(&[sample::rail("VX", "low")]), said("A line"));
+        // Read as a signal as often: a slip, and still a line.
+        assert_eq!(ohms_beside(&[signal, rail]), said("A line"));
     }
 
     #[test]

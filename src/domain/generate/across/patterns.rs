@@ -5,7 +5,8 @@
 //! give the circuit away is no candidate, so it neither chooses nor counts. Rails, looks and draws may
 //! each be said in general or in particular ("a rail", "the core rail"); every mixture is tried, and
 //! one pattern says a thing one way only. Of the names chosen, any two or three that one of the
-//! circuit's jobs recorded make a pattern, if one of them says that something is wrong.
+//! circuit's jobs recorded make a pattern, if one of them says that something is wrong and one was seen
+//! at the bench: what the customer said alone leads to no circuit.
 //!
 //! A pattern holds when at least [`BOARDS`] boards have [`JOBS`] or more of its jobs that ended in the
 //! circuit, most of those with the pattern, and the share of each of them is above a half after the
@@ -94,6 +95,8 @@ pub struct Found<'a> {
     pub strength: f64,
     /// Rate of the circuit among all jobs.
     pub base: f64,
+    /// Jobs of the circuit, and all jobs that may be counted.
+    pub of_all: (usize, usize),
     /// Jobs that ended in the circuit, latest first.
     pub ended: Vec<Seen<'a>>,
     /// Jobs of the circuit whose recorded repair was unsafe: they count in no share's `k`.
@@ -467,6 +470,7 @@ impl<'a> Bench<'a> {
             boards: boards.collect(),
             strength: chain::DEFAULT,
             base,
+            of_all: (own.count(), self.evidence.count()),
             ended: ended.iter().map(|at| self.rows[*at].job).collect(),
             barred,
             others,
@@ -657,7 +661,8 @@ fn patterns(
             let overlap = |a: &usize, b: &usize| general::overlap(&sight(*a).0, &sight(*b).0);
             let twice = |a: &usize| few.iter().any(|b| overlap(a, b));
             let wrong = |fact: &usize| general::is_wrong(&sight(*fact).0, sight(*fact).1);
-            if few.iter().any(wrong) && !few.iter().any(twice) {
+            let seen = |fact: &usize| sight(*fact).0.kind.is_some();
+            if few.iter().any(wrong) && few.iter().any(seen) && !few.iter().any(twice) {
                 found.insert(few);
             }
         }

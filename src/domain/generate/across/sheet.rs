@@ -17,6 +17,7 @@ use crate::domain::generate::evidence::Case;
 use crate::domain::generate::evidence::Shelf;
 use crate::domain::generate::tier;
 use crate::domain::job::FindingKind;
+use crate::domain::job::Job;
 use crate::domain::job::UNLOCATED;
 
 /// Something that was seen on a board: a [`Mark`] and its value.
@@ -107,9 +108,10 @@ fn short(n: usize) -> u32 {
 }
 
 impl Sheet {
-    /// Reads one board.
-    pub fn of(shelf: &Shelf<'_>) -> Self {
-        let places = Places::of(shelf.board);
+    /// Reads one board; `jobs` are all of its jobs, those without a fix too.
+    pub fn of(shelf: &Shelf<'_>, jobs: &[&Job]) -> Self {
+        let mut places = Places::of(shelf.board);
+        places.learn(jobs.iter().copied());
         let known = |case: &&Case<'_>| {
             let family = case.job.family.as_deref();
             case.tier.counts() && family.is_some_and(|family| family != UNLOCATED)

@@ -134,7 +134,10 @@ fn a_pattern_of_three_boards_asks_the_circuit_and_the_first_measurement() {
         standing,
         [("petrel-p4", 4, 4), ("skua-e6", 4, 4), ("tern-h3", 4, 4)]
     );
-    assert!(card.why.contains("4 of 4 on Board skua-e6"), "{}", card.why);
+    // Each board stands on the back once, with its counts; a share in the why-line has its jobs too.
+    let says = "standby: all 3 boards bear it out; of all 24 jobs counted 12 ended";
+    assert!(card.why.starts_with(says), "{}", card.why);
+    assert!(!card.why.contains("skua-e6"), "{}", card.why);
     // One of the boards is on mains, and nobody knows which it is.
     assert_eq!(card.cautions, ["mains"]);
 }
@@ -169,7 +172,8 @@ fn a_board_that_says_otherwise_is_named_and_bears_nothing_out() {
         "{:?}",
         card.warn
     );
-    assert!(card.why.contains("elsewhere 0 of 4 on Board fulmar-g5"));
+    let says = "3 of the 4 boards bear it out";
+    assert!(card.why.contains(says), "{}", card.why);
 }
 
 #[test]
@@ -265,6 +269,75 @@ fn a_front_that_was_tampered_with_is_caught() {
         card.front = vec![fine.clone()];
         assert_eq!(leak::leak_across(&card, family), None, "{fine:?}");
     }
+}
+
+/// A job of the reference whose net the board file does not know: it is low, and low to ground.
+fn reference(at: usize, n: usize, reads_rail: bool) -> Job {
+    let id = BOARDS[at].0;
+    let mut findings = vec![sample::resistance("VREF_Q", 0.3)];
+    findings.extend(reads_rail.then(|| sample::rail("VREF_Q", "low")));
+    let mut job = sample::job_with(&format!("{id}-r{n}"), "C60", 10 + n as u64, findings);
+    id.clone_into(&mut job.board);
+    job.family = Some("sensing".to_owned());
+    job
+}
+
+/// The counts of what the always-on rail's jobs show, "a rail low and shorted to ground", beside
+/// references; none where no card says so.
+fn low_and_shorted(references: &[Job]) -> Option<(usize, usize)> {
+    let jobs = (0..3).flat_map(|at| {
+        (0..8).flat_map(move |n| {
+            let mut job = standby(at, n);
+            let rail = BOARDS[at].1;
+            job.findings = vec![sample::rail(rail, "low"), sample::resistance(rail, 0.3)];
+            [job, buck(at, n)]
+        })
+    });
+    let jobs: Vec<Job> = jobs.chain(references.iter().cloned()).collect();
+    let cards = across(&jobs);
+    let card = of(&cards, "standby").into_iter().next()?;
+    let is_ohms = |f: &&Finding| f.kind == FindingKind::Resistance;
+    let ohms = card.front.iter().find(is_ohms)?;
+    assert_eq!(ohms.code.as_deref(), Some("hard-short"));
+    Some((card.share.k, card.share.n))
+}
+
+#[test]
+fn a_rail_that_no_file_names_counts_against_what_is_said_of_rails() {
+    assert_eq!(low_and_shorted(&[]), Some((24, 24)));
+    let references: Vec<Job> = (0..2).map(|n| reference(0, n, true)).collect();
+    assert_eq!(low_and_shorted(&references), Some((24, 26)));
+}
+
+#[test]
+fn what_the_customer_said_makes_no_card_alone() {
+    let said = |with_draw: bool| {
+        let mut jobs = archive(3, 6);
+        for job in &mut jobs {
+            let standby = job.family.as_deref() == Some("standby");
+            let words: &[&str] = if standby {
+                &["impact", "no-start"]
+            } else {
+                &["overheats"]
+            };
+            job.complaint = words.iter().map(|w| (*w).to_owned()).collect();
+            job.findings.retain(|f| {
+                f.kind == FindingKind::Rail || with_draw && f.kind == FindingKind::Current
+            });
+        }
+        across(&jobs)
+    };
+    let alone = said(false);
+    let of_standby = of(&alone, "standby");
+    assert!(
+        of_standby.iter().all(|c| !c.front.is_empty()),
+        "{of_standby:?}"
+    );
+    let cards = said(true);
+    let seen = of(&cards, "standby");
+    let with_words = |c: &&Card| !c.complaint.is_empty() && !c.front.is_empty();
+    assert!(!seen.is_empty() && cards.iter().all(|c| !c.front.is_empty()));
+    assert!(seen.iter().any(with_words), "the words may stand beside it");
 }
 
 #[test]
