@@ -535,7 +535,7 @@ mod tests {
         let rail = sample::rail("VREF_Q", "low");
         let mut signal = Finding::new(FindingKind::Signal, "VREF_Q");
         signal.code = Some("stuck-low".to_owned());
-        assert_eq!(ohms_beside(&[rail.clone()]), said("A rail"));
+        assert_eq!(ohms_beside(std::slice::from_ref(&rail)), said("A rail"));
         assert_eq!(ohms_beside(&[]), said("A line"));
         assert_eq!(ohms_beside(&[sample::rail("VX", "low")]), said("A line"));
         // Read as a signal as often: a slip, and still a line.
