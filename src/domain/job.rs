@@ -138,6 +138,14 @@ pub const COMPLAINTS: [&str; 18] = [
     "failed-after-earlier-repair",
     "unknown",
 ];
+/// Those of them that say what befell the board, not what it does.
+pub const CIRCUMSTANCES: [&str; 5] = [
+    "liquid-entry",
+    "impact",
+    "surge-or-miswire",
+    "failed-after-earlier-repair",
+    "unknown",
+];
 /// States in which a reading was taken.
 pub const STATES: [&str; 6] = [
     "off",
@@ -176,6 +184,11 @@ pub const NO_FIX_REASONS: [&str; 8] = [
 ];
 /// The family word of a job whose fault was never located.
 pub const UNLOCATED: &str = "unlocated";
+
+/// Tells whether a word of a complaint says what befell the board and not what it does.
+pub fn is_circumstance(word: &str) -> bool {
+    CIRCUMSTANCES.contains(&word)
+}
 
 /// When a finding was taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]

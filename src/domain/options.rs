@@ -4,8 +4,8 @@
 //! (Kang, `McDermott` & Roediger 2007, European Journal of Cognitive Psychology 19:528-558), and wrong
 //! choices are learned as facts (Roediger & Marsh 2005, Journal of Experimental Psychology: Learning,
 //! Memory, and Cognition 31:1155-1159). So every choice is a fix that mended this board in other jobs,
-//! and none is offered where a hazard of life is near or a fix concerns what keeps people safe. That a
-//! board's cell comes out first is no such hazard: it stands on the card like any other caution.
+//! and none is offered where a hazard of life is near or a fix concerns what keeps people safe. A cell is
+//! such a hazard, and one that was wet, which comes out before anything else, the more so.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -22,13 +22,18 @@ pub const MOST: usize = 5;
 /// Neighbours below which nothing is offered.
 pub const FEWEST_NEIGHBOURS: usize = 2;
 /// Hazards at which nothing is offered.
-const HAZARDS: [&str; 5] = [
+const HAZARDS: [&str; 6] = [
     "mains",
     "stored-charge",
+    "cell-first",
     "lithium",
     "fuse",
     "safety-critical",
 ];
+/// The circuit of cells, whatever they are made of.
+const CELLS: &str = "battery";
+/// Letters of designators of fuses, batteries and varistors (IEEE 315, from memory).
+const LETTERS: [&str; 3] = ["f", "bt", "rv"];
 /// Words of parts that keep people safe (common practice, no source).
 const SAFETY: [&str; 17] = [
     "cell",
@@ -60,7 +65,7 @@ pub fn options(card: &Card, all: &[&Card]) -> Vec<Answer> {
         return Vec::new();
     };
     let hazard = card.cautions.iter().any(|c| HAZARDS.contains(&c.as_str()));
-    if card.kind != CardKind::Fix || hazard || is_safety(right) {
+    if card.kind != CardKind::Fix || hazard || card.family == CELLS || is_safety(right) {
         return Vec::new();
     }
     let looks = look_alikes(card, all);
@@ -128,8 +133,8 @@ fn is_safety(answer: &Answer) -> bool {
         let name = step.name.as_deref().unwrap_or_default().to_lowercase();
         let part = step.part.to_lowercase();
         let digits = |rest: &str| !rest.is_empty() && rest.bytes().all(|b| b.is_ascii_digit());
-        let fuse = part.strip_prefix('f').is_some_and(digits);
-        fuse || SAFETY.iter().any(|w| name.contains(w) || part.contains(w))
+        let lettered = |letters: &&str| part.strip_prefix(*letters).is_some_and(digits);
+        LETTERS.iter().any(lettered) || SAFETY.iter().any(|w| name.contains(w) || part.contains(w))
     };
     answer.steps.iter().any(safety)
 }
@@ -212,7 +217,25 @@ mod tests {
             };
             assert!(offered(&near).is_empty(), "{hazard}");
         }
-        assert!(offered(&card("1", "standby", "F3")).is_empty());
+        let everyday = Card {
+            cautions: vec!["fume".to_owned(), "liquid".to_owned()],
+            ..own.clone()
+        };
+        assert_eq!(offered(&everyday).len(), 3);
+        for part in ["F3", "BT1", "RV2"] {
+            assert!(offered(&card("1", "standby", part)).is_empty(), "{part}");
+        }
+        assert_eq!(offered(&card("1", "standby", "FB3")).len(), 3, "a bead");
+        let cells = Card {
+            family: CELLS.to_owned(),
+            ..own.clone()
+        };
+        let others = others.each_ref().map(|other| Card {
+            family: CELLS.to_owned(),
+            ..other.clone()
+        });
+        let all: Vec<&Card> = std::iter::once(&cells).chain(&others).collect();
+        assert!(options(&cells, &all).is_empty());
         let mut clamp = own.clone();
         clamp.answers[0].steps[0].name = Some("load-dump clamp".to_owned());
         assert!(offered(&clamp).is_empty());

@@ -51,14 +51,20 @@ use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::job::is_circumstance;
 use crate::domain::lineage::Lineage;
 use crate::domain::side_by_side;
 use crate::domain::units::count;
 
+/// Jobs that a reason names at most.
+const NAMED: usize = 3;
 /// Another fix is a right answer too from this many matching jobs …
 pub const ALSO_RIGHT_JOBS: usize = 3;
 /// … and from this part of them.
 pub const ALSO_RIGHT_SHARE: f64 = 0.2;
+
+/// Begins the reason of a fix that is no answer any more because it was a wrong diagnosis too often.
+pub const REFUTED: &str = "came back for a wrong diagnosis in ";
 
 /// Warnings that say that something else fits the front.
 const LEAVES_OPEN: [&str; 5] = [
@@ -503,7 +509,30 @@ fn cited<'a>(shelf: &Shelf<'a>, group: &Group, draft: &Draft) -> Vec<&'a Job> {
     rows.map(|at| shelf.cases[at].job).collect()
 }
 
+/// Says of a group that more of its jobs came back for a wrong diagnosis than speak for its fix.
+fn refuted(shelf: &Shelf<'_>, group: &Group) -> Option<String> {
+    let speak = group.members.iter().filter(|at| shelf.cases[**at].refuted);
+    let speak = speak.count();
+    let returned = group.returned.iter().rev().take(NAMED);
+    let named: Vec<&str> = returned.map(|at| &*shelf.cases[*at].job.job).collect();
+    let more = match group.returned.len() - named.len() {
+        0 => String::new(),
+        n => format!(" and {n} more"),
+    };
+    (0 < speak).then(|| {
+        format!(
+            "{REFUTED}{}, {speak} {} for it: {}{more}",
+            jobs_text(group.returned.len()),
+            if speak == 1 { "speaks" } else { "speak" },
+            named.join(", ")
+        )
+    })
+}
+
 fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {
+    if let Some(why) = refuted(shelf, group) {
+        return why;
+    }
     let own = || {
         let cases = shelf.cases.iter();
         cases.filter(|c| group.has_fix(&c.fix) && c.variant == group.variant)
@@ -512,7 +541,7 @@ fn no_evidence(shelf: &Shelf<'_>, group: &Group) -> String {
         return "the recorded act is unsafe and never an answer".to_owned();
     }
     let reasons: Vec<String> = own()
-        .take(3)
+        .take(NAMED)
         .map(|c| match c.tier {
             Tier::X(against) => format!("{} {}", c.job.job, against.words()),
             _ if tier::bounced_unexplained(c.job) => {
@@ -561,15 +590,17 @@ fn settled(
     }
 }
 
-/// Returns the other fixes that count as right, most frequent first. Counted are their jobs that share a
-/// word of the shown complaint: what mended another complaint answers another question.
+/// Returns the other fixes that count as right, most frequent first. Counted are their jobs that share
+/// what the shown complaint says is wrong, or what befell the board where it says no more: what mended
+/// another complaint answers another question. Those of a fix that is no answer any more never count.
 fn also_right(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Fix> {
     let n = draft.matching.len();
     let barred = shelf.barred();
-    let shown = &shelf.cases[draft.shown].job.complaint;
+    let shown = asks(&shelf.cases[draft.shown].job.complaint);
     let same = |at: &&usize| {
-        let own = &shelf.cases[**at].job.complaint;
-        shown.is_empty() || own.iter().any(|word| shown.contains(word))
+        let case = &shelf.cases[**at];
+        let mut own = case.job.complaint.iter();
+        !case.refuted && (shown.is_empty() || own.any(|word| shown.contains(&word.as_str())))
     };
     let matching: Vec<usize> = draft.matching.iter().filter(same).copied().collect();
     shelf
@@ -579,6 +610,18 @@ fn also_right(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Vec<Fix> {
         .filter(|(fix, _)| !barred.contains(fix))
         .map(|(fix, _)| fix)
         .collect()
+}
+
+/// Returns the words of a complaint that ask for something: what the board does wrong; where it names
+/// circumstances alone, those.
+fn asks(complaint: &[String]) -> Vec<&str> {
+    let words = || complaint.iter().map(String::as_str);
+    let symptoms: Vec<&str> = words().filter(|w| !is_circumstance(w)).collect();
+    if symptoms.is_empty() {
+        words().collect()
+    } else {
+        symptoms
+    }
 }
 
 fn share_of(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> Share {

@@ -264,6 +264,78 @@ fn returns_are_counted_and_only_a_wrong_diagnosis_leaves_the_share() {
     assert!(begins("bounced: 3 of 5") && begins("doubtful: 1 job"));
 }
 
+/// `n` jobs of `jobs` came back for a wrong diagnosis.
+fn wrongly_diagnosed(jobs: &mut [Job], n: usize) {
+    for job in &mut jobs[..n] {
+        job.outcome = Outcome::BouncedSameFault;
+        job.bounce_cause = Some(BounceCause::Diagnosis);
+    }
+}
+
+#[test]
+fn a_fix_wrong_in_more_jobs_than_speak_for_it_has_no_card_and_the_reason_is_said() {
+    for (wrong, right, asked) in [(2, 2, true), (3, 2, false), (3, 3, true), (2, 1, false)] {
+        let mut all = jobs("U31", wrong + right, "low");
+        wrongly_diagnosed(&mut all, usize::try_from(wrong).unwrap());
+        let built = built(&all);
+        let made = built.cards.iter().any(|c| c.kind == CardKind::Fix);
+        assert_eq!(made, asked, "{wrong} wrong, {right} right");
+        assert_eq!(built.skipped.is_empty(), asked);
+    }
+    let mut all = jobs("U31", 7, "low");
+    wrongly_diagnosed(&mut all, 5);
+    let built = built(&all);
+    assert!(built.cards.is_empty(), "of no kind: {:?}", built.cards);
+    assert_eq!(
+        built.skipped[0].why,
+        "came back for a wrong diagnosis in 5 jobs, 2 speak for it: U31-5, U31-4, U31-3 and 2 more"
+    );
+}
+
+#[test]
+fn jobs_that_came_back_for_another_cause_refute_nothing() {
+    let mut all = jobs("U31", 5, "low");
+    wrongly_diagnosed(&mut all, 4);
+    for job in &mut all[..4] {
+        job.bounce_cause = Some(BounceCause::Workmanship);
+    }
+    assert_eq!(card(&built(&all), "U31").bounced, 4);
+}
+
+#[test]
+fn another_fix_that_was_wrong_in_more_jobs_than_speak_for_it_is_not_right_as_well() {
+    for (wrong, right) in [(3, true), (4, false)] {
+        let mut all = jobs("U31", 3 + wrong, "low");
+        wrongly_diagnosed(&mut all, usize::try_from(wrong).unwrap());
+        all.extend(jobs("L12", 4, "low"));
+        let built = built(&all);
+        let card = card(&built, "L12");
+        assert_eq!(card.answers.len() == 2, right, "{wrong} wrong, 3 right");
+        assert_eq!((card.share.k, card.share.n), (4, 7), "its jobs still count");
+    }
+}
+
+#[test]
+fn another_fix_is_right_where_it_mended_what_is_complained_of_and_not_what_befell_the_board() {
+    let answers = |own: &[&str], theirs: &[&str]| {
+        let words = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect();
+        let (mut mine, mut other) = (jobs("U31", 4, "low"), jobs("L12", 4, "low"));
+        for job in &mut mine {
+            job.complaint = words(own);
+        }
+        for job in &mut other {
+            job.complaint = words(theirs);
+        }
+        mine.extend(other);
+        card(&built(&mine), "U31").answers.len()
+    };
+    let wet = "liquid-entry";
+    assert_eq!(answers(&["intermittent", wet], &["intermittent"]), 2);
+    assert_eq!(answers(&["intermittent", wet], &["no-power", wet]), 1);
+    assert_eq!(answers(&["intermittent", wet], &[wet]), 1);
+    assert_eq!(answers(&[wet], &["no-power", wet]), 2, "it says no more");
+}
+
 /// Machine tests of a bad card: common practice, no source.
 #[test]
 fn doubtful_cards_say_so() {

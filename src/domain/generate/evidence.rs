@@ -25,6 +25,7 @@ use crate::domain::generate::table::Readings;
 use crate::domain::generate::table::Table;
 use crate::domain::generate::table::UNRECORDED;
 use crate::domain::generate::tier;
+use crate::domain::generate::tier::Against;
 use crate::domain::generate::tier::Tier;
 use crate::domain::ids;
 use crate::domain::job::Board;
@@ -63,12 +64,14 @@ pub struct Case<'a> {
     pub proved: bool,
     /// The fix is unsafe there: never an answer.
     pub barred: bool,
+    /// More jobs with the fix came back for a wrong diagnosis than speak for it: no answer any more.
+    pub refuted: bool,
 }
 
 impl Case<'_> {
     /// Tells whether an answer may stand on it.
     pub fn speaks(&self) -> bool {
-        self.tier.is_evidence() && !self.barred
+        self.tier.is_evidence() && !self.barred && !self.refuted
     }
 }
 
@@ -90,6 +93,8 @@ pub struct Group {
     pub members: Vec<usize>,
     /// Those of them that an answer may stand on.
     pub evidence: Vec<usize>,
+    /// Jobs that came back for a wrong diagnosis, oldest first; they are no members.
+    pub returned: Vec<usize>,
 }
 
 impl Group {
@@ -175,13 +180,16 @@ impl<'a> Shelf<'a> {
     pub fn led(
         id: &'a str,
         board: Option<&'a Board>,
-        cases: Vec<Case<'a>>,
+        mut cases: Vec<Case<'a>>,
         lineage: &Lineage,
     ) -> Self {
         let jobs: Vec<&Job> = cases.iter().map(|c| c.job).collect();
         let bands = Bands::of(&jobs, board);
         let readings = Readings::banded(&jobs, board, &bands);
-        let (groups, unplaced) = grouped(id, &cases, lineage);
+        let (mut groups, unplaced) = grouped(id, &cases, lineage);
+        for group in &mut groups {
+            refute(&mut cases, group);
+        }
         let mut shelf = Self {
             id,
             board,
@@ -409,7 +417,10 @@ impl<'a> Shelf<'a> {
     /// Returns the cases a card cites, oldest first: its own, and those counted in its share that the
     /// same fix mended though the part had failed otherwise.
     pub fn cited(&self, group: &Group, draft: &Draft) -> Vec<usize> {
-        let same_fix = |at: &&usize| group.has_fix(&self.cases[**at].fix);
+        let same_fix = |at: &&usize| {
+            let case = &self.cases[**at];
+            group.has_fix(&case.fix) && !case.refuted
+        };
         let counted = draft.matching.iter().filter(same_fix);
         let all: BTreeSet<usize> = group.evidence.iter().chain(counted).copied().collect();
         all.into_iter().collect()
@@ -527,6 +538,7 @@ fn grouped(id: &str, cases: &[Case<'_>], lineage: &Lineage) -> (Vec<Group>, Vec<
                     part: place.part.as_ref().map(|(by, _)| (*by, BTreeSet::new())),
                     members: Vec::new(),
                     evidence: Vec::new(),
+                    returned: Vec::new(),
                 });
                 ways.push(place.steps);
                 groups.len() - 1
@@ -550,18 +562,35 @@ fn grouped(id: &str, cases: &[Case<'_>], lineage: &Lineage) -> (Vec<Group>, Vec<
             if cases[at].speaks() {
                 group.evidence.push(at);
             }
+            if cases[at].tier == Tier::X(Against::Diagnosis) {
+                group.returned.push(at);
+            }
         }
     }
     for group in &mut groups {
         group.joined.remove(&group.fix);
         group.members.sort_unstable();
         group.evidence.sort_unstable();
+        group.returned.sort_unstable();
     }
     groups.sort_by(|a, b| {
         (&a.fix, a.variant, &a.part, &a.id).cmp(&(&b.fix, b.variant, &b.part, &b.id))
     });
     unplaced.sort_unstable();
     (groups, unplaced)
+}
+
+/// Takes the fixes of a group that came back for a wrong diagnosis in more of its jobs than speak for them
+/// out of what an answer may stand on: what was proved wrong more often than right is no answer.
+fn refute(cases: &mut [Case<'_>], group: &mut Group) {
+    let jobs = |rows: &[usize], fix: &Fix| rows.iter().filter(|at| cases[**at].fix == *fix).count();
+    let wrong = |fix: &&Fix| jobs(&group.evidence, fix) < jobs(&group.returned, fix);
+    let refuted: Vec<Fix> = group.fixes().filter(wrong).cloned().collect();
+    group.evidence.retain(|at| {
+        let case = &mut cases[*at];
+        case.refuted = refuted.contains(&case.fix);
+        !case.refuted
+    });
 }
 
 /// Returns the id of the card of one fix and variant of a board.
@@ -665,6 +694,7 @@ pub fn case<'a>(job: &'a Job, board: Option<&Board>, tier: Tier, barred: bool) -
         tier,
         proved: tier::is_proved(job),
         barred,
+        refuted: false,
     })
 }
 

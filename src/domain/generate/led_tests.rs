@@ -10,9 +10,11 @@ use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 use crate::domain::generate::build::Built;
 use crate::domain::generate::sample;
+use crate::domain::job::BounceCause;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
+use crate::domain::job::Outcome;
 use crate::domain::lineage::Lineage;
 
 /// A part of a card: its id, its value, how many jobs.
@@ -95,6 +97,28 @@ fn merged_cards_make_one_with_both_fixes_and_all_jobs() {
     assert_eq!(parts, ["L12", "U31"]);
     assert_eq!((one.share.k, one.share.n, one.jobs.len()), (7, 7, 7));
     assert!(one.others.is_empty(), "{:?}", one.others);
+}
+
+#[test]
+fn a_merged_card_keeps_the_fix_that_was_not_wrong_in_more_jobs_than_speak_for_it() {
+    let mut jobs = archive();
+    let apart = sample::built(&jobs);
+    let (from, into) = (
+        card(&apart, "U31").id.clone(),
+        card(&apart, "L12").id.clone(),
+    );
+    let lineage = Lineage::of(&[entry(&from, Edit::Merge { into: into.clone() })]);
+    for (wrong, fixes, k) in [(1, 2, 6), (2, 1, 4)] {
+        for job in &mut jobs[..wrong] {
+            job.outcome = Outcome::BouncedSameFault;
+            job.bounce_cause = Some(BounceCause::Diagnosis);
+        }
+        let built = sample::led(&jobs, &lineage);
+        let one = built.cards.iter().find(|c| c.id == into).unwrap();
+        assert_eq!(one.answers.len(), fixes, "{wrong} of 3 wrong");
+        assert_eq!(one.answers[0].steps[0].part, "L12");
+        assert_eq!((one.share.k, one.jobs.len()), (k, k));
+    }
 }
 
 #[test]

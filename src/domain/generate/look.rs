@@ -23,21 +23,13 @@ use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
+use crate::domain::job::is_circumstance;
 use crate::domain::wording;
 
 /// A rival has so many jobs.
 const JOBS: usize = 2;
 /// So many jobs that read a thing otherwise are enough to go by.
 const ENOUGH: usize = 5;
-/// Words of a complaint that say what befell the board, not what it does.
-const CIRCUMSTANCES: [&str; 5] = [
-    "liquid-entry",
-    "impact",
-    "surge-or-miswire",
-    "failed-after-earlier-repair",
-    "unknown",
-];
-
 /// How a finding of the shown job may stand on the front.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stands {
@@ -205,7 +197,7 @@ impl<'a> Complaint<'a> {
 }
 
 fn is_symptom(word: &str) -> bool {
-    !CIRCUMSTANCES.contains(&word)
+    !is_circumstance(word)
 }
 
 /// Returns where a job saw signs, or felt heat, before its repair.

@@ -149,7 +149,8 @@ fn left_out(shelf: &Shelf<'_>, group: &Group) -> Option<String> {
     let own = |g: &&Group| g.fix == group.fix && (g.id == group.id || !proved(g));
     let weak = |at: &&usize| {
         let case = &shelf.cases[**at];
-        let counts = case.tier.counts() && !case.barred && !tier::bounced(case.job);
+        let counts = case.tier.counts() && !case.barred && !case.refuted;
+        let counts = counts && !tier::bounced(case.job);
         counts && !group.evidence.contains(at)
     };
     let members = shelf.groups.iter().filter(own).flat_map(|g| &g.members);

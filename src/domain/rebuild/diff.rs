@@ -11,6 +11,7 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::corrections;
 use crate::domain::generate::band::Variant;
+use crate::domain::generate::build;
 use crate::domain::generate::build::Skipped;
 use crate::domain::generate::evidence;
 use crate::domain::generate::stop;
@@ -337,11 +338,12 @@ impl<'a> Scene<'a> {
         if old.kind != CardKind::Fix || new.bounced <= old.bounced {
             return None;
         }
-        self.wrongly_diagnosed(old)
+        self.wrongly_diagnosed(old, false)
     }
 
-    /// Returns jobs that the card cites or that are newer, of its fixes, whose diagnosis was wrong.
-    fn wrongly_diagnosed(&self, old: &'a Card) -> Option<(Vec<&'a str>, Vec<Fix>)> {
+    /// Returns jobs of a card's fixes whose diagnosis was wrong, with the fixes: those that the card cites
+    /// or that are newer, or `ever`.
+    fn wrongly_diagnosed(&self, old: &'a Card, ever: bool) -> Option<(Vec<&'a str>, Vec<Fix>)> {
         let fixes: Vec<Fix> = old.answers.iter().map(Answer::fix).collect();
         let cited: BTreeSet<&str> = old.jobs.iter().map(String::as_str).collect();
         let jobs: Vec<&Job> = self
@@ -352,7 +354,7 @@ impl<'a> Scene<'a> {
             .filter(|job| job.board == old.board && fixes.contains(&job.fix()))
             .filter(|job| {
                 let newer = old.last.is_none_or(|last| last <= job.closed_on);
-                newer || cited.contains(job.job.as_str())
+                ever || newer || cited.contains(job.job.as_str())
             })
             .collect();
         let lost = fixes
@@ -390,13 +392,20 @@ impl<'a> Scene<'a> {
         if self.builds.lineage.moves(&old.id) {
             return self.sent_elsewhere(old, targets);
         }
-        if let Some((returned, discredited)) = self.wrongly_diagnosed(old)
-            && old.kind == CardKind::Fix
+        // A fix that is no answer any more may have come back before the deck before was built.
+        let refuted = self
+            .reason(old)
+            .filter(|why| why.starts_with(build::REFUTED));
+        if old.kind == CardKind::Fix
+            && let Some((returned, discredited)) = self.wrongly_diagnosed(old, refuted.is_some())
         {
-            let why = format!(
-                "no longer made; came back, the diagnosis was wrong: {}",
-                few(&returned)
-            );
+            let why = match refuted {
+                Some(why) => format!("no longer made: {why}"),
+                None => format!(
+                    "no longer made; came back, the diagnosis was wrong: {}",
+                    few(&returned)
+                ),
+            };
             return Change {
                 discredited,
                 ..change(What::Contradicted, old, why)
@@ -470,25 +479,28 @@ impl<'a> Scene<'a> {
         )
     }
 
+    /// Returns why the build made no fix card any more where there was one.
+    fn reason(&self, old: &Card) -> Option<String> {
+        let fix = old.answers.first().map(Answer::fix);
+        let fix = fix.filter(|_| old.kind == CardKind::Fix)?;
+        let variants = [Variant::Short, Variant::Open, Variant::Other];
+        let variant = variants
+            .into_iter()
+            .find(|v| evidence::group_id(&old.board, &fix, *v) == old.id)?;
+        let what = format!("{}: {} ({})", old.board, fix.key(), variant.word());
+        let skipped = self.builds.skipped.iter().find(|s| s.what == what)?;
+        Some(clean(&skipped.why))
+    }
+
     /// Returns why a card is no longer made, as the build gave it.
     fn why_gone(&self, old: &Card) -> String {
-        let fix = old.answers.first().map(Answer::fix);
-        let reason = fix.filter(|_| old.kind == CardKind::Fix).and_then(|fix| {
-            let variants = [Variant::Short, Variant::Open, Variant::Other];
-            let variant = variants
-                .into_iter()
-                .find(|v| evidence::group_id(&old.board, &fix, *v) == old.id)?;
-            let what = format!("{}: {} ({})", old.board, fix.key(), variant.word());
-            let skipped = self.builds.skipped.iter().find(|s| s.what == what)?;
-            Some(clean(&skipped.why))
-        });
         let lost: Vec<&str> = old
             .jobs
             .iter()
             .map(String::as_str)
             .filter(|job| !self.jobs.contains(job) && !self.builds.elsewhere.contains(job))
             .collect();
-        match reason {
+        match self.reason(old) {
             Some(reason) => reason,
             None if !lost.is_empty() => format!("its jobs no longer count: {}", few(&lost)),
             None => "its jobs no longer make such a card".to_owned(),

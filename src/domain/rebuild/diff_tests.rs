@@ -117,6 +117,41 @@ fn a_wrong_diagnosis_contradicts_and_names_the_job() {
 }
 
 #[test]
+fn a_fix_wrong_in_more_jobs_than_speak_for_it_is_no_longer_made_whenever_they_came_back() {
+    let before = jobs("U31", 5, "low");
+    let mut after = before.clone();
+    after[..3].iter_mut().for_each(wrongly_diagnosed);
+    let changes = between(&before, &after);
+    let change = about(&changes, "U31");
+    let why = "no longer made: came back for a wrong diagnosis in 3 jobs, 2 speak for it: U31-3, \
+               U31-2, U31-1";
+    assert_eq!((change.what, &*change.why), (What::Contradicted, why));
+    assert_eq!(change.discredited[0].key(), "replace U31");
+    // A deck built while the returns were known already, by whatever rule.
+    let mut old = sample::built(&before).cards;
+    old.retain(|card| card.kind == CardKind::Fix);
+    old[0].jobs = vec!["U31-4".to_owned(), "U31-5".to_owned()];
+    old[0].bounced = 3;
+    let skipped = sample::built(&after).skipped;
+    let (lineage, elsewhere) = (Lineage::default(), BTreeSet::new());
+    let builds = |skipped| Builds {
+        before: &old,
+        after: &[],
+        lineage: &lineage,
+        jobs: &after,
+        elsewhere: &elsewhere,
+        skipped,
+    };
+    let change = &diff(&builds(&skipped))[0];
+    assert_eq!((change.what, &*change.why), (What::Contradicted, why));
+    assert_eq!(change.discredited.len(), 1);
+    // Where it is another reason, old returns are no news.
+    let change = &diff(&builds(&[]))[0];
+    assert_eq!(change.what, What::Retired);
+    assert!(change.discredited.is_empty());
+}
+
+#[test]
 fn a_card_without_evidence_left_says_why_it_is_no_longer_made() {
     let before = [jobs("U31", 2, "low"), jobs("L12", 2, "absent")].concat();
     let without: Vec<Job> = before

@@ -175,7 +175,7 @@ impl Sheet {
             job: number,
             family,
             variant: case.variant,
-            evidence: case.tier.is_evidence(),
+            evidence: case.tier.is_evidence() && !case.refuted,
             speaks: case.speaks(),
             proved: case.proved,
             bounced: tier::bounced(job),

@@ -187,6 +187,30 @@ fn what_came_back_for_its_diagnosis_bears_nothing_out() {
 }
 
 #[test]
+fn jobs_of_a_fix_that_was_wrong_too_often_are_counted_for_no_circuit_and_called_unsafe_by_none() {
+    let cards = across(&archive(4, 4));
+    let plain = of(&cards, "standby")[0];
+    for (wrong, counted) in [(2, 2), (3, 0)] {
+        let mut jobs = archive(4, 4);
+        jobs.extend((10..12 + wrong).map(|n| {
+            let mut job = standby(2, n);
+            "reflow".clone_into(&mut job.actions[0].act);
+            if n < 10 + wrong {
+                job.outcome = Outcome::BouncedSameFault;
+                job.bounce_cause = Some(BounceCause::Diagnosis);
+            }
+            job
+        }));
+        let cards = across(&jobs);
+        let card = cards.iter().find(|c| c.id == plain.id);
+        let card = card.expect("the pattern holds as before");
+        let (k, n) = (plain.share.k + counted, plain.share.n + counted);
+        assert_eq!((card.share.k, card.share.n), (k, n), "{wrong} wrong");
+        assert!(!card.why.contains("unsafe"), "{}", card.why);
+    }
+}
+
+#[test]
 fn a_board_added_changes_the_counts_and_no_id() {
     let ids = |cards: &[Card]| -> Vec<String> { cards.iter().map(|c| c.id.clone()).collect() };
     let before = across(&archive(3, 4));
