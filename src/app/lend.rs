@@ -15,6 +15,7 @@ use crate::domain::card::Deck;
 use crate::domain::ids;
 use crate::domain::job::Board;
 use crate::domain::lend;
+use crate::domain::lend::OwnWords;
 use crate::domain::lend::Private;
 use crate::domain::lint;
 use crate::domain::lint::Known;
@@ -46,6 +47,8 @@ pub struct Given {
     pub left_out: Vec<(String, String)>,
     /// Free words that go along, each once.
     pub texts: Vec<String>,
+    /// What leads typed on the cards in the file; it goes along only if the person said so.
+    pub own: Vec<OwnWords>,
     /// The file's text.
     pub text: String,
 }
@@ -74,8 +77,8 @@ pub fn is_borrowed(deck: &Deck) -> bool {
     deck.from.starts_with(BORROWED)
 }
 
-/// Makes the file of a deck, as it may leave the shop.
-pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
+/// Makes the file of a deck, as it may leave the shop; with `send_own`, what leads typed goes along.
+pub fn give(workbench: &Workbench, deck: &str, send_own: bool) -> Result<Given, AppError> {
     let Some(found) = workbench.decks.iter().find(|d| d.deck == deck) else {
         return Err(AppError::Unknown {
             what: "deck",
@@ -96,6 +99,17 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
             given.left_out.push((out.id, why.to_owned()));
             continue;
         }
+        let mut bare = out.clone();
+        let own = lend::own_words(&mut bare, workbench.edits.built(&card.id));
+        if !send_own {
+            out = bare;
+            if lend::asks_in_own_words(&out) {
+                let why = "its question is in no words of this program: build the deck again, or send it \
+                           along with what leads typed";
+                given.left_out.push((out.id, why.to_owned()));
+                continue;
+            }
+        }
         let board = workbench.boards.iter().find(|b| b.id == out.board);
         if let Some(words) = private.keep_home(&mut out, board) {
             let why = format!(
@@ -109,7 +123,10 @@ pub fn give(workbench: &Workbench, deck: &str) -> Result<Given, AppError> {
             Some(word) => given
                 .left_out
                 .push((out.id, format!("it holds {word}, a number of this shop"))),
-            None => cards.push(out),
+            None => {
+                given.own.extend(own);
+                cards.push(out);
+            }
         }
     }
     given.cards = cards.len();

@@ -255,6 +255,10 @@ fn show(
             drill_plain::write_front(out, &face::front(shown, board, "", true))?;
             let back = face::answer_side(shown, &workbench.circuits, &workbench.boards);
             drill_plain::write_back(out, &back)?;
+            if !shown.wordings().is_empty() {
+                let also = clean(&shown.wordings().join("; "));
+                writeln!(out, "Right in these words too: {also}")?;
+            }
             writeln!(out)?;
         }
     }

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use serde_json::json;
 
 use crate::app::lend;
+use crate::app::lend::Given;
 use crate::app::lint;
 use crate::app::workbench::Workbench;
 use crate::cli::environment::Around;
@@ -31,8 +32,15 @@ const LENT: &str = "\
 The file holds the cards in use with their counts (so many of so many jobs, with the interval), and the parts \
 and hazards of their boards. Job numbers, days, initials, prices, the words in which jobs were proved, and what \
 leads signed stay at home, and so does what fewer than three jobs say in free words (a test or a place that is \
-no designator and no net) or what looks like a serial, a telephone number or an address: a card whose question needs such words is left out. Free words that do go along \
-(named tests, places in words, wordings that a lead wrote) are listed: read them before you give the file away.";
+no designator and no net) or what looks like a serial, a telephone number or an address: a card whose question needs such words is left out.
+
+What leads typed (questions, other wordings, a bench rule's why-line) may name a customer, and no program can \
+tell: it stays here too, with the program's own words in its place, unless you say --own-words. A why-line of \
+any other card never goes. --dry-run writes nothing and lists what leads typed, and the free words of jobs \
+(named tests, places in words) that go along: read them before you write the file.
+
+JSON: {\"v\",\"deck\",\"file\" (null with --dry-run),\"cards\",\"left_out\":[{\"card\",\"why\"}],\"free_words\":[],\
+\"own_words\":[{\"card\",\"what\",\"text\"}],\"own_words_sent\"}.";
 
 /// Look deck files through for what a person's hand got wrong
 #[derive(clap::Args, Clone, Debug)]
@@ -52,8 +60,14 @@ pub struct LendArgs {
     /// Deck to lend, as `deck list` names it
     pub deck: String,
     /// Write into this file, outside the shop folder
-    #[arg(long, value_name = "FILE")]
-    pub into: PathBuf,
+    #[arg(long, value_name = "FILE", required_unless_present = "dry_run")]
+    pub into: Option<PathBuf>,
+    /// Write nothing: list what would go along and what leads typed
+    #[arg(long)]
+    pub dry_run: bool,
+    /// Let what leads typed go along, after you have read it with --dry-run
+    #[arg(long)]
+    pub own_words: bool,
     /// Replace the file if it is there
     #[arg(long)]
     pub replace: bool,
@@ -124,33 +138,71 @@ pub fn lend(
     around: &Around<'_>,
     out: &mut dyn Write,
 ) -> Result<Exit, Failure> {
-    let given = lend::give(workbench, &args.deck)?;
-    let file = around.from_here(&args.into);
-    around.write_outside(workbench, &file, &given.text, args.replace)?;
-    let shown = file.to_string_lossy();
+    let given = lend::give(workbench, &args.deck, args.own_words)?;
+    let into = args.into.as_ref().filter(|_| !args.dry_run);
+    let file = into.map(|into| around.from_here(into));
+    if let Some(file) = &file {
+        around.write_outside(workbench, file, &given.text, args.replace)?;
+    }
+    let shown = file.map(|file| file.to_string_lossy().into_owned());
     if args.json {
+        let own = given.own.iter();
+        let own: Vec<serde_json::Value> = own
+            .map(|own| json!({"card": own.card, "what": own.what, "text": own.text}))
+            .collect();
         output::line(
             out,
             &json!({
                 "v": 1, "deck": args.deck, "file": shown, "cards": given.cards,
                 "left_out": pairs(&given.left_out), "free_words": given.texts,
+                "own_words": own, "own_words_sent": args.own_words,
             }),
         )?;
         return Ok(Exit::Done);
     }
-    writeln!(
-        out,
-        "{} in {}",
-        number_of(given.cards, "card"),
-        clean(&shown)
-    )?;
+    let cards = number_of(given.cards, "card");
+    match &shown {
+        Some(file) => writeln!(out, "{cards} in {}", clean(file))?,
+        None => writeln!(out, "{cards} would go along; nothing was written.")?,
+    }
     writeln!(
         out,
         "Evidence goes along as counts; job numbers, days, initials, prices and proofs stay here."
     )?;
     left_out(out, &given.left_out)?;
+    own_words(out, &given, args)?;
     free_words(out, &given.texts)?;
     Ok(Exit::Done)
+}
+
+/// Says what leads typed, or how much of it stays here.
+fn own_words(out: &mut dyn Write, given: &Given, args: &LendArgs) -> Result<(), Failure> {
+    if given.own.is_empty() {
+        return Ok(());
+    }
+    let texts = number_of(given.own.len(), "text");
+    let (stay, go) = match given.own.len() {
+        1 => ("stays", "goes"),
+        _ => ("stay", "go"),
+    };
+    if args.own_words {
+        writeln!(out, "{texts} that leads typed {go} along:")?;
+    } else if args.dry_run {
+        writeln!(
+            out,
+            "{texts} that leads typed {stay} here without --own-words:"
+        )?;
+    } else {
+        return Ok(writeln!(
+            out,
+            "{texts} that leads typed {stay} here: --dry-run lists what, --own-words sends it along."
+        )?);
+    }
+    for own in &given.own {
+        let (card, text) = (clean(&own.card), clean(&own.text));
+        writeln!(out, "  {card}, {}: {text}", own.what)?;
+    }
+    Ok(())
 }
 
 /// Runs `deck borrow`.

@@ -56,9 +56,12 @@ pub enum DeskCommand {
     /// Write them as: replace U31; reflow L12 + clean J2. Acts are those of the shop's jobs; an unsafe
     /// act is refused, and so is an answer that the front would give away.
     Answers(TypedArgs),
-    /// Type over the other wordings of a card's own answer
+    /// Type over the other wordings that a card accepts
     ///
-    /// Separate them with semicolons.
+    /// Separate them with semicolons. Of a repair they say its own answer in other words; on any other card
+    /// each is a whole answer, right when someone types just that (write a comma where the answer had a
+    /// semicolon). They hold while the card's answer is the
+    /// same; an unsafe one is refused.
     Also(TypedArgs),
     /// Type over the hazards of a card
     ///
@@ -383,6 +386,13 @@ fn write_page(out: &mut dyn Write, page: &DeskPage) -> Result<(), Failure> {
     writeln!(out, "Back:")?;
     drill_plain::write_cautions_behind(out, &page.above, &page.front.cautions)?;
     drill_plain::write_back(out, &page.back)?;
+    if !page.now.also.is_empty() {
+        writeln!(out, "Right in these words too: {}", page.now.also)?;
+    }
+    let beside = page.warnings.iter();
+    for warning in beside.filter(|warning| !page.back.warn.contains(warning)) {
+        writeln!(out, "To check: {warning}")?;
+    }
     for doubt in &page.doubts {
         let why = if doubt.why.is_empty() {
             "no reason given"
@@ -404,7 +414,7 @@ fn write_page(out: &mut dyn Write, page: &DeskPage) -> Result<(), Failure> {
         )?;
     }
     for apart in &page.apart {
-        writeln!(out, "Edited apart, {}:", apart.field.label())?;
+        writeln!(out, "Edited apart, {}:", apart.what)?;
         for (edit, by, day, value) in &apart.values {
             writeln!(out, "  {day}, {by}: {value}")?;
             writeln!(

@@ -325,6 +325,9 @@ pub struct Card {
     pub deciding: Vec<usize>,
     /// Right answers, the card's own first; of an `expect` card the fix that its question gives.
     pub answers: Vec<Answer>,
+    /// Whole answers in other words that a lead accepts, where no repair is asked; those of a repair
+    /// stand at its answer.
+    pub also: Vec<String>,
     /// Evidence.
     pub share: Share,
     /// Other fixes of the matching jobs, most frequent first.
@@ -357,6 +360,28 @@ impl Card {
     /// Tells whether it is a pattern over several boards, none of which is named in front.
     pub fn is_across(&self) -> bool {
         self.kind == CardKind::Next && self.board.is_empty()
+    }
+
+    /// Tells whether a repair is the answer: no points decide, and no measurement.
+    pub fn asks_a_repair(&self) -> bool {
+        self.points.is_empty() && self.tests.is_empty()
+    }
+
+    /// Returns the other wordings that a lead accepts, of its own answer or of its points.
+    pub fn wordings(&self) -> &[String] {
+        match self.answers.first().filter(|_| self.asks_a_repair()) {
+            Some(own) => &own.also,
+            None => &self.also,
+        }
+    }
+
+    /// Takes `also` for the other wordings that a lead accepts.
+    pub fn set_wordings(&mut self, also: Vec<String>) {
+        let repair = self.asks_a_repair();
+        match self.answers.first_mut().filter(|_| repair) {
+            Some(own) => own.also = also,
+            None => self.also = also,
+        }
     }
 
     /// Returns the mark of what is asked (board, complaint, front), to tell a changed front.
@@ -535,6 +560,12 @@ mod tests {
         // A synonym is no correction, and no reason to look at every card again.
         let reworded =
             with(&|c| c.answers[0].steps[0].name = Some("the standby supply".to_owned()));
+        let accepted = Card {
+            also: vec!["cells away".to_owned()],
+            ..alone.clone()
+        };
+        assert_eq!(accepted.accepted_mark(), alone.accepted_mark());
+        assert_eq!(hashed(&accepted), hashed(&alone));
         assert_eq!(reworded.accepted_mark(), plain.accepted_mark());
         assert_eq!(hashed(&reworded), hashed(&plain));
     }

@@ -38,7 +38,7 @@ pub enum Field {
     Stem,
     /// Right answers.
     Answers,
-    /// Other wordings of the card's own answer.
+    /// Other wordings of what the card accepts.
     Also,
     /// Why it is so.
     Why,
@@ -104,10 +104,13 @@ pub enum Edit {
         /// The text.
         stem: String,
     },
-    /// Other wordings that its own answer accepts.
+    /// Other wordings that it accepts.
     Wording {
         /// All of them.
         also: Vec<String>,
+        /// Mark of what it accepted then, where no repair is asked: they are of that answer alone. Empty
+        /// where they are of a repair, which the card keeps.
+        accepted: String,
     },
     /// New right answers, in place of the derived ones.
     Answers {
@@ -211,6 +214,7 @@ impl Edit {
             | (Self::Tag { .. }, Self::Tag { .. })
             | (Self::Untag { .. }, Self::Untag { .. })
             | (Self::Retire { .. }, Self::Retire { .. }) => true,
+            (Self::Wording { also, .. }, Self::Wording { also: other, .. }) => also == other,
             _ => self == other,
         }
     }

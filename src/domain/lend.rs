@@ -1,9 +1,9 @@
 //! What of a card may go to another shop: its evidence as counts, and nothing of a customer.
 //!
 //! Job numbers, days, initials, prices, and the words in which jobs were proved stay at home, and so
-//! does what hardly a job says in free words ([`crate::domain::free_words`]). What is left of them (a
-//! question that a lead wrote, a named test, a place in words) is listed, for a person to read before
-//! the file is given away.
+//! does what hardly a job says in free words ([`crate::domain::free_words`]). What a lead typed may name
+//! anyone: it stays too ([`own_words`]) unless the person who lends says otherwise. What is left (a
+//! named test, a place in words) is listed, for a person to read before the file is given away.
 
 use std::collections::BTreeSet;
 
@@ -51,6 +51,61 @@ pub fn lent(card: &Card) -> Card {
     out
 }
 
+/// A text that a person typed on a card.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OwnWords {
+    /// Card id.
+    pub card: String,
+    /// What it is: `question`, `wording`, `why-line`.
+    pub what: &'static str,
+    /// The text.
+    pub text: String,
+}
+
+/// Puts the program's own words in the place of what people typed on a lent card, and returns that;
+/// `built` is the card as it was built, where a lead changed its wording. The why-line is a bench rule's:
+/// any other stays at home in any case.
+pub fn own_words(card: &mut Card, built: Option<&Card>) -> Vec<OwnWords> {
+    let mut typed: Vec<(&'static str, String)> = Vec::new();
+    if let Some(built) = built {
+        if card.stem != built.stem {
+            let stem = std::mem::replace(&mut card.stem, built.stem.clone());
+            typed.push(("question", stem));
+        }
+        if card.kind == CardKind::Rule && card.why != built.why {
+            let why = std::mem::replace(&mut card.why, built.why.clone());
+            typed.push(("why-line", why));
+        }
+    }
+    // A file may have been edited by hand; these kinds ask without words.
+    let silent = matches!(card.kind, CardKind::Fix | CardKind::Look);
+    if silent && !card.stem.is_empty() {
+        typed.push(("question", std::mem::take(&mut card.stem)));
+    }
+    let sides = card.sides.iter_mut().map(|side| &mut side.answer);
+    let of_answers = card.answers.iter_mut().chain(sides);
+    let lists = of_answers.map(|answer| &mut answer.also);
+    for also in lists.chain([&mut card.also]) {
+        let also = std::mem::take(also).into_iter();
+        typed.extend(also.map(|wording| ("wording", wording)));
+    }
+    typed.retain(|(_, text)| !text.trim().is_empty());
+    let id = &card.id;
+    let own = typed.into_iter().map(|(what, text)| OwnWords {
+        card: id.clone(),
+        what,
+        text,
+    });
+    own.collect()
+}
+
+/// Tells whether what a lent card asks may be in a person's words, though no lead typed it here: the
+/// program would not ask so. A first repair that failed is told in the words of its job, and a rule in
+/// those of its source.
+pub fn asks_in_own_words(card: &Card) -> bool {
+    !matches!(card.kind, CardKind::Caution | CardKind::Rule) && !stems::is_made(card)
+}
+
 /// Returns the texts of a lent card that a person wrote in free words; `board` is its board, where the
 /// shop describes it.
 pub fn free_texts(card: &Card, board: Option<&Board>) -> Vec<String> {
@@ -66,6 +121,7 @@ pub fn free_texts(card: &Card, board: Option<&Board>) -> Vec<String> {
     }
     texts.extend(words);
     texts.extend(card.answers.iter().flat_map(|a| a.also.clone()));
+    texts.extend(card.also.clone());
     if card.kind != CardKind::Rule && !stems::is_made(card) {
         texts.push(card.stem.clone());
     }
@@ -153,6 +209,7 @@ pub fn borrowed(card: &Card, from: &str) -> Card {
     for answer in &mut out.answers {
         answer.also.iter_mut().for_each(tidy);
     }
+    out.also.iter_mut().for_each(tidy);
     let counted = if card.kind == CardKind::Rule {
         "written"
     } else {
@@ -333,6 +390,42 @@ mod tests {
             listed.contains(&"as told by Mrs Brandt: dead".to_owned()),
             "{listed:?}"
         );
+    }
+
+    #[test]
+    fn what_a_lead_typed_gives_way_to_the_programs_own_words() {
+        let built = built().1;
+        let mut card = built.clone();
+        card.stem = "As for Halloran: what now?".to_owned();
+        card.set_wordings(vec!["as for Halloran".to_owned()]);
+        let mut out = lent(&card);
+        let own = own_words(&mut out, Some(&built));
+        let told: Vec<(&str, &str)> = own.iter().map(|o| (o.what, o.text.as_str())).collect();
+        assert_eq!(
+            told,
+            [
+                ("question", "As for Halloran: what now?"),
+                ("wording", "as for Halloran")
+            ]
+        );
+        assert_eq!(out, lent(&built));
+        assert_eq!(own_words(&mut out, None), []);
+        let rule = crate::domain::samples::rule("r");
+        let mut typed = rule.clone();
+        typed.why = "Halloran's cell swelled".to_owned();
+        typed.also = vec!["as Halloran said".to_owned()];
+        let mut out = lent(&typed);
+        assert_eq!(own_words(&mut out, Some(&rule)).len(), 2);
+        assert_eq!(out, lent(&rule));
+    }
+
+    #[test]
+    fn a_question_that_the_program_would_not_ask_is_a_persons() {
+        let mut card = built().1;
+        assert!(!asks_in_own_words(&card));
+        card.stem = "as for Halloran".to_owned();
+        assert!(asks_in_own_words(&card));
+        assert!(!asks_in_own_words(&crate::domain::samples::rule("r")));
     }
 
     #[test]

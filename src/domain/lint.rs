@@ -11,6 +11,7 @@ use crate::domain::card::Share;
 use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::desk::answers;
+use crate::domain::desk::whole;
 use crate::domain::generate::leak;
 use crate::domain::job::ACTS;
 use crate::domain::job::Board;
@@ -165,6 +166,7 @@ impl Found {
             self.answer(field, answer, known, board);
         }
         self.words(card, known, board);
+        self.wordings(card, known, board);
         let asked = matches!(
             card.kind,
             CardKind::Rule | CardKind::Stop | CardKind::Expect
@@ -199,6 +201,18 @@ impl Found {
                 "nothing says what could be measured",
                 "build the deck again",
             );
+        }
+    }
+
+    /// Whole answers in other words.
+    fn wordings(&mut self, card: &Card, known: &Known<'_>, board: Option<&Board>) {
+        for wording in &card.also {
+            if card.asks_a_repair() {
+                let todo = "other wordings of a repair stand at its answer";
+                self.add("also", format!("{wording:?} is of no answer"), todo);
+            } else if let Some((why, todo)) = whole::wrong(wording, card, board, known.words) {
+                self.add("also", format!("{wording:?}: {why}"), todo);
+            }
         }
     }
 

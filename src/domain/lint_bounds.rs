@@ -94,6 +94,7 @@ fn texts<'c>(card: &'c Card) -> Vec<(&'static str, &'c str)> {
     };
     of("complaint", &mut card.complaint.iter());
     of("revs", &mut card.revs.iter());
+    of("also", &mut card.also.iter());
     of("sums", &mut card.sums.iter());
     of("points", &mut card.points.iter().map(|point| &point.say));
     of("suspects", &mut card.suspects.iter().map(|s| &s.what));
@@ -131,6 +132,7 @@ fn lists(card: &Card) -> Vec<(&'static str, usize)> {
         ("front", card.front.len()),
         ("held_back", card.held_back.len()),
         ("answers", card.answers.len()),
+        ("also", card.also.len()),
         ("points", card.points.len()),
         ("tests", card.tests.len()),
         ("suspects", card.suspects.len()),

@@ -58,6 +58,7 @@ pub(crate) fn card(id: &str, family: &str, part: &str) -> Card {
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         front: vec![Finding::new(FindingKind::Rail, "3V3_SB")],
         held_back: Vec::new(),
         deciding: vec![0],

@@ -7,7 +7,42 @@ pub fn width(text: &str) -> usize {
     text.width()
 }
 
-/// Breaks `text` into lines of at most `columns`, at blanks where there are any.
+/// Units that stay beside their number.
+const UNITS: [&str; 27] = [
+    "V", "mV", "kV", "A", "mA", "µA", "uA", "Ω", "mΩ", "kΩ", "MΩ", "ohm", "W", "mW", "Hz", "kHz",
+    "MHz", "F", "nF", "µF", "pF", "°C", "C", "%", "s", "min", "h",
+];
+
+/// Tells whether a line must not break between two words: a number and its unit.
+fn belong_together(before: &str, after: &str) -> bool {
+    let Some(number) = before.strip_suffix(' ') else {
+        return false;
+    };
+    let of_number = |c: char| c.is_ascii_digit() || matches!(c, '<' | '>' | '~' | '-' | '+' | '(');
+    let unit = after.trim_end_matches(|c: char| matches!(c, ' ' | ',' | '.' | ';' | ':' | ')'));
+    number.starts_with(of_number)
+        && number.ends_with(|c: char| c.is_ascii_digit())
+        && UNITS.contains(&unit)
+}
+
+/// Cuts `text` into words with the blanks behind them; a number and its unit are one.
+fn pieces(text: &str) -> Vec<&str> {
+    let all: Vec<&str> = text.split_inclusive(' ').collect();
+    let mut found = Vec::new();
+    let (mut from, mut to) = (0, 0);
+    for (i, piece) in all.iter().enumerate() {
+        to += piece.len();
+        let next = all.get(i + 1);
+        if !next.is_some_and(|next| belong_together(piece, next)) {
+            found.extend(text.get(from..to));
+            from = to;
+        }
+    }
+    found
+}
+
+/// Breaks `text` into lines of at most `columns`, at blanks where there are any, but not between a
+/// number and its unit.
 ///
 /// Never returns an empty list; blanks inside a line stay as they are, so columns in a text survive.
 pub fn wrap(text: &str, columns: usize) -> Vec<String> {
@@ -19,7 +54,7 @@ pub fn wrap(text: &str, columns: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
     let mut gap = String::new();
-    for piece in text.split_inclusive(' ') {
+    for piece in pieces(text) {
         let word = piece.trim_end_matches(' ');
         if !word.is_empty() {
             if columns < width(&line) + width(&gap) + width(word) {
@@ -90,6 +125,21 @@ mod tests {
         assert_eq!(wrap("3V3_SB   0.41 V", 20), ["3V3_SB   0.41 V"]);
         assert_eq!(wrap("", 20), [""]);
         assert_eq!(wrap("abcdefgh", 3), ["abc", "def", "gh"]);
+    }
+
+    #[test]
+    fn a_number_and_its_unit_stay_on_one_line() {
+        assert_eq!(
+            wrap("draws 92.3 mA, cycling", 12),
+            ["draws", "92.3 mA,", "cycling"]
+        );
+        assert_eq!(
+            wrap("at ~0.41 V of 3.3 V", 8),
+            ["at", "~0.41 V", "of 3.3 V"]
+        );
+        // A designator is no number, and a word no unit.
+        assert_eq!(wrap("part U31 A", 9), ["part U31", "A"]);
+        assert_eq!(wrap("all 12 jobs", 6), ["all 12", "jobs"]);
     }
 
     #[test]

@@ -139,6 +139,7 @@ pub(super) fn page(n: usize) -> DeskPage {
         }
         1 => {
             page.apart = vec![Apart {
+                what: Field::Why.label().to_owned(),
                 field: Field::Why,
                 values: vec![
                     value(

@@ -7,6 +7,7 @@ use benchlore::app::practice;
 use benchlore::app::practice::Options;
 use benchlore::app::practice::Practice;
 use benchlore::app::workbench::Workbench;
+use benchlore::domain::judge::hear;
 use benchlore::domain::review::Event;
 use benchlore::domain::review::Grade;
 use benchlore::domain::review::Sure;
@@ -269,10 +270,8 @@ fn an_answer_that_is_judged_by_points_or_measurements_is_not_typed_over_as_a_rep
     let bench = with_leads();
     for kind in ["expect", "contrast", "next", "stop"] {
         let card = of_kind(&bench, kind);
-        for what in ["answers", "also"] {
-            let args = [what, &card, "replace U31", "--person", "tl"];
-            refused(&bench, &args, "its answer is no repair");
-        }
+        let args = ["answers", &card, "replace U31", "--person", "tl"];
+        refused(&bench, &args, "its answer is no repair");
         let now = page(&bench, &card, 1)["now"].clone();
         assert_eq!(
             (&now["answers"], &now["also"]),
@@ -280,6 +279,145 @@ fn an_answer_that_is_judged_by_points_or_measurements_is_not_typed_over_as_a_rep
             "{kind}"
         );
     }
+}
+
+/// Tells whether the shop hears `typed` as right on `card`.
+fn is_right(bench: &Bench, card: &str, typed: &str) -> bool {
+    let disk: Arc<dyn Disk> = Arc::new(RealDisk);
+    let folder = ShopFolder::new(bench.shop());
+    let workbench = Workbench::open(disk, folder, "b7".to_owned()).expect("the shop opens");
+    let cards = workbench.cards();
+    let card = cards.into_iter().find(|c| c.id == card).expect("the card");
+    let board = workbench.boards.iter().find(|b| b.id == card.board);
+    hear::hear(typed, card, board, &workbench.words).right
+}
+
+#[test]
+fn a_lead_accepts_one_wording_more_on_a_card_of_any_kind_and_it_outlives_a_build() {
+    let bench = with_leads();
+    bench.run(&["deck", "add", "bench-rules"]);
+    let rules = text(&bench.run(&["deck", "show", "bench-rules", "--json"]).stdout);
+    let rule: Value = serde_json::from_str(rules.lines().next().expect("a rule")).expect("JSON");
+    let rule = rule["id"].as_str().expect("an id").to_owned();
+    let mut cards: Vec<(String, &str)> = ["expect", "next", "stop"]
+        .map(|kind| (of_kind(&bench, kind), "the usual one, as we say here"))
+        .into();
+    cards.push((rule, "the usual one, as we say here"));
+    cards.push((of_sides(&bench, true), "A is the wet one, B the dry one"));
+    cards.push((of_sides(&bench, false), "the usual one, as we say here"));
+    for (card, typed) in &cards {
+        assert!(!is_right(&bench, card, typed), "{card}");
+        let mark = page(&bench, card, 0)["mark"].clone();
+        let said = done(&bench, "b7", 1, &["also", card, typed, "--person", "tl"]);
+        assert!(said.contains("Who types just that is right"), "{said}");
+        assert!(is_right(&bench, card, typed), "{card}");
+        let cut = typed.rsplit_once(' ').expect("words").0;
+        assert!(
+            !is_right(&bench, card, cut),
+            "only the whole answer: {card}"
+        );
+        let shown = page(&bench, card, 2);
+        assert_eq!(shown["now"]["also"], json!(typed));
+        assert_eq!(shown["mark"], mark, "what it accepts else is the same");
+        let plain = done(&bench, "b7", 2, &["desk", card]);
+        assert!(plain.contains(&format!("Right in these words too: {typed}")));
+        let unsafe_one = "bridge the fuse with wire";
+        refused(
+            &bench,
+            &["also", card, unsafe_one, "--person", "tl"],
+            "that is",
+        );
+    }
+    let wrong = format!("{}; replace U99", cards[0].1);
+    let args = ["also", &cards[0].0, &wrong, "--person", "tl"];
+    refused(&bench, &args, "U99 stands nowhere on this card");
+    let args = ["also", &cards[4].0, "the wet one", "--person", "tl"];
+    refused(&bench, &args, "which fix is A's");
+    done(&bench, "b7", 3, &["build"]);
+    for (card, typed) in &cards {
+        assert!(is_right(&bench, card, typed), "{card} after a build");
+    }
+    done(&bench, "b7", 4, &["undo", "--person", "tl"]);
+    let (card, typed) = &cards[5];
+    assert!(!is_right(&bench, card, typed), "taken back");
+    let (card, typed) = &cards[4];
+    assert!(is_right(&bench, card, typed), "that one stays");
+}
+
+/// Returns the id of a card of two look-alikes that shows what separates them, or asks for it.
+fn of_sides(bench: &Bench, given: bool) -> String {
+    let all = text(&bench.run(&["deck", "show", "shop", "--json"]).stdout);
+    let cards = all
+        .lines()
+        .map(|l| serde_json::from_str::<Value>(l).expect("JSON"));
+    let mut found = cards.into_iter().filter(|card| card["kind"] == "contrast");
+    let card = found.find(|card| card["given"] == given || (!given && card["given"].is_null()));
+    let card = card.expect("a card of two look-alikes");
+    card["id"].as_str().expect("an id").to_owned()
+}
+
+#[test]
+fn wordings_that_two_benches_accept_apart_both_stand() {
+    let bench = with_leads();
+    let card = of_kind(&bench, "expect");
+    let other = Bench::empty();
+    bench.copy_shop(&other.shop());
+    let (one, two) = ("as we say in the front room", "as we say at the back");
+    done(&bench, "b7", 1, &["also", &card, one, "--person", "tl"]);
+    done(&other, "c1", 2, &["also", &card, two, "--person", "rs"]);
+    other.put("edits/b7.jsonl", &bench.read("edits/b7.jsonl"));
+    bench.put("edits/c1.jsonl", &other.read("edits/c1.jsonl"));
+    let shown = page(&bench, &card, 3);
+    assert_eq!(shown, page(&other, &card, 3), "both benches see the same");
+    assert_eq!(shown["now"]["also"], json!(format!("{one}; {two}")));
+    assert_eq!(shown["apart"], json!([]));
+    assert!(is_right(&bench, &card, one) && is_right(&bench, &card, two));
+    done(&bench, "b7", 4, &["sign", &card, "--person", "tl"]);
+}
+
+#[test]
+fn a_signature_says_whose_wish_for_more_jobs_it_ends() {
+    let bench = with_leads();
+    let card = card(&bench);
+    done(
+        &bench,
+        "b7",
+        1,
+        &["evidence", &card, "wet ones", "--person", "rs"],
+    );
+    let said = done(&bench, "b7", 2, &["sign", &card, "--person", "tl"]);
+    assert!(
+        said.contains("ends the wish for more jobs (RS: wet ones)"),
+        "{said}"
+    );
+    let said = done(&bench, "b7", 3, &["sign", &card, "--person", "rs"]);
+    assert!(!said.contains("wish"), "{said}");
+    assert_eq!(page(&bench, &card, 4)["row"]["reasons"], json!([]));
+}
+
+#[test]
+fn merges_made_apart_are_named_as_such() {
+    let bench = with_leads();
+    let card = card(&bench);
+    let like = page(&bench, &card, 0)["like"].clone();
+    let into = |at: usize| like[at]["card"].as_str().expect("a card").to_owned();
+    let other = Bench::empty();
+    bench.copy_shop(&other.shop());
+    done(
+        &bench,
+        "b7",
+        1,
+        &["merge", &card, &into(0), "--person", "tl"],
+    );
+    done(
+        &other,
+        "c1",
+        2,
+        &["merge", &card, &into(1), "--person", "rs"],
+    );
+    bench.put("edits/c1.jsonl", &other.read("edits/c1.jsonl"));
+    let said = page(&bench, &card, 3)["row"]["said"][0].clone();
+    assert_eq!(said, json!("edited apart: which card it goes into"));
 }
 
 #[test]
@@ -523,7 +661,7 @@ fn stays_at_home(bench: &Bench, card: &str) -> bool {
     let decks = workbench.decks.iter();
     let mut decks = decks.filter(|deck| deck.cards.iter().any(|c| c.id == card));
     let deck = decks.next().expect("a deck has it").deck.clone();
-    let given = lend::give(&workbench, &deck).expect("it is lent");
+    let given = lend::give(&workbench, &deck, false).expect("it is lent");
     !given.text.contains(card) && given.left_out.iter().any(|(id, _)| id == card)
 }
 

@@ -142,6 +142,84 @@ fn words_that_hardly_a_job_says_stay_at_home_and_the_list_of_free_words_is_short
 }
 
 #[test]
+fn what_leads_typed_stays_at_home_until_the_person_who_lends_lets_it_go() {
+    let bench = Bench::shipped();
+    let all = text(&bench.run(&["deck", "show", "shop", "--json"]).stdout);
+    let of = |kind: &str| {
+        let cards = all
+            .lines()
+            .map(|l| serde_json::from_str::<Value>(l).expect("JSON"));
+        let mut found = cards.filter(|card| card["kind"] == kind);
+        found.next().expect("a card")["id"]
+            .as_str()
+            .expect("an id")
+            .to_owned()
+    };
+    bench.run(&["people", "add", "TL", "--role", "lead"]);
+    let (fix, stop) = (of("fix"), of("stop"));
+    for args in [
+        ["also", &fix, "as for Halloran"],
+        ["why", &fix, "Halloran spilled tea on it."],
+        ["stem", &stop, "Halloran's board again: go on or call it?"],
+        ["also", &stop, "tell Halloran that it is over"],
+    ] {
+        let done = bench.run(&[&["deck"], &args[..], &["--person", "TL"]].concat());
+        assert!(done.status.success(), "{args:?}: {}", text(&done.stderr));
+    }
+    let deck = lend(&bench);
+    let whole = deck.to_string();
+    assert!(!whole.contains("Halloran"), "nothing that a lead typed");
+    for id in [&fix, &stop] {
+        assert!(whole.contains(id.as_str()), "the card itself goes along");
+    }
+    let file = bench.data().join("own.json").to_string_lossy().into_owned();
+    let shop = bench.shop().to_string_lossy().into_owned();
+    let run = |args: &[&str]| {
+        let all = [&["deck", "lend", "shop", "--shop", &shop], args].concat();
+        let done = bench.run(&all);
+        assert!(done.status.success(), "{}", text(&done.stderr));
+        text(&done.stdout)
+    };
+    let said = run(&["--dry-run", "--into", &file]);
+    assert!(
+        said.contains("nothing was written") && said.contains("3 texts"),
+        "{said}"
+    );
+    assert!(
+        said.contains(&format!("{fix}, wording: as for Halloran")),
+        "{said}"
+    );
+    assert!(!bench.data().join("own.json").exists());
+    assert_eq!(run(&["--dry-run"]), said);
+    let said = run(&["--into", &file]);
+    assert!(
+        said.contains("3 texts that leads typed stay here: --dry-run lists"),
+        "{said}"
+    );
+    assert!(!said.contains("Halloran"), "{said}");
+    let said = run(&["--into", &file, "--replace", "--own-words"]);
+    assert!(
+        said.contains("3 texts that leads typed go along:"),
+        "{said}"
+    );
+    let sent = std::fs::read_to_string(&file).expect("the file");
+    for text in ["as for Halloran", "Halloran's board again", "it is over"] {
+        assert!(sent.contains(text), "{text}");
+    }
+    assert!(
+        !sent.contains("spilled"),
+        "a why-line quotes the shop's own jobs"
+    );
+    let deck = serde_json::from_str(&sent).expect("JSON");
+    let other = Bench::with_files(&[("shop.json", OTHER)]);
+    let (said, _) = borrow(&other, &deck, "theirs");
+    assert!(
+        said.contains("as for Halloran"),
+        "listed there as well: {said}"
+    );
+}
+
+#[test]
 fn what_would_hurt_someone_stays_out_wherever_a_hostile_file_says_it() {
     type Spoil = fn(&mut Value);
     let spoils: [(&str, &str, Spoil); 8] = [

@@ -22,6 +22,7 @@ use crate::domain::caution;
 use crate::domain::desk::answers;
 use crate::domain::desk::divide;
 use crate::domain::desk::undo;
+use crate::domain::desk::whole;
 use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
@@ -236,7 +237,28 @@ impl Desk<'_> {
                 "You signed it today as it stands; nothing was written.",
             ));
         }
-        Ok(self.one(self.signing(), "Signed as it stands."))
+        let mut planned = self.one(self.signing(), "Signed as it stands.");
+        planned.said.extend(self.ends_a_wish());
+        Ok(planned)
+    }
+
+    /// Says whose wish for more jobs a signature ends; of two that stand apart it ends both.
+    fn ends_a_wish(&self) -> Option<String> {
+        let heads = self.workbench.edits.heads(&self.card.id, Field::Signature);
+        let wishes: Vec<String> = heads
+            .iter()
+            .filter_map(|entry| match &entry.edit {
+                Edit::Evidence { note } => Some(match note.trim() {
+                    "" => clean(&entry.by),
+                    note => format!("{}: {}", clean(&entry.by), clean(note)),
+                }),
+                _ => None,
+            })
+            .collect();
+        (!wishes.is_empty()).then(|| {
+            let wishes = wishes.join("; ");
+            format!("That ends the wish for more jobs ({wishes}).")
+        })
     }
 
     /// Tells whether this lead's signature of this bench day holds; an older one may be renewed.
@@ -367,16 +389,19 @@ impl Desk<'_> {
     /// Says what leads had typed on a card, and who signed it: none of it goes along when it goes into
     /// another, so it is shown once more.
     fn left_behind(&self) -> Option<String> {
-        let fields = [Field::Stem, Field::Answers, Field::Also, Field::Why];
+        let fields = [Field::Stem, Field::Answers, Field::Why];
         let mut had: Vec<String> = fields
             .into_iter()
             .filter_map(|field| self.typed_anew(field))
-            .filter(|entry| !matches!(&entry.edit, Edit::Wording { also } if also.is_empty()))
             .map(|entry| {
                 let value = words::value(&entry.edit);
                 format!("{}: {value}", entry.edit.field().label())
             })
             .collect();
+        if !self.card.wordings().is_empty() {
+            let also = clean(&self.card.wordings().join("; "));
+            had.push(format!("{}: {also}", Field::Also.label()));
+        }
         if let Some(by) = &self.card.signed {
             had.push(format!("the signature of {}", clean(by)));
         }
@@ -465,7 +490,7 @@ impl Desk<'_> {
         let (edit, mut said) = match field {
             Field::Stem => (self.stem(text)?, Vec::new()),
             Field::Answers => self.answers(text)?,
-            Field::Also => (self.also(text)?, Vec::new()),
+            Field::Also => self.also(text)?,
             Field::Why => (self.why(text)?, Vec::new()),
             Field::Cautions => (self.cautions(text)?, Vec::new()),
             Field::Use | Field::Signature => {
@@ -480,7 +505,11 @@ impl Desk<'_> {
         let mut edits = vec![(self.card.id.clone(), edit)];
         if field == Field::Answers && self.has_wordings() && self.changes_own_answer(&edits[0].1) {
             // Wordings of the old answer must not count for the new one.
-            edits.push((self.card.id.clone(), Edit::Wording { also: Vec::new() }));
+            let none = Edit::Wording {
+                also: Vec::new(),
+                accepted: String::new(),
+            };
+            edits.push((self.card.id.clone(), none));
             said.push("The other wordings of the old answer no longer count.".to_owned());
         }
         if field == Field::Answers && self.changes_own_answer(&edits[0].1) {
@@ -504,11 +533,13 @@ impl Desk<'_> {
         if apart.iter().any(|(field, _)| *field == edit.field()) {
             return false;
         }
-        let own = self.card.answers.first();
         match edit {
             Edit::Stem { stem } => *stem == self.card.stem,
             Edit::Answers { answers } => *answers == self.card.answers,
-            Edit::Wording { also } => own.is_some_and(|a| a.also == *also),
+            Edit::Wording { also, .. } => {
+                let lapsed = self.workbench.edits.lapsed_wordings(self.card);
+                lapsed.is_empty() && self.card.wordings() == *also
+            }
             Edit::Why { why } => *why == self.card.why,
             Edit::Cautions { cautions } => *cautions == self.card.cautions,
             _ => false,
@@ -673,16 +704,15 @@ impl Desk<'_> {
         Ok(())
     }
 
-    fn also(&self, text: &str) -> Result<Edit, AppError> {
-        let Some(own) = page::own_answer(self.card) else {
-            let why = "its answer is no repair and has no other wordings";
-            return Err(self.refused(why, "nothing to type here"));
-        };
+    fn also(&self, text: &str) -> Result<(Edit, Vec<String>), AppError> {
         let also: Vec<String> = text
             .split(';')
             .map(|wording| wording.split_whitespace().collect::<Vec<_>>().join(" "))
             .filter(|wording| !wording.is_empty())
             .collect();
+        let Some(own) = page::own_answer(self.card) else {
+            return self.whole_answers(also);
+        };
         for wording in &also {
             self.safe(wording)?;
             if let Some(other) = answers::other_part(wording, own) {
@@ -693,7 +723,30 @@ impl Desk<'_> {
                 ));
             }
         }
-        Ok(Edit::Wording { also })
+        let accepted = String::new();
+        Ok((Edit::Wording { also, accepted }, Vec::new()))
+    }
+
+    /// Takes whole answers in other words where no repair is asked: each is right by itself from now on.
+    fn whole_answers(&self, also: Vec<String>) -> Result<(Edit, Vec<String>), AppError> {
+        for wording in &also {
+            self.safe(wording)?;
+            let words = &self.workbench.words;
+            if let Some((why, todo)) = whole::wrong(wording, self.card, self.board, words) {
+                return Err(self.refused(clean(&why), todo));
+            }
+        }
+        let before = self.card.wordings();
+        let new: Vec<&String> = also.iter().filter(|w| !before.contains(w)).collect();
+        let said = match new.len() {
+            0 => Vec::new(),
+            1 => vec!["Who types just that is right, for as long as its answer stays.".to_owned()],
+            n => vec![format!(
+                "Each of these {n} is right by itself, for as long as its answer stays."
+            )],
+        };
+        let accepted = self.card.accepted_mark();
+        Ok((Edit::Wording { also, accepted }, said))
     }
 
     fn why(&self, text: &str) -> Result<Edit, AppError> {

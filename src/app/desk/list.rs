@@ -89,7 +89,8 @@ pub(crate) fn row(workbench: &Workbench, gathered: &Gathered, card: &Card) -> De
     found.extend(doubted(workbench, gathered, card));
     let apart = workbench.edits.apart(&card.id);
     if !apart.is_empty() {
-        let fields: Vec<&str> = apart.iter().map(|(field, _)| field.label()).collect();
+        let fields = apart.iter();
+        let fields: Vec<String> = fields.map(|(field, of)| words::apart(*field, of)).collect();
         let said = format!("edited apart: {}", fields.join(", "));
         found.push((Reason::EditedApart, said));
     }

@@ -102,7 +102,10 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
         above: face::front(card, board, mark, true),
         back: face::answer_side(card, &workbench.circuits, &workbench.boards),
         jobs: card.jobs.iter().map(|job| clean(job)).collect(),
-        warnings: card.warn.iter().map(|warning| clean(warning)).collect(),
+        warnings: lapsed(workbench, card)
+            .into_iter()
+            .chain(card.warn.iter().map(|warning| clean(warning)))
+            .collect(),
         missed: missed(workbench, &gathered, card)?,
         doubts: doubts
             .map(|doubt| Doubt {
@@ -126,6 +129,15 @@ pub fn page(workbench: &Workbench, id: &str, now: DateTime<Utc>) -> Result<DeskP
     })
 }
 
+/// Says which wordings count no more, since the card's answer is another now.
+fn lapsed(workbench: &Workbench, card: &Card) -> Option<String> {
+    let lapsed = workbench.edits.lapsed_wordings(card);
+    let lapsed = clean(&lapsed.join("; "));
+    (!lapsed.is_empty()).then(|| {
+        format!("accepted for an answer it had before, and not for this one: {lapsed}; type what still holds")
+    })
+}
+
 /// Tells whether a build can make several cards of one: what is made of several fixes follows them.
 pub(crate) fn may_be_split(card: &Card) -> bool {
     card.kind == CardKind::Fix
@@ -142,8 +154,7 @@ pub(crate) fn evidence<'a>(card: &Card, jobs: &'a [Job]) -> Vec<&'a Job> {
 /// Returns the repair that a card accepts first; none where it is judged by its points or by the
 /// measurement named. The fix that an `expect` card gives is part of its question.
 pub(crate) fn own_answer(card: &Card) -> Option<&Answer> {
-    let judged = card.points.is_empty() && card.tests.is_empty();
-    card.answers.first().filter(|_| judged)
+    card.answers.first().filter(|_| card.asks_a_repair())
 }
 
 /// Returns what may be typed over, as it stands.
@@ -152,7 +163,7 @@ pub(crate) fn editable(card: &Card) -> Editable {
     Editable {
         stem: clean(&card.stem),
         answers: own.map_or_else(String::new, |_| clean(&answers::write(&card.answers))),
-        also: own.map_or_else(String::new, |own| clean(&own.also.join("; "))),
+        also: clean(&card.wordings().join("; ")),
         why: clean(&card.why),
         cautions: clean(&card.cautions.join(", ")),
     }
@@ -213,6 +224,7 @@ fn apart(workbench: &Workbench, card: &Card) -> Vec<Apart> {
     apart
         .map(|(field, entries)| Apart {
             field,
+            what: words::apart(field, &entries),
             values: entries.into_iter().map(value).collect(),
         })
         .collect()

@@ -148,6 +148,8 @@ pub struct Doubt {
 pub struct Apart {
     /// Which thing.
     pub field: Field,
+    /// What it is called, as narrow as its values allow: `the cards it goes into`.
+    pub what: String,
     /// Every value: edit id, who, when, the value in words.
     pub values: Vec<(String, String, String, String)>,
 }

@@ -4,6 +4,8 @@ use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::desk::answers;
 use crate::domain::edit::Edit;
+use crate::domain::edit::EditEntry;
+use crate::domain::edit::Field;
 use crate::domain::rebuild::at_risk::AtRisk;
 use crate::domain::text::clean;
 use crate::domain::wording;
@@ -76,8 +78,8 @@ pub fn value(edit: &Edit) -> String {
         Edit::Sign { .. } => "signed".to_owned(),
         Edit::Stem { stem } if stem.is_empty() => "no words of its own".to_owned(),
         Edit::Stem { stem } => stem.clone(),
-        Edit::Wording { also } if also.is_empty() => "none".to_owned(),
-        Edit::Wording { also } => also.join("; "),
+        Edit::Wording { also, .. } if also.is_empty() => "none".to_owned(),
+        Edit::Wording { also, .. } => also.join("; "),
         Edit::Answers { answers } => answers::write(answers),
         Edit::Why { why } => why.clone(),
         Edit::Cautions { cautions } if cautions.is_empty() => "none more".to_owned(),
@@ -95,6 +97,40 @@ pub fn value(edit: &Edit) -> String {
         Edit::Undo { of } => format!("took back {}", of.join(", ")),
     };
     clean(&text)
+}
+
+const MERGED: &str = "goes into another card";
+const DIVIDED: &str = "is split";
+const RENAMED: &str = "has another name";
+/// What says where a card goes, and not merely whether it is in use.
+const MOVES: [&str; 3] = [MERGED, DIVIDED, RENAMED];
+
+/// Returns what two leads edited apart: of merges and splits not merely that its use is open.
+pub fn apart(field: Field, edits: &[&EditEntry]) -> String {
+    if field != Field::Use {
+        return field.label().to_owned();
+    }
+    let mut each: Vec<&str> = edits
+        .iter()
+        .map(|entry| match entry.edit {
+            Edit::Merge { .. } => MERGED,
+            Edit::Split { .. } => DIVIDED,
+            Edit::Alias { .. } => RENAMED,
+            Edit::Retire { .. } => "is retired",
+            Edit::Tag { .. } => "is out of use",
+            _ => "is in use",
+        })
+        .collect();
+    each.sort_unstable();
+    each.dedup();
+    match each.as_slice() {
+        [MERGED] => "which card it goes into".to_owned(),
+        [DIVIDED] => "what it is split by".to_owned(),
+        each if each.iter().any(|kind| MOVES.contains(kind)) => {
+            format!("whether it {}", each.join(" or "))
+        }
+        _ => field.label().to_owned(),
+    }
 }
 
 /// Returns what a lead did, in words.

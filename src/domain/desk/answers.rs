@@ -44,13 +44,15 @@ fn acts() -> String {
     all.join(", ")
 }
 
+/// Returns the designators in a text.
+pub(crate) fn parts(text: &str) -> BTreeSet<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric());
+    let words = words.map(str::to_uppercase);
+    words.filter(|word| mask::is_designator(word)).collect()
+}
+
 /// Returns a designator in `wording` that is none of the answer's: it would make another part right.
 pub fn other_part(wording: &str, answer: &Answer) -> Option<String> {
-    let parts = |text: &str| -> BTreeSet<String> {
-        let words = text.split(|c: char| !c.is_alphanumeric());
-        let words = words.map(str::to_uppercase);
-        words.filter(|word| mask::is_designator(word)).collect()
-    };
     let steps = answer.steps.iter();
     // A name such as `3V3 regulator` holds no designator, but `MOSFET Q3 driver` does.
     let own: BTreeSet<String> = steps

@@ -6,6 +6,7 @@
 use std::collections::HashMap;
 use std::collections::HashSet;
 
+use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
 
 /// How the edits of one thing stand; indices into the list given.
@@ -13,8 +14,8 @@ use crate::domain::edit::EditEntry;
 pub struct Standing {
     /// Edits that no other one saw, in merged order.
     pub heads: Vec<usize>,
-    /// The edits whose value stands: all heads where they come to the same, else what all of them had
-    /// seen last; none where the thing stands as derived.
+    /// The edits whose value stands: all heads where they come to the same or only add wordings, else
+    /// what all of them had seen last; none where the thing stands as derived.
     pub force: Vec<usize>,
     /// Everything those edits saw, themselves included, in merged order.
     pub behind: Vec<usize>,
@@ -39,7 +40,8 @@ pub fn standing(list: &[&EditEntry]) -> Standing {
         let heads = heads_of(&sees, &among);
         let agree = heads
             .iter()
-            .all(|head| list[*head].edit.comes_to(&list[heads[0]].edit));
+            .all(|head| list[*head].edit.comes_to(&list[heads[0]].edit))
+            || only_add(list, &sees, &heads);
         let apart = first.is_some();
         if agree {
             return Standing {
@@ -53,6 +55,28 @@ pub fn standing(list: &[&EditEntry]) -> Standing {
         first.get_or_insert(heads);
         among = common;
     }
+}
+
+/// Tells whether all heads type other wordings, and none of them took away what another one has: what one
+/// lead accepts stands beside what another does.
+fn only_add(list: &[&EditEntry], sees: &[Vec<usize>], heads: &[usize]) -> bool {
+    let typed = |at: usize| match &list[at].edit {
+        Edit::Wording { also, .. } => Some(also),
+        _ => None,
+    };
+    let Some(all) = heads
+        .iter()
+        .map(|head| typed(*head))
+        .collect::<Option<Vec<_>>>()
+    else {
+        return false;
+    };
+    heads.iter().zip(&all).all(|(head, own)| {
+        let seen = reach(sees, [*head]);
+        let before = seen.iter().filter_map(|at| typed(*at)).flatten();
+        let mut gone = before.filter(|wording| !own.contains(wording));
+        !gone.any(|wording| all.iter().any(|other| other.contains(wording)))
+    })
 }
 
 /// Returns what each edit saw, directly.

@@ -8,3 +8,4 @@ pub mod missed;
 pub mod overlay;
 pub mod pattern;
 pub mod undo;
+pub mod whole;

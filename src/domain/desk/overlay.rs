@@ -358,12 +358,18 @@ impl Overlay {
                 word(card, &self.edits[*at].entry.edit);
                 other_answer = answered_anew(card, built);
             }
+            // What was said of another answer must not stand for the new one.
+            let of_old = |at: &usize| other_answer && answers.is_some_and(|a| at < a);
             for field in fields.keys().filter(|f| **f != Field::Answers) {
                 let Some(at) = force(field) else { continue };
-                // What was said of another answer must not stand for the new one.
-                let of_old = matches!(field, Field::Also | Field::Why);
-                if !(other_answer && of_old && answers.is_some_and(|a| at < a)) {
+                if !(*field == Field::Why && of_old(at)) {
                     word(card, &self.edits[*at].entry.edit);
+                }
+            }
+            if let Some(stand) = fields.get(&Field::Also) {
+                let force = stand.force.iter().filter(|at| !of_old(at));
+                if let Some(also) = self.accepted_also(card, force, true) {
+                    card.set_wordings(also);
                 }
             }
             // Cautions are only added, so none waits until leads agree.
@@ -379,6 +385,43 @@ impl Overlay {
                 };
             }
         }
+    }
+
+    /// Returns the wordings that the edits at `places` type, each once: those of what the card accepts
+    /// `now`, or those of an answer it had before. None where no such edit is among them.
+    fn accepted_also<'p>(
+        &self,
+        card: &Card,
+        places: impl Iterator<Item = &'p usize>,
+        now: bool,
+    ) -> Option<Vec<String>> {
+        let mut mark = None;
+        let mut found: Option<Vec<String>> = None;
+        for at in places {
+            let Edit::Wording { also, accepted } = &self.edits[*at].entry.edit else {
+                continue;
+            };
+            let mark = mark.get_or_insert_with(|| card.accepted_mark());
+            if (accepted.is_empty() || accepted == mark) == now {
+                let found = found.get_or_insert_default();
+                let new: Vec<String> = also
+                    .iter()
+                    .filter(|w| !found.contains(w))
+                    .cloned()
+                    .collect();
+                found.extend(new);
+            }
+        }
+        found
+    }
+
+    /// Returns the wordings that were accepted for an answer that the card had before; they count no more.
+    pub fn lapsed_wordings(&self, card: &Card) -> Vec<String> {
+        let stand = self.cards.get(&card.id).and_then(|f| f.get(&Field::Also));
+        let force = stand.into_iter().flat_map(|stand| &stand.force);
+        let mut lapsed = self.accepted_also(card, force, false).unwrap_or_default();
+        lapsed.retain(|wording| !card.wordings().contains(wording));
+        lapsed
     }
 
     /// Returns the cards out of use for everyone.
@@ -564,11 +607,6 @@ fn answered_anew(card: &mut Card, built: &Card) -> bool {
 /// Changes the wording of a card.
 fn word(card: &mut Card, edit: &Edit) {
     match edit {
-        Edit::Wording { also } => {
-            if let Some(answer) = card.answers.first_mut() {
-                answer.also.clone_from(also);
-            }
-        }
         Edit::Answers { answers } => {
             // Other wordings are a thing of their own and stay with the answer they are of.
             let mut answers = answers.clone();

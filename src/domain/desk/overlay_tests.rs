@@ -291,10 +291,77 @@ fn what_the_builder_found_dangerous_stays_and_a_lead_adds() {
     );
 }
 
+fn wordings(also: &[&str], accepted: &str) -> Edit {
+    Edit::Wording {
+        also: also.iter().map(|wording| (*wording).to_owned()).collect(),
+        accepted: accepted.to_owned(),
+    }
+}
+
+#[test]
+fn wordings_that_two_leads_accept_apart_both_stand() {
+    let first = entry("b1", 1, 0, "a", Some(&[]), wordings(&["x"], ""));
+    let seen: Option<&[&str]> = Some(&["edit-b1-1"]);
+    let (overlay, cards) = laid(vec![
+        first.clone(),
+        entry("b1", 2, 1, "a", seen, wordings(&["x", "y"], "")),
+        entry("c1", 1, 2, "a", seen, wordings(&["x", "z"], "")),
+    ]);
+    assert_eq!(cards[0].wordings(), ["x", "y", "z"]);
+    assert!(overlay.apart("a").is_empty(), "nothing is to be settled");
+    // One more lead, who saw both, takes one away.
+    let both: Option<&[&str]> = Some(&["edit-b1-2", "edit-c1-1"]);
+    let (overlay, cards) = laid(vec![
+        first.clone(),
+        entry("b1", 2, 1, "a", seen, wordings(&["x", "y"], "")),
+        entry("c1", 1, 2, "a", seen, wordings(&["x", "z"], "")),
+        entry("d1", 1, 3, "a", both, wordings(&["y", "z"], "")),
+    ]);
+    assert_eq!(cards[0].wordings(), ["y", "z"]);
+    assert!(overlay.apart("a").is_empty());
+}
+
+#[test]
+fn a_wording_that_one_lead_took_away_and_another_kept_is_shown_to_a_lead() {
+    let seen: Option<&[&str]> = Some(&["edit-b1-1"]);
+    let (overlay, cards) = laid(vec![
+        entry("b1", 1, 0, "a", Some(&[]), wordings(&["x"], "")),
+        entry("b1", 2, 1, "a", seen, wordings(&["y"], "")),
+        entry("c1", 1, 2, "a", seen, wordings(&["x", "z"], "")),
+    ]);
+    assert_eq!(overlay.apart("a").len(), 1);
+    assert_eq!(cards[0].wordings(), ["x"], "as both had found it");
+}
+
+#[test]
+fn wordings_of_points_hold_for_the_answer_they_were_accepted_for() {
+    let mut decks = deck();
+    decks[0].cards[0] = samples::rule("a");
+    let mark = decks[0].cards[0].accepted_mark();
+    let edits = vec![
+        entry("b1", 1, 0, "a", Some(&[]), wordings(&["now"], &mark)),
+        entry(
+            "c1",
+            1,
+            1,
+            "a",
+            Some(&[]),
+            wordings(&["before"], "0badc0de"),
+        ),
+    ];
+    let mut overlay = Overlay::fold(edits, &|_| true);
+    overlay.apply(&mut decks);
+    let card = &decks[0].cards[0];
+    assert_eq!(card.also, ["now"]);
+    assert_eq!(card.accepted_mark(), mark, "what was learned stays");
+    assert_eq!(overlay.lapsed_wordings(card), ["before"]);
+}
+
 #[test]
 fn a_typed_answer_leaves_out_what_was_counted_and_said_of_the_old_one() {
     let also = Edit::Wording {
         also: vec!["swap the switcher".to_owned()],
+        accepted: String::new(),
     };
     let (_, cards) = laid(vec![
         entry("b1", 1, 0, "a", Some(&[]), also),

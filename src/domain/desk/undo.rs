@@ -95,7 +95,7 @@ fn is_one_act(before: &EditEntry, next: &EditEntry) -> bool {
     let together = before.at == next.at && before.seq + 1 == next.seq;
     let pair = match (&before.edit, &next.edit) {
         // Wordings of the old answer go with it.
-        (Edit::Answers { .. }, Edit::Wording { also }) => {
+        (Edit::Answers { .. }, Edit::Wording { also, .. }) => {
             also.is_empty() && before.card == next.card
         }
         // Hazards that a lead had added go along with the card.
@@ -165,7 +165,10 @@ mod tests {
         let answers = Edit::Answers {
             answers: samples::card("x", "standby", "U31").answers,
         };
-        let none = Edit::Wording { also: Vec::new() };
+        let none = Edit::Wording {
+            also: Vec::new(),
+            accepted: String::new(),
+        };
         let merge = Edit::Merge {
             into: "b".to_owned(),
         };

@@ -407,6 +407,7 @@ fn fix_card(input: &BuildInput<'_>, shelf: &Shelf<'_>, group: &Group) -> Result<
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         deciding: deciding(&told.all, &front),
         front: front.into_iter().map(|(_, finding)| finding).collect(),
         held_back,

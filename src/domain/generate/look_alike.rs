@@ -418,6 +418,7 @@ impl<'a> Desk<'a> {
             suspects: Vec::new(),
             boards: Vec::new(),
             sums: Vec::new(),
+            also: Vec::new(),
         }
     }
 

@@ -318,6 +318,7 @@ fn card(
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         front: front.into_iter().map(|(_, finding)| finding).collect(),
         held_back,
         deciding: Vec::new(),

@@ -545,6 +545,7 @@ impl<'a> Bench<'a> {
             suspects: self.shown_suspects(question),
             boards: Vec::new(),
             sums: Vec::new(),
+            also: Vec::new(),
             front: front.into_iter().map(|(_, finding)| finding).collect(),
             held_back,
             deciding: Vec::new(),

@@ -51,6 +51,7 @@ pub(in crate::domain::judge) fn card(answers: Vec<Answer>) -> Card {
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         front: Vec::new(),
         held_back: Vec::new(),
         deciding: Vec::new(),

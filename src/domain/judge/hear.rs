@@ -6,6 +6,7 @@
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::job::Board;
+use crate::domain::judge::compare::accepted;
 use crate::domain::judge::compare::assent::judge_points_of;
 use crate::domain::judge::compare::circuits_said;
 use crate::domain::judge::compare::expected::judge_expected;
@@ -52,6 +53,9 @@ pub struct Heard {
 const DOUBTFUL: &str =
     "right as far as read; but something in it sounds like a way that hurts someone";
 
+/// What is said of an answer that a lead accepts as it was typed.
+const ACCEPTED: &str = "a lead accepts it in these words";
+
 impl Heard {
     fn not_right(mut self, note: &str, worth: Worth) -> Self {
         self.right = false;
@@ -63,6 +67,19 @@ impl Heard {
             judgement.matched = None;
             judgement.act = Point::Missing;
             note.clone_into(&mut judgement.note);
+        }
+        self
+    }
+
+    /// Right in words that a lead accepts as a whole answer: all that is needed counts as said.
+    fn accepted(mut self, card: &Card) -> Self {
+        self.right = true;
+        self.partly = false;
+        self.worth = Worth::Right;
+        ACCEPTED.clone_into(&mut self.note);
+        let all = card.given || !card.points.iter().any(|point| point.needed);
+        for (hit, point) in self.hits.iter_mut().zip(&card.points) {
+            *hit |= all || point.needed;
         }
         self
     }
@@ -116,6 +133,14 @@ pub fn decided(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms
 }
 
 fn by_kind(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
+    let heard = by_what_decides(typed, card, board, words);
+    if heard.right || heard.danger.is_some() || !accepted::says_so(typed, card) {
+        return heard;
+    }
+    heard.accepted(card)
+}
+
+fn by_what_decides(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
     if !card.points.is_empty() && card.given {
         of_sides(typed, card, board, words)
     } else if !card.points.is_empty() {

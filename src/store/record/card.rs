@@ -176,6 +176,9 @@ fn write_card(card: &Card) -> Map<String, Value> {
     put("held_back", write_findings(&card.held_back));
     put("deciding", json!(card.deciding));
     put("answers", card.answers.iter().map(write_answer).collect());
+    if !card.also.is_empty() {
+        put("also", json!(card.also));
+    }
     // A bench rule is not counted from jobs.
     if card.kind != CardKind::Rule {
         let share = &card.share;
@@ -315,6 +318,7 @@ pub(crate) fn read_card(from: &mut Reader<'_, '_>) -> Option<Card> {
         sums: from.texts("sums"),
         held_back: from.each("held_back", finding::read_shown),
         answers: from.each("answers", read_answer),
+        also: from.texts("also"),
         others: evidence.others,
         jobs: from.texts("jobs"),
         last: from.date("last"),
@@ -559,6 +563,7 @@ mod tests {
             suspects: Vec::new(),
             boards: Vec::new(),
             sums: Vec::new(),
+            also: Vec::new(),
             front: vec![front.clone()],
             held_back: vec![front],
             deciding: vec![0],

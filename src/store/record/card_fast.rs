@@ -167,6 +167,7 @@ fn fix_card(rest: &mut Rest<'_>) -> Option<Card> {
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         front,
         held_back,
         deciding,

@@ -82,6 +82,7 @@ fn edit(from: &mut Reader<'_, '_>, kind: &str) -> Option<Edit> {
         },
         "wording" => Edit::Wording {
             also: need_texts(from, "also")?,
+            accepted: from.text("accepted").unwrap_or_default(),
         },
         "answers" => Edit::Answers {
             answers: need(from, "answers")?.each("answers", card::read_answer),
@@ -185,7 +186,13 @@ fn values(edit: &Edit) -> (&'static str, Vec<(&'static str, Value)>) {
         }
         Edit::Evidence { note } => ("evidence", vec![("note", json!(note))]),
         Edit::Undo { of } => ("undo", vec![("of", json!(of))]),
-        Edit::Wording { also } => ("wording", vec![("also", json!(also))]),
+        Edit::Wording { also, accepted } => {
+            let mut values = vec![("also", json!(also))];
+            if !accepted.is_empty() {
+                values.push(("accepted", json!(accepted)));
+            }
+            ("wording", values)
+        }
         Edit::Answers { answers } => {
             let answers = answers.iter().map(card::write_answer).collect();
             ("answers", vec![("answers", answers)])

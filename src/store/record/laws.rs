@@ -253,7 +253,7 @@ fn an_edit() -> impl Strategy<Value = Edit> {
         (text(), text()).prop_map(|(asked, accepted)| Edit::Sign { asked, accepted }),
         text().prop_map(|stem| Edit::Stem { stem }),
         text().prop_map(|note| Edit::Evidence { note }),
-        vec(text(), 0..3).prop_map(|also| Edit::Wording { also }),
+        (vec(text(), 0..3), text()).prop_map(|(also, accepted)| Edit::Wording { also, accepted }),
         text().prop_map(|why| Edit::Why { why }),
         vec(text(), 0..3).prop_map(|cautions| Edit::Cautions { cautions }),
         text().prop_map(|into| Edit::Merge { into }),

@@ -76,37 +76,37 @@ pub(super) static LIST: &[Binding] = &[
 pub(super) static CARD: &[Binding] = &[
     letter('s', Act::Sign, "s", "sign", 9)
         .means("vouches for the card as it stands, and opens the next"),
-    key(KeyCode::Tab, Act::Next, "Tab", "side", 7)
+    key(KeyCode::Tab, Act::Next, "Tab", "side", 3)
         .means("turns the card: its answer, its front alone, why it lies here"),
     also(KeyCode::BackTab, Act::Previous),
     also(KeyCode::Enter, Act::Next),
-    letter('d', Act::Decide, "d", "decide", 8)
+    letter('d', Act::Decide, "d", "decide", 9)
         .means("shows what two leads edited apart from each other, to take one of it")
         .when(edited_apart),
-    letter('c', Act::Change, "c", "change", 6).means(
+    letter('c', Act::Change, "c", "change", 8).means(
         "types over the question, the answers, other wordings, the why-line or the cautions",
     ),
-    letter('e', Act::Evidence, "e", "jobs", 6)
+    letter('e', Act::Evidence, "e", "jobs", 3)
         .means("shows the jobs behind the card")
         .when(has_jobs),
-    letter('t', Act::TagOut, "t", "tag out", 5)
+    letter('t', Act::TagOut, "t", "out", 7)
         .means("takes the card out of use for everyone, with a reason")
         .when(in_use),
-    letter('b', Act::BringBack, "b", "bring back", 6)
+    letter('b', Act::BringBack, "b", "bring back", 7)
         .means("brings the card back into use and rules out the doubts about it")
         .when(is_out),
-    letter('b', Act::BringBack, "b", "no doubt", 6)
+    letter('b', Act::BringBack, "b", "no doubt", 7)
         .means("where it is in use: rules out the doubts about it")
         .when(doubted),
-    letter('w', Act::MoreJobs, "w", "want jobs", 3)
+    letter('w', Act::MoreJobs, "w", "want", 7)
         .means("asks for more jobs before anyone vouches for it"),
-    letter('m', Act::Merge, "m", "merge", 4).means("lets the card go into another of its board"),
-    letter('x', Act::Split, "x", "split", 4)
+    letter('m', Act::Merge, "m", "merge", 6).means("lets the card go into another of its board"),
+    letter('x', Act::Split, "x", "split", 6)
         .means("makes several cards of it, by something its jobs differ in"),
-    letter('r', Act::Retire, "r", "retire", 4)
+    letter('r', Act::Retire, "r", "retire", 5)
         .means("is finished with the card; it is asked once more, with a reason"),
-    letter('u', Act::Undo, "u", "undo", 5).means(TAKES_BACK),
-    key(KeyCode::Right, Act::Right, "← →", "card", 5)
+    letter('u', Act::Undo, "u", "undo", 2).means(TAKES_BACK),
+    key(KeyCode::Right, Act::Right, "← →", "card", 1)
         .means("goes to the card before or after this one; nothing is written"),
     also(KeyCode::Left, Act::Left),
     key(KeyCode::Down, Act::Down, "↑ ↓ PgUp PgDn", "scroll", 0).means("scrolls what does not fit"),
@@ -115,14 +115,14 @@ pub(super) static CARD: &[Binding] = &[
     also(KeyCode::PageUp, Act::PageUp),
     letter(' ', Act::PageDown, "", "", 0),
     letter('?', Act::Help, "?", "keys", 8),
-    key(KeyCode::Esc, Act::Back, "Esc", "list", 8).means("goes back to the list"),
+    key(KeyCode::Esc, Act::Back, "Esc", "list", 4).means("goes back to the list"),
 ];
 
 pub(super) static FIELD: &[Binding] = &[
     letter('q', Act::Over(Field::Stem), "q", "question", 0).means("the question in words"),
     letter('a', Act::Over(Field::Answers), "a", "answers", 0).means("the right answers"),
     letter('o', Act::Over(Field::Also), "o", "other words", 0)
-        .means("other wordings of the card's own answer"),
+        .means("whole answers in other words that are right as well"),
     letter('w', Act::Over(Field::Why), "w", "why-line", 0).means("why it is so"),
     letter('h', Act::Over(Field::Cautions), "h", "hazards", 0)
         .means("the hazards whose cautions stand on it"),

@@ -282,6 +282,14 @@ fn deciding(work: &CardWork) -> Option<(&Apart, usize)> {
     }
 }
 
+/// Returns what was edited apart as a sentence names it.
+fn called(apart: &Apart) -> String {
+    match apart.field {
+        Field::Use => clean(&apart.what),
+        field => format!("the {}", signing::label(field)),
+    }
+}
+
 fn apart_top(page: &DeskPage, apart: &Apart, columns: usize) -> Vec<Line<'static>> {
     let left = match page.apart.len() {
         1 => String::new(),
@@ -291,10 +299,9 @@ fn apart_top(page: &DeskPage, apart: &Apart, columns: usize) -> Vec<Line<'static
         Field::Cautions => "all of them stand on the card.",
         _ => "the card stands as before both.",
     };
-    let text = format!(
-        "Edited apart: the {}{left}. Neither saw the other's; until one is taken, {until}",
-        signing::label(apart.field)
-    );
+    let what = called(apart);
+    let text =
+        format!("Edited apart: {what}{left}. Neither saw the other's; until one is taken, {until}");
     let mut lines = sheet::prose(&text, columns, theme::strong());
     let now = signing::text_of(&page.now, apart.field);
     if !now.is_empty() {
@@ -382,8 +389,8 @@ fn why_lines(page: &DeskPage, columns: usize) -> Vec<Line<'static>> {
             .iter()
             .map(|(_, who, when, _)| format!("{who} on {when}"))
             .collect();
-        let label = signing::label(apart.field);
-        format!("{label}: {}; d shows them", who.join(", "))
+        let called = called(apart);
+        format!("{called}: {}; d shows them", who.join(", "))
     });
     part("Edited apart from each other", apart.collect());
     part("To check, says the program", page.warnings.clone());
@@ -396,6 +403,8 @@ fn why_lines(page: &DeskPage, columns: usize) -> Vec<Line<'static>> {
         format!("{}, {}: {why}", doubt.who, doubt.day)
     });
     part("Doubted", doubts.collect());
+    let also = Some(page.now.also.clone()).filter(|also| !also.is_empty());
+    part("Right in these words too", also.into_iter().collect());
     let missed = page.missed.iter().map(|missed| {
         let circuit = if missed.circuit.is_empty() {
             String::new()

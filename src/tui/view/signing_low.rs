@@ -171,7 +171,7 @@ fn asking(what: signing::Line, out: bool) -> (String, String, String) {
                     "The card's own first: replace U31; reflow L12 + clean J2".to_owned()
                 }
                 Field::Also => {
-                    "Other words for its own answer, with semicolons between.".to_owned()
+                    "Other words for its whole answer, with semicolons between.".to_owned()
                 }
                 Field::Cautions => {
                     let ids: Vec<&str> = caution::CAUTIONS.iter().map(|c| c.id).collect();

@@ -104,6 +104,7 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
         suspects: Vec::new(),
         boards: found.boards.iter().map(standing).collect(),
         sums: Vec::new(),
+        also: Vec::new(),
         front: shown.into_iter().map(|(_, finding)| finding).collect(),
         held_back: decided.iter().map(|d| d.finding.clone()).collect(),
         deciding,

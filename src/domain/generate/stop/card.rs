@@ -435,6 +435,7 @@ impl Yard<'_> {
             suspects: Vec::new(),
             boards: Vec::new(),
             sums: Vec::new(),
+            also: Vec::new(),
             deciding: Vec::new(),
             front,
             held_back,

@@ -4,8 +4,10 @@
 //! the points it must name ([`phrases`] cuts their words, [`also_said`] knows other ways of saying them,
 //! [`assent`] what the question lends it), [`tests_named`] with the measurements of a card, [`sides`] which
 //! fix goes with which of two look-alikes (`side_names`, [`separating`]), [`expected`] which readings a fix
-//! goes with, [`circuits_said`] a circuit; [`worth`] is what a verdict is worth.
+//! goes with, [`circuits_said`] a circuit, [`accepted`] what a lead accepts as it was typed; [`worth`] is what
+//! a verdict is worth.
 
+pub mod accepted;
 pub mod also_said;
 pub mod assent;
 pub mod circuits_said;
