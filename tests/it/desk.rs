@@ -331,6 +331,14 @@ fn a_lead_accepts_one_wording_more_on_a_card_of_any_kind_and_it_outlives_a_build
     let wrong = format!("{}; replace U99", cards[0].1);
     let args = ["also", &cards[0].0, &wrong, "--person", "tl"];
     refused(&bench, &args, "U99 stands nowhere on this card");
+    let (card, typed) = &cards[1];
+    let other = ["also", card, "another one", "--person", "tl"];
+    let said = done(&bench, "b7", 2, &other);
+    assert!(
+        said.contains(&format!("No longer among them: \"{typed}\"")),
+        "{said}"
+    );
+    done(&bench, "b7", 2, &["undo", "--person", "tl"]);
     let args = ["also", &cards[4].0, "the wet one", "--person", "tl"];
     refused(&bench, &args, "which fix is A's");
     done(&bench, "b7", 3, &["build"]);

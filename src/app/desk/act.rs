@@ -723,8 +723,9 @@ impl Desk<'_> {
                 ));
             }
         }
+        let said = self.no_longer_right(&also).into_iter().collect();
         let accepted = String::new();
-        Ok((Edit::Wording { also, accepted }, Vec::new()))
+        Ok((Edit::Wording { also, accepted }, said))
     }
 
     /// Takes whole answers in other words where no repair is asked: each is right by itself from now on.
@@ -745,8 +746,22 @@ impl Desk<'_> {
                 "Each of these {n} is right by itself, for as long as its answer stays."
             )],
         };
+        let said = said.into_iter().chain(self.no_longer_right(&also));
+        let said = said.collect();
         let accepted = self.card.accepted_mark();
         Ok((Edit::Wording { also, accepted }, said))
+    }
+
+    /// Says which wordings were not typed again: the list is typed over as a whole.
+    fn no_longer_right(&self, also: &[String]) -> Option<String> {
+        let gone: Vec<String> = self
+            .card
+            .wordings()
+            .iter()
+            .filter(|wording| !also.contains(wording))
+            .map(|wording| format!("\"{}\"", clean(wording)))
+            .collect();
+        (!gone.is_empty()).then(|| format!("No longer among them: {}.", gone.join(", ")))
     }
 
     fn why(&self, text: &str) -> Result<Edit, AppError> {

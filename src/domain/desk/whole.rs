@@ -109,11 +109,14 @@ mod tests {
         let jobs: Vec<_> = (1..=4)
             .flat_map(|n| {
                 let of = |part: &str, own: &str| {
-                    let findings =
-                        vec![sample::rail("3V3_SB", own), sample::rail("VSYS", "in-band")];
+                    let findings = vec![
+                        sample::rail("3V3_SB", "low"),
+                        sample::rail("VSYS", "in-band"),
+                        sample::rail("VCORE", own),
+                    ];
                     sample::job_with(&format!("{part}-{n}"), part, n, findings)
                 };
-                [of("U31", "low"), of("L12", "absent")]
+                [of("U31", "absent"), of("L12", "low")]
             })
             .collect();
         let cards = sample::built(&jobs).cards;
@@ -128,8 +131,8 @@ mod tests {
             );
         };
         let (a, b) = (fix(0), fix(1));
-        check(&format!("A wants a fresh {a}, B gets {b} done over"), "");
-        check(&format!("fresh {a}"), "which fix is A's");
+        check(&format!("A is the {a} one, B the {b} one"), "");
+        check(&format!("the {a} one"), "which fix is A's");
         check(&format!("A: replace {b}, B: replace {a}"), "swapped");
         check(&format!("A: replace {a}, B: replace U99"), "U99");
     }

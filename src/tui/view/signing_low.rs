@@ -79,7 +79,10 @@ fn standing(work: &CardWork, columns: usize) -> Vec<Line<'static>> {
 fn sides(work: &CardWork, columns: usize) -> Line<'static> {
     let page = &work.page;
     let place = format!("{} of {}  ", work.at + 1, work.of);
-    let mut spans = vec![Span::styled(place, theme::quiet())];
+    let mut spans = vec![
+        Span::styled(place, theme::quiet()),
+        Span::styled("Tab ", theme::strong()),
+    ];
     for side in Side::ALL {
         let name = match side {
             Side::Front => "front",
