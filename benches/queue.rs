@@ -165,6 +165,7 @@ fn blank() -> Card {
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         front: Vec::new(),
         held_back: Vec::new(),
         deciding: Vec::new(),

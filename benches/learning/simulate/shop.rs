@@ -229,6 +229,7 @@ fn card(at: usize, family: &str, jobs: Vec<String>) -> Card {
         suspects: Vec::new(),
         boards: Vec::new(),
         sums: Vec::new(),
+        also: Vec::new(),
         front: Vec::new(),
         held_back: Vec::new(),
         deciding: Vec::new(),
