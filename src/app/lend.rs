@@ -119,14 +119,12 @@ pub fn give(workbench: &Workbench, deck: &str, send_own: bool) -> Result<Given, 
             continue;
         }
         let whole = serde_json::to_string(&crate::store::record::card::to_value(&out));
-        match private.found_in(&whole.unwrap_or_default()) {
-            Some(word) => given
-                .left_out
-                .push((out.id, format!("it holds {word}, a number of this shop"))),
-            None => {
-                given.own.extend(own);
-                cards.push(out);
-            }
+        if let Some(word) = private.found_in(&whole.unwrap_or_default()) {
+            let why = format!("it holds {word}, a number of this shop");
+            given.left_out.push((out.id, why));
+        } else {
+            given.own.extend(own);
+            cards.push(out);
         }
     }
     given.cards = cards.len();

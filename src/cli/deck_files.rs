@@ -39,8 +39,8 @@ tell: it stays here too, with the program's own words in its place, unless you s
 any other card never goes. --dry-run writes nothing and lists what leads typed, and the free words of jobs \
 (named tests, places in words) that go along: read them before you write the file.
 
-JSON: {\"v\",\"deck\",\"file\" (null with --dry-run),\"cards\",\"left_out\":[{\"card\",\"why\"}],\"free_words\":[],\
-\"own_words\":[{\"card\",\"what\",\"text\"}],\"own_words_sent\"}.";
+JSON: {\"v\",\"deck\",\"file\",\"cards\",\"left_out\":[{\"card\",\"why\"}],\"free_words\":[], \
+\"own_words\":[{\"card\",\"what\",\"text\"}],\"own_words_sent\"}; file is null with --dry-run.";
 
 /// Look deck files through for what a person's hand got wrong
 #[derive(clap::Args, Clone, Debug)]
@@ -56,6 +56,7 @@ pub struct LintArgs {
 /// Write a deck into one file for another shop
 #[derive(clap::Args, Clone, Debug)]
 #[command(after_long_help = LENT)]
+#[expect(clippy::struct_excessive_bools, reason = "switches of a command line")]
 pub struct LendArgs {
     /// Deck to lend, as `deck list` names it
     pub deck: String,

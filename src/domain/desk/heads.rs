@@ -72,8 +72,8 @@ fn only_add(list: &[&EditEntry], sees: &[Vec<usize>], heads: &[usize]) -> bool {
         return false;
     };
     heads.iter().zip(&all).all(|(head, own)| {
-        let seen = reach(sees, [*head]);
-        let before = seen.iter().filter_map(|at| typed(*at)).flatten();
+        let behind = reach(sees, [*head]);
+        let before = behind.iter().filter_map(|at| typed(*at)).flatten();
         let mut gone = before.filter(|wording| !own.contains(wording));
         !gone.any(|wording| all.iter().any(|other| other.contains(wording)))
     })
