@@ -19,7 +19,7 @@ fn belong_together(before: &str, after: &str) -> bool {
         return false;
     };
     let of_number = |c: char| c.is_ascii_digit() || matches!(c, '<' | '>' | '~' | '-' | '+' | '(');
-    let unit = after.trim_end_matches(|c: char| matches!(c, ' ' | ',' | '.' | ';' | ':' | ')'));
+    let unit = after.trim_end_matches([' ', ',', '.', ';', ':', ')']);
     number.starts_with(of_number)
         && number.ends_with(|c: char| c.is_ascii_digit())
         && UNITS.contains(&unit)
