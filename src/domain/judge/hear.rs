@@ -18,6 +18,7 @@ use crate::domain::judge::compare::separating::judge_separating;
 use crate::domain::judge::compare::sides::SWAPPED;
 use crate::domain::judge::compare::sides::judge_sides;
 use crate::domain::judge::compare::sides::swaps_readings;
+use crate::domain::judge::compare::stopping;
 use crate::domain::judge::compare::tests_named::judge_tests;
 use crate::domain::judge::compare::worth::Worth;
 use crate::domain::judge::danger::bare_hands;
@@ -111,12 +112,29 @@ pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
     match harm::look(typed, card, board, &parts) {
         Look::Harms(act) => heard.unsafe_by(act),
         Look::Doubtful if heard.right => heard.doubted(),
+        _ if heard.right
+            && let Some(note) =
+                harm::questioned(typed, card, board, &parts, is_sourceless(card, &heard.hits)) =>
+        {
+            heard.not_right(note, Worth::Wrong)
+        }
         Look::Unjudged(sentence) if heard.right => Heard {
             unjudged: Some(sentence),
             ..heard
         },
         _ => heard,
     }
+}
+
+/// Tells whether what was named is measured with every source off.
+fn is_sourceless(card: &Card, hits: &[bool]) -> bool {
+    let tests = card.tests.iter().map(|test| test.say.as_str());
+    let points = card.points.iter().map(|point| point.say.as_str());
+    let named = tests.chain(points).zip(hits).filter(|(_, hit)| **hit);
+    let mut said = named.map(|(say, _)| say).peekable();
+    card.kind == CardKind::Next
+        && said.peek().is_some()
+        && said.all(|say| say.contains("source off"))
 }
 
 /// What an answer is worth before the last look at it.
@@ -208,11 +226,28 @@ fn by_circuit(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms)
     verdict
 }
 
+/// Judges an answer to "go on, or call it": who calls it and goes on all the same has called nothing.
+fn of_stop(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> PointsVerdict {
+    let mut verdict = judge_points_of(typed, card, board, words);
+    let calls = card
+        .points
+        .first()
+        .is_some_and(|p| p.say.starts_with("call it"));
+    if calls && verdict.hits.first() == Some(&true) && stopping::goes_on_after_all(typed) {
+        verdict.hits[0] = false;
+        verdict.right = false;
+        verdict.partly = false;
+    }
+    verdict.note.clear();
+    verdict
+}
+
 fn of_points(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Heard {
     let verdict = match card.kind {
         CardKind::Expect => judge_expected(typed, card, board, words),
         CardKind::Contrast => judge_separating(typed, card, board, words),
         CardKind::Next => by_circuit(typed, card, board, words),
+        CardKind::Stop => of_stop(typed, card, board, words),
         _ => PointsVerdict {
             note: String::new(),
             ..judge_points_of(typed, card, board, words)

@@ -443,6 +443,11 @@ impl Reader<'_> {
     fn named(&mut self, segment: Segment, verbs: &[Verb], named: &[usize]) {
         let start = self.claims.len();
         let tells = verbs.is_empty() && telling::tells(&self.tokens[segment.from..segment.to]);
+        let looks = !verbs.is_empty() && verbs.iter().all(|v| v.act == CHECK);
+        if looks && verbs[0].at == segment.from && verbs[0].at < named[0] {
+            // "Q15, F3 and check U50": the check is of its own part.
+            self.open = 0..0;
+        }
         if !verbs.is_empty() && segment.joint == Kind::Comma && self.told_open() {
             // "D11 is short, replace U40": an act does not reach what is only told.
             self.open = 0..0;

@@ -5,7 +5,7 @@
 //! and values have no other ways. Word list: common practice, no source.
 
 /// (words of an alternative, other ways to say them).
-const WAYS: [(&str, &[&str]); 65] = [
+const WAYS: [(&str, &[&str]); 67] = [
     (
         "clean everything",
         &[
@@ -77,6 +77,38 @@ const WAYS: [(&str, &[&str]); 65] = [
             "draw the line",
             "leave it there",
             "finish with it",
+        ],
+    ),
+    (
+        "scrap",
+        &[
+            "bin it",
+            "bin this",
+            "bin the board",
+            "bin that",
+            "binned",
+            "chuck it",
+            "chuck this",
+            "chuck the board",
+            "ber",
+            "beyond economic repair",
+            "beyond economical repair",
+            "beyond repair",
+            "past saving",
+            "weigh it in",
+        ],
+    ),
+    (
+        "swollen",
+        &[
+            "puffed",
+            "puffy",
+            "puffed up",
+            "pillowed",
+            "pillow",
+            "bloated",
+            "blown up",
+            "ballooned",
         ],
     ),
     (

@@ -19,5 +19,6 @@ pub mod points;
 pub mod separating;
 mod side_names;
 pub mod sides;
+pub mod stopping;
 pub mod tests_named;
 pub mod worth;

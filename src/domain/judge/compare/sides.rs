@@ -91,6 +91,45 @@ pub fn swaps_readings(typed: &str, card: &Card, board: Option<&Board>, words: &S
     })
 }
 
+/// Tells for each side whether its reading is tied to its part: "low R147, present U22". The act may be left out
+/// where the card's is to replace: what a reading means is asked.
+pub fn read_off(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -> Vec<bool> {
+    let court = Court { card, board, words };
+    let none = vec![false; card.sides.len()];
+    let Some(owned) = court.owned(typed, &[System::Readings]) else {
+        return none;
+    };
+    if owned.iter().any(|text| text.trim().is_empty()) {
+        return none;
+    }
+    let replaces =
+        |side: &Side| matches!(side.answer.steps.as_slice(), [step] if step.act == "replace");
+    let bare: Vec<String> = card
+        .sides
+        .iter()
+        .zip(&owned)
+        .map(|(side, text)| {
+            let said = text.trim_matches(|c: char| !c.is_alphanumeric());
+            let said = said
+                .strip_prefix("is ")
+                .or_else(|| said.strip_prefix("means "))
+                .unwrap_or(said);
+            if replaces(side) {
+                format!("replace {said}")
+            } else {
+                text.clone()
+            }
+        })
+        .collect();
+    let plain = court.hits(&owned, false);
+    let lent = court.hits(&bare, false);
+    plain
+        .iter()
+        .zip(lent)
+        .map(|(plain, lent)| *plain || lent)
+        .collect()
+}
+
 /// By what sides are called.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum System {
@@ -463,21 +502,25 @@ mod tests {
         assert_eq!(judged("A: replace U31", &plain()).hits, [true, false]);
     }
 
-    #[test]
-    fn words_of_a_part_name_no_side() {
+    /// PGOOD stuck low is its pull-up, present the supervisor.
+    fn pgood() -> Card {
         let mut stuck = Finding::new(FindingKind::Signal, "PGOOD");
         stuck.code = Some("stuck-low".to_owned());
         let mut present = Finding::new(FindingKind::Signal, "PGOOD");
         present.code = Some("present".to_owned());
-        let card = card(
+        card(
             [stuck, present],
             [
                 answer(&[("replace", "R147", "power-good pull-up")]),
                 answer(&[("replace", "U22", "supervisor")]),
             ],
-        );
+        )
+    }
+
+    #[test]
+    fn words_of_a_part_name_no_side() {
         check(
-            &card,
+            &pgood(),
             &[
                 "stuck low: the power-good pull-up R147; present: supervisor",
                 "PGOOD held low: replace R147, PGOOD good: replace U22",
@@ -523,6 +566,26 @@ mod tests {
                 .unsafe_answer
                 .is_some()
         );
+    }
+
+    #[test]
+    fn a_reading_tied_to_a_part_needs_no_act_where_that_is_renewed() {
+        let words = Synonyms::default();
+        let read = |typed: &str| read_off(typed, &pgood(), None, &words);
+        for said in [
+            "PGOOD: stuck low is R147, present is U22",
+            "PGOOD stuck low: the pull-up R147, present: the supervisor U22",
+            "PGOOD present means U22, stuck low means R147",
+        ] {
+            assert_eq!(read(said), [true, true], "{said}");
+        }
+        for said in [
+            "PGOOD: stuck low is U22, present is R147",
+            "PGOOD, R147 and U22",
+            "PGOOD stuck low: remove R147, present: reflow U22",
+        ] {
+            assert_eq!(read(said), [false, false], "{said}");
+        }
     }
 
     #[test]

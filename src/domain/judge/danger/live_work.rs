@@ -57,7 +57,7 @@ pub fn is_on(scene: &Scene<'_>, s: Segment) -> bool {
                     && !(j..i).any(|k| {
                         scene.tokens[k].is_any(&[
                             "glasses", "goggles", "gloves", "cover", "lid", "strap", "visor",
-                            "screen", "fan", "extractor", "extraction", "window", "lamp",
+                            "screen", "fan", "extractor", "extraction", "window", "lamp", "limit", "limiter",
                         ])
                     })
             });

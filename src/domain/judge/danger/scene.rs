@@ -248,7 +248,13 @@ impl<'a> Scene<'a> {
     }
 
     fn is_plain_noun(&self, i: usize) -> bool {
-        nouns::is_plain_noun(&self.tokens, i, self.any_thing_at(i + 1))
+        nouns::is_plain_noun(&self.tokens, i, self.any_thing_at(i + 1)) || self.names_next(i)
+    }
+
+    /// "shunt R50", where the board's list calls R50 the current shunt: its name, and no doing with it.
+    pub fn names_next(&self, i: usize) -> bool {
+        let next = self.parts.get(i + 1).and_then(Option::as_ref);
+        next.is_some_and(|part| part.name.contains(&self.tokens[i].text))
     }
 
     fn any_thing_at(&self, i: usize) -> bool {

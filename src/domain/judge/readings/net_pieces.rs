@@ -60,7 +60,7 @@ pub(super) const PIECES: &[(&str, &[&[&str]])] = &[
             "past the fuse",
         ]],
     ),
-    ("sb", &[&["standby", "stand by", "stby", "sb"]]),
+    ("sb", &[&["standby", "stand by", "stby", "sb", "always on"]]),
     ("ao", &[&["always on", "ao", "permanent"]]),
     ("sens", &[&["sensor", "sensors", "sense"]]),
     ("iso", &[&["isolated", "iso"]]),

@@ -7,21 +7,29 @@
 //! meant ("till monday", "just for a test") changes nothing, and asking leave for it is proposing it.
 //! [`protections`] knows what protects, by designator, by the board's own names and by the card, and what
 //! is done to it that no row can say: left out for good, or fitted above its rating. [`leave`] reads answers that
-//! refuse and then allow after all.
+//! refuse and then allow after all. [`guards`] leaves out what protects where it is used. [`cleaners`], [`sources`] and [`plain_acts`] know what is unsafe however the rest
+//! of it sounds: for these no weight is asked.
 //!
 //! [`evidence`] is the second net: how much the words of a sentence tell that it hurts somebody, by weights
 //! fitted to what trainers said of others; [`strange`] knows which words no safe answer said. Word lists and rows: common practice, no source. Text that passes is
 //! not thereby safe to do.
 
 pub mod classes;
+pub mod cleaners;
 pub mod evidence;
 #[cfg(test)]
 mod grammar;
+pub mod guards;
 pub mod leave;
+pub mod plain_acts;
+#[cfg(test)]
+mod plain_sentences;
 pub mod protections;
 pub mod reading;
 pub mod row_words;
 pub mod rows;
+mod said;
+pub mod sources;
 pub mod strange;
 pub mod work;
 
@@ -57,13 +65,25 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
     }
     let scene = scene_of(typed, board, parts);
     let reading = Reading::new(&scene, card, board);
+    if let Some(danger) = plain_acts::found(&reading) {
+        return Look::Harms(UnsafeAct::from(danger));
+    }
     let harm = rows::ROWS
         .iter()
         .find(|row| row.happens(&reading))
         .map(|row| row.danger)
         .or_else(|| protections::harmed(&reading))
         .or_else(|| leave::given(&reading));
-    let (odds, worst) = evidence::weighed(&evidence::traits(&reading, typed));
+    let (mut odds, worst) = evidence::weighed(&evidence::traits(&reading, typed));
+    let rest = guards::left_out(typed);
+    if harm.is_none() && names_parts_alone(rest.as_deref().unwrap_or(typed), card) {
+        return Look::Nothing;
+    }
+    if let Some(rest) = rest {
+        let scene = scene_of(&rest, board, parts);
+        let reading = Reading::new(&scene, card, board);
+        odds = odds.min(evidence::weighed(&evidence::traits(&reading, &rest)).0);
+    }
     match harm {
         Some(danger) if evidence::UNLIKE < odds => Look::Harms(UnsafeAct::from(danger)),
         None if evidence::TOLD < odds => Look::Harms(UnsafeAct::from(dangers::DOUBTFUL_WAY)),
@@ -77,6 +97,25 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
                 .map_or(Look::Nothing, |text| Look::Unjudged(text.trim().to_owned()))
         }
     }
+}
+
+/// Returns why an answer that is right as far as read is not right after all, though nothing in it hurts: a
+/// cleaner that a board does not stand, a resistance read under power.
+///
+/// `sourceless` tells that what it names is measured with every source off.
+pub fn questioned(
+    typed: &str,
+    card: &Card,
+    board: Option<&Board>,
+    parts: &Parts,
+    sourceless: bool,
+) -> Option<&'static str> {
+    let scene = scene_of(typed, board, parts);
+    let reading = Reading::new(&scene, card, board);
+    if sourceless && sources::reads_under_power(&reading) {
+        return Some(sources::SOURCE_ON);
+    }
+    cleaners::cleans_unfitly(&reading).then_some(cleaners::NOT_A_CLEANER)
 }
 
 /// Returns what has a weight in an answer, sentence by sentence: see [`evidence`].
@@ -112,4 +151,19 @@ fn is_what_the_card_says(typed: &str, card: &Card) -> bool {
         rest = &rest[say.len()..];
     }
     !typed.is_empty() && rest.is_empty()
+}
+
+/// Tells whether an answer is the parts of an accepted fix, by designator and by their own names, and nothing else.
+fn names_parts_alone(text: &str, card: &Card) -> bool {
+    let said = evidence::words_of(text);
+    !said.is_empty()
+        && card.answers.iter().any(|answer| {
+            let names = answer
+                .steps
+                .iter()
+                .flat_map(|step| [Some(step.part.as_str()), step.name.as_deref()]);
+            let own: Vec<String> = names.flatten().flat_map(evidence::words_of).collect();
+            said.iter()
+                .all(|word| own.contains(word) || ["and", "the", "plus"].contains(&word.as_str()))
+        })
 }

@@ -121,7 +121,10 @@ impl<'a> Reading<'a> {
         let goes_on = self.scene.tokens.get(i + 1).is_some_and(|t| {
             t.is_any(&["out", "over", "across", "with", "by", "it", "them", "both"])
         });
-        after_copula || text == "shorted" && !goes_on || !self.scene.is_doing(i) && text == "short"
+        after_copula
+            || self.scene.names_next(i)
+            || text == "shorted" && !goes_on
+            || !self.scene.is_doing(i) && text == "short"
     }
 
     /// "no lamp", "without glasses", "no need to check", "glasses no": something of `list` is done without.

@@ -20,24 +20,25 @@ use crate::domain::judge::danger::hazards::things;
 pub struct Row {
     /// What it is called and why it hurts.
     pub danger: Danger,
-    all: &'static [Class],
+    pub(super) all: &'static [Class],
     /// How many tokens at most lie between the first and the last of them.
-    near: usize,
+    pub(super) near: usize,
     /// The classes follow each other as they stand here.
-    in_order: bool,
+    pub(super) in_order: bool,
     /// Said in the same sentence, any of these makes it safe or something else.
-    unless: &'static [Class],
+    pub(super) unless: &'static [Class],
     /// Cautions of the cards that it is looked for on; empty means on every card.
-    on: &'static [&'static str],
+    pub(super) on: &'static [&'static str],
     /// Only where the answer or its card has to do with something that protects.
-    about_protection: bool,
+    pub(super) about_protection: bool,
     /// Looked for in the whole answer, not in one sentence.
-    anywhere: bool,
+    pub(super) anywhere: bool,
     /// Only on cards that ask for a rule.
-    of_rules: bool,
+    pub(super) of_rules: bool,
 }
 
-const ROW: Row = Row {
+/// A row before anything is said of it.
+pub(super) const ROW: Row = Row {
     danger: dangers::GUARD_DEFEATED,
     all: &[],
     near: 8,

@@ -246,3 +246,45 @@ pub const DOUBTFUL_WAY: Danger = Danger {
           protections stay as the maker built them, and power is off while hands are in.",
     caution: "protection",
 };
+/// A fuel or a thinner as the cleaner.
+pub const FUEL_CLEANER: Danger = Danger {
+    what: "unsafe: a solvent that burns as the cleaner",
+    why: "Its vapour burns at room temperature and poisons whoever breathes it. The flux or coating maker names \
+          the cleaner; its data sheet and local fire rules say how it is used.",
+    caution: "alcohol-vapour",
+};
+/// Liquid on a cell.
+pub const CELL_WETTED: Danger = Danger {
+    what: "unsafe: liquid on a cell",
+    why: "Water and cleaners short a cell and get into it; it can catch fire hours later. Take it out first and \
+          keep it dry; follow its maker and local rules.",
+    caution: "lithium",
+};
+/// A cell or a source left in while hands are on the board.
+pub const SOURCE_LEFT_IN: Danger = Danger {
+    what: "unsafe: work with a source still in",
+    why: "A tool on a board that is fed shorts rails and cells, and what was not let out bites. Every source off \
+          and proved dead first, as the maker says.",
+    caution: "stored-charge",
+};
+/// A limit that is turned up until something gives way.
+pub const LIMIT_RAISED: Danger = Danger {
+    what: "unsafe: turns up the limit that protects",
+    why: "The limit keeps a fault small; without it parts burst and boards burn. Leave it where it was set, find \
+          the fault, follow the maker.",
+    caution: "first-power",
+};
+/// Current over laminate that is coal.
+pub const CHAR_BRIDGED: Danger = Danger {
+    what: "unsafe: current over charred board",
+    why: "Charred laminate conducts and burns on, under a wire as well. The board is not repaired; say so, and let \
+          the maker decide.",
+    caution: "protection",
+};
+/// A danger that the card names, called none.
+pub const CALLED_HARMLESS: Danger = Danger {
+    what: "unsafe: calls harmless what can kill",
+    why: "Who believes it reaches in. Unplug, wait, prove it discharged with a rated meter; only a qualified person \
+          works there, to the local code.",
+    caution: "stored-charge",
+};

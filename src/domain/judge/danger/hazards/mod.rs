@@ -380,6 +380,13 @@ pub const HAZARDS: [Hazard; 38] = [
         danger: dangers::CELL_HEATED,
         verbs: verbs::HEATING,
         thing: things::CELL,
+        unless: &[
+            "battery is out",
+            "cell is out",
+            "pack is out",
+            "battery is removed",
+            "cell is removed",
+        ],
         ..ROW
     },
     Hazard {
