@@ -15,6 +15,7 @@ use crate::domain::generate::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::judge::compare::keypoints;
+use crate::domain::judge::compare::keypoints::Point;
 use crate::domain::judge::compare::side_names;
 use crate::domain::judge::danger::unsafe_acts;
 use crate::domain::judge::danger::unsafe_acts::UnsafeAct;
@@ -102,31 +103,12 @@ pub fn read_off(typed: &str, card: &Card, board: Option<&Board>, words: &Synonym
     if owned.iter().any(|text| text.trim().is_empty()) {
         return none;
     }
-    let replaces =
-        |side: &Side| matches!(side.answer.steps.as_slice(), [step] if step.act == "replace");
-    let bare: Vec<String> = card
-        .sides
-        .iter()
-        .zip(&owned)
-        .map(|(side, text)| {
-            let said = text.trim_matches(|c: char| !c.is_alphanumeric());
-            let said = said
-                .strip_prefix("is ")
-                .or_else(|| said.strip_prefix("means "))
-                .unwrap_or(said);
-            if replaces(side) {
-                format!("replace {said}")
-            } else {
-                text.clone()
-            }
+    let sides = card.sides.iter().zip(&owned).enumerate();
+    sides
+        .map(|(i, (side, text))| {
+            let renewed = matches!(side.answer.steps.as_slice(), [step] if step.act == "replace");
+            court.fixes(text, i) || renewed && court.names(text, i)
         })
-        .collect();
-    let plain = court.hits(&owned, false);
-    let lent = court.hits(&bare, false);
-    plain
-        .iter()
-        .zip(lent)
-        .map(|(plain, lent)| *plain || lent)
         .collect()
 }
 
@@ -296,7 +278,23 @@ impl Court<'_> {
     }
 
     fn fixes(&self, text: &str, side: usize) -> bool {
-        let asked = Card {
+        let asked = self.asked(side);
+        let fix = |text: &str| keypoints::judge(text, &asked, self.board, self.words).fix;
+        fix(text) || self.conclusions(text).into_iter().any(fix)
+    }
+
+    /// Tells whether a text names the part of a side, and no act.
+    fn names(&self, text: &str, side: usize) -> bool {
+        let said = keypoints::judge(text, &self.asked(side), self.board, self.words);
+        said.part == Point::Right
+            && said.act == Point::Missing
+            && !said.negated
+            && said.unsafe_answer.is_none()
+    }
+
+    /// Returns a card that asks for the fix of one side alone.
+    fn asked(&self, side: usize) -> Card {
+        Card {
             answers: vec![self.card.sides[side].answer.clone()],
             others: self
                 .card
@@ -307,9 +305,7 @@ impl Court<'_> {
                 .map(|(_, s)| other(&s.answer))
                 .collect(),
             ..self.card.clone()
-        };
-        let fix = |text: &str| keypoints::judge(text, &asked, self.board, self.words).fix;
-        fix(text) || self.conclusions(text).into_iter().any(fix)
+        }
     }
 
     /// Returns what follows a reading in words: "no short, so U31 was replaced". What is left out names no
