@@ -24,12 +24,12 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use benchlore::app::workbench::Workbench;
-use benchlore::domain::generate::evidence;
-use benchlore::domain::generate::evidence::Case;
-use benchlore::domain::generate::pattern;
-use benchlore::domain::generate::tier;
-use benchlore::domain::generate::tier::History;
-use benchlore::domain::generate::tier::Tier;
+use benchlore::domain::generate::coded::tier;
+use benchlore::domain::generate::coded::tier::History;
+use benchlore::domain::generate::coded::tier::Tier;
+use benchlore::domain::generate::weigh::pattern;
+use benchlore::domain::generate::weigh::shelf;
+use benchlore::domain::generate::weigh::shelf::Case;
 use benchlore::domain::ids;
 use benchlore::domain::job::Job;
 use benchlore::domain::suspects::coded;
@@ -105,7 +105,7 @@ fn printer() {
     jobs.extend(printer_jobs::jobs(MORE));
     let train = jobs.len();
     jobs.extend(printer_jobs::jobs(TEST));
-    let cases = jobs.iter().map(|j| evidence::case(j, None, Tier::A, false));
+    let cases = jobs.iter().map(|j| shelf::case(j, None, Tier::A, false));
     let cases: Vec<Case<'_>> = cases.flatten().collect();
     let trial = Trial::new(&cases, None);
     let asked: Vec<usize> = (train..jobs.len()).collect();
@@ -238,7 +238,7 @@ fn practice() {
             .filter(|j| j.board == board.id)
             .filter_map(|job| {
                 let tier = tier::tier(job, history.held(job, as_of, 90), false);
-                evidence::case(job, Some(board), tier, false)
+                shelf::case(job, Some(board), tier, false)
             });
         let cases: Vec<Case<'_>> = cases.filter(|c| c.tier.counts()).collect();
         let out = |case: &Case<'_>| {

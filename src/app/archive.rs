@@ -17,8 +17,9 @@ use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::caution;
 use crate::domain::generate::build;
-use crate::domain::generate::build::BuildInput;
-use crate::domain::generate::build::Hazards;
+use crate::domain::generate::input;
+use crate::domain::generate::input::BuildInput;
+use crate::domain::generate::input::Hazards;
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -186,7 +187,7 @@ fn write(
 }
 
 /// Makes the cards of these jobs, as a build of the whole archive would.
-pub(crate) fn made_of(workbench: &Workbench, jobs: &[Job], now: DateTime<Utc>) -> build::Built {
+pub(crate) fn made_of(workbench: &Workbench, jobs: &[Job], now: DateTime<Utc>) -> input::Built {
     with_input(workbench, jobs, now, |input| {
         build::build_on(input, side_by_side::threads(), &|_| {})
     })

@@ -50,8 +50,8 @@ pub struct DrillArgs {
     pub spot_check: Option<usize>,
     /// Offer fixes to choose from, on cards you have not met or missed the last time
     ///
-    /// Three to five fixes that mended that board in other jobs; never near mains, stored charge or
-    /// cells, never for a safety part, and never in a spot check. Naming the fix yourself teaches more.
+    /// Three to five fixes that mended that board in other jobs; never near mains, stored charge or a
+    /// lithium hazard, never for a cell or a safety part, and never in a spot check. Naming the fix yourself teaches more.
     #[arg(long)]
     pub options: bool,
     /// What the day aims at: steady (about three reviews in four right) or readiness

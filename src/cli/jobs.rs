@@ -472,7 +472,7 @@ fn show(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::generate::tier::Tier;
+    use crate::domain::generate::coded::tier::Tier;
 
     /// The same line, made by way of a value.
     fn told(row: &JobRow) -> Value {

@@ -4,9 +4,9 @@
 
 use chrono::NaiveDate;
 
-use crate::domain::generate::tier;
-use crate::domain::generate::tier::History;
-use crate::domain::generate::tier::Tier;
+use crate::domain::generate::coded::tier;
+use crate::domain::generate::coded::tier::History;
+use crate::domain::generate::coded::tier::Tier;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;

@@ -12,7 +12,7 @@ use crate::domain::caution;
 use crate::domain::circuit::Circuits;
 use crate::domain::desk::answers;
 use crate::domain::desk::whole;
-use crate::domain::generate::leak;
+use crate::domain::generate::fronts::leak;
 use crate::domain::job::ACTS;
 use crate::domain::job::Board;
 use crate::domain::job::UNLOCATED;

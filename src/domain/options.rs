@@ -4,8 +4,8 @@
 //! (Kang, `McDermott` & Roediger 2007, European Journal of Cognitive Psychology 19:528-558), and wrong
 //! choices are learned as facts (Roediger & Marsh 2005, Journal of Experimental Psychology: Learning,
 //! Memory, and Cognition 31:1155-1159). So every choice is a fix that mended this board in other jobs,
-//! and none is offered where a hazard of life is near or a fix concerns what keeps people safe. A cell is
-//! such a hazard, and one that was wet, which comes out before anything else, the more so.
+//! and none is offered where a hazard of life is near or a fix concerns what keeps people safe. That a
+//! board's cell comes out first is no such hazard: it stands on the card like any other caution.
 
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -22,10 +22,9 @@ pub const MOST: usize = 5;
 /// Neighbours below which nothing is offered.
 pub const FEWEST_NEIGHBOURS: usize = 2;
 /// Hazards at which nothing is offered.
-const HAZARDS: [&str; 6] = [
+const HAZARDS: [&str; 5] = [
     "mains",
     "stored-charge",
-    "cell-first",
     "lithium",
     "fuse",
     "safety-critical",
@@ -218,7 +217,7 @@ mod tests {
             assert!(offered(&near).is_empty(), "{hazard}");
         }
         let everyday = Card {
-            cautions: vec!["fume".to_owned(), "liquid".to_owned()],
+            cautions: vec!["fume".to_owned(), "cell-first".to_owned()],
             ..own.clone()
         };
         assert_eq!(offered(&everyday).len(), 3);

@@ -16,7 +16,7 @@ use crate::domain::card::Support;
 use crate::domain::card::Suspect;
 use crate::domain::card::Test;
 use crate::domain::card::TestResult;
-use crate::domain::generate::measure;
+use crate::domain::generate::words::measure;
 use crate::domain::history::CardFacts;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

@@ -19,7 +19,7 @@ use chrono::NaiveDate;
 use crc32fast::Hasher;
 
 use crate::domain::circuit::Circuits;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::tier;
 use crate::domain::ids;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;

@@ -8,8 +8,8 @@ use std::borrow::Cow;
 use std::io;
 use std::path::Path;
 
-use crate::domain::generate::across::sheet::Sheet;
-use crate::domain::generate::build::Skipped;
+use crate::domain::generate::input::Skipped;
+use crate::domain::generate::kinds::across::sheet::Sheet;
 use crate::store::build_sheets;
 use crate::store::disk::Disk;
 use crate::store::packed::From;

@@ -5,12 +5,12 @@
 use chrono::Datelike;
 use chrono::NaiveDate;
 
-use crate::domain::generate::across::general;
-use crate::domain::generate::across::sheet::Fact;
-use crate::domain::generate::across::sheet::Part;
-use crate::domain::generate::across::sheet::Row;
-use crate::domain::generate::across::sheet::Sheet;
-use crate::domain::generate::band::Variant;
+use crate::domain::generate::coded::band::Variant;
+use crate::domain::generate::kinds::across::general;
+use crate::domain::generate::kinds::across::sheet::Fact;
+use crate::domain::generate::kinds::across::sheet::Part;
+use crate::domain::generate::kinds::across::sheet::Row;
+use crate::domain::generate::kinds::across::sheet::Sheet;
 use crate::store::packed;
 use crate::store::packed::From;
 use crate::store::packed::To;

@@ -23,7 +23,7 @@ use std::collections::btree_map::Entry;
 use std::io;
 use std::path::PathBuf;
 
-use crate::domain::generate::tier::History;
+use crate::domain::generate::coded::tier::History;
 use crate::domain::job::Job;
 use crate::domain::job_row::IndexRow;
 use crate::domain::judge::read::words::Synonyms;

@@ -8,9 +8,9 @@ use std::path::PathBuf;
 use chrono::Datelike;
 use chrono::NaiveDate;
 
-use crate::domain::generate::tier::Against;
-use crate::domain::generate::tier::Missing;
-use crate::domain::generate::tier::Tier;
+use crate::domain::generate::coded::tier::Against;
+use crate::domain::generate::coded::tier::Missing;
+use crate::domain::generate::coded::tier::Tier;
 use crate::domain::job::BounceCause;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;

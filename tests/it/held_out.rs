@@ -13,14 +13,14 @@
 
 use std::collections::BTreeMap;
 
-use benchlore::domain::generate::bands::Bands;
-use benchlore::domain::generate::evidence::Case;
-use benchlore::domain::generate::mask::Mask;
-use benchlore::domain::generate::pattern;
-use benchlore::domain::generate::pattern::Side;
-use benchlore::domain::generate::pattern::Tally;
-use benchlore::domain::generate::table::Readings;
-use benchlore::domain::generate::table::Table;
+use benchlore::domain::generate::coded::bands::Bands;
+use benchlore::domain::generate::coded::mask::Mask;
+use benchlore::domain::generate::coded::table::Readings;
+use benchlore::domain::generate::coded::table::Table;
+use benchlore::domain::generate::weigh::pattern;
+use benchlore::domain::generate::weigh::pattern::Side;
+use benchlore::domain::generate::weigh::pattern::Tally;
+use benchlore::domain::generate::weigh::shelf::Case;
 use benchlore::domain::job::Board;
 use benchlore::domain::job::Fix;
 use benchlore::domain::job::Job;

@@ -11,16 +11,16 @@ use benchlore::domain::card::CardKind;
 use benchlore::domain::circuit::Circuits;
 use benchlore::domain::circuit::FamilyOverride;
 use benchlore::domain::generate::build;
-use benchlore::domain::generate::build::BuildInput;
-use benchlore::domain::generate::build::Built;
-use benchlore::domain::generate::evidence;
-use benchlore::domain::generate::evidence::Shelf;
-use benchlore::domain::generate::mask::Mask;
-use benchlore::domain::generate::pattern;
-use benchlore::domain::generate::pattern::Side;
-use benchlore::domain::generate::pattern::Tally;
-use benchlore::domain::generate::table::Readings;
-use benchlore::domain::generate::tier::Tier;
+use benchlore::domain::generate::coded::mask::Mask;
+use benchlore::domain::generate::coded::table::Readings;
+use benchlore::domain::generate::coded::tier::Tier;
+use benchlore::domain::generate::input::BuildInput;
+use benchlore::domain::generate::input::Built;
+use benchlore::domain::generate::weigh::pattern;
+use benchlore::domain::generate::weigh::pattern::Side;
+use benchlore::domain::generate::weigh::pattern::Tally;
+use benchlore::domain::generate::weigh::shelf;
+use benchlore::domain::generate::weigh::shelf::Shelf;
 use benchlore::domain::job::Fix;
 use benchlore::domain::job::Job;
 use benchlore::domain::lineage::Lineage;
@@ -137,7 +137,7 @@ fn patterns_of_300_jobs_identify_jobs_they_never_saw() {
     let jobs = archive();
     let cases = jobs
         .iter()
-        .filter_map(|j| evidence::case(j, None, Tier::A, false));
+        .filter_map(|j| shelf::case(j, None, Tier::A, false));
     // Jobs after the first 300 stand apart while the names are chosen and values are counted.
     let shelf = Shelf::new("printing", None, cases.collect());
     let all: Vec<&Job> = jobs.iter().collect();

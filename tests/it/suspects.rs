@@ -3,10 +3,10 @@
 //! Archive: tests/data/printer-jobs, with its source. The figures asserted are ours, measured; they
 //! keep what was reached from slipping.
 
-use benchlore::domain::generate::evidence;
-use benchlore::domain::generate::evidence::Case;
-use benchlore::domain::generate::pattern;
-use benchlore::domain::generate::tier::Tier;
+use benchlore::domain::generate::coded::tier::Tier;
+use benchlore::domain::generate::weigh::pattern;
+use benchlore::domain::generate::weigh::shelf;
+use benchlore::domain::generate::weigh::shelf::Case;
 use benchlore::domain::job::Job;
 use benchlore::domain::suspects::model::Model;
 use benchlore::domain::suspects::of_shelf;
@@ -34,7 +34,7 @@ impl Archive {
 
     /// Returns the trial, the jobs learned from, and those asked about.
     fn trial(&self) -> (Trial, Vec<usize>, Vec<usize>) {
-        let case = |job| evidence::case(job, None, Tier::A, false).expect("every job has a fix");
+        let case = |job| shelf::case(job, None, Tier::A, false).expect("every job has a fix");
         let cases: Vec<Case<'_>> = self.jobs.iter().map(case).collect();
         let trial = Trial::new(&cases, None);
         let asked = (LEARNED..cases.len()).collect();

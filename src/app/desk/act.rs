@@ -26,7 +26,7 @@ use crate::domain::desk::whole;
 use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
-use crate::domain::generate::leak;
+use crate::domain::generate::fronts::leak;
 use crate::domain::job::Board;
 use crate::domain::judge::compare::points::judge_points;
 use crate::domain::judge::danger::unsafe_acts;

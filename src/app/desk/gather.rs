@@ -27,9 +27,9 @@ use crate::domain::gaps::spots;
 use crate::domain::gaps::spots::Lines;
 use crate::domain::gaps::spots::Review;
 use crate::domain::gaps::spots::Window;
-use crate::domain::generate::band;
-use crate::domain::generate::evidence;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::band;
+use crate::domain::generate::coded::tier;
+use crate::domain::generate::weigh::shelf;
 use crate::domain::history::CardFacts as _;
 use crate::domain::job::Job;
 use crate::domain::lineage::Lineage;
@@ -131,7 +131,7 @@ impl Gathered {
                 }
                 let board = workbench.boards.iter().find(|b| b.id == job.board);
                 let variant = band::variant(job, board);
-                let own = evidence::group_id(&job.board, &job.fix(), variant);
+                let own = shelf::group_id(&job.board, &job.fix(), variant);
                 let place = self.lineage.place(&own, &|by| divide::value(job, by));
                 if let Some(place) = place {
                     found.entry(place.card).or_default().push(at);

@@ -21,7 +21,7 @@ use crate::domain::card::CardKind;
 use crate::domain::desk::overlay::Signature;
 use crate::domain::edit::Edit;
 use crate::domain::edit::Field;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::tier;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::text::clean;

@@ -15,7 +15,7 @@ use crate::app::jobs::JobRow;
 use crate::app::jobs::word;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::tier;
 use crate::domain::intake::draft::Draft;
 use crate::domain::intake::draft::Missing;
 use crate::domain::intake::form::Form;

@@ -8,7 +8,7 @@ use crate::app::jobs;
 use crate::app::workbench::AppError;
 use crate::app::workbench::Workbench;
 use crate::domain::check::follow_up::Chains;
-use crate::domain::generate::tier::Tier;
+use crate::domain::generate::coded::tier::Tier;
 use crate::domain::job::Confidence;
 use crate::domain::job::Job;
 use crate::domain::job_changes;

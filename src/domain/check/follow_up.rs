@@ -11,7 +11,7 @@ use crate::domain::check::Look;
 use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
 use crate::domain::check::command;
-use crate::domain::generate::tier::History;
+use crate::domain::generate::coded::tier::History;
 use crate::domain::job::Job;
 use crate::domain::job::Outcome;
 

@@ -12,7 +12,7 @@ use crate::domain::check::ToMend;
 use crate::domain::check::correct;
 use crate::domain::check::numbers;
 use crate::domain::check::slips::Slip;
-use crate::domain::generate::mask;
+use crate::domain::generate::coded::mask;
 use crate::domain::job::Board;
 use crate::domain::job::Job;
 

@@ -13,7 +13,7 @@ use crate::domain::check::Look;
 use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
 use crate::domain::check::correct;
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

@@ -16,7 +16,7 @@ use crate::domain::check::Severity;
 use crate::domain::check::ToMend;
 use crate::domain::check::command;
 use crate::domain::check::numbers;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::tier;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;

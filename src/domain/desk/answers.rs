@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::Step;
-use crate::domain::generate::mask;
+use crate::domain::generate::coded::mask;
 use crate::domain::job::ACTS;
 use crate::domain::job::Board;
 

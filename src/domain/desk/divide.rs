@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::domain::edit::Divide;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::tier;
 use crate::domain::ids;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;

@@ -8,9 +8,9 @@ use std::collections::BTreeSet;
 use std::collections::HashMap;
 
 use crate::domain::card::Card;
-use crate::domain::generate::band;
-use crate::domain::generate::table::Name;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::band;
+use crate::domain::generate::coded::table::Name;
+use crate::domain::generate::coded::tier;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

@@ -1,13 +1,19 @@
 //! The examples and laws of `build.rs`.
 
 use super::*;
+use crate::domain::card::Support;
+use crate::domain::circuit::Circuits;
+use crate::domain::generate::coded::circuits;
+use crate::domain::generate::input::Hazards;
 use crate::domain::generate::sample;
 use crate::domain::generate::sample::built;
 use crate::domain::generate::sample::built_with;
 use crate::domain::ids;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Confidence;
+use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
+use crate::domain::job::Fix;
 use crate::domain::job::Outcome;
 use crate::domain::job::Role;
 
@@ -507,7 +513,7 @@ fn a_circuit_of_most_parts_or_none_of_the_shops_says_nothing() {
     let mut board = sample::board();
     let circuits = Circuits::with_shop(&[], false);
     let fix = Fix::new(vec![("replace".to_owned(), "U5".to_owned())]);
-    let listed = |board: &Board| super::listed(&circuits, Some(board), &[&fix]).len();
+    let listed = |board: &Board| circuits::listed(&circuits, Some(board), &[&fix]).len();
     assert_eq!(listed(&board), 1);
     for part in ["C1", "C2", "C3"] {
         let own = board.parts["U5"].clone();

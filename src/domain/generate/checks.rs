@@ -1,9 +1,9 @@
 //! Machine tests of bad cards, over a whole deck.
 //!
 //! Where each fault of a card from cases is looked for: leak and post-hoc in
-//! [`crate::domain::generate::leak`] (a card that has one is not made); ambiguous, small evidence,
-//! stale and folklore in [`crate::domain::generate::remark`]; bounced in
-//! [`crate::domain::generate::tier`] (such a job speaks for no answer) and once more here; many fixes
+//! [`crate::domain::generate::fronts::leak`] (a card that has one is not made); ambiguous, small evidence,
+//! stale and folklore in [`crate::domain::generate::backs::remark`]; bounced in
+//! [`crate::domain::generate::coded::tier`] (such a job speaks for no answer) and once more here; many fixes
 //! on one pattern, near-duplicates, twins, no-fix and survivor bias here. What is found is written on
 //! the card for a lead; nothing is merged or removed by itself. Limits: common practice, no source.
 
@@ -14,8 +14,8 @@ use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::Step;
-use crate::domain::generate::band;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::band;
+use crate::domain::generate::coded::tier;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::Fix;
@@ -294,11 +294,11 @@ fn kin_text(
 mod tests {
     use super::*;
     use crate::domain::card::CardKind;
-    use crate::domain::generate::build::BuildInput;
-    use crate::domain::generate::build::Built;
-    use crate::domain::generate::evidence;
-    use crate::domain::generate::leak;
+    use crate::domain::generate::fronts::leak;
+    use crate::domain::generate::input::BuildInput;
+    use crate::domain::generate::input::Built;
     use crate::domain::generate::sample;
+    use crate::domain::generate::weigh::shelf;
     use crate::domain::job::BounceCause;
     use crate::domain::job::Confidence;
     use crate::domain::lineage::Lineage;
@@ -417,7 +417,7 @@ mod tests {
         let built = sample::built(&all);
         let replaced = Fix::new(vec![("replace".to_owned(), "U31".to_owned())]);
         let of = |variant: band::Variant| {
-            let id = evidence::group_id("petrel-p4", &replaced, variant);
+            let id = shelf::group_id("petrel-p4", &replaced, variant);
             let found = built.cards.iter().find(|c| c.id == id);
             found.expect("a card for each way")
         };

@@ -8,7 +8,7 @@ use crate::domain::desk::divide;
 use crate::domain::edit::Divide;
 use crate::domain::edit::Edit;
 use crate::domain::edit::EditEntry;
-use crate::domain::generate::build::Built;
+use crate::domain::generate::input::Built;
 use crate::domain::generate::sample;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Finding;

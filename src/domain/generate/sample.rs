@@ -7,9 +7,9 @@ use chrono::NaiveDate;
 
 use crate::domain::circuit::Circuits;
 use crate::domain::generate::build;
-use crate::domain::generate::build::BuildInput;
-use crate::domain::generate::build::Built;
-use crate::domain::generate::build::Hazards;
+use crate::domain::generate::input::BuildInput;
+use crate::domain::generate::input::Built;
+use crate::domain::generate::input::Hazards;
 use crate::domain::job::Action;
 use crate::domain::job::Board;
 use crate::domain::job::Confidence;

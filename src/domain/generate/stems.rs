@@ -4,11 +4,11 @@
 
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
-use crate::domain::generate::across;
-use crate::domain::generate::contrast;
-use crate::domain::generate::expect;
-use crate::domain::generate::next;
-use crate::domain::generate::stop::question;
+use crate::domain::generate::kinds::across;
+use crate::domain::generate::kinds::contrast;
+use crate::domain::generate::kinds::expect;
+use crate::domain::generate::kinds::next;
+use crate::domain::generate::kinds::stop::question;
 
 /// Tells whether the builder would ask so, word for word.
 pub fn is_made(card: &Card) -> bool {
@@ -16,14 +16,14 @@ pub fn is_made(card: &Card) -> bool {
     match card.kind {
         CardKind::Fix | CardKind::Look => stem.is_empty(),
         CardKind::Contrast => [
-            contrast::STEM,
-            contrast::STEM_GIVEN,
-            contrast::STEM_GIVEN_MORE,
+            contrast::pairs::STEM,
+            contrast::pairs::STEM_GIVEN,
+            contrast::pairs::STEM_GIVEN_MORE,
         ]
         .contains(&stem),
         CardKind::Next if card.is_across() => stem == across::card::STEM,
-        CardKind::Next => (2..=5).any(|n| stem == next::stem(n)),
-        CardKind::Expect => expect::asks(card),
+        CardKind::Next => (2..=5).any(|n| stem == next::card::stem(n)),
+        CardKind::Expect => expect::card::asks(card),
         CardKind::Stop => question::asks(stem),
         // What was done the first time stands in a caution's question, in the words of its job.
         CardKind::Caution | CardKind::Rule => false,

@@ -6,7 +6,7 @@
 //! jobs must be is [`crate::domain::check::twins`]' business. Common practice, no source.
 
 use crate::domain::check::twins;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::tier;
 use crate::domain::intake::board_facts::BoardFacts;
 use crate::domain::intake::draft::Draft;
 use crate::domain::job::Action;

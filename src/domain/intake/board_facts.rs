@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use crate::domain::check::readings;
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

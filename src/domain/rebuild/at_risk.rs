@@ -9,9 +9,9 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use crate::domain::card::Card;
-use crate::domain::generate::mask::Mask;
-use crate::domain::generate::table::Readings;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::mask::Mask;
+use crate::domain::generate::coded::table::Readings;
+use crate::domain::generate::coded::tier;
 use crate::domain::job::Board;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;

@@ -10,12 +10,12 @@ use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::corrections;
-use crate::domain::generate::band::Variant;
 use crate::domain::generate::build;
-use crate::domain::generate::build::Skipped;
-use crate::domain::generate::evidence;
-use crate::domain::generate::stop;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::band::Variant;
+use crate::domain::generate::coded::tier;
+use crate::domain::generate::input::Skipped;
+use crate::domain::generate::kinds::stop;
+use crate::domain::generate::weigh::shelf;
 use crate::domain::job::BounceCause;
 use crate::domain::job::Fix;
 use crate::domain::job::Job;
@@ -486,7 +486,7 @@ impl<'a> Scene<'a> {
         let variants = [Variant::Short, Variant::Open, Variant::Other];
         let variant = variants
             .into_iter()
-            .find(|v| evidence::group_id(&old.board, &fix, *v) == old.id)?;
+            .find(|v| shelf::group_id(&old.board, &fix, *v) == old.id)?;
         let what = format!("{}: {} ({})", old.board, fix.key(), variant.word());
         let skipped = self.builds.skipped.iter().find(|s| s.what == what)?;
         Some(clean(&skipped.why))
@@ -589,7 +589,7 @@ fn measured(old: &Card, new: &Card) -> Option<Change> {
     }
     let standing = |card: &Card| {
         // The jobs that a card to go on counts are those that ended without a fix.
-        let low = if stop::says_go_on(card) {
+        let low = if stop::patterns::says_go_on(card) {
             1.0 - card.share.high
         } else {
             card.share.low

@@ -2,9 +2,9 @@
 
 use super::*;
 use crate::domain::card::KeyPoint;
-use crate::domain::generate::build::Built;
+use crate::domain::generate::coded::tier::History;
+use crate::domain::generate::input::Built;
 use crate::domain::generate::sample;
-use crate::domain::generate::tier::History;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Outcome;

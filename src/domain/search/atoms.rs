@@ -4,7 +4,7 @@
 //! A query is compared with each of these once, however many jobs have it. Which jobs have it is
 //! kept beside, by the same order, in memory ([`index`](super::index)) or in a file.
 
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

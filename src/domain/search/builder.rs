@@ -7,8 +7,8 @@ use std::collections::HashMap;
 use chrono::NaiveDate;
 
 use crate::domain::card::Card;
-use crate::domain::generate::band;
-use crate::domain::generate::tier;
+use crate::domain::generate::coded::band;
+use crate::domain::generate::coded::tier;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

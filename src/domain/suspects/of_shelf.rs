@@ -5,9 +5,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::domain::generate::evidence::Shelf;
-use crate::domain::generate::mask::Mask;
-use crate::domain::generate::table::Table;
+use crate::domain::generate::coded::mask::Mask;
+use crate::domain::generate::coded::table::Table;
+use crate::domain::generate::weigh::shelf::Shelf;
 use crate::domain::job::Fix;
 use crate::domain::suspects::coded::Coded;
 use crate::domain::suspects::coded::CodedJob;

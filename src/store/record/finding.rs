@@ -317,9 +317,9 @@ pub(crate) fn put_number(out: &mut Map<String, Value>, key: &str, number: Option
 #[cfg(test)]
 pub(crate) mod tests {
     use super::*;
-    use crate::domain::generate::across::general;
-    use crate::domain::generate::across::general::Mark;
-    use crate::domain::generate::band;
+    use crate::domain::generate::coded::band;
+    use crate::domain::generate::kinds::across::general;
+    use crate::domain::generate::kinds::across::general::Mark;
     use crate::domain::wording;
     use crate::store::record::strict;
 

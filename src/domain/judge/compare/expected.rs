@@ -7,7 +7,7 @@
 
 use crate::domain::card::Card;
 use crate::domain::card::KeyPoint;
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
@@ -385,9 +385,9 @@ fn of_level(owned: &str, kind: FindingKind) -> String {
 mod tests {
     use super::*;
     use crate::domain::card::CardKind;
+    use crate::domain::generate::coded::table::Name;
     use crate::domain::generate::sample;
-    use crate::domain::generate::say;
-    use crate::domain::generate::table::Name;
+    use crate::domain::generate::words::say;
     use crate::domain::samples;
 
     fn point(finding: &Finding, needed: bool) -> KeyPoint {

@@ -3,7 +3,7 @@
 //!
 //! Leaves out what separates the sides, and what belongs to each. Word lists: common practice, no source.
 
-use crate::domain::generate::say;
+use crate::domain::generate::words::say;
 use crate::domain::judge::read::stretches;
 use crate::domain::judge::read::stretches::Bit;
 use crate::domain::judge::read::stretches::Mark;

@@ -11,7 +11,7 @@ use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::OtherFix;
 use crate::domain::card::Side;
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::judge::compare::keypoints;

@@ -15,7 +15,7 @@ use std::collections::BTreeSet;
 
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Test;
-use crate::domain::generate::measure;
+use crate::domain::generate::words::measure;
 use crate::domain::job::Board;
 use crate::domain::job::FindingKind;
 use crate::domain::judge::compare::keypoints;
@@ -416,8 +416,8 @@ fn state_words(test: &Test) -> &[String] {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::generate::coded::table::Name;
     use crate::domain::generate::sample;
-    use crate::domain::generate::table::Name;
     use crate::domain::job::Finding;
 
     fn test(kind: FindingKind, place: &str, state: Option<&str>, right: bool) -> Test {

@@ -6,7 +6,7 @@
 //! a number is compared as a number. What belongs to the name of a part ("5 V output capacitor") is no net.
 //! Nothing here is approximate. Leaves out what is said of the net. Table: common practice, no source.
 
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;

@@ -9,7 +9,7 @@
 use std::ops::Range;
 use std::ops::RangeInclusive;
 
-use crate::domain::generate::band;
+use crate::domain::generate::coded::band;
 use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
