@@ -160,7 +160,7 @@ fn what_leads_typed_stays_at_home_until_the_person_who_lends_lets_it_go() {
     for args in [
         ["also", &fix, "as for Halloran"],
         ["why", &fix, "Halloran spilled tea on it."],
-        ["stem", &stop, "Halloran's board again: go on or call it?"],
+        ["stem", &stop, "Halloran's board again: how does this end?"],
         ["also", &stop, "tell Halloran that it is over"],
     ] {
         let done = bench.run(&[&["deck"], &args[..], &["--person", "TL"]].concat());

@@ -40,10 +40,8 @@ pub fn wrong(
             "an unsafe act is never an answer; the maker's instructions and local rules come first",
         ));
     }
-    (!heard.right).then_some((
-        heard.note,
-        "write it so that nobody can take it for an act that hurts someone",
-    ))
+    let todo = "write it so that nobody can take it for an act that hurts someone";
+    (!heard.right).then_some((heard.note, todo))
 }
 
 /// Returns a designator in `wording` that stands nowhere in what a card asks or accepts; a bench rule is
