@@ -173,9 +173,9 @@ fn what_leads_typed_stays_at_home_until_the_person_who_lends_lets_it_go() {
         assert!(whole.contains(id.as_str()), "the card itself goes along");
     }
     let file = bench.data().join("own.json").to_string_lossy().into_owned();
-    let shop = bench.shop().to_string_lossy().into_owned();
+    let folder = bench.shop().to_string_lossy().into_owned();
     let run = |args: &[&str]| {
-        let all = [&["deck", "lend", "shop", "--shop", &shop], args].concat();
+        let all = [&["deck", "lend", "shop", "--shop", &folder], args].concat();
         let done = bench.run(&all);
         assert!(done.status.success(), "{}", text(&done.stderr));
         text(&done.stdout)
