@@ -40,7 +40,7 @@ const IN_SIGHT: [(&str, f64); 10] = [
     ("sixth-open", 0.93),
     ("seventh-open", 0.84),
     ("ninth-open", 0.87),
-    ("eleventh-open", 0.80),
+    ("eleventh-open", 0.90),
 ];
 /// Tables that are only counted.
 const KEPT: [(&str, f64); 7] = [
