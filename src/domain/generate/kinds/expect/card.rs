@@ -42,6 +42,8 @@ use crate::domain::ids;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::job::Job;
+use crate::domain::judge::compare::points::judge_points;
+use crate::domain::judge::read::words::Synonyms;
 use crate::domain::judge::readings::value_words;
 use crate::domain::wording;
 
@@ -63,6 +65,8 @@ pub fn card(yard: &Yard<'_>, group: &Group, fix: &Card) -> Option<Card> {
     let (shelf, table) = (yard.shelf(), yard.table());
     let chosen = Chosen::of(yard, group)?;
     let shown = typical(table, group, &chosen.points)?;
+    let points = points(table, &chosen);
+    let stem = stem(shelf, group, fix, &points)?;
     let draft = draft(yard, group, shown, &chosen.points);
     // A sign at another place is not the same.
     let placed = chosen.points.iter().any(|s| !s.place.is_empty());
@@ -86,8 +90,8 @@ pub fn card(yard: &Yard<'_>, group: &Group, fix: &Card) -> Option<Card> {
         // A fix that leads have split has a card for each part, and this one goes with its part.
         id: ids::long_mark([kind.word(), shelf.id, &fix.id, ""]),
         kind,
-        stem: stem(shelf, group, fix),
-        points: points(table, &chosen),
+        stem,
+        points,
         front: Vec::new(),
         held_back: findings(shelf.cases[shown].job, table, &chosen.points),
         deciding: Vec::new(),
@@ -376,14 +380,16 @@ fn own_answers(group: &Group, fix: &Card) -> Vec<Answer> {
         .collect()
 }
 
-fn stem(shelf: &Shelf<'_>, group: &Group, fix: &Card) -> String {
+/// Returns the question; none where the way of failing that it must name is the answer.
+fn stem(shelf: &Shelf<'_>, group: &Group, fix: &Card, points: &[KeyPoint]) -> Option<String> {
+    let answers = own_answers(group, fix);
+    if otherwise(shelf, group).is_empty() {
+        return Some(worded(&answers, ""));
+    }
     // A part that fails in several ways shows several patterns: one of them is asked for.
-    let way = if otherwise(shelf, group).is_empty() {
-        ""
-    } else {
-        way(group.variant)
-    };
-    worded(&own_answers(group, fix), way)
+    let stem = worded(&answers, way(group.variant));
+    let told = judge_points(&stem, points, shelf.board, &Synonyms::default());
+    (!told.right).then_some(stem)
 }
 
 /// Tells whether such a card is asked as the builder asks it.
@@ -554,5 +560,31 @@ mod tests {
         let said = |p: &KeyPoint| p.say == "3V3_SB to ground hard short";
         assert!(short.points.iter().any(said));
         assert!(!other.points.iter().any(said));
+    }
+
+    /// "Replace R8. Something read open": R8 open is no question any more.
+    #[test]
+    fn no_card_asks_for_what_the_way_of_failing_says() {
+        let open = |place: &str, at: u64| {
+            let mut read = sample::resistance(place, 0.0);
+            (read.got, read.code) = (None, Some("open".to_owned()));
+            let findings = vec![read, sample::rail("VSYS", "in-band")];
+            sample::job_with(&format!("R8-{at}"), "R8", at, findings)
+        };
+        let other = |at: u64| {
+            let findings = vec![sample::rail("VREF", "low")];
+            sample::job_with(&format!("R8-{at}"), "R8", at, findings)
+        };
+        let of_the_open_one = |place: &str| {
+            let mut jobs = archive();
+            jobs.extend((1..=4).map(|at| open(place, at)));
+            jobs.extend((5..=8).map(other));
+            let found = expects(&jobs);
+            found
+                .iter()
+                .any(|c| c.stem.contains("R8") && c.stem.contains("open, or nothing"))
+        };
+        assert!(of_the_open_one("SENSE"), "R8 does not say where");
+        assert!(!of_the_open_one("R8"));
     }
 }
