@@ -75,6 +75,9 @@ fn standing(work: &CardWork, columns: usize) -> Vec<Line<'static>> {
     lines
 }
 
+/// From so many columns on the line of keys names every act.
+const WIDE: usize = 120;
+
 /// Its place on the desk, and its sides, the one that is shown in brackets.
 fn sides(work: &CardWork, columns: usize) -> Line<'static> {
     let page = &work.page;
@@ -90,6 +93,11 @@ fn sides(work: &CardWork, columns: usize) -> Line<'static> {
             Side::Why => "why here",
         };
         spans.push(parts::choice(name, side == work.side));
+    }
+    // In a narrow window the line of keys has no room for it.
+    if columns < WIDE && !page.jobs.is_empty() {
+        spans.push(Span::styled("  e ", theme::strong()));
+        spans.push(Span::raw("jobs"));
     }
     let more = [
         (page.apart.len(), "edited apart"),
