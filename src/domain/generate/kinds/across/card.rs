@@ -29,6 +29,7 @@ use crate::domain::generate::kinds::across::sheet::Sheet;
 use crate::domain::generate::weigh::agreed;
 use crate::domain::generate::words::phrases;
 use crate::domain::ids;
+use crate::domain::job::Board;
 use crate::domain::job::Finding;
 use crate::domain::job::FindingKind;
 use crate::domain::units::count;
@@ -250,14 +251,19 @@ fn why(input: &BuildInput<'_>, found: &Found<'_>, decided: Option<&Decided>) -> 
     parts.join("; ")
 }
 
-/// Returns the hazards of the circuit on any of the boards, gravest first.
+/// Returns the hazards of the circuit on any board that has it, gravest first: whoever is asked does not know the
+/// board, and it may be one whose jobs are not among these.
 fn cautions(input: &BuildInput<'_>, found: &Found<'_>, complaint: &[String]) -> Vec<String> {
     let words = found.ended.iter().flat_map(|job| job.environment());
     let words: BTreeSet<&str> = words.collect();
     let environment: Vec<String> = words.into_iter().map(str::to_owned).collect();
     let mut all: BTreeSet<String> = BTreeSet::new();
-    for board in &found.boards {
-        let board = input.boards.iter().find(|b| b.id == board.board);
+    let named = found.boards.iter().map(|board| board.board);
+    let has = |b: &&Board| b.families.is_empty() || b.families.iter().any(|f| f == found.family);
+    let having = input.boards.iter().filter(has).map(|b| b.id.as_str());
+    let ids: BTreeSet<&str> = named.chain(having).collect();
+    for id in ids {
+        let board = input.boards.iter().find(|b| b.id == id);
         if charge::in_circuit(found.family, board) {
             all.insert(charge::STORED.to_owned());
         }

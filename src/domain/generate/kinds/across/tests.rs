@@ -91,9 +91,14 @@ fn archive(boards: usize, each: usize) -> Vec<Job> {
 }
 
 fn across(jobs: &[Job]) -> Vec<Card> {
+    across_where(jobs, "skua-e6")
+}
+
+/// Builds with one board on mains.
+fn across_where(jobs: &[Job], on_mains: &str) -> Vec<Card> {
     let boards: Vec<Board> = (0..BOARDS.len()).map(board).collect();
     let hazards = |about: &Hazards<'_>| {
-        let mains = about.board.is_some_and(|b| b.id == "skua-e6");
+        let mains = about.board.is_some_and(|b| b.id == on_mains);
         mains.then(|| "mains".to_owned()).into_iter().collect()
     };
     let built = build::build(&BuildInput {
@@ -114,6 +119,21 @@ fn across(jobs: &[Job]) -> Vec<Card> {
 
 fn of<'a>(cards: &'a [Card], family: &str) -> Vec<&'a Card> {
     cards.iter().filter(|c| c.family == family).collect()
+}
+
+/// The board is not known: it may be one that no job of the pattern names.
+#[test]
+fn a_card_over_boards_warns_of_what_the_circuit_is_on_any_board_of_the_shop() {
+    let last = BOARDS[BOARDS.len() - 1].0;
+    let of_mains = |on_mains: &str| {
+        let cards = across_where(&archive(3, 4), on_mains);
+        let card = of(&cards, "standby").first().copied().cloned();
+        let card = card.expect("a card of the always-on supply");
+        assert!(card.boards.iter().all(|b| b.board != last));
+        card.cautions
+    };
+    assert_eq!(of_mains(last), ["mains"]);
+    assert_eq!(of_mains("of no shop"), [""; 0]);
 }
 
 #[test]
