@@ -38,9 +38,6 @@ use crate::domain::job::Job;
 use crate::domain::lineage::Lineage;
 use crate::domain::side_by_side;
 
-/// Begins the reason of a fix that is no answer any more because it was a wrong diagnosis too often.
-pub const REFUTED: &str = "came back for a wrong diagnosis in ";
-
 /// Makes the cards of an archive: the fix cards, each with the card that asks the other way round, then
 /// what tells look-alikes apart, when to stop, what was missed, and what holds on several boards.
 pub fn build(input: &BuildInput<'_>) -> Built {

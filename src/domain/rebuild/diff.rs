@@ -10,10 +10,10 @@ use crate::domain::card::Answer;
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::corrections;
-use crate::domain::generate::build;
 use crate::domain::generate::coded::band::Variant;
 use crate::domain::generate::coded::tier;
 use crate::domain::generate::input::Skipped;
+use crate::domain::generate::kinds::fix::REFUTED;
 use crate::domain::generate::kinds::stop;
 use crate::domain::generate::weigh::shelf;
 use crate::domain::job::BounceCause;
@@ -393,9 +393,7 @@ impl<'a> Scene<'a> {
             return self.sent_elsewhere(old, targets);
         }
         // A fix that is no answer any more may have come back before the deck before was built.
-        let refuted = self
-            .reason(old)
-            .filter(|why| why.starts_with(build::REFUTED));
+        let refuted = self.reason(old).filter(|why| why.starts_with(REFUTED));
         if old.kind == CardKind::Fix
             && let Some((returned, discredited)) = self.wrongly_diagnosed(old, refuted.is_some())
         {

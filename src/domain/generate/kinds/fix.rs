@@ -19,7 +19,6 @@ use crate::domain::generate::backs::remark;
 use crate::domain::generate::backs::runner_up;
 use crate::domain::generate::backs::told;
 use crate::domain::generate::backs::why;
-use crate::domain::generate::build::REFUTED;
 use crate::domain::generate::coded::circuits;
 use crate::domain::generate::coded::mask::Mask;
 use crate::domain::generate::coded::tier;
@@ -42,6 +41,9 @@ use crate::domain::job::Fix;
 use crate::domain::job::Job;
 use crate::domain::job::is_circumstance;
 use crate::domain::units::count;
+
+/// Begins the reason of a fix that is no answer any more because it was a wrong diagnosis too often.
+pub const REFUTED: &str = "came back for a wrong diagnosis in ";
 
 /// Warnings that say that something else fits the front.
 const LEAVES_OPEN: [&str; 5] = [
