@@ -149,36 +149,8 @@ fn cards() -> Vec<Card> {
 
 fn blank() -> Card {
     Card {
-        id: String::new(),
-        kind: CardKind::Fix,
-        board: String::new(),
-        revs: Vec::new(),
-        family: String::new(),
-        contributing: Vec::new(),
-        complaint: Vec::new(),
-        stem: String::new(),
-        points: Vec::new(),
-        source: String::new(),
-        sides: Vec::new(),
-        given: false,
-        tests: Vec::new(),
-        suspects: Vec::new(),
-        boards: Vec::new(),
-        sums: Vec::new(),
-        also: Vec::new(),
-        front: Vec::new(),
-        held_back: Vec::new(),
-        deciding: Vec::new(),
-        answers: Vec::new(),
         share: Share::counted(3, 3, 3),
-        others: Vec::new(),
-        bounced: 0,
         support: Support::Supported,
-        jobs: Vec::new(),
-        last: None,
-        why: String::new(),
-        cautions: Vec::new(),
-        warn: Vec::new(),
-        signed: None,
+        ..Card::blank(CardKind::Fix)
     }
 }

@@ -351,6 +351,43 @@ pub struct Card {
 }
 
 impl Card {
+    /// Returns a card of a kind with nothing on it: whoever makes one says what stands there, and no more.
+    pub fn blank(kind: CardKind) -> Self {
+        Self {
+            id: String::new(),
+            kind,
+            board: String::new(),
+            revs: Vec::new(),
+            family: FamilyId::new(),
+            contributing: Vec::new(),
+            complaint: Vec::new(),
+            stem: String::new(),
+            points: Vec::new(),
+            source: String::new(),
+            sides: Vec::new(),
+            given: false,
+            tests: Vec::new(),
+            suspects: Vec::new(),
+            boards: Vec::new(),
+            sums: Vec::new(),
+            front: Vec::new(),
+            held_back: Vec::new(),
+            deciding: Vec::new(),
+            answers: Vec::new(),
+            also: Vec::new(),
+            share: Share::counted(0, 0, 0),
+            others: Vec::new(),
+            bounced: 0,
+            support: Support::of_jobs(0),
+            jobs: Vec::new(),
+            last: None,
+            why: String::new(),
+            cautions: Vec::new(),
+            warn: Vec::new(),
+            signed: None,
+        }
+    }
+
     /// Tells whether the drill asks for the circuit before the answer: by the kind, and where the board
     /// is not known.
     pub fn asks_circuit(&self) -> bool {

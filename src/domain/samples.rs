@@ -43,24 +43,11 @@ pub(crate) fn at(n: i64) -> DateTime<Utc> {
 pub(crate) fn card(id: &str, family: &str, part: &str) -> Card {
     Card {
         id: id.to_owned(),
-        kind: CardKind::Fix,
         board: "petrel-p4".to_owned(),
         revs: vec!["B".to_owned()],
         family: family.to_owned(),
-        contributing: Vec::new(),
         complaint: vec!["no-power".to_owned()],
-        stem: String::new(),
-        points: Vec::new(),
-        source: String::new(),
-        sides: Vec::new(),
-        given: false,
-        tests: Vec::new(),
-        suspects: Vec::new(),
-        boards: Vec::new(),
-        sums: Vec::new(),
-        also: Vec::new(),
         front: vec![Finding::new(FindingKind::Rail, "3V3_SB")],
-        held_back: Vec::new(),
         deciding: vec![0],
         answers: vec![Answer {
             steps: vec![Step {
@@ -77,15 +64,10 @@ pub(crate) fn card(id: &str, family: &str, part: &str) -> Card {
             low: 0.436,
             high: 0.970,
         },
-        others: Vec::new(),
-        bounced: 0,
         support: Support::Supported,
         jobs: vec![format!("W-{id}")],
         last: Some(day(-30)),
-        why: String::new(),
-        cautions: Vec::new(),
-        warn: Vec::new(),
-        signed: None,
+        ..Card::blank(CardKind::Fix)
     }
 }
 

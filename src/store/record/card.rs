@@ -548,22 +548,11 @@ mod tests {
         };
         let card = Card {
             id: "00c0ffee00c0ffee".to_owned(),
-            kind: CardKind::Fix,
             board: "petrel-p4".to_owned(),
             revs: vec!["B".to_owned()],
             family: "standby".to_owned(),
             contributing: vec!["interconnect".to_owned()],
             complaint: vec!["no-power".to_owned()],
-            stem: String::new(),
-            points: Vec::new(),
-            source: String::new(),
-            sides: Vec::new(),
-            given: false,
-            tests: Vec::new(),
-            suspects: Vec::new(),
-            boards: Vec::new(),
-            sums: Vec::new(),
-            also: Vec::new(),
             front: vec![front.clone()],
             held_back: vec![front],
             deciding: vec![0],
@@ -594,8 +583,7 @@ mod tests {
             last: chrono::NaiveDate::from_ymd_opt(2026, 3, 14),
             why: "the rail is loaded down".to_owned(),
             cautions: vec!["cell-first".to_owned()],
-            warn: Vec::new(),
-            signed: None,
+            ..Card::blank(CardKind::Fix)
         };
         Deck {
             deck: "petrel-p4".to_owned(),

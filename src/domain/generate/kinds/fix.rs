@@ -110,21 +110,10 @@ pub(in crate::domain::generate) fn card(
     }
     let card = Card {
         id: group.id.clone(),
-        kind: CardKind::Fix,
         board: shelf.id.to_owned(),
         revs: phrases::sorted(jobs.iter().filter_map(|j| j.rev.as_ref())),
         contributing: contributing(input, shelf, group, (&draft, &also), &family),
         complaint: shown.complaint.clone(),
-        stem: String::new(),
-        points: Vec::new(),
-        source: String::new(),
-        sides: Vec::new(),
-        given: false,
-        tests: Vec::new(),
-        suspects: Vec::new(),
-        boards: Vec::new(),
-        sums: Vec::new(),
-        also: Vec::new(),
         deciding: deciding(&told.all, &front),
         front: front.into_iter().map(|(_, finding)| finding).collect(),
         held_back,
@@ -154,8 +143,8 @@ pub(in crate::domain::generate) fn card(
             acts: &acts,
         }),
         warn,
-        signed: None,
         family,
+        ..Card::blank(CardKind::Fix)
     };
     leak::unless_it_leaks(card, shelf.board)
 }

@@ -386,23 +386,13 @@ impl<'a> Desk<'a> {
         let fewest = pair.groups.iter().map(|g| g.evidence.len()).min();
         Card {
             id: pair.id(self.shelf.id),
-            kind: CardKind::Contrast,
             board: self.shelf.id.to_owned(),
             revs: phrases::sorted(all.iter().filter_map(|j| j.rev.as_ref())),
             family: sides[0].family.clone(),
-            contributing: Vec::new(),
-            complaint: Vec::new(),
             stem: contrast::pairs::STEM.to_owned(),
             points,
-            source: String::new(),
-            front: Vec::new(),
-            held_back: Vec::new(),
-            deciding: Vec::new(),
-            answers: Vec::new(),
             warn,
             share,
-            others: Vec::new(),
-            bounced: 0,
             support: if fewest < Some(standing::FEW) {
                 Support::Thin
             } else {
@@ -412,14 +402,8 @@ impl<'a> Desk<'a> {
             last: all.first().map(|j| j.closed_on),
             why: self.why(names, separates),
             cautions: self.cautions(&sides, &all),
-            signed: None,
             sides,
-            given: false,
-            tests: Vec::new(),
-            suspects: Vec::new(),
-            boards: Vec::new(),
-            sums: Vec::new(),
-            also: Vec::new(),
+            ..Card::blank(CardKind::Contrast)
         }
     }
 

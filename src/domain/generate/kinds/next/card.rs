@@ -176,29 +176,16 @@ impl Bench<'_> {
         let kind = CardKind::Next;
         Some(Card {
             id: ids::long_mark([kind.word(), self.shelf.id, &keys.join(" | "), &names_key]),
-            kind,
             board: self.shelf.id.to_owned(),
             revs: phrases::sorted(among.iter().filter_map(|j| j.rev.as_ref())),
             family,
-            contributing: Vec::new(),
             complaint: job.complaint.clone(),
             stem: stem(question.suspects.len()),
-            points: Vec::new(),
-            source: String::new(),
-            sides: Vec::new(),
-            given: false,
             tests: self.shown_tests(question, is_charged),
             suspects: self.shown_suspects(question),
-            boards: Vec::new(),
-            sums: Vec::new(),
-            also: Vec::new(),
             front: front.into_iter().map(|(_, finding)| finding).collect(),
             held_back,
-            deciding: Vec::new(),
-            answers: Vec::new(),
             share,
-            others: Vec::new(),
-            bounced: 0,
             support: Support::of_jobs(
                 question.tests[0]
                     .0
@@ -213,7 +200,7 @@ impl Bench<'_> {
             why: self.why(question),
             cautions,
             warn,
-            signed: None,
+            ..Card::blank(kind)
         })
     }
 
