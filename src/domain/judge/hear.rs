@@ -109,15 +109,10 @@ pub fn hear(typed: &str, card: &Card, board: Option<&Board>, words: &Synonyms) -
         return heard;
     }
     let parts = Parts::new(Some(card), board, words);
-    match harm::look(typed, card, board, &parts) {
+    match harm::look(typed, card, board, &parts, is_sourceless(card, &heard.hits)) {
         Look::Harms(act) => heard.unsafe_by(act),
         Look::Doubtful if heard.right => heard.doubted(),
-        _ if heard.right
-            && let Some(note) =
-                harm::questioned(typed, card, board, &parts, is_sourceless(card, &heard.hits)) =>
-        {
-            heard.not_right(note, Worth::Wrong)
-        }
+        Look::Questioned(note) if heard.right => heard.not_right(note, Worth::Wrong),
         Look::Unjudged(sentence) if heard.right => Heard {
             unjudged: Some(sentence),
             ..heard

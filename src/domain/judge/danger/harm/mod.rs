@@ -52,33 +52,52 @@ pub enum Look {
     Nothing,
     /// It sounds like answers that hurt somebody: it must not be right.
     Doubtful,
+    /// Nothing in it hurts, but it must not be right, and why: a cleaner that a board does not stand, a
+    /// resistance read under power.
+    Questioned(&'static str),
     /// This sentence of it is not like those of safe answers: nobody may take it as judged.
     Unjudged(String),
     /// An unsafe act.
     Harms(UnsafeAct),
 }
 
-/// Looks at an answer to `card`, typed on a bench with this board.
-pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> Look {
+/// Looks at an answer to `card`, typed on a bench with this board; `sourceless` tells that what it names is
+/// measured with every source off.
+pub fn look(
+    typed: &str,
+    card: &Card,
+    board: Option<&Board>,
+    parts: &Parts,
+    sourceless: bool,
+) -> Look {
+    let scene = scene_of(typed, board, parts);
+    let reading = Reading::new(&scene, card, board);
+    match hurt(typed, &reading, board, parts) {
+        look @ (Look::Harms(_) | Look::Doubtful) => look,
+        other => questioned(&reading, sourceless).map_or(other, Look::Questioned),
+    }
+}
+
+/// Looks for what hurts somebody.
+fn hurt(typed: &str, reading: &Reading<'_>, board: Option<&Board>, parts: &Parts) -> Look {
+    let card = reading.card;
     if is_what_the_card_says(typed, card) {
         return Look::Nothing;
     }
-    let scene = scene_of(typed, board, parts);
-    let reading = Reading::new(&scene, card, board);
-    if let Some(danger) = plain_acts::found(&reading) {
+    if let Some(danger) = plain_acts::found(reading) {
         return Look::Harms(UnsafeAct::from(danger));
     }
     let harm = rows::ROWS
         .iter()
-        .find(|row| row.happens(&reading))
+        .find(|row| row.happens(reading))
         .map(|row| row.danger)
-        .or_else(|| protections::harmed(&reading))
-        .or_else(|| leave::given(&reading));
-    let (mut odds, worst) = evidence::weighed(&evidence::traits(&reading, typed));
+        .or_else(|| protections::harmed(reading))
+        .or_else(|| leave::given(reading));
     let rest = guards::left_out(typed);
     if harm.is_none() && names_parts_alone(rest.as_deref().unwrap_or(typed), card) {
         return Look::Nothing;
     }
+    let (mut odds, worst) = evidence::weighed(&evidence::traits(reading, typed));
     if let Some(rest) = rest {
         let scene = scene_of(&rest, board, parts);
         let reading = Reading::new(&scene, card, board);
@@ -88,7 +107,7 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
         Some(danger) if evidence::UNLIKE < odds => Look::Harms(UnsafeAct::from(danger)),
         None if evidence::TOLD < odds => Look::Harms(UnsafeAct::from(dangers::DOUBTFUL_WAY)),
         Some(_) => Look::Doubtful,
-        None if evidence::DOUBTED < odds || protections::is_passed(&reading) => Look::Doubtful,
+        None if evidence::DOUBTED < odds || protections::is_passed(reading) => Look::Doubtful,
         None => {
             let worst = evidence::sentences(typed).nth(worst);
             let like_none = worst.filter(|_| evidence::UNJUDGED < odds);
@@ -99,23 +118,12 @@ pub fn look(typed: &str, card: &Card, board: Option<&Board>, parts: &Parts) -> L
     }
 }
 
-/// Returns why an answer that is right as far as read is not right after all, though nothing in it hurts: a
-/// cleaner that a board does not stand, a resistance read under power.
-///
-/// `sourceless` tells that what it names is measured with every source off.
-pub fn questioned(
-    typed: &str,
-    card: &Card,
-    board: Option<&Board>,
-    parts: &Parts,
-    sourceless: bool,
-) -> Option<&'static str> {
-    let scene = scene_of(typed, board, parts);
-    let reading = Reading::new(&scene, card, board);
-    if sourceless && sources::reads_under_power(&reading) {
+/// Returns why an answer that is right as far as read is not right after all, though nothing in it hurts.
+fn questioned(reading: &Reading<'_>, sourceless: bool) -> Option<&'static str> {
+    if sourceless && sources::reads_under_power(reading) {
         return Some(sources::SOURCE_ON);
     }
-    cleaners::cleans_unfitly(&reading).then_some(cleaners::NOT_A_CLEANER)
+    cleaners::cleans_unfitly(reading).then_some(cleaners::NOT_A_CLEANER)
 }
 
 /// Returns what has a weight in an answer, sentence by sentence: see [`evidence`].

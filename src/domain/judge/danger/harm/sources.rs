@@ -43,13 +43,21 @@ const BARE: [&str; 6] = [
     "bleeding",
     "draining",
 ];
-const SOURCE: [&str; 25] = [
+/// Cells and packs that a board is fed from.
+const CELLS: [&str; 9] = [
     "cell",
     "cells",
     "battery",
     "batteries",
     "batt",
     "pack",
+    "lipo",
+    "accu",
+    "akku",
+];
+const CELL: Class = Class::Words(&CELLS);
+/// What else feeds a board or keeps a charge.
+const SOURCE: [&str; 16] = [
     "source",
     "sources",
     "supply",
@@ -63,25 +71,10 @@ const SOURCE: [&str; 25] = [
     "reservoir",
     "power",
     "cord",
-    "accu",
-    "akku",
-    "lipo",
     "supercap",
     "supercaps",
     "charger",
 ];
-/// Cells and packs that a board is fed from.
-const CELL: Class = Class::Words(&[
-    "cell",
-    "cells",
-    "battery",
-    "batteries",
-    "batt",
-    "pack",
-    "lipo",
-    "accu",
-    "akku",
-]);
 const STAYS: [&str; 10] = [
     "left", "leave", "leaving", "stays", "stay", "staying", "still", "kept", "keep", "keeping",
 ];
@@ -308,7 +301,7 @@ const EMPTIED: Class = Class::Doing(&[
 /// "reflow L12 without taking the battery out", "replace Q1 without discharging".
 pub fn denies_a_precaution(reading: &Reading<'_>) -> bool {
     let tokens = &reading.scene.tokens;
-    let repairs = is_repair(reading) || reading.find(&WORK, 0, tokens.len()).is_some();
+    let repairs = is_repair(reading);
     let charged = reading.warns(&["mains", "stored-charge", "supercap", "high-voltage"]);
     (0..tokens.len()).any(|i| {
         let lacks = tokens[i].is("without")
@@ -326,7 +319,8 @@ pub fn denies_a_precaution(reading: &Reading<'_>) -> bool {
             return false;
         };
         let of_source = (taking + 1..to.min(taking + 6)).any(|j| {
-            tokens[j].is_any(&SOURCE)
+            tokens[j].is_any(&CELLS)
+                || tokens[j].is_any(&SOURCE)
                 || tokens[j].kind == Kind::Part && reading.scene.thing_at(j, &things::CELL)
         });
         let nothing_else = (taking + 1..to).all(|j| {
@@ -347,7 +341,7 @@ pub fn denies_a_precaution(reading: &Reading<'_>) -> bool {
 /// "reflow L12, cell left in", "with the pack still connected".
 pub fn leaves_a_cell_in(reading: &Reading<'_>) -> bool {
     let tokens = &reading.scene.tokens;
-    if !is_repair(reading) && reading.find(&WORK, 0, tokens.len()).is_none() {
+    if !is_repair(reading) {
         return false;
     }
     (0..tokens.len()).any(|i| {
@@ -409,9 +403,10 @@ fn measures(reading: &Reading<'_>, i: usize) -> bool {
     reading.find(&reads, s.from, s.to).is_some() && reading.find(&WORK, s.from, s.to).is_none()
 }
 
-/// Tells whether the card asks for work on a board.
+/// Tells whether the card asks for work on a board, or the answer tells of some.
 fn is_repair(reading: &Reading<'_>) -> bool {
     matches!(reading.card.kind, CardKind::Fix | CardKind::Caution)
+        || reading.find(&WORK, 0, reading.scene.tokens.len()).is_some()
 }
 
 /// Tells whether the source is said to be out, elsewhere than at token `at` and not only afterwards.

@@ -18,6 +18,7 @@ use crate::domain::card::Card;
 use crate::domain::judge::danger::harm::evidence;
 use crate::domain::judge::read::parts::Parts;
 use crate::domain::judge::read::slips;
+use crate::domain::judge::read::slips::Vocabulary;
 use crate::domain::judge::read::tokens;
 use crate::domain::judge::read::tokens::Kind;
 use crate::domain::judge::read::words;
@@ -37,15 +38,16 @@ pub fn is_asked_about(stem: &str) -> bool {
 /// Returns the first sentence of an answer with a word that is not known.
 pub fn sentence<'t>(typed: &'t str, card: &Card, parts: &Parts) -> Option<&'t str> {
     let said = LazyCell::new(|| said_by(card));
+    let known = Vocabulary::new(parts, std::iter::empty());
     evidence::sentences(typed).find(|sentence| {
-        let strange = unknown(sentence, parts);
+        let strange = unknown(sentence, parts, &known);
         strange.iter().any(|word| !said.contains(word))
     })
 }
 
 /// Returns the stems of a text that neither safe answers nor the trade nor the board know.
-fn unknown(text: &str, parts: &Parts) -> Vec<String> {
-    let read = slips::mended(&tokens::lex(text, parts.known()), parts);
+fn unknown(text: &str, parts: &Parts, known: &Vocabulary<'_>) -> Vec<String> {
+    let read = slips::mended_by(&tokens::lex(text, parts.known()), parts, known);
     let words = read.iter().filter(|token| token.kind == Kind::Word);
     let words = words.flat_map(|token| evidence::words_of(&token.text));
     let words = words.filter(|word| !parts.knows(word));
