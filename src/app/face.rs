@@ -32,6 +32,7 @@ use crate::domain::sitting::Shown;
 use crate::domain::sitting::Sitting;
 use crate::domain::sitting::Stage;
 use crate::domain::text::clean;
+use crate::domain::text::shortened;
 use crate::domain::wording;
 
 /// Returns the front of `card`; `decided` marks the deciding readings.
@@ -300,11 +301,7 @@ const SHOWN_OF_SENTENCE: usize = 120;
 
 /// Returns what is said of a sentence that was not judged.
 fn unjudged_line(sentence: &str) -> String {
-    let sentence = clean(sentence);
-    let mut shown: String = sentence.chars().take(SHOWN_OF_SENTENCE).collect();
-    if shown.len() < sentence.len() {
-        shown.push_str(" ...");
-    }
+    let shown = shortened(&clean(sentence), SHOWN_OF_SENTENCE);
     format!("whether this is safe: \"{shown}\". Right is said of what was asked.")
 }
 

@@ -23,6 +23,7 @@ use crate::domain::tape;
 use crate::domain::tape::Spot;
 use crate::domain::tape::Tape;
 use crate::domain::text::clean;
+use crate::domain::text::shortened;
 use crate::domain::units;
 use crate::domain::wording;
 
@@ -197,7 +198,7 @@ fn name(workbench: &Workbench, card: &Card) -> Named {
     } else {
         clean(&card.stem)
     };
-    let what = shortened(&what);
+    let what = shortened(&what, LONGEST);
     let name = if board.is_empty() {
         what
     } else {
@@ -207,14 +208,4 @@ fn name(workbench: &Workbench, card: &Card) -> Named {
         card: card.id.clone(),
         name,
     }
-}
-
-/// Cuts a question after its first words, where it is long.
-fn shortened(question: &str) -> String {
-    let end = question.char_indices().nth(LONGEST).map(|(at, _)| at);
-    let Some(end) = end else {
-        return question.to_owned();
-    };
-    let words = question[..end].rsplit_once(' ');
-    format!("{} ...", words.map_or(&question[..end], |(words, _)| words))
 }

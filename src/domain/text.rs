@@ -74,6 +74,15 @@ fn is_number(text: &str) -> bool {
     }
 }
 
+/// Returns the first words of `text`, as many as begin within `longest` letters, where it is longer.
+pub fn shortened(text: &str, longest: usize) -> String {
+    let Some((end, _)) = text.char_indices().nth(longest) else {
+        return text.to_owned();
+    };
+    let words = text[..end].rsplit_once(' ');
+    format!("{} ...", words.map_or(&text[..end], |(words, _)| words))
+}
+
 /// Returns `text` with a stop behind it, where it does not end as a sentence does.
 pub fn sentence(text: &str) -> String {
     let text = text.trim_end();

@@ -297,20 +297,6 @@ fn seen(draft: &Draft, place: usize, value: usize, [n, of]: [usize; 2]) -> Strin
     format!("{read} in {n} of {of}")
 }
 
-/// Tells whether most jobs of another fix read all of what a draft shows as its shown job did.
-pub fn shown_by_another(shelf: &Shelf<'_>, group: &Group, draft: &Draft) -> bool {
-    let rivals = Rivals::of(shelf, draft);
-    (0..rivals.fixes.len()).any(|at| {
-        let alike = |place: usize| {
-            let read = &rivals.read[place][at];
-            let value = draft.table.value(draft.names[place], draft.shown);
-            let most = read.most().filter(|_| RUNNER_UP <= read.n);
-            most.is_some_and(|(most, n)| Some(most) == value && read.n < 2 * n)
-        };
-        !group.has_fix(rivals.fixes[at]) && (0..draft.names.len()).all(alike)
-    })
-}
-
 /// How the jobs of one fix read one finding.
 #[derive(Clone, Debug, Default)]
 struct Read {

@@ -8,11 +8,8 @@ use std::collections::BTreeSet;
 
 use crate::domain::generate::backs::runner_up::RunnerUp;
 use crate::domain::generate::backs::told::Told;
-use crate::domain::generate::coded::table::Table;
 use crate::domain::generate::coded::tier;
 use crate::domain::generate::weigh::account::Account;
-use crate::domain::generate::weigh::pattern::Side;
-use crate::domain::generate::weigh::pattern::Tally;
 use crate::domain::generate::weigh::shelf::Case;
 use crate::domain::generate::weigh::shelf::Group;
 use crate::domain::generate::weigh::shelf::Shelf;
@@ -49,14 +46,6 @@ fn read_here_alone(accounts: &[Account]) -> Vec<String> {
         (!alone.is_empty()).then(|| format!("read with this fix alone: {}", alone.join(", ")));
     let hardly = accounts.iter().filter(|a| a.is_hardly_read());
     alone.into_iter().chain(hardly.map(Account::line)).collect()
-}
-
-/// Returns how often a value was read with the fix and without it, over the sides of a question.
-pub fn counted(table: &Table, name: usize, value: usize, sides: &[Side]) -> String {
-    let tally = Tally::of(table, name, sides);
-    let ([with, without], [of, rest]) = (tally.seen(value), tally.recorded());
-    let seen = phrases::read_as(&table.names()[name], table.word(name, value));
-    format!("{seen}: {with} of {of} with this fix, {without} of {rest} without")
 }
 
 /// Returns what the jobs of a fix tell beside their findings: what was tried in vain, what proved it,
