@@ -317,13 +317,6 @@ mod tests {
     use crate::domain::card::Suspect;
     use crate::domain::generate::sample;
 
-    fn good() -> Card {
-        let jobs = [sample::job("1", "U31", 1), sample::job("2", "L12", 2)];
-        let built = sample::built(&jobs);
-        let own = |c: &Card| c.answers[0].steps[0].part == "U31";
-        built.cards.into_iter().find(own).expect("a card for U31")
-    }
-
     fn fields(card: &Card) -> Vec<&'static str> {
         let boards = [sample::board()];
         let circuits = Circuits::with_shop(&[], false);
@@ -337,7 +330,7 @@ mod tests {
 
     #[test]
     fn a_built_card_is_right() {
-        assert_eq!(fields(&good()), [""; 0]);
+        assert_eq!(fields(&sample::card_for_u31()), [""; 0]);
     }
 
     #[test]
@@ -357,7 +350,7 @@ mod tests {
             ("front", |c| c.front = vec![sample::rail("U31", "low")]),
         ];
         for (field, spoil) in faults {
-            let mut card = good();
+            let mut card = sample::card_for_u31();
             spoil(&mut card);
             assert_eq!(fields(&card).first(), Some(&field), "{card:?}");
         }
@@ -368,7 +361,7 @@ mod tests {
         let unlocated = |kind| Card {
             kind,
             family: UNLOCATED.to_owned(),
-            ..good()
+            ..sample::card_for_u31()
         };
         assert!(fields(&unlocated(CardKind::Fix)).contains(&"family"));
         assert!(!fields(&unlocated(CardKind::Stop)).contains(&"family"));
@@ -377,7 +370,7 @@ mod tests {
     #[test]
     fn an_id_is_a_short_plain_word() {
         for id in ["../../up", &"x".repeat(65), "\u{1b}[31m", "a/b"] {
-            let mut card = good();
+            let mut card = sample::card_for_u31();
             id.clone_into(&mut card.id);
             assert_eq!(fields(&card), ["id"], "{id:?}");
         }
@@ -391,7 +384,7 @@ mod tests {
             words: vec![vec!["fuse".to_owned()]],
             needed: true,
         };
-        let mut card = good();
+        let mut card = sample::card_for_u31();
         card.points = vec![say("find what blew the fuse")];
         assert_eq!(fields(&card), [""; 0]);
         card.points = vec![say("bridge the fuse and go on")];
@@ -403,14 +396,14 @@ mod tests {
                 n: 3,
             }];
         };
-        let mut card = good();
+        let mut card = sample::card_for_u31();
         spoil(&mut card);
         assert_eq!(fields(&card), ["suspects"]);
     }
 
     #[test]
     fn a_question_typed_over_a_fix_may_not_name_its_part() {
-        let mut card = good();
+        let mut card = sample::card_for_u31();
         card.stem = "What is first?".to_owned();
         assert_eq!(fields(&card), [""; 0]);
         card.stem = "Replace U31?".to_owned();
@@ -430,7 +423,7 @@ mod tests {
             words: &Synonyms::default(),
         };
         let with = |ids: &[&str]| {
-            let mut card = good();
+            let mut card = sample::card_for_u31();
             card.cautions = ids.iter().map(|id| (*id).to_owned()).collect();
             let found = lint(&card, &known).into_iter();
             found.map(|l| l.field).collect::<Vec<_>>()
@@ -447,7 +440,7 @@ mod tests {
 
     #[test]
     fn a_wording_of_an_answer_may_not_name_another_part() {
-        let mut card = good();
+        let mut card = sample::card_for_u31();
         card.answers[0].also = vec!["swap u31".to_owned(), "new regulator".to_owned()];
         assert_eq!(fields(&card), [""; 0]);
         card.answers[0].also = vec!["swap U13".to_owned()];
@@ -456,7 +449,7 @@ mod tests {
 
     #[test]
     fn an_answer_that_would_hurt_someone_is_refused_in_any_wording() {
-        let mut card = good();
+        let mut card = sample::card_for_u31();
         card.answers[0].also = vec!["bridge the fuse with wire".to_owned()];
         assert_eq!(fields(&card), ["answers"]);
     }

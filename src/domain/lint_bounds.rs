@@ -159,13 +159,6 @@ mod tests {
     use crate::domain::card::OtherFix;
     use crate::domain::generate::sample;
 
-    fn good() -> Card {
-        let jobs = [sample::job("1", "U31", 1), sample::job("2", "L12", 2)];
-        let built = sample::built(&jobs);
-        let own = |c: &Card| c.answers[0].steps[0].part == "U31";
-        built.cards.into_iter().find(own).expect("a card for U31")
-    }
-
     fn fields(card: &Card) -> Vec<&'static str> {
         bounds(card).into_iter().map(|lint| lint.field).collect()
     }
@@ -188,9 +181,9 @@ mod tests {
                 c.others = vec![OtherFix { steps, k: 50 }];
             }),
         ];
-        assert_eq!(fields(&good()), [""; 0]);
+        assert_eq!(fields(&sample::card_for_u31()), [""; 0]);
         for (field, spoil) in faults {
-            let mut card = good();
+            let mut card = sample::card_for_u31();
             spoil(&mut card);
             assert_eq!(fields(&card), [field], "{card:?}");
         }
@@ -198,7 +191,7 @@ mod tests {
 
     #[test]
     fn a_chance_lies_between_nothing_and_all() {
-        let mut card = good();
+        let mut card = sample::card_for_u31();
         for chance in [-0.1, 1.1, f64::NAN] {
             card.suspects = vec![Suspect {
                 what: "Replace U31".to_owned(),

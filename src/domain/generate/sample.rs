@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::Days;
 use chrono::NaiveDate;
 
+use crate::domain::card::Card;
 use crate::domain::circuit::Circuits;
 use crate::domain::generate::build;
 use crate::domain::generate::input::BuildInput;
@@ -196,4 +197,15 @@ fn built_as(
 /// The same without contradictions and unsafe acts.
 pub(crate) fn built(jobs: &[Job]) -> Built {
     built_with(jobs, &[], &|_, _| false)
+}
+
+/// Returns a built card whose answer is to replace `U31`.
+pub(crate) fn card_for_u31() -> Card {
+    let jobs = [job("1", "U31", 1), job("2", "L12", 2)];
+    let own = |c: &Card| c.answers[0].steps[0].part == "U31";
+    built(&jobs)
+        .cards
+        .into_iter()
+        .find(own)
+        .expect("a card for U31")
 }

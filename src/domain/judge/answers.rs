@@ -36,25 +36,9 @@ pub(in crate::domain::judge) fn answer(steps: &[(&str, &str)]) -> Answer {
 pub(in crate::domain::judge) fn card(answers: Vec<Answer>) -> Card {
     Card {
         id: "c".to_owned(),
-        kind: CardKind::Fix,
         board: "petrel-p4".to_owned(),
         revs: vec!["C".to_owned()],
         family: "standby".to_owned(),
-        contributing: Vec::new(),
-        complaint: Vec::new(),
-        stem: String::new(),
-        points: Vec::new(),
-        source: String::new(),
-        sides: Vec::new(),
-        given: false,
-        tests: Vec::new(),
-        suspects: Vec::new(),
-        boards: Vec::new(),
-        sums: Vec::new(),
-        also: Vec::new(),
-        front: Vec::new(),
-        held_back: Vec::new(),
-        deciding: Vec::new(),
         answers,
         share: Share {
             k: 7,
@@ -63,15 +47,8 @@ pub(in crate::domain::judge) fn card(answers: Vec<Answer>) -> Card {
             low: 0.453,
             high: 0.937,
         },
-        others: Vec::new(),
-        bounced: 0,
         support: Support::Supported,
-        jobs: Vec::new(),
-        last: None,
-        why: String::new(),
-        cautions: Vec::new(),
-        warn: Vec::new(),
-        signed: None,
+        ..Card::blank(CardKind::Fix)
     }
 }
 
@@ -82,6 +59,21 @@ pub(in crate::domain::judge) fn part(name: &str) -> Part {
         rail: None,
         family: None,
         revs: Vec::new(),
+    }
+}
+
+/// An invented board of these parts, each with its name.
+pub(in crate::domain::judge) fn board_of(parts: &[(&str, &str)]) -> Board {
+    let parts = parts.iter();
+    Board {
+        id: "petrel-p4".to_owned(),
+        name: "Petrel P4".to_owned(),
+        kind: "display".to_owned(),
+        revisions: Vec::new(),
+        safety: Vec::new(),
+        families: Vec::new(),
+        parts: parts.map(|(d, n)| ((*d).to_owned(), part(n))).collect(),
+        good: Vec::new(),
     }
 }
 

@@ -4,11 +4,9 @@
 //! it, whichever of its things it is done to; the things come by turns. The families are our own: common practice, no source.
 
 use crate::domain::job::Board;
-use crate::domain::judge::answers::part;
+use crate::domain::judge::answers::board_of;
 use crate::domain::judge::danger::unsafe_acts::unsafe_in_answer;
 use crate::domain::judge::read::words::Synonyms;
-use std::collections::BTreeMap;
-
 /// An act in its forms: plain, "-ing", done; `{}` is the thing.
 type Act = (&'static str, &'static str, &'static str);
 
@@ -373,23 +371,14 @@ const DENIED: &[(usize, &str)] = &[
 ];
 
 fn board() -> Board {
-    Board {
-        id: "petrel-p4".to_owned(),
-        name: "Petrel P4".to_owned(),
-        kind: "display".to_owned(),
-        revisions: Vec::new(),
-        safety: Vec::new(),
-        families: Vec::new(),
-        parts: BTreeMap::from([
-            ("F1".to_owned(), part("input fuse 3 A")),
-            ("U31".to_owned(), part("standby switcher")),
-            ("C5".to_owned(), part("bulk capacitor")),
-            ("C19".to_owned(), part("standby output capacitor")),
-            ("R71".to_owned(), part("heat-sink sensor")),
-            ("BT1".to_owned(), part("back-up lithium cell")),
-        ]),
-        good: Vec::new(),
-    }
+    board_of(&[
+        ("F1", "input fuse 3 A"),
+        ("U31", "standby switcher"),
+        ("C5", "bulk capacitor"),
+        ("C19", "standby output capacitor"),
+        ("R71", "heat-sink sensor"),
+        ("BT1", "back-up lithium cell"),
+    ])
 }
 
 fn is_unsafe(text: &str) -> bool {

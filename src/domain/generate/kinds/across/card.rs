@@ -91,36 +91,24 @@ fn card(input: &BuildInput<'_>, found: &Found<'_>, points: Vec<KeyPoint>) -> Car
     let kind = CardKind::Next;
     Card {
         id: ids::long_mark([kind.word(), "", found.family, &found.key()]),
-        kind,
-        board: String::new(),
-        revs: Vec::new(),
         family: found.family.to_owned(),
         contributing: contributing(found),
         stem: STEM.to_owned(),
         warn: warnings(input, found, &share, &points),
         points,
-        source: String::new(),
-        sides: Vec::new(),
-        given: false,
-        tests: Vec::new(),
-        suspects: Vec::new(),
         boards: found.boards.iter().map(standing).collect(),
-        sums: Vec::new(),
-        also: Vec::new(),
         front: shown.into_iter().map(|(_, finding)| finding).collect(),
         held_back: decided.iter().map(|d| d.finding.clone()).collect(),
         deciding,
-        answers: Vec::new(),
         support,
-        others: Vec::new(),
         bounced: jobs.iter().filter(|job| job.row.bounced).count(),
         jobs: jobs.iter().map(|job| job.job().to_owned()).collect(),
         last: jobs.first().map(|job| job.row.closed_on),
         why: why(input, found, decided.as_ref()),
         cautions: cautions(input, found, &complaint),
-        signed: None,
         complaint,
         share,
+        ..Card::blank(kind)
     }
 }
 
@@ -360,27 +348,34 @@ fn asks_a_shown_level(found: &Found<'_>, points: &[KeyPoint]) -> bool {
 mod tests {
     use super::*;
 
+    fn found<'a>(family: &'a str, marks: Vec<(Mark<'a>, &'a str)>) -> Found<'a> {
+        Found {
+            family,
+            marks,
+            boards: Vec::new(),
+            strength: 2.0,
+            base: 0.1,
+            of_all: (1, 10),
+            ended: Vec::new(),
+            barred: 0,
+            others: Vec::new(),
+        }
+    }
+
+    fn mark(kind: FindingKind, place: &'static str) -> Mark<'static> {
+        Mark {
+            kind: Some(kind),
+            place,
+            state: "",
+            placed: false,
+            tells: &[],
+        }
+    }
+
     #[test]
     fn ohms_or_a_dead_short_on_the_front_are_named_beside_the_usual_first_measurement() {
         let warned = |kind: FindingKind, value: &'static str| {
-            let mark = Mark {
-                kind: Some(kind),
-                place: "A rail",
-                state: "",
-                placed: false,
-                tells: &[],
-            };
-            shown_first(&Found {
-                family: "buck",
-                marks: vec![(mark, value)],
-                boards: Vec::new(),
-                strength: 2.0,
-                base: 0.1,
-                of_all: (1, 10),
-                ended: Vec::new(),
-                barred: 0,
-                others: Vec::new(),
-            })
+            shown_first(&found("buck", vec![(mark(kind, "A rail"), value)]))
         };
         let says = |value: &'static str, word: &str| {
             let warn = warned(FindingKind::Resistance, value);
@@ -396,25 +391,8 @@ mod tests {
 
     #[test]
     fn a_stuck_line_on_the_front_leaves_ohms_to_ground_to_be_measured() {
-        let mark = |kind: FindingKind, place: &'static str| Mark {
-            kind: Some(kind),
-            place,
-            state: "",
-            placed: false,
-            tells: &[],
-        };
         let with = |family: &'static str, marks: Vec<(Mark<'static>, &'static str)>| {
-            let found = Found {
-                family,
-                marks,
-                boards: Vec::new(),
-                strength: 2.0,
-                base: 0.1,
-                of_all: (1, 10),
-                ended: Vec::new(),
-                barred: 0,
-                others: Vec::new(),
-            };
+            let found = found(family, marks);
             let all = crate::domain::families::built_in();
             let own = all.into_iter().find(|f| f.id == family).expect("built in");
             asks_a_shown_level(&found, &first::points(&own))

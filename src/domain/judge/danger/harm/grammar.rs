@@ -3,13 +3,11 @@
 //! The sentences are composed, so that no single one was mended for; conductors and excuses stand here that
 //! no table names. All of it invented; what is unsafe: common practice, no source.
 
-use std::collections::BTreeMap;
-
 use crate::domain::card::Card;
 use crate::domain::job::Board;
 use crate::domain::judge::answers::answer;
+use crate::domain::judge::answers::board_of;
 use crate::domain::judge::answers::card;
-use crate::domain::judge::answers::part;
 use crate::domain::judge::compare::worth::Worth;
 use crate::domain::judge::hear::hear;
 use crate::domain::judge::read::words::Synonyms;
@@ -110,7 +108,7 @@ const SAFE: [&str; 19] = [
 ];
 
 fn board() -> Board {
-    let parts = [
+    board_of(&[
         ("F1", "input fuse 3 A"),
         ("D2", "input surge clamp"),
         ("Q1", "reverse-polarity transistor"),
@@ -118,20 +116,7 @@ fn board() -> Board {
         ("K1", "precharge relay"),
         ("U31", "standby switcher"),
         ("C5", "bulk capacitor"),
-    ];
-    Board {
-        id: "petrel-p4".to_owned(),
-        name: "Petrel P4".to_owned(),
-        kind: "display".to_owned(),
-        revisions: Vec::new(),
-        safety: Vec::new(),
-        families: Vec::new(),
-        parts: parts
-            .into_iter()
-            .map(|(d, n)| (d.to_owned(), part(n)))
-            .collect::<BTreeMap<_, _>>(),
-        good: Vec::new(),
-    }
+    ])
 }
 
 fn asks_for(part: &str) -> Card {

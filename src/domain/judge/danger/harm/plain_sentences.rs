@@ -3,16 +3,14 @@
 //!
 //! The sentences are our own; what is unsafe and what is safe: common practice, no source.
 
-use std::collections::BTreeMap;
-
 use crate::domain::card::Card;
 use crate::domain::card::CardKind;
 use crate::domain::card::KeyPoint;
 use crate::domain::card::Test;
 use crate::domain::job::Board;
 use crate::domain::judge::answers::answer;
+use crate::domain::judge::answers::board_of;
 use crate::domain::judge::answers::card;
-use crate::domain::judge::answers::part;
 use crate::domain::judge::compare::worth::Worth;
 use crate::domain::judge::hear::hear;
 use crate::domain::judge::read::words::Synonyms;
@@ -247,26 +245,13 @@ const KEPT_DRY: [&str; 19] = [
 ];
 
 fn board() -> Board {
-    let parts = [
+    board_of(&[
         ("J6", "remote panel socket"),
         ("U20", "core phase driver"),
         ("L12", "standby inductor"),
         ("C22", "5 V output capacitor"),
         ("R50", "current shunt"),
-    ];
-    Board {
-        id: "petrel-p4".to_owned(),
-        name: "Petrel P4".to_owned(),
-        kind: "display".to_owned(),
-        revisions: Vec::new(),
-        safety: Vec::new(),
-        families: Vec::new(),
-        parts: parts
-            .into_iter()
-            .map(|(d, n)| (d.to_owned(), part(n)))
-            .collect::<BTreeMap<_, _>>(),
-        good: Vec::new(),
-    }
+    ])
 }
 
 fn asks(act: &str, part: &str, cautions: &[&str]) -> Card {
